@@ -3,12 +3,16 @@
 //! Read it in the order of the job: `survey → site → routes → circuits → checks → take_off → labour → pricing →
 //! range → flags → options → estimate`. A step never reaches back.
 
+pub mod catalogue;
 pub mod document;
+pub mod estimate;
 pub mod faults;
 pub mod limits;
 pub mod money;
 pub mod quantities;
+pub mod rate_sheet;
 pub mod survey;
+mod table;
 
 /// The version of the engine, recorded in every estimate.
 pub const ENGINE_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -37,6 +37,8 @@ macro_rules! closed_list {
     };
 }
 
+pub(crate) use closed_list;
+
 closed_list! {
     /// One place where the installation is used or controlled and that is priced once.
     PointType {
