@@ -12,7 +12,9 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-pub use workbook::{MaterialIndex, OperationIndex, Work, Workbook};
+pub use workbook::{
+    Factor, MaterialIndex, OperationIndex, SellingRate, ThreePoint, WallWork, Work, Workbook, box_index,
+};
 
 use crate::money::Money;
 

@@ -2,7 +2,7 @@
 
 /// Declares a closed list: the words, their meaning, and ways to go over and read them.
 macro_rules! closed_list {
-    ($(#[$doc:meta])* $name:ident { $($variant:ident = $word:literal : $meaning:literal),+ $(,)? }) => {
+    ($(#[$doc:meta])* $name:ident { $($variant:ident = $word:tt : $meaning:tt),+ $(,)? }) => {
         $(#[$doc])*
         #[derive(
             Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
