@@ -3,11 +3,14 @@
 //! Read it in the order of the job: `survey → site → routes → circuits → checks → take_off → labour → pricing →
 //! range → flags → options → estimate`. A step never reaches back.
 
+pub mod checks;
+pub mod demand;
 pub mod document;
 pub mod faults;
 pub mod limits;
 pub mod money;
 pub mod quantities;
+pub mod standards;
 pub mod survey;
 
 /// The version of the engine, recorded in every estimate.
