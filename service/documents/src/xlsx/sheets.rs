@@ -181,7 +181,7 @@ pub(super) fn rooms(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
     let rooms_cell = format!("G{}", pen.row);
     let rest = net.gives - all;
     pen.total_label(0, "Whole house")?;
-    pen.total(6, &format!("{}-{rooms_cell}", net.formula), rest, rest)?;
+    pen.total(6, &format!("=ROUND({}-{rooms_cell},2)", net.formula.trim_start_matches('=')), rest, rest)?;
     pen.row += 1;
     pen.total_label(0, "Net")?;
     pen.total(6, &format!("=ROUND({rooms_cell}+G{},2)", pen.row), net.gives, estimate.totals.net)

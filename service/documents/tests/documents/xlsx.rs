@@ -20,7 +20,7 @@ fn sheet(estimate: &Estimate, name: &str) -> Range<Data> {
 
 /// The amount beside a label in the first column.
 fn beside(sheet: &Range<Data>, label: &str, column: usize) -> Money {
-    let row = sheet.rows().find(|row| row[0].to_string() == label).unwrap_or_else(|| panic!("no row {label}"));
+    let row = sheet.rows().find(|row| row[0] == label).unwrap_or_else(|| panic!("no row {label}"));
     let figure = match &row[column] {
         Data::Float(figure) => *figure,
         Data::String(text) => text.parse().expect("a formula's result is a figure"),
@@ -72,6 +72,17 @@ fn the_lines_add_to_the_net_price_below_them() {
         rows[1..=9].iter().map(|row| money(&format!("{:.2}", row[11].as_f64().expect("a figure")))).sum();
     assert_eq!(amounts, estimate.totals.net);
     assert_eq!(rows.len(), 11);
+}
+
+#[test]
+fn the_columns_that_totals_name_by_letter_are_the_ones_meant() {
+    let formulas = open(&support::estimate()).worksheet_formula("Summary").expect("formulas");
+    let lines = sheet(&support::estimate(), "Lines");
+
+    let headings: Vec<String> = lines.rows().next().expect("a heading").iter().map(ToString::to_string).collect();
+    assert_eq!([&headings[1], &headings[9], &headings[10], &headings[11]], ["Kind", "Materials", "Labour", "Amount"]);
+    let formulas: Vec<&str> = formulas.rows().flatten().map(String::as_str).filter(|text| !text.is_empty()).collect();
+    insta::assert_snapshot!(formulas.join("\n"));
 }
 
 #[test]

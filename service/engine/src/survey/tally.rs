@@ -122,6 +122,9 @@ impl Tally {
         };
         self.heading_row = row;
         for cell in &cells {
+            if self.faults.len() >= FAULTS_LISTED_MAX {
+                return None;
+            }
             let heading = match column_named(cell) {
                 Some(column) => Heading::Column(column),
                 None if cell.trim().is_empty() => Heading::Blank,
