@@ -1,11 +1,14 @@
 //! A tally kept as a table: what is read, what is refused, and where the fault is said to be.
 
 use std::fmt::Write as _;
+use std::sync::LazyLock;
 
 use engine::limits::FAULTS_LISTED_MAX;
 use engine::survey::tally::{self, TallyFault};
 use engine::survey::{EstimateRequest, Finish, FloorConstruction, PointType, Priority, SurveyContract};
 use proptest::prelude::*;
+
+static CONTRACT: LazyLock<SurveyContract> = LazyLock::new(SurveyContract::new);
 
 fn read(text: &str) -> EstimateRequest {
     tally::read(text.as_bytes()).unwrap_or_else(|faults| panic!("{text}: {faults:?}"))
@@ -284,8 +287,7 @@ proptest! {
         let request = read(&text);
         let json = serde_json::to_vec(&request).expect("a request writes as JSON");
 
-        let contract = SurveyContract::new();
-        prop_assert_eq!(engine::survey::read(&contract, &json), Ok(request));
+        prop_assert_eq!(engine::survey::read(&CONTRACT, &json), Ok(request));
     }
 
     #[test]

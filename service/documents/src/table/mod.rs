@@ -84,7 +84,7 @@ fn price_and_hours(estimate: &Estimate, out: &mut String) {
     row((&tax, totals.vat), None);
     row(("Gross", totals.gross), None);
     grid.print(out);
-    hanging("  ", &clean(&totals.vat_basis), out);
+    hanging("  Tax: ", &clean(&totals.vat_basis), out);
 }
 
 fn programme(estimate: &Estimate, out: &mut String) {
