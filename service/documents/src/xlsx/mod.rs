@@ -61,7 +61,9 @@ fn properties(estimate: &Estimate) -> Result<DocProperties, rust_xlsxwriter::Xls
 struct Styles {
     title: Format,
     heading: Format,
+    figure_heading: Format,
     text: Format,
+    unwrapped: Format,
     money: Format,
     figure: Format,
     total_text: Format,
@@ -71,13 +73,18 @@ struct Styles {
 impl Styles {
     fn new() -> Self {
         let top = |format: Format| format.set_align(FormatAlign::Top);
-        let money = top(Format::new().set_num_format("#,##0.00;[Red]-#,##0.00"));
+        // A space at the right, or a figure runs into the text of the next column.
+        let right = |format: Format| format.set_align(FormatAlign::Right).set_indent(1);
+        let heading = top(Format::new().set_bold().set_text_wrap().set_border_bottom(FormatBorder::Thin));
+        let money = right(top(Format::new().set_num_format("#,##0.00;[Red]-#,##0.00")));
         let total = |format: Format| format.set_bold().set_border_top(FormatBorder::Thin);
         Self {
             title: Format::new().set_bold().set_font_size(14),
-            heading: top(Format::new().set_bold().set_text_wrap().set_border_bottom(FormatBorder::Thin)),
+            figure_heading: right(heading.clone()),
+            heading,
             text: top(Format::new().set_text_wrap()),
-            figure: top(Format::new()),
+            unwrapped: top(Format::new()),
+            figure: right(top(Format::new())),
             total_text: total(Format::new()),
             total_money: total(money.clone()),
             money,
@@ -88,6 +95,8 @@ impl Styles {
 /// What stands in one cell.
 enum Cell {
     Text(String),
+    /// Text that runs over the empty cells to its right.
+    Unwrapped(String),
     Figure(f64),
     Money(Money),
     Empty,
@@ -98,13 +107,39 @@ impl Cell {
         Self::Text(clean(text.as_ref()))
     }
 
+    fn unwrapped(text: impl AsRef<str>) -> Self {
+        Self::Unwrapped(clean(text.as_ref()))
+    }
+
     fn optional(text: Option<&String>) -> Self {
         text.map_or(Self::Empty, Self::text)
     }
 }
 
-/// A column: its heading and its width in characters.
-type Heading = (&'static str, f64);
+/// A column: its heading, and its width in characters where the heading stands at the top of the sheet.
+struct Heading {
+    name: &'static str,
+    width: f64,
+    of_figures: bool,
+}
+
+const fn text(name: &'static str, width: f64) -> Heading {
+    Heading { name, width, of_figures: false }
+}
+
+const fn figures(name: &'static str, width: f64) -> Heading {
+    Heading { name, width, of_figures: true }
+}
+
+/// A heading further down the sheet, over columns that have their widths.
+const fn below(name: &'static str) -> Heading {
+    text(name, 0.0)
+}
+
+/// As [`below`], over figures.
+const fn figures_below(name: &'static str) -> Heading {
+    figures(name, 0.0)
+}
 
 /// Writes rows downwards.
 struct Pen<'a> {
@@ -125,10 +160,11 @@ impl<'a> Pen<'a> {
     }
 
     fn headings(&mut self, headings: &[Heading]) -> Written {
-        for ((name, width), column) in headings.iter().zip(0..) {
-            self.sheet.write_string_with_format(self.row, column, *name, &self.styles.heading)?;
+        for (heading, column) in headings.iter().zip(0..) {
+            let style = if heading.of_figures { &self.styles.figure_heading } else { &self.styles.heading };
+            self.sheet.write_string_with_format(self.row, column, heading.name, style)?;
             if self.row == 0 {
-                self.sheet.set_column_width(column, *width)?;
+                self.sheet.set_column_width(column, heading.width)?;
             }
         }
         if self.row == 0 {
@@ -152,6 +188,9 @@ impl<'a> Pen<'a> {
             Cell::Text(text) => {
                 self.sheet.write_string_with_format(self.row, column, short_enough(text), &self.styles.text)?;
             }
+            Cell::Unwrapped(text) => {
+                self.sheet.write_string_with_format(self.row, column, short_enough(text), &self.styles.unwrapped)?;
+            }
             Cell::Figure(figure) => {
                 let figure = decimal(*figure).round_dp(FIGURE_DECIMALS).to_f64().unwrap_or_default();
                 self.sheet.write_number_with_format(self.row, column, figure, &self.styles.figure)?;
@@ -167,7 +206,15 @@ impl<'a> Pen<'a> {
     /// A total: the formula that gives it, and what it gives. Where the formula would not give the estimate's own
     /// figure, the figure stands alone: the document prevails over the sheet.
     fn total(&mut self, column: u16, formula: &str, gives: Money, figure: Money) -> Written {
-        let style = &self.styles.total_money;
+        self.sum(column, formula, (gives, figure), &self.styles.total_money)
+    }
+
+    /// As [`Pen::total`], for a part of a total further down.
+    fn part(&mut self, column: u16, formula: &str, gives: Money, figure: Money) -> Written {
+        self.sum(column, formula, (gives, figure), &self.styles.money)
+    }
+
+    fn sum(&mut self, column: u16, formula: &str, (gives, figure): (Money, Money), style: &Format) -> Written {
         if gives == figure {
             let formula = Formula::new(formula).set_result(figure.to_string());
             self.sheet.write_formula_with_format(self.row, column, formula, style)?;

@@ -5,7 +5,7 @@ use engine::money::Money;
 use rust_xlsxwriter::Worksheet;
 
 use super::totals::{self, Column, Total};
-use super::{Cell, Pen, Styles, Written};
+use super::{Cell, Pen, Styles, Written, below, figures, figures_below, text};
 use crate::words;
 
 /// Price, hours, days and spread on one page.
@@ -25,7 +25,7 @@ pub(super) fn summary(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimat
         ("Engine", estimate.engine_version.clone()),
         ("", "An opinion of price from what was recorded: not an offer, and not a design certificate.".to_owned()),
     ] {
-        pen.cells(&[Cell::text(label), Cell::Empty, Cell::text(text)])?;
+        pen.cells(&[Cell::text(label), Cell::unwrapped(text)])?;
     }
     pen.skip();
     price(&mut pen, estimate)?;
@@ -37,7 +37,7 @@ pub(super) fn summary(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimat
 
 fn price(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     let said = &estimate.totals;
-    pen.headings(&[("Price", 0.0), ("Amount", 0.0), ("", 0.0)])?;
+    pen.headings(&[below("Price"), figures_below("Amount"), below("")])?;
     // A cell is named as the sheet names it: rows from 1.
     let first = pen.row + 1;
     let parts = [
@@ -49,7 +49,9 @@ fn price(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
         ("Profit", totals::of_kind(Column::Amount, LineKind::Profit, estimate), said.profit),
     ];
     for (label, total, figure) in parts {
-        total_row(pen, label, &total, figure, "")?;
+        pen.cell(0, &Cell::text(label))?;
+        pen.part(1, &total.formula, total.gives, figure)?;
+        pen.row += 1;
     }
     let last = pen.row;
     let net_cell = format!("B{}", last + 1);
@@ -72,7 +74,7 @@ fn total_row(pen: &mut Pen<'_>, label: &str, total: &Total, figure: Money, remar
 
 fn hours(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     let (hours, programme) = (&estimate.hours, &estimate.programme);
-    pen.headings(&[("Person-hours", 0.0), ("Hours", 0.0), ("", 0.0)])?;
+    pen.headings(&[below("Person-hours"), figures_below("Hours"), below("")])?;
     for (label, spent) in [
         ("Strip-out", hours.strip_out),
         ("First fix", hours.first_fix),
@@ -89,7 +91,7 @@ fn hours(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
 
 fn spread(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     let range = &estimate.range;
-    pen.headings(&[("Spread of the net price", 0.0), ("Amount", 0.0), ("", 0.0)])?;
+    pen.headings(&[below("Spread of the net price"), figures_below("Amount"), below("")])?;
     for (label, amount, meaning) in [
         ("p10", range.p10, "One job in ten costs less."),
         ("p50", range.p50, "Half the jobs cost less."),
@@ -109,19 +111,19 @@ fn spread(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
 pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
     pen.headings(&[
-        ("Line", 8.0),
-        ("Kind", 15.0),
-        ("Room", 16.0),
-        ("Circuit", 9.0),
-        ("Item", 26.0),
-        ("Description", 44.0),
-        ("Quantity", 10.0),
-        ("Unit", 8.0),
-        ("Hours", 9.0),
-        ("Materials", 12.0),
-        ("Labour", 12.0),
-        ("Amount", 12.0),
-        ("Working", 80.0),
+        text("Line", 8.0),
+        text("Kind", 15.0),
+        text("Room", 16.0),
+        text("Circuit", 9.0),
+        text("Item", 26.0),
+        text("Description", 44.0),
+        figures("Quantity", 10.0),
+        text("Unit", 8.0),
+        figures("Hours", 9.0),
+        figures("Materials", 12.0),
+        figures("Labour", 12.0),
+        figures("Amount", 12.0),
+        text("Working", 80.0),
     ])?;
     for line in &estimate.lines {
         pen.cells(&[
@@ -143,6 +145,8 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
     if pen.row > 1 {
         pen.sheet.autofilter(0, 0, pen.row - 1, 12)?;
     }
+    // The working is for the screen: with it the page would be too small to read.
+    pen.sheet.set_print_area(0, 0, pen.row, 11)?;
     let net = totals::of_all(Column::Amount, estimate);
     pen.total_label(5, "Net")?;
     pen.total(11, &net.formula, net.gives, estimate.totals.net)
@@ -152,13 +156,13 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
 pub(super) fn rooms(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
     pen.headings(&[
-        ("Room", 28.0),
-        ("Name", 28.0),
-        ("Points", 9.0),
-        ("Hours", 10.0),
-        ("Materials", 14.0),
-        ("Labour", 14.0),
-        ("Amount", 14.0),
+        text("Room", 28.0),
+        text("Name", 28.0),
+        figures("Points", 9.0),
+        figures("Hours", 10.0),
+        figures("Materials", 14.0),
+        figures("Labour", 14.0),
+        figures("Amount", 14.0),
     ])?;
     for room in &estimate.rooms {
         pen.cells(&[
@@ -191,19 +195,19 @@ pub(super) fn rooms(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
 pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
     pen.headings(&[
-        ("Circuit", 10.0),
-        ("Name", 34.0),
-        ("Type", 18.0),
-        ("Arrangement", 13.0),
-        ("Device", 20.0),
-        ("Cable", 30.0),
-        ("Method", 24.0),
-        ("Metres", 10.0),
-        ("Far end, m", 11.0),
-        ("Design current, A", 11.0),
-        ("Verdict", 10.0),
-        ("Fed from", 10.0),
-        ("Why", 80.0),
+        text("Circuit", 10.0),
+        text("Name", 34.0),
+        text("Type", 18.0),
+        text("Arrangement", 13.0),
+        text("Device", 20.0),
+        text("Cable", 30.0),
+        text("Method", 24.0),
+        figures("Metres", 10.0),
+        figures("Far end, m", 11.0),
+        figures("Design current, A", 11.0),
+        text("Verdict", 10.0),
+        text("Fed from", 10.0),
+        text("Why", 80.0),
     ])?;
     for circuit in &estimate.circuits {
         pen.cells(&[
@@ -224,19 +228,19 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
     }
     pen.skip();
     pen.headings(&[
-        ("Circuit", 0.0),
-        ("Check", 0.0),
-        ("Value", 0.0),
-        ("Limit", 0.0),
-        ("Unit", 0.0),
-        ("Clause", 0.0),
-        ("Verdict", 0.0),
-        ("", 0.0),
-        ("", 0.0),
-        ("", 0.0),
-        ("", 0.0),
-        ("", 0.0),
-        ("Working", 0.0),
+        below("Circuit"),
+        below("Check"),
+        figures_below("Value"),
+        figures_below("Limit"),
+        below("Unit"),
+        below("Clause"),
+        below("Verdict"),
+        below(""),
+        below(""),
+        below(""),
+        below(""),
+        below(""),
+        below("Working"),
     ])?;
     for circuit in &estimate.circuits {
         for check in &circuit.checks {
@@ -264,16 +268,16 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
 pub(super) fn take_off(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
     pen.headings(&[
-        ("Item", 28.0),
-        ("Description", 44.0),
-        ("Unit", 8.0),
-        ("Used", 11.0),
-        ("Waste", 11.0),
-        ("Packs", 9.0),
-        ("In a pack", 10.0),
-        ("Bought", 11.0),
-        ("Left over", 11.0),
-        ("Charged", 13.0),
+        text("Item", 28.0),
+        text("Description", 44.0),
+        text("Unit", 8.0),
+        figures("Used", 11.0),
+        figures("Waste", 11.0),
+        figures("Packs", 9.0),
+        figures("In a pack", 10.0),
+        figures("Bought", 11.0),
+        figures("Left over", 11.0),
+        figures("Charged", 13.0),
     ])?;
     for item in &estimate.take_off {
         pen.cells(&[
@@ -300,14 +304,14 @@ pub(super) fn take_off(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
 pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
     pen.headings(&[
-        ("Risk", 28.0),
-        ("Severity", 12.0),
-        ("Kind", 12.0),
-        ("Where", 24.0),
-        ("What", 56.0),
-        ("Do", 56.0),
-        ("Basis", 40.0),
-        ("At stake", 13.0),
+        text("Risk", 28.0),
+        text("Severity", 12.0),
+        text("Kind", 12.0),
+        text("Where", 24.0),
+        text("What", 56.0),
+        text("Do", 56.0),
+        text("Basis", 40.0),
+        figures("At stake", 13.0),
     ])?;
     for flag in &estimate.risk_flags {
         pen.cells(&[
@@ -323,12 +327,12 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
     }
     pen.skip();
     pen.headings(&[
-        ("Question", 0.0),
-        ("Worth", 0.0),
-        ("", 0.0),
-        ("Where", 0.0),
-        ("Ask", 0.0),
-        ("How worth was found", 0.0),
+        below("Question"),
+        figures_below("Worth"),
+        below(""),
+        below("Where"),
+        below("Ask"),
+        below("How worth was found"),
     ])?;
     for question in &estimate.questions {
         pen.cells(&[
@@ -341,7 +345,14 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
         ])?;
     }
     pen.skip();
-    pen.headings(&[("Option", 0.0), ("Net", 0.0), ("Hours", 0.0), ("", 0.0), ("What", 0.0), ("What it means", 0.0)])?;
+    pen.headings(&[
+        below("Option"),
+        figures_below("Net"),
+        figures_below("Hours"),
+        below(""),
+        below("What"),
+        below("What it means"),
+    ])?;
     for option in &estimate.options {
         pen.cells(&[
             Cell::text(&option.id),
@@ -358,7 +369,7 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
 /// What was taken where nothing was recorded, what the price leaves out, and what to mind.
 pub(super) fn assumptions(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
-    pen.headings(&[("Not recorded", 30.0), ("Where", 30.0), ("Assumed", 50.0), ("Why", 80.0)])?;
+    pen.headings(&[text("Not recorded", 30.0), text("Where", 30.0), text("Assumed", 50.0), text("Why", 80.0)])?;
     for assumption in &estimate.assumptions {
         pen.cells(&[
             Cell::text(&assumption.subject),
@@ -369,9 +380,9 @@ pub(super) fn assumptions(sheet: &mut Worksheet, styles: &Styles, estimate: &Est
     }
     for (title, entries) in [("Not in the price", &estimate.exclusions), ("Cautions", &estimate.cautions)] {
         pen.skip();
-        pen.headings(&[(title, 0.0)])?;
+        pen.headings(&[below(title)])?;
         for entry in entries {
-            pen.cells(&[Cell::Empty, Cell::Empty, Cell::Empty, Cell::text(entry)])?;
+            pen.cells(&[Cell::unwrapped(entry)])?;
         }
     }
     Ok(())
