@@ -206,14 +206,15 @@ CREATE TABLE audit_entries (
 
 CREATE INDEX audit_entries_chain ON audit_entries (firm, n);
 
--- LZ4 is faster than the default for bodies of this kind and nearly as small; a Postgres built without it keeps the default.
+-- LZ4 is faster than the default for bodies of this kind and nearly as small. A Postgres built without it (the embedded
+-- one) does not list it, and keeps the default.
 DO $$
 BEGIN
-    ALTER TABLE audit_entries
-        ALTER COLUMN request SET COMPRESSION lz4,
-        ALTER COLUMN response SET COMPRESSION lz4;
-EXCEPTION WHEN feature_not_supported THEN
-    RAISE NOTICE 'this Postgres has no LZ4: audit bodies are compressed in the default way';
+    IF EXISTS (SELECT FROM pg_settings WHERE name = 'default_toast_compression' AND 'lz4' = ANY (enumvals)) THEN
+        ALTER TABLE audit_entries
+            ALTER COLUMN request SET COMPRESSION lz4,
+            ALTER COLUMN response SET COMPRESSION lz4;
+    END IF;
 END $$;
 
 ALTER TABLE audit_entries ENABLE ROW LEVEL SECURITY;
@@ -322,9 +323,10 @@ GRANT SELECT, INSERT, UPDATE, DELETE ON idempotency_keys TO estimator_app;
 CREATE FUNCTION ensure_firm(firm_name text, new_firm uuid) RETURNS uuid
 LANGUAGE plpgsql SECURITY DEFINER
 SET search_path = pg_catalog, pg_temp
-SET app.firm = ''
 AS $$
 DECLARE
+    -- Put back at the end. A SET clause of the function would do that too, but only a superuser may write one for this setting.
+    firm_before CONSTANT text := coalesce(current_setting('app.firm', true), '');
     found_firm uuid;
 BEGIN
     SELECT f.firm INTO found_firm FROM public.firms AS f WHERE f.name = firm_name;
@@ -336,6 +338,7 @@ BEGIN
             INSERT INTO public.audit_heads (firm, n, digest, previous_digest)
             VALUES (new_firm, 0, decode(repeat('00', 32), 'hex'), decode(repeat('00', 32), 'hex'));
         END IF;
+        PERFORM set_config('app.firm', firm_before, true);
     END IF;
     RETURN found_firm;
 END $$;

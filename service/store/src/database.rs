@@ -4,9 +4,7 @@ use std::str::FromStr;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use deadpool_postgres::{
-    Client, Hook, HookError, Manager, ManagerConfig, Pool, RecyclingMethod, Runtime,
-};
+use deadpool_postgres::{Client, Hook, HookError, Manager, ManagerConfig, Pool, RecyclingMethod, Runtime};
 use tokio_postgres::config::SslMode;
 use tokio_postgres::{Config, NoTls};
 
@@ -40,26 +38,26 @@ pub struct Connections {
 impl Store {
     /// Opens the database that the settings name and brings its schema up to date.
     ///
-    /// A server that is not there yet is waited for, for [`limits::START_WAIT`].
+    /// A server that is not there yet is waited for, for as long as the settings say.
     ///
     /// # Errors
     /// `Misconfigured` where the settings cannot work, `Unavailable` where the server does not answer.
     pub async fn open(settings: &Settings) -> Result<Self, StoreError> {
         match &settings.database_url {
-            Some(url) => Self::open_server(url, settings.pool_size).await,
+            Some(url) => Self::open_server(url, settings).await,
             None => Self::open_embedded(settings).await,
         }
     }
 
-    async fn open_server(url: &str, pool_size: usize) -> Result<Self, StoreError> {
+    async fn open_server(url: &str, settings: &Settings) -> Result<Self, StoreError> {
         let config = server_config(url)?;
-        let mut client = connect_patiently(&config).await?;
+        let mut client = connect_patiently(&config, settings.start_wait).await?;
         migrations::bring_up_to_date(&mut client).await?;
         let database = format!("PostgreSQL {} server", server_version(&client).await?);
         let manager = Manager::from_config(config, NoTls, recycling());
         Ok(Self {
             inner: Arc::new(Inner {
-                pool: pool(manager, pool_size.max(1), limits::POOL_WAIT)?,
+                pool: pool(manager, settings.pool_size.max(1), limits::POOL_WAIT)?,
                 database,
                 #[cfg(feature = "embedded")]
                 embedded: None,
@@ -72,15 +70,11 @@ impl Store {
         let embedded = crate::embedded::Embedded::start(&settings.data_dir).await?;
         let mut client = embedded.connect().await?;
         migrations::bring_up_to_date(&mut client).await?;
-        let database = format!(
-            "embedded PostgreSQL {} in {}",
-            server_version(&client).await?,
-            settings.data_dir.display()
-        );
+        let database =
+            format!("embedded PostgreSQL {} in {}", server_version(&client).await?, settings.data_dir.display());
         // There is one connection at a time: this one must be gone before the pool makes its own.
         drop(client);
-        let manager =
-            Manager::from_connect(embedded.config().clone(), embedded.connector(), recycling());
+        let manager = Manager::from_connect(embedded.config().clone(), embedded.connector(), recycling());
         Ok(Self {
             inner: Arc::new(Inner {
                 pool: pool(manager, 1, limits::EMBEDDED_WAIT)?,
@@ -91,10 +85,7 @@ impl Store {
     }
 
     #[cfg(not(feature = "embedded"))]
-    #[expect(
-        clippy::unused_async,
-        reason = "the twin of the function of a build with an embedded database"
-    )]
+    #[expect(clippy::unused_async, reason = "the twin of the function of a build with an embedded database")]
     async fn open_embedded(_settings: &Settings) -> Result<Self, StoreError> {
         Err(no_database())
     }
@@ -123,11 +114,7 @@ impl Store {
     #[must_use]
     pub fn connections(&self) -> Connections {
         let status = self.inner.pool.status();
-        Connections {
-            open: status.size,
-            idle: status.available,
-            waiting: status.waiting,
-        }
+        Connections { open: status.size, idle: status.available, waiting: status.waiting }
     }
 
     /// Closes the connections and ends the embedded Postgres cleanly. Later calls on clones fail with `Unavailable`.
@@ -147,9 +134,7 @@ impl Store {
 
 impl std::fmt::Debug for Store {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Store")
-            .field("database", &self.inner.database)
-            .finish_non_exhaustive()
+        f.debug_struct("Store").field("database", &self.inner.database).finish_non_exhaustive()
     }
 }
 
@@ -190,6 +175,7 @@ pub(crate) fn server_config(url: &str) -> Result<Config, StoreError> {
 /// Connects to a server, trying again while it is not there.
 pub(crate) async fn connect_patiently(
     config: &Config,
+    patience: Duration,
 ) -> Result<tokio_postgres::Client, StoreError> {
     let started = Instant::now();
     let mut pause = Duration::from_millis(100);
@@ -205,7 +191,7 @@ pub(crate) async fn connect_patiently(
             }
             Err(error) => {
                 let error = StoreError::from(error);
-                if !error.is_retryable() || started.elapsed() + pause > limits::START_WAIT {
+                if !error.is_retryable() || started.elapsed() + pause > patience {
                     return Err(error);
                 }
                 tracing::warn!("the database does not answer yet; trying again");
@@ -217,19 +203,12 @@ pub(crate) async fn connect_patiently(
 }
 
 async fn server_version(client: &tokio_postgres::Client) -> Result<String, StoreError> {
-    let row = client
-        .query_one(
-            "SELECT split_part(current_setting('server_version'), ' ', 1)",
-            &[],
-        )
-        .await?;
+    let row = client.query_one("SELECT split_part(current_setting('server_version'), ' ', 1)", &[]).await?;
     Ok(row.try_get(0)?)
 }
 
 fn recycling() -> ManagerConfig {
-    ManagerConfig {
-        recycling_method: RecyclingMethod::Fast,
-    }
+    ManagerConfig { recycling_method: RecyclingMethod::Fast }
 }
 
 fn pool(manager: Manager, size: usize, wait: Duration) -> Result<Pool, StoreError> {
@@ -239,12 +218,7 @@ fn pool(manager: Manager, size: usize, wait: Duration) -> Result<Pool, StoreErro
         .wait_timeout(Some(wait))
         .create_timeout(Some(limits::CONNECT_WAIT))
         .post_create(Hook::async_fn(|client, _| {
-            Box::pin(async move {
-                client
-                    .batch_execute(&session_settings())
-                    .await
-                    .map_err(HookError::Backend)
-            })
+            Box::pin(async move { client.batch_execute(&session_settings()).await.map_err(HookError::Backend) })
         }))
         .build()
         .map_err(|error| StoreError::Refused(error.into()))

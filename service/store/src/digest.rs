@@ -80,10 +80,7 @@ mod tests {
     // Source: FIPS 180-4 example, SHA-256 of "abc".
     #[test]
     fn a_digest_is_the_published_sha_256() {
-        assert_eq!(
-            Digest::of(b"abc").to_string(),
-            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-        );
+        assert_eq!(Digest::of(b"abc").to_string(), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     }
 
     #[test]

@@ -78,13 +78,7 @@ impl Connect for EmbeddedConnector {
     fn connect(
         &self,
         _config: &Config,
-    ) -> Pin<
-        Box<
-            dyn Future<Output = Result<(Client, JoinHandle<()>), tokio_postgres::Error>>
-                + Send
-                + '_,
-        >,
-    > {
+    ) -> Pin<Box<dyn Future<Output = Result<(Client, JoinHandle<()>), tokio_postgres::Error>> + Send + '_>> {
         Box::pin(async {
             match self.0.connect().await {
                 Ok(connected) => Ok(connected),
@@ -103,7 +97,10 @@ impl Shared {
     fn new(folder: PathBuf) -> Result<Self, StoreError> {
         make_private_folder(&folder).map_err(|error| {
             StoreError::Misconfigured(
-                format!("the data folder {} cannot be made: set DATA_DIR to a folder that can be written", folder.display()),
+                format!(
+                    "the data folder {} cannot be made: set DATA_DIR to a folder that can be written",
+                    folder.display()
+                ),
                 Some(error.into()),
             )
         })?;
@@ -115,11 +112,7 @@ impl Shared {
             .connect_timeout(limits::CONNECT_WAIT)
             .port(SOCKET_PORT)
             .host_path(&folder);
-        Ok(Self {
-            folder,
-            config,
-            server: Mutex::new(None),
-        })
+        Ok(Self { folder, config, server: Mutex::new(None) })
     }
 
     fn start_server(&self) -> Result<(), StoreError> {
@@ -150,10 +143,7 @@ impl Shared {
     }
 
     fn take_server(&self) -> Option<PgliteServer> {
-        self.server
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .take()
+        self.server.lock().unwrap_or_else(PoisonError::into_inner).take()
     }
 }
 

@@ -39,9 +39,7 @@ impl StoreError {
     pub fn is_retryable(&self) -> bool {
         match self {
             Self::Unavailable(_) | Self::Busy(_) => true,
-            Self::Misconfigured(..) | Self::Corrupt(_) | Self::UnknownFirm | Self::Refused(_) => {
-                false
-            }
+            Self::Misconfigured(..) | Self::Corrupt(_) | Self::UnknownFirm | Self::Refused(_) => false,
         }
     }
 
@@ -98,8 +96,7 @@ fn sort_of(error: &tokio_postgres::Error) -> Sort {
             StoreError::Misconfigured(text.to_owned(), Some(cause))
         },
         &SqlState::INVALID_CATALOG_NAME => |cause| {
-            let text =
-                "the database named in DATABASE_URL does not exist on that server: create it first";
+            let text = "the database named in DATABASE_URL does not exist on that server: create it first";
             StoreError::Misconfigured(text.to_owned(), Some(cause))
         },
         &SqlState::DATA_CORRUPTED | &SqlState::INDEX_CORRUPTED => {
@@ -119,16 +116,10 @@ fn sort_of(error: &tokio_postgres::Error) -> Sort {
 
 /// The sort of a fault that Postgres did not name: mostly that the connection broke or never stood.
 fn sort_without_state(error: &tokio_postgres::Error) -> Sort {
-    let broken = error.is_closed()
-        || error
-            .source()
-            .is_some_and(|source| source.is::<std::io::Error>());
+    let broken = error.is_closed() || error.source().is_some_and(|source| source.is::<std::io::Error>());
     if broken || error.to_string().starts_with("error connecting") {
         StoreError::Unavailable
-    } else if error
-        .source()
-        .is_some_and(|source| source.to_string().contains("password missing"))
-    {
+    } else if error.source().is_some_and(|source| source.to_string().contains("password missing")) {
         |cause| {
             let text = "the database wants a password, and DATABASE_URL gives none";
             StoreError::Misconfigured(text.to_owned(), Some(cause))
@@ -142,14 +133,10 @@ impl From<deadpool_postgres::PoolError> for StoreError {
     fn from(error: deadpool_postgres::PoolError) -> Self {
         use deadpool_postgres::{HookError, PoolError};
         match error {
-            PoolError::Backend(error) | PoolError::PostCreateHook(HookError::Backend(error)) => {
-                error.into()
-            }
+            PoolError::Backend(error) | PoolError::PostCreateHook(HookError::Backend(error)) => error.into(),
             PoolError::Timeout(_) => Self::Busy(error.into()),
             PoolError::Closed => Self::Unavailable(error.into()),
-            PoolError::NoRuntimeSpecified | PoolError::PostCreateHook(_) => {
-                Self::Refused(error.into())
-            }
+            PoolError::NoRuntimeSpecified | PoolError::PostCreateHook(_) => Self::Refused(error.into()),
         }
     }
 }

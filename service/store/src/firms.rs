@@ -38,9 +38,7 @@ impl Store {
         let client = self.connection().await?;
         let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
             let statement = client.prepare_cached("SELECT ensure_firm($1, $2)").await?;
-            let row = client
-                .query_one(&statement, &[&name, &Uuid::now_v7()])
-                .await?;
+            let row = client.query_one(&statement, &[&name, &Uuid::now_v7()]).await?;
             Ok(FirmId(row.try_get(0)?))
         })
         .await;

@@ -38,9 +38,7 @@ impl NewKey {
 
 impl fmt::Debug for NewKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("NewKey")
-            .field("firm", &self.firm)
-            .finish_non_exhaustive()
+        f.debug_struct("NewKey").field("firm", &self.firm).finish_non_exhaustive()
     }
 }
 
@@ -81,9 +79,7 @@ impl Store {
         let client = self.connection().await?;
         let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
             let statement = client.prepare_cached("SELECT firm_of_key($1)").await?;
-            let row = client
-                .query_one(&statement, &[&digest.as_bytes().as_slice()])
-                .await?;
+            let row = client.query_one(&statement, &[&digest.as_bytes().as_slice()]).await?;
             let firm: Option<Uuid> = row.try_get(0)?;
             Ok(firm.map(FirmId::from_uuid))
         })
@@ -108,12 +104,8 @@ fn checksum(secret: &str) -> String {
 /// Whether a text has the form of a key and its checksum fits. No secret is compared here: the checksum follows from the
 /// text itself.
 fn is_well_formed(text: &str) -> bool {
-    let parts = text
-        .strip_prefix(PREFIX)
-        .and_then(|rest| rest.split_once('_'));
-    parts.is_some_and(|(secret, given)| {
-        secret.len() == RANDOM_BYTES * 2 && checksum(secret) == given
-    })
+    let parts = text.strip_prefix(PREFIX).and_then(|rest| rest.split_once('_'));
+    parts.is_some_and(|(secret, given)| secret.len() == RANDOM_BYTES * 2 && checksum(secret) == given)
 }
 
 #[cfg(test)]
@@ -126,10 +118,7 @@ mod tests {
         let second = fresh_key().expect("the system gives random bytes");
 
         assert!(is_well_formed(&first));
-        assert_eq!(
-            first.len(),
-            PREFIX.len() + RANDOM_BYTES * 2 + 1 + CHECKSUM_DIGITS
-        );
+        assert_eq!(first.len(), PREFIX.len() + RANDOM_BYTES * 2 + 1 + CHECKSUM_DIGITS);
         assert_ne!(first, second);
     }
 
@@ -137,36 +126,21 @@ mod tests {
     fn a_key_with_one_digit_mistyped_is_not_well_formed() {
         let key = fresh_key().expect("the system gives random bytes");
         let tenth = key.as_bytes()[10];
-        let mistyped = format!(
-            "{}{}{}",
-            &key[..10],
-            if tenth == b'0' { '1' } else { '0' },
-            &key[11..]
-        );
+        let mistyped = format!("{}{}{}", &key[..10], if tenth == b'0' { '1' } else { '0' }, &key[11..]);
 
         assert!(!is_well_formed(&mistyped));
     }
 
     #[test]
     fn what_is_no_key_at_all_is_not_well_formed() {
-        for text in [
-            "",
-            "est_",
-            "est__",
-            "est_äöü_12345678",
-            "key",
-            "est_00_00_00",
-        ] {
+        for text in ["", "est_", "est__", "est_äöü_12345678", "key", "est_00_00_00"] {
             assert!(!is_well_formed(text), "{text:?}");
         }
     }
 
     #[test]
     fn printing_a_new_key_for_debugging_does_not_reveal_it() {
-        let key = NewKey {
-            firm: FirmId::from_uuid(Uuid::nil()),
-            plaintext: "est_secret".to_owned(),
-        };
+        let key = NewKey { firm: FirmId::from_uuid(Uuid::nil()), plaintext: "est_secret".to_owned() };
         assert!(!format!("{key:?}").contains("secret"));
     }
 }

@@ -24,8 +24,7 @@ mod settings;
 mod transaction;
 
 pub use audit::{
-    ChainFault, EntryId, EntryKind, IdempotencyKey, NewEntry, Receipt, Recorded, StoredEntry,
-    Verification,
+    ChainFault, EntryId, EntryKind, IdempotencyKey, NewEntry, Receipt, Recorded, StoredEntry, Verification,
 };
 pub use database::{Connections, Store};
 pub use digest::Digest;

@@ -17,7 +17,8 @@ pub const EMBEDDED_WAIT: Duration = Duration::from_secs(5);
 /// Longest wait for a server to accept a connection.
 pub const CONNECT_WAIT: Duration = Duration::from_secs(3);
 
-/// How long a start waits for a server that is not there yet (one that is itself still starting).
+/// How long a start waits for a server that is not there yet (one that is itself still starting), unless the settings
+/// say otherwise.
 pub const START_WAIT: Duration = Duration::from_secs(15);
 
 /// How long a start waits for another process that is migrating the same database.

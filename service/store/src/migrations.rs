@@ -25,7 +25,7 @@ const OLDEST_SERVER: i32 = 140_000;
 pub async fn migrate(settings: &Settings) -> Result<Vec<String>, StoreError> {
     match &settings.database_url {
         Some(url) => {
-            let mut client = database::connect_patiently(&database::server_config(url)?).await?;
+            let mut client = database::connect_patiently(&database::server_config(url)?, settings.start_wait).await?;
             bring_up_to_date(&mut client).await
         }
         None => migrate_embedded(settings).await,
@@ -43,20 +43,15 @@ async fn migrate_embedded(settings: &Settings) -> Result<Vec<String>, StoreError
 }
 
 #[cfg(not(feature = "embedded"))]
-#[expect(
-    clippy::unused_async,
-    reason = "the twin of the function of a build with an embedded database"
-)]
+#[expect(clippy::unused_async, reason = "the twin of the function of a build with an embedded database")]
 async fn migrate_embedded(_settings: &Settings) -> Result<Vec<String>, StoreError> {
     Err(database::no_database())
 }
 
 /// Applies what is missing, under the lock, and makes the coming months' partitions.
 pub(crate) async fn bring_up_to_date(client: &mut Client) -> Result<Vec<String>, StoreError> {
-    let version: i32 = client
-        .query_one("SELECT current_setting('server_version_num')::integer", &[])
-        .await?
-        .try_get(0)?;
+    let version: i32 =
+        client.query_one("SELECT current_setting('server_version_num')::integer", &[]).await?.try_get(0)?;
     if version < OLDEST_SERVER {
         return Err(StoreError::misconfigured(format!(
             "the database server is Postgres {}; the service needs 14 or newer",
@@ -74,17 +69,8 @@ pub(crate) async fn bring_up_to_date(client: &mut Client) -> Result<Vec<String>,
         .await?;
     let applied = apply_missing(client).await?;
     client.batch_execute("SET ROLE estimator_app").await?;
-    client
-        .execute(
-            "SELECT make_audit_partitions($1)",
-            &[&limits::PARTITION_MONTHS],
-        )
-        .await?;
-    client
-        .batch_execute(
-            "RESET ROLE; SELECT pg_advisory_unlock(hashtextextended('estimator migrations', 0))",
-        )
-        .await?;
+    client.execute("SELECT make_audit_partitions($1)", &[&limits::PARTITION_MONTHS]).await?;
+    client.batch_execute("RESET ROLE; SELECT pg_advisory_unlock(hashtextextended('estimator migrations', 0))").await?;
     Ok(applied)
 }
 
@@ -95,28 +81,16 @@ async fn apply_missing(client: &mut Client) -> Result<Vec<String>, StoreError> {
         return Ok(Vec::new());
     }
     let report = runner.run_async(client).await?;
-    Ok(report
-        .applied_migrations()
-        .iter()
-        .map(Migration::to_string)
-        .collect())
+    Ok(report.applied_migrations().iter().map(Migration::to_string).collect())
 }
 
 /// Looks before touching anything, so that a service whose user may not change the schema starts on a migrated one.
 async fn nothing_is_missing(runner: &Runner, client: &mut Client) -> Result<bool, StoreError> {
-    let history_exists: bool = client
-        .query_one(
-            "SELECT to_regclass('refinery_schema_history') IS NOT NULL",
-            &[],
-        )
-        .await?
-        .try_get(0)?;
+    let history_exists: bool =
+        client.query_one("SELECT to_regclass('refinery_schema_history') IS NOT NULL", &[]).await?.try_get(0)?;
     if !history_exists {
         return Ok(false);
     }
     let applied = runner.get_applied_migrations_async(client).await?;
-    Ok(runner
-        .get_migrations()
-        .iter()
-        .all(|wanted| applied.contains(wanted)))
+    Ok(runner.get_migrations().iter().all(|wanted| applied.contains(wanted)))
 }

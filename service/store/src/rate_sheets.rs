@@ -90,10 +90,10 @@ const FIND_NEWEST: &str = "
     ORDER BY version DESC LIMIT 1";
 
 /// Only one at a time adds a version of a sheet; it ends with the transaction.
-const LOCK_SHEET: &str = "SELECT pg_advisory_xact_lock(hashtextextended('rate sheet ' || $1::uuid || ' ' || $2::text, 0))";
+const LOCK_SHEET: &str =
+    "SELECT pg_advisory_xact_lock(hashtextextended('rate sheet ' || $1::uuid || ' ' || $2::text, 0))";
 
-const INSERT_SHEET: &str =
-    "INSERT INTO rate_sheets (firm, name) VALUES ($1, $2) ON CONFLICT (firm, name) DO NOTHING";
+const INSERT_SHEET: &str = "INSERT INTO rate_sheets (firm, name) VALUES ($1, $2) ON CONFLICT (firm, name) DO NOTHING";
 
 const INSERT_VERSION: &str = "
     INSERT INTO rate_sheet_versions (firm, name, version, currency, content, digest, invented, notes)
@@ -116,24 +116,15 @@ impl Store {
         let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
             let transaction = client.transaction().await?;
             transaction.query_one(SET_FIRM, &[&firm]).await?;
-            transaction
-                .query_one(LOCK_SHEET, &[&firm, &sheet.name])
-                .await?;
-            let newest = transaction
-                .query_opt(FIND_NEWEST, &[&firm, &sheet.name])
-                .await?;
-            let newest = newest
-                .as_ref()
-                .map(RateSheetSummary::from_row)
-                .transpose()?;
+            transaction.query_one(LOCK_SHEET, &[&firm, &sheet.name]).await?;
+            let newest = transaction.query_opt(FIND_NEWEST, &[&firm, &sheet.name]).await?;
+            let newest = newest.as_ref().map(RateSheetSummary::from_row).transpose()?;
             let next = match newest {
                 Some(newest) if newest.digest == digest => return Ok(newest),
                 Some(newest) => newest.version + 1,
                 None => 1,
             };
-            transaction
-                .execute(INSERT_SHEET, &[&firm, &sheet.name])
-                .await?;
+            transaction.execute(INSERT_SHEET, &[&firm, &sheet.name]).await?;
             let row = transaction
                 .query_one(
                     INSERT_VERSION,
@@ -166,24 +157,14 @@ impl Store {
         name: &str,
         version: Option<i32>,
     ) -> Result<Option<RateSheetVersion>, StoreError> {
-        let rows = self
-            .in_transaction(
-                firm,
-                Access::Read,
-                FIND_VERSION,
-                &[&firm.as_uuid(), &name, &version],
-            )
-            .await?;
+        let rows = self.in_transaction(firm, Access::Read, FIND_VERSION, &[&firm.as_uuid(), &name, &version]).await?;
         let Some(row) = rows.first() else {
             return Ok(None);
         };
         let summary = RateSheetSummary::from_row(row)?;
         let content: Vec<u8> = row.try_get("content")?;
         if Digest::of(&content) != summary.digest {
-            return Err(StoreError::Corrupt(format!(
-                "rate sheet {} version {}",
-                summary.name, summary.version
-            )));
+            return Err(StoreError::Corrupt(format!("rate sheet {} version {}", summary.name, summary.version)));
         }
         Ok(Some(RateSheetVersion { summary, content }))
     }
@@ -198,14 +179,8 @@ impl Store {
         limit: u32,
         after: Option<&str>,
     ) -> Result<Page<RateSheetSummary>, StoreError> {
-        let rows = self
-            .in_transaction(
-                firm,
-                Access::Read,
-                LIST_SHEETS,
-                &[&firm.as_uuid(), &after, &one_more(limit)],
-            )
-            .await?;
+        let rows =
+            self.in_transaction(firm, Access::Read, LIST_SHEETS, &[&firm.as_uuid(), &after, &one_more(limit)]).await?;
         page(&rows, limit)
     }
 
@@ -222,9 +197,7 @@ impl Store {
     ) -> Result<Page<RateSheetSummary>, StoreError> {
         let parameters: [&(dyn tokio_postgres::types::ToSql + Sync); 4] =
             [&firm.as_uuid(), &name, &after, &one_more(limit)];
-        let rows = self
-            .in_transaction(firm, Access::Read, LIST_VERSIONS, &parameters)
-            .await?;
+        let rows = self.in_transaction(firm, Access::Read, LIST_VERSIONS, &parameters).await?;
         page(&rows, limit)
     }
 }
@@ -252,13 +225,6 @@ fn one_more(limit: u32) -> i64 {
 fn page(rows: &[Row], limit: u32) -> Result<Page<RateSheetSummary>, StoreError> {
     // A limit beyond the address space is as good as none.
     let limit = usize::try_from(limit).unwrap_or(usize::MAX);
-    let items = rows
-        .iter()
-        .take(limit)
-        .map(RateSheetSummary::from_row)
-        .collect::<Result<_, _>>()?;
-    Ok(Page {
-        items,
-        more: rows.len() > limit,
-    })
+    let items = rows.iter().take(limit).map(RateSheetSummary::from_row).collect::<Result<_, _>>()?;
+    Ok(Page { items, more: rows.len() > limit })
 }

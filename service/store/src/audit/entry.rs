@@ -35,9 +35,7 @@ impl EntryId {
     #[must_use]
     pub fn created_at(&self) -> Timestamp {
         let bytes = self.0.as_bytes();
-        let milliseconds = bytes[..6]
-            .iter()
-            .fold(0_i64, |sum, byte| sum << 8 | i64::from(*byte));
+        let milliseconds = bytes[..6].iter().fold(0_i64, |sum, byte| sum << 8 | i64::from(*byte));
         // 48 bits of milliseconds reach the year 10889, jiff ends in 9999: an identifier beyond was never made by a clock.
         Timestamp::from_millisecond(milliseconds).unwrap_or(Timestamp::MAX)
     }
@@ -66,9 +64,7 @@ impl EntryKind {
     }
 
     fn from_column(text: &str) -> Option<Self> {
-        [Self::Estimate]
-            .into_iter()
-            .find(|kind| kind.as_str() == text)
+        [Self::Estimate].into_iter().find(|kind| kind.as_str() == text)
     }
 }
 

@@ -64,11 +64,8 @@ const FIND_BY_KEY: &str = concat!(
       WHERE k.firm = $1 AND k.route = $2 AND k.key = $3 AND k.created_at >= now() - make_interval(hours => $4)"
 );
 
-const FIND_BY_ID: &str = concat!(
-    "SELECT ",
-    entry_columns!(),
-    " FROM audit_entries AS e WHERE e.firm = $1 AND e.id = $2"
-);
+const FIND_BY_ID: &str =
+    concat!("SELECT ", entry_columns!(), " FROM audit_entries AS e WHERE e.firm = $1 AND e.id = $2");
 
 impl Store {
     /// Records an estimate, and returns once it is committed. Only then may the response be sent.
@@ -79,20 +76,12 @@ impl Store {
     /// # Errors
     /// `Busy` where a twin with the same key, or the firm's other requests, hold the chain too long. After `Unavailable`
     /// it is not known whether the entry was committed: sending the request again with its key finds out.
-    pub async fn record_estimate(
-        &self,
-        firm: FirmId,
-        entry: &NewEntry<'_>,
-    ) -> Result<Recorded, StoreError> {
+    pub async fn record_estimate(&self, firm: FirmId, entry: &NewEntry<'_>) -> Result<Recorded, StoreError> {
         let content = entry.content_digest(firm);
         let fingerprint = Digest::of(entry.request);
         // Twice, because a key that is taken at the insert may have expired by the time it is looked up.
         for _ in 0..2 {
-            if let Some(row) = self
-                .insert_entry(firm, entry, content, fingerprint)
-                .await?
-                .first()
-            {
+            if let Some(row) = self.insert_entry(firm, entry, content, fingerprint).await?.first() {
                 let receipt = receipt(row, content)?;
                 if receipt.n % limits::FORGET_KEYS_EVERY == 0 {
                     self.forget_keys_beside(firm);
@@ -157,12 +146,7 @@ impl Store {
                 firm,
                 Access::Read,
                 FIND_BY_KEY,
-                &[
-                    &firm.as_uuid(),
-                    &key.route,
-                    &key.key,
-                    &limits::IDEMPOTENCY_KEY_HOURS,
-                ],
+                &[&firm.as_uuid(), &key.route, &key.key, &limits::IDEMPOTENCY_KEY_HOURS],
             )
             .await?;
         let Some(row) = rows.first() else {
@@ -177,19 +161,8 @@ impl Store {
     ///
     /// # Errors
     /// `Corrupt` where the entry is no longer what was written.
-    pub async fn find_estimate(
-        &self,
-        firm: FirmId,
-        id: EntryId,
-    ) -> Result<Option<StoredEntry>, StoreError> {
-        let rows = self
-            .in_transaction(
-                firm,
-                Access::Read,
-                FIND_BY_ID,
-                &[&firm.as_uuid(), &id.as_uuid()],
-            )
-            .await?;
+    pub async fn find_estimate(&self, firm: FirmId, id: EntryId) -> Result<Option<StoredEntry>, StoreError> {
+        let rows = self.in_transaction(firm, Access::Read, FIND_BY_ID, &[&firm.as_uuid(), &id.as_uuid()]).await?;
         rows.first().map(|row| unaltered(firm, row)).transpose()
     }
 
@@ -197,12 +170,10 @@ impl Store {
     fn forget_keys_beside(&self, firm: FirmId) {
         let store = self.clone();
         tokio::spawn(async move {
-            let sql = "DELETE FROM idempotency_keys WHERE firm = $1 AND created_at < now() - make_interval(hours => $2)";
+            let sql =
+                "DELETE FROM idempotency_keys WHERE firm = $1 AND created_at < now() - make_interval(hours => $2)";
             let hours = limits::IDEMPOTENCY_KEY_HOURS;
-            if let Err(error) = store
-                .in_transaction(firm, Access::Write, sql, &[&firm.as_uuid(), &hours])
-                .await
-            {
+            if let Err(error) = store.in_transaction(firm, Access::Write, sql, &[&firm.as_uuid(), &hours]).await {
                 tracing::warn!(%error, "expired idempotency keys could not be removed; the next turn will");
             }
         });
@@ -215,12 +186,8 @@ fn receipt(row: &Row, content: Digest) -> Result<Receipt, StoreError> {
     let digest = Digest::from_column(row.try_get("digest")?);
     let previous = Digest::from_column(row.try_get("previous_digest")?);
     match (digest, previous) {
-        (Some(digest), Some(previous)) if digest == chain_digest(previous, n, content) => {
-            Ok(Receipt { n, digest })
-        }
-        _ => Err(StoreError::Corrupt(format!(
-            "audit entry {n}, just written"
-        ))),
+        (Some(digest), Some(previous)) if digest == chain_digest(previous, n, content) => Ok(Receipt { n, digest }),
+        _ => Err(StoreError::Corrupt(format!("audit entry {n}, just written"))),
     }
 }
 

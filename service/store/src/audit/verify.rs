@@ -86,9 +86,7 @@ impl Store {
     }
 
     async fn extent(&self, firm: FirmId) -> Result<Extent, StoreError> {
-        let rows = self
-            .in_transaction(firm, Access::Read, EXTENT, &[&firm.as_uuid()])
-            .await?;
+        let rows = self.in_transaction(firm, Access::Read, EXTENT, &[&firm.as_uuid()]).await?;
         let row = rows.first().ok_or(StoreError::UnknownFirm)?;
         Ok(Extent {
             head_n: row.try_get("n")?,
@@ -100,16 +98,8 @@ impl Store {
         })
     }
 
-    async fn first_break(
-        &self,
-        firm: FirmId,
-        extent: &Extent,
-    ) -> Result<Option<(i64, ChainFault)>, StoreError> {
-        let mut walk = Walk {
-            firm,
-            n: 0,
-            digest: Digest::NONE,
-        };
+    async fn first_break(&self, firm: FirmId, extent: &Extent) -> Result<Option<(i64, ChainFault)>, StoreError> {
+        let mut walk = Walk { firm, n: 0, digest: Digest::NONE };
         let mut after = (0_i64, Uuid::max());
         loop {
             let rows = self
@@ -117,13 +107,7 @@ impl Store {
                     firm,
                     Access::Read,
                     ENTRIES_AFTER,
-                    &[
-                        &firm.as_uuid(),
-                        &after.0,
-                        &after.1,
-                        &extent.head_n,
-                        &limits::VERIFY_BATCH,
-                    ],
+                    &[&firm.as_uuid(), &after.0, &after.1, &extent.head_n, &limits::VERIFY_BATCH],
                 )
                 .await?;
             for row in &rows {
