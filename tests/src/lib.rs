@@ -7,6 +7,7 @@
 
 mod container;
 mod database;
+mod folder;
 mod owner;
 mod server;
 
