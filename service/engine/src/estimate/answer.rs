@@ -4,7 +4,7 @@
 
 use std::borrow::Cow;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::money::Money;
@@ -12,7 +12,7 @@ use crate::quantities::{Amps, Hours, Metres};
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Estimate {
     /// UUIDv7.
     #[schema(example = "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d")]
@@ -72,7 +72,7 @@ pub struct Estimate {
 }
 
 /// The rate sheet that priced an estimate.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct RateSheetUsed {
     /// Its name.
     #[schema(example = "standard")]
@@ -85,7 +85,7 @@ pub struct RateSheetUsed {
 }
 
 /// The wiring rules that an estimate was designed to.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct RulesetUsed {
     /// Its identifier.
     #[schema(example = "uk-bs7671-2018-a4")]
@@ -97,7 +97,7 @@ pub struct RulesetUsed {
 }
 
 /// What one group of a ruleset's figures was held against.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct RulesetGroup {
     /// The figures meant.
     pub group: String,
@@ -110,7 +110,7 @@ pub struct RulesetGroup {
 }
 
 /// The price. The first six add to `net`; `net` and `vat` add to `gross`.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Totals {
     /// Materials at the sheet's prices.
     pub materials: Money,
@@ -140,7 +140,7 @@ pub struct Totals {
 }
 
 /// Person-hours by stage.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HoursByStage {
     /// Old work off, made safe.
     pub strip_out: Hours,
@@ -157,7 +157,7 @@ pub struct HoursByStage {
 }
 
 /// Days, and what waits for what.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Programme {
     /// People in the crew.
     #[schema(example = 2)]
@@ -172,7 +172,7 @@ pub struct Programme {
 }
 
 /// One stage of the programme, or a wait.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ProgrammeStep {
     /// What is done.
     pub step: String,
@@ -185,7 +185,7 @@ pub struct ProgrammeStep {
 }
 
 /// What one room costs.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoomPrice {
     /// The room.
     #[schema(example = "kitchen")]
@@ -205,7 +205,7 @@ pub struct RoomPrice {
 }
 
 /// What a line is for. New kinds may be added.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum LineKind {
     /// Points of one kind in one room.
@@ -241,7 +241,7 @@ pub enum LineKind {
 }
 
 /// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Line {
     /// Its identifier in this document.
     #[schema(example = "L12")]
@@ -275,7 +275,7 @@ pub struct Line {
 }
 
 /// A circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Circuit {
     /// Its identifier in this document.
     #[schema(example = "C3")]
@@ -310,7 +310,7 @@ pub struct Circuit {
 }
 
 /// A device in a board.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DeviceChosen {
     /// `rcbo`, `breaker`, `switched-fuse`.
     #[serde(rename = "type")]
@@ -326,7 +326,7 @@ pub struct DeviceChosen {
 }
 
 /// A cable.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CableChosen {
     /// The type.
     #[serde(rename = "type")]
@@ -340,7 +340,7 @@ pub struct CableChosen {
 }
 
 /// Points of one kind that a circuit feeds.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CircuitPoint {
     /// The room.
     pub room: String,
@@ -352,7 +352,7 @@ pub struct CircuitPoint {
 }
 
 /// The outcome of a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// It holds.
@@ -364,7 +364,7 @@ pub enum Verdict {
 }
 
 /// One check of a circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Check {
     /// Its name.
     #[schema(example = "overload")]
@@ -385,7 +385,7 @@ pub struct Check {
 }
 
 /// The house's board and any others.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Board {
     /// Where it stands.
     pub room: Option<String>,
@@ -410,7 +410,7 @@ pub struct Board {
 }
 
 /// A board in an outbuilding.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SubBoard {
     /// The outbuilding.
     pub outbuilding: String,
@@ -423,7 +423,7 @@ pub struct SubBoard {
 }
 
 /// Demand after diversity.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Demand {
     /// All loads at once.
     pub connected_a: Amps,
@@ -440,7 +440,7 @@ pub struct Demand {
 }
 
 /// Demand of one kind of load.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DemandKind {
     /// The kind.
     pub kind: String,
@@ -455,7 +455,7 @@ pub struct DemandKind {
 }
 
 /// How the cable of one circuit goes.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Route {
     /// Its identifier in this document.
     #[schema(example = "R3")]
@@ -475,7 +475,7 @@ pub struct Route {
 }
 
 /// One stretch of a route.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RouteSegment {
     /// The way that it goes.
     pub medium: Medium,
@@ -490,7 +490,7 @@ pub struct RouteSegment {
 }
 
 /// The next best way.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RunnerUp {
     /// The way that it would go.
     pub medium: Medium,
@@ -501,7 +501,7 @@ pub struct RunnerUp {
 }
 
 /// One material.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct TakeOffItem {
     /// The sheet's item.
     #[schema(example = "cable-te-2-5")]
@@ -528,7 +528,7 @@ pub struct TakeOffItem {
 }
 
 /// How bad a risk is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Severity {
     /// Do not give a fixed price, or do not start, until it is answered.
@@ -542,7 +542,7 @@ pub enum Severity {
 }
 
 /// What a risk puts at stake.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum RiskKind {
     /// Somebody could be hurt.
@@ -554,7 +554,7 @@ pub enum RiskKind {
 }
 
 /// What could hurt somebody, cost money or delay the job.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RiskFlag {
     /// What kind of risk it is.
     #[schema(example = "bond-far-side")]
@@ -577,7 +577,7 @@ pub struct RiskFlag {
 }
 
 /// What is worth asking.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Question {
     /// What it settles.
     #[schema(example = "floor-construction")]
@@ -594,7 +594,7 @@ pub struct Question {
 }
 
 /// The spread of the net price.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Range {
     /// One job in ten costs less.
     pub p10: Money,
@@ -615,7 +615,7 @@ pub struct Range {
 }
 
 /// Where part of the spread comes from.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Driver {
     /// The cause.
     pub cause: String,
@@ -626,7 +626,7 @@ pub struct Driver {
 }
 
 /// The other method's price, and the difference by cause.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CrossCheck {
     /// The other method.
     pub method: Method,
@@ -639,7 +639,7 @@ pub struct CrossCheck {
 }
 
 /// One cause of a difference.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DifferenceCause {
     /// The cause.
     pub cause: Cow<'static, str>,
@@ -650,7 +650,7 @@ pub struct DifferenceCause {
 }
 
 /// What could be done another way.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PricedOption {
     /// Which.
     #[schema(example = "clear-the-rooms")]
@@ -666,7 +666,7 @@ pub struct PricedOption {
 }
 
 /// What was not recorded and what was taken instead.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Assumption {
     /// What was not recorded.
     #[schema(example = "wall")]
