@@ -44,12 +44,13 @@ pub async fn answer(
     match answer {
         Ok(response) => {
             note_caller(&span, &response);
-            log(started, response.status().as_u16(), None);
+            let quiet = response.request().path().starts_with("/health/");
+            log(started, response.status().as_u16(), quiet, None);
             Ok(response)
         }
         Err(problem) => {
             let problem = problem.of_request(id.clone()).with_header(X_REQUEST_ID, id.header());
-            log(started, problem.kind().row().status.as_u16(), Some(&problem));
+            log(started, problem.kind().row().status.as_u16(), false, Some(&problem));
             Err(problem.into())
         }
     }
@@ -136,12 +137,14 @@ fn note_failure(problem: &Problem) {
     }
 }
 
-fn log(started: Instant, status: u16, problem: Option<&Problem>) {
+fn log(started: Instant, status: u16, quiet: bool, problem: Option<&Problem>) {
     if let Some(problem) = problem {
         note_failure(problem);
     }
     let latency_ms = started.elapsed().as_secs_f64() * 1_000.0;
     match status {
+        // Asked every few seconds by whatever watches the service: news only when the answer is no.
+        _ if quiet && status < 400 => tracing::debug!("http.status" = status, latency_ms, "request answered"),
         500 => tracing::error!("http.status" = status, latency_ms, "request answered"),
         501.. => tracing::warn!("http.status" = status, latency_ms, "request answered"),
         _ => tracing::info!("http.status" = status, latency_ms, "request answered"),

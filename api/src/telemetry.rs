@@ -10,6 +10,14 @@ use crate::settings::LogFormat;
 
 /// Starts the log on standard error. A second call changes nothing: one process has one log.
 pub fn start_log(format: LogFormat) {
+    start_log_to(format, std::io::stderr);
+}
+
+/// Starts the log somewhere else, such as where a test can read it.
+pub fn start_log_to<W>(format: LogFormat, writer: W)
+where
+    W: for<'w> fmt::MakeWriter<'w> + Send + Sync + 'static,
+{
     // Libraries only where something is wrong: at lower levels some of them write out headers.
     let filter = Targets::new()
         .with_default(Level::WARN)
@@ -17,8 +25,8 @@ pub fn start_log(format: LogFormat) {
         .with_target("store", Level::INFO)
         .with_target("estimator", Level::INFO);
     let lines = match format {
-        LogFormat::Text => fmt::layer().with_writer(std::io::stderr).with_ansi(false).boxed(),
-        LogFormat::Json => fmt::layer().with_writer(std::io::stderr).json().flatten_event(true).boxed(),
+        LogFormat::Text => fmt::layer().with_writer(writer).with_ansi(false).boxed(),
+        LogFormat::Json => fmt::layer().with_writer(writer).json().flatten_event(true).boxed(),
     };
     let started = tracing_subscriber::registry().with(lines.with_filter(filter)).try_init().is_ok();
     if started {

@@ -5,10 +5,12 @@
 //! was stands once in each test program's output, as `database: …`, because a test that passes on the embedded
 //! Postgres says less about a server.
 
+mod app;
 mod container;
 mod database;
 mod owner;
 mod server;
 
+pub use app::{Answer, App};
 pub use database::{Kind, TestDatabase, note};
 pub use owner::Owner;

@@ -1,6 +1,7 @@
 //! What the service says of itself: the API's document, pages to read it in, and the page of problem types. All of it is
 //! in the program: nothing is fetched from anywhere.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use actix_web::http::header;
@@ -16,6 +17,9 @@ use crate::query::NoQuery;
 /// The pages run their own scripts and load nothing from elsewhere. The reader of the document sets styles from its scripts.
 const PAGE_POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; object-src 'none'; \
                            base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+const THEIR_TITLE: &str = "<title>Swagger UI</title>";
+const OUR_TITLE: &str = "<title>Rewire estimating</title>";
 
 /// The addresses.
 pub fn addresses(config: &mut web::ServiceConfig) {
@@ -70,5 +74,13 @@ async fn read_docs(file: web::Path<String>) -> Result<HttpResponse, Problem> {
     if file.gzpipped {
         response.insert_header((header::CONTENT_ENCODING, "gzip"));
     }
-    Ok(response.body(file.bytes.into_owned()))
+    Ok(response.body(titled(file.bytes)))
+}
+
+/// The reader's own page with our title; everything else as it is.
+fn titled(bytes: Cow<'_, [u8]>) -> Vec<u8> {
+    match std::str::from_utf8(&bytes) {
+        Ok(html) if html.contains(THEIR_TITLE) => html.replace(THEIR_TITLE, OUR_TITLE).into_bytes(),
+        _ => bytes.into_owned(),
+    }
 }
