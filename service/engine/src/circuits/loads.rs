@@ -1,0 +1,92 @@
+//! What a circuit must carry.
+
+use super::gather::Draft;
+use crate::catalogue::{Catalogue, CircuitType};
+use crate::quantities::{Amps, Kilowatts};
+use crate::site::Site;
+use crate::survey::PointType;
+
+/// Cooking: 10 A, 30 % of the rest, 5 A more where the control has a socket. Source: On-Site Guide Table A2 as
+/// printed at tlc-direct.co.uk, "Table 6.2".
+pub(super) fn cooking_current(connected: Amps, socket_on_control: bool) -> Amps {
+    const FULL_A: f64 = 10.0;
+    const SHARE_OF_REST: f64 = 0.3;
+    const SOCKET_A: f64 = 5.0;
+    let full = connected.min(Amps::new(FULL_A));
+    let rest = (connected - full) * SHARE_OF_REST;
+    full + rest + if socket_on_control { Amps::new(SOCKET_A) } else { Amps::ZERO }
+}
+
+/// The design current of a circuit whose load is known: appliances as their plates say, lamps as they are.
+pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) -> Amps {
+    let voltage = site.supply.voltage;
+    let appliances: Kilowatts = draft.appliances.iter().map(|one| one.load * f64::from(one.count)).sum();
+    match draft.kind {
+        CircuitType::Lighting | CircuitType::Alarms | CircuitType::Outside => {
+            let watts: f64 = draft
+                .members
+                .iter()
+                .map(|member| {
+                    let point = &site.rooms[member.room].points[member.point];
+                    let kind = catalogue.point(point.kind, point.gangs);
+                    kind.load_w * point.length.value() * f64::from(member.count)
+                })
+                .sum();
+            Kilowatts::new(watts / 1_000.0).current_at(voltage)
+        }
+        CircuitType::Cooker => {
+            let load = if appliances > Kilowatts::ZERO { appliances } else { usual(draft.kind, catalogue) };
+            cooking_current(load.current_at(voltage), false)
+        }
+        kind => {
+            let load = if appliances > Kilowatts::ZERO { appliances } else { usual(kind, catalogue) };
+            load.current_at(voltage)
+        }
+    }
+}
+
+/// The usual load of a circuit with points but no appliance recorded.
+fn usual(kind: CircuitType, catalogue: &Catalogue) -> Kilowatts {
+    use crate::survey::ApplianceType;
+    let appliance = match kind {
+        CircuitType::Cooker => ApplianceType::Cooker,
+        CircuitType::Oven => ApplianceType::Oven,
+        CircuitType::Hob => ApplianceType::Hob,
+        CircuitType::Shower => ApplianceType::Shower,
+        CircuitType::Immersion => ApplianceType::ImmersionHeater,
+        CircuitType::Heating => ApplianceType::StorageHeater,
+        CircuitType::FloorHeating => ApplianceType::FloorHeating,
+        CircuitType::Boiler => ApplianceType::Boiler,
+        CircuitType::Freezer => ApplianceType::Freezer,
+        CircuitType::ChargePoint => ApplianceType::ChargePoint,
+        CircuitType::HeatPump => ApplianceType::HeatPump,
+        _ => ApplianceType::Other,
+    };
+    Kilowatts::new(catalogue.appliance(appliance).usual_kw)
+}
+
+/// Whether a circuit with these points should have had an appliance recorded.
+#[must_use]
+pub fn load_is_assumed(point: PointType) -> bool {
+    matches!(
+        point,
+        PointType::CookerControl
+            | PointType::OvenPoint
+            | PointType::HobPoint
+            | PointType::ShowerSwitch
+            | PointType::ChargePoint
+            | PointType::HeatPumpIsolator
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_12_kw_cooker_with_a_socket_on_its_control_counts_as_27_6_a() {
+        // Source: On-Site Guide Table A2: 12 kW / 230 V = 52.17 A; 10 + 0.3 × 42.17 + 5 = 27.65 A.
+        let current = cooking_current(Kilowatts::new(12.0).current_at(crate::quantities::Volts::new(230.0)), true);
+        assert!((current.value() - 27.65).abs() < 0.01);
+    }
+}

@@ -1,0 +1,333 @@
+//! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
+
+use super::gather::Draft;
+use super::{CircuitIndex, CircuitPlan, FedFrom, loads};
+use crate::catalogue::{Catalogue, CircuitType, PointPlace};
+use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
+use crate::routes::{Run, Segment, Stop, StopPoint, Void, Ways};
+use crate::site::{Site, Spot};
+use crate::survey::{BoardKind, Medium, PointType};
+
+/// A device in a board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Device {
+    /// Rated current.
+    pub rating: Amps,
+    /// Whether it has residual current protection of its own.
+    pub combined: bool,
+    /// Residual current in milliamps, its own or that of the device before it.
+    pub residual_ma: Option<f64>,
+}
+
+/// The cables that a design chooses from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CableSize {
+    /// 1.5 mm2 flat twin and earth.
+    Flat1_5,
+    /// 1.5 mm2 flat three-core and earth.
+    ThreeCore1_5,
+    /// 2.5 mm2 flat twin and earth.
+    Flat2_5,
+    /// 4 mm2 flat twin and earth.
+    Flat4,
+    /// 6 mm2 flat twin and earth.
+    Flat6,
+    /// 10 mm2 flat twin and earth.
+    Flat10,
+    /// 16 mm2 flat twin and earth.
+    Flat16,
+    /// 4 mm2 armoured.
+    Armoured4,
+    /// 6 mm2 armoured.
+    Armoured6,
+    /// 10 mm2 armoured.
+    Armoured10,
+    /// 16 mm2 armoured.
+    Armoured16,
+}
+
+impl CableSize {
+    /// Line conductor, mm2.
+    #[must_use]
+    pub const fn line_mm2(self) -> f64 {
+        match self {
+            Self::Flat1_5 | Self::ThreeCore1_5 => 1.5,
+            Self::Flat2_5 => 2.5,
+            Self::Flat4 | Self::Armoured4 => 4.0,
+            Self::Flat6 | Self::Armoured6 => 6.0,
+            Self::Flat10 | Self::Armoured10 => 10.0,
+            Self::Flat16 | Self::Armoured16 => 16.0,
+        }
+    }
+
+    /// Protective conductor, mm2. Sizes of flat cable: BS 6004, seen in BS 7671 Appendix 4 as quoted in the
+    /// reference table; an armoured cable's third core is as large as its lines.
+    #[must_use]
+    pub const fn cpc_mm2(self) -> f64 {
+        match self {
+            Self::Flat1_5 | Self::ThreeCore1_5 => 1.0,
+            Self::Flat2_5 | Self::Flat4 => 1.5,
+            Self::Flat6 => 2.5,
+            Self::Flat10 | Self::Armoured4 => 4.0,
+            Self::Flat16 | Self::Armoured6 => 6.0,
+            Self::Armoured10 => 10.0,
+            Self::Armoured16 => 16.0,
+        }
+    }
+
+    /// Whether it is armoured.
+    #[must_use]
+    pub const fn is_armoured(self) -> bool {
+        matches!(self, Self::Armoured4 | Self::Armoured6 | Self::Armoured10 | Self::Armoured16)
+    }
+
+    /// Its type on the wire.
+    #[must_use]
+    pub const fn type_word(self) -> &'static str {
+        if self.is_armoured() { "armoured-70c" } else { "flat-twin-and-earth-70c" }
+    }
+
+    fn flat(line: SquareMillimetres) -> Self {
+        match line.value() {
+            size if size <= 1.5 => Self::Flat1_5,
+            size if size <= 2.5 => Self::Flat2_5,
+            size if size <= 4.0 => Self::Flat4,
+            size if size <= 6.0 => Self::Flat6,
+            size if size <= 10.0 => Self::Flat10,
+            _ => Self::Flat16,
+        }
+    }
+}
+
+/// A ring serves a storey of more than this; less is a radial. Source: On-Site Guide Table H1, from memory.
+const RADIAL_AREA_MAX: SquareMetres = SquareMetres::new(50.0);
+/// Most points on a 20 A radial before a ring is the better form. Common practice, no source.
+const RADIAL_POINTS_MAX: u64 = 24;
+/// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
+/// On-Site Guide Table A2 (largest in full, 40 % of the others).
+const FEED_SHARE_OF_OTHERS: f64 = 0.4;
+
+pub(super) fn complete(
+    draft: Draft,
+    index: CircuitIndex,
+    fed_from: FedFrom,
+    ways: &Ways<'_>,
+    catalogue: &Catalogue,
+) -> CircuitPlan {
+    let site = ways.site();
+    let kind = form(&draft, site, catalogue);
+    let row = catalogue.circuit(kind);
+    let mut because = draft.because.clone();
+    let (rating, cable, design_current, beyond_table) = if row.device_a > 0.0 && !has_large_load(&draft, kind) {
+        let cable = CableSize::flat(SquareMillimetres::new(row.line_mm2));
+        let cable = if kind == CircuitType::Alarms { CableSize::ThreeCore1_5 } else { cable };
+        let current = match kind {
+            CircuitType::RingSockets | CircuitType::RadialSockets => Amps::new(row.device_a),
+            _ => loads::design_current(&draft, site, catalogue),
+        };
+        because.push(format!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source));
+        (Amps::new(row.device_a), cable, current, false)
+    } else {
+        by_load(&draft, site, catalogue, &mut because)
+    };
+    let ring = row.ring;
+    let run = run(&draft, kind, ring, fed_from, ways, catalogue);
+    CircuitPlan {
+        id: format!("C{}", index + 1),
+        name: draft.name,
+        kind,
+        ring,
+        device: device(kind, rating, site),
+        cable,
+        members: draft.members,
+        appliances: draft.appliances,
+        design_current,
+        beyond_table,
+        fed_from,
+        run,
+        outbuilding: draft.outbuilding,
+        because,
+    }
+}
+
+/// Ring or radial, by floor area and points.
+fn form(draft: &Draft, site: &Site, catalogue: &Catalogue) -> CircuitType {
+    if draft.kind != CircuitType::Sockets {
+        return draft.kind;
+    }
+    let mut rooms: Vec<usize> = draft.members.iter().map(|member| member.room).collect();
+    rooms.dedup();
+    let area: SquareMetres = rooms.iter().map(|room| site.rooms[*room].area).sum();
+    let points: u64 = draft.members.iter().map(|member| u64::from(member.count)).sum();
+    let kitchen = rooms.iter().any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == "kitchen");
+    let ring = draft.outbuilding.is_none() && (kitchen || area > RADIAL_AREA_MAX || points > RADIAL_POINTS_MAX);
+    if ring { CircuitType::RingSockets } else { CircuitType::RadialSockets }
+}
+
+/// Whether an appliance on a circuit with a usual device asks for a larger one.
+fn has_large_load(draft: &Draft, kind: CircuitType) -> bool {
+    !matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) && !draft.appliances.is_empty()
+}
+
+fn by_load(
+    draft: &Draft,
+    site: &Site,
+    catalogue: &Catalogue,
+    because: &mut Vec<String>,
+) -> (Amps, CableSize, Amps, bool) {
+    let current = loads::design_current(draft, site, catalogue);
+    let steps = catalogue.ratings();
+    let fitting = steps.iter().find(|step| current.value() <= step.design_current_a_max);
+    let step = fitting.unwrap_or(&steps[steps.len() - 1]);
+    because.push(format!(
+        "design current {:.1} A: {} A and {} mm2 by the rating table ({})",
+        current.value(),
+        step.device_a,
+        step.line_mm2,
+        step.source
+    ));
+    if fitting.is_none() {
+        because.push(format!("{:.1} A is beyond the largest device of the table: a designer decides", current.value()));
+    }
+    let cable = CableSize::flat(SquareMillimetres::new(step.line_mm2));
+    (Amps::new(step.device_a), cable, current, fitting.is_none())
+}
+
+fn device(kind: CircuitType, rating: Amps, site: &Site) -> Device {
+    // A feed to a sub-board has its residual protection at the far end.
+    let feed = kind == CircuitType::Distribution;
+    let combined = site.board_kind == BoardKind::Rcbo && !feed;
+    Device { rating, combined, residual_ma: (!feed).then_some(30.0) }
+}
+
+fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &Ways<'_>, catalogue: &Catalogue) -> Run {
+    let site = ways.site();
+    let from = match (fed_from, draft.outbuilding) {
+        (FedFrom::Intake, _) => site.intake,
+        (FedFrom::Circuit(_), Some(building)) => {
+            Spot { room: Some(site.outbuildings[building].room), level: 0, at: None }
+        }
+        _ => site.board,
+    };
+    if kind == CircuitType::Distribution {
+        return feed_run(draft, from, ways);
+    }
+    let mut stops: Vec<Stop> = Vec::new();
+    for member in &draft.members {
+        let point = &site.rooms[member.room].points[member.point];
+        let row = catalogue.point(point.kind, point.gangs);
+        let stop_point = StopPoint {
+            place: if row.place == PointPlace::Outside { PointPlace::Wall } else { row.place },
+            is_switch: row.group == crate::catalogue::PointGroup::Switch,
+            in_and_out: matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) && is_looped(point.kind),
+            height: point.height,
+            count: member.count,
+            at: point.at,
+        };
+        match stops.iter_mut().rev().take(2).find(|stop| stop.room == member.room) {
+            Some(stop) => stop.points.push(stop_point),
+            None => stops.push(Stop { room: member.room, points: vec![stop_point] }),
+        }
+    }
+    if stops.is_empty()
+        && let Some(room) = draft.room
+    {
+        // An appliance without a point still wants its cable: to the wall at worktop height.
+        return ways.home_run(from, room, Metres::new(1.1));
+    }
+    ways.run(from, &stops, ring)
+}
+
+/// Sockets are looped in and out; a fused unit hangs on a spur.
+const fn is_looped(point: PointType) -> bool {
+    matches!(
+        point,
+        PointType::DoubleSocket | PointType::SingleSocket | PointType::DoubleSocketUsb | PointType::FloorSocket
+    )
+}
+
+/// From the board to the outside wall and along the trench, with a metre at each end for the glands.
+fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
+    /// Armoured cable left at each end. Source: domain practice, from memory.
+    const SLACK_AT_GLAND_M: f64 = 1.0;
+    /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.
+    const TO_THE_WALL_M: f64 = 5.0;
+    let site = ways.site();
+    let Some(building) = draft.outbuilding.map(|building| &site.outbuildings[building]) else {
+        return Run::default();
+    };
+    let buried: Metres = building.stretches.iter().map(|(_, length)| *length).sum();
+    let clipped = Metres::new(TO_THE_WALL_M + SLACK_AT_GLAND_M);
+    let segment = |medium, room, metres| Segment {
+        medium,
+        void: Void::Surface,
+        room,
+        metres,
+        obstructed: Metres::ZERO,
+        obstruction: None,
+    };
+    let segments = vec![
+        segment(Medium::SurfaceClipped, from.room, clipped),
+        segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
+    ];
+    let metres = segments.iter().map(|segment| segment.metres).sum();
+    Run { segments, metres, far_end: metres, order: vec![building.room] }
+}
+
+/// Sizes each feed for the circuits behind it, once they are known.
+pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
+    // Final circuits of each feed in one pass.
+    let mut behind: std::collections::BTreeMap<CircuitIndex, (f64, f64)> = std::collections::BTreeMap::new();
+    for circuit in circuits.iter() {
+        if let FedFrom::Circuit(feed) = circuit.fed_from {
+            let load = final_load(circuit);
+            let (largest, sum) = behind.entry(feed).or_default();
+            *largest = largest.max(load);
+            *sum += load;
+        }
+    }
+    for (feed, (largest, sum)) in behind {
+        let current = largest + FEED_SHARE_OF_OTHERS * (sum - largest);
+        let run = circuits[feed].run.metres.value();
+        let (rating, cable) = feed_size(current, run, site.supply.voltage.value());
+        let circuit = &mut circuits[feed];
+        circuit.design_current = Amps::new(current);
+        circuit.device.rating = rating;
+        circuit.cable = cable;
+        circuit.beyond_table = current > rating.value();
+        circuit.because = vec![format!(
+            "largest final circuit {largest:.1} A and 40 % of the others, {current:.1} A; {} mm2 keeps the drop over \
+             {run:.0} m near 2 % of nominal, so that the final circuits have the rest",
+            cable.line_mm2()
+        )];
+    }
+}
+
+/// What a final circuit counts for behind a feed: its plate, or half of a sockets device.
+fn final_load(circuit: &CircuitPlan) -> f64 {
+    match circuit.kind {
+        CircuitType::RingSockets | CircuitType::RadialSockets => circuit.device.rating.value() / 2.0,
+        _ => circuit.design_current.value(),
+    }
+}
+
+/// Millivolts per amp and metre of two-core armoured cable. Source: BS 7671 Table 4D4B, from memory, as in the
+/// reference table.
+const FEED_DROP_MV: [(CableSize, f64, f64); 4] = [
+    (CableSize::Armoured4, 11.0, 32.0),
+    (CableSize::Armoured6, 7.3, 40.0),
+    (CableSize::Armoured10, 4.4, 50.0),
+    (CableSize::Armoured16, 2.8, 63.0),
+];
+
+fn feed_size(current: f64, run_m: f64, voltage_v: f64) -> (Amps, CableSize) {
+    /// Share of nominal that the feed may drop. Source: domain practice, e.g. 2 % to the sub-board.
+    const DROP_SHARE: f64 = 0.02;
+    const RATINGS: [f64; 5] = [20.0, 32.0, 40.0, 50.0, 63.0];
+    let rating = RATINGS.into_iter().find(|rating| current <= *rating).unwrap_or(63.0);
+    let fits = |(_, mv, largest): &&(CableSize, f64, f64)| {
+        rating <= *largest && mv * current * run_m / 1_000.0 <= DROP_SHARE * voltage_v
+    };
+    let cable = FEED_DROP_MV.iter().find(fits).map_or(CableSize::Armoured16, |(cable, _, _)| *cable);
+    (Amps::new(rating), cable)
+}

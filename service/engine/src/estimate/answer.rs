@@ -1,0 +1,694 @@
+//! The estimate as it goes out: the answer types, apart from the types that the engine computes with.
+//!
+//! Answers may gain fields and enum values; readers should let unknown ones pass.
+
+use std::borrow::Cow;
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::money::Money;
+use crate::quantities::{Amps, Hours, Metres};
+use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
+
+/// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Estimate {
+    /// UUIDv7.
+    #[schema(example = "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d")]
+    pub id: String,
+    /// RFC 3339, UTC.
+    #[schema(example = "2026-11-25T10:00:00Z")]
+    pub created_at: String,
+    /// The firm's own reference, as sent.
+    pub reference: Option<String>,
+    /// ISO 4217; every amount of the document is in it.
+    #[schema(example = "GBP")]
+    pub currency: String,
+    /// The rate sheet that priced it.
+    pub rate_sheet: RateSheetUsed,
+    /// The wiring rules that it was designed to, and what of them was checked against what.
+    pub ruleset: RulesetUsed,
+    /// The engine's version.
+    pub engine_version: String,
+    /// How it was priced; the other method is in `cross_check`.
+    pub method: Method,
+    /// The price.
+    pub totals: Totals,
+    /// Person-hours by stage.
+    pub hours: HoursByStage,
+    /// Days, and what waits for what.
+    pub programme: Programme,
+    /// What each room costs; with the whole-house lines these add to `totals.net`.
+    pub rooms: Vec<RoomPrice>,
+    /// What the price is made of; the amounts add to `totals.net` to the penny.
+    pub lines: Vec<Line>,
+    /// The circuits.
+    pub circuits: Vec<Circuit>,
+    /// The boards; the house's own first.
+    pub board: Board,
+    /// Demand after diversity, against the cut-out.
+    pub demand: Demand,
+    /// How the cable of each circuit goes.
+    pub routes: Vec<Route>,
+    /// Materials as used, as bought and left over.
+    pub take_off: Vec<TakeOffItem>,
+    /// What could hurt somebody, cost money or delay the job.
+    pub risk_flags: Vec<RiskFlag>,
+    /// What is worth asking, dearest first.
+    pub questions: Vec<Question>,
+    /// The spread of the net price.
+    pub range: Range,
+    /// The other method's price, and the difference by cause.
+    pub cross_check: CrossCheck,
+    /// What could be done another way, and what it saves or costs.
+    pub options: Vec<PricedOption>,
+    /// What was not recorded and what was taken instead.
+    pub assumptions: Vec<Assumption>,
+    /// What the price does not hold.
+    pub exclusions: Vec<Cow<'static, str>>,
+    /// What to mind before anybody touches anything.
+    pub cautions: Vec<Cow<'static, str>>,
+}
+
+/// The rate sheet that priced an estimate.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct RateSheetUsed {
+    /// Its name.
+    #[schema(example = "standard")]
+    pub name: String,
+    /// Its version.
+    #[schema(example = 1)]
+    pub version: u32,
+    /// What the sheet says of itself, such as that its prices are invented.
+    pub note: String,
+}
+
+/// The wiring rules that an estimate was designed to.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct RulesetUsed {
+    /// Its identifier.
+    #[schema(example = "uk-bs7671-2018-a4")]
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Group by group, what its figures were held against.
+    pub checked: Vec<RulesetGroup>,
+}
+
+/// What one group of a ruleset's figures was held against.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct RulesetGroup {
+    /// The figures meant.
+    pub group: String,
+    /// The edition that they were seen in.
+    pub edition: String,
+    /// `seen`, `memory` or `derived`, or a mix.
+    pub status: String,
+    /// What has still to be done.
+    pub note: String,
+}
+
+/// The price. The first six add to `net`; `net` and `vat` add to `gross`.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Totals {
+    /// Materials at the sheet's prices.
+    pub materials: Money,
+    /// Labour at the sheet's rate.
+    pub labour: Money,
+    /// Getting there, protecting, keeping the house alive, clearing up.
+    pub preliminaries: Money,
+    /// Overhead of the firm.
+    pub overhead: Money,
+    /// From the range: what takes the price to the confidence asked for.
+    pub contingency: Money,
+    /// Profit, as a margin on the price.
+    pub profit: Money,
+    /// Before tax.
+    pub net: Money,
+    /// Tax.
+    pub vat: Money,
+    /// To pay.
+    pub gross: Money,
+    /// The tax case.
+    pub vat_case: VatCase,
+    /// Its rate in percent.
+    #[schema(example = "20")]
+    pub vat_percent: String,
+    /// The notice behind the rate.
+    pub vat_basis: String,
+}
+
+/// Person-hours by stage.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct HoursByStage {
+    /// Old work off, made safe.
+    pub strip_out: Hours,
+    /// All that is hidden.
+    pub first_fix: Hours,
+    /// All that shows, and making good.
+    pub second_fix: Hours,
+    /// Tests and papers.
+    pub testing: Hours,
+    /// Getting there, protecting, keeping the house alive.
+    pub preliminaries: Hours,
+    /// All of them.
+    pub total: Hours,
+}
+
+/// Days, and what waits for what.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Programme {
+    /// People in the crew.
+    #[schema(example = 2)]
+    pub people: u32,
+    /// Hours of one person in one day, with setting up and clearing away in them.
+    pub hours_per_day: Hours,
+    /// Days of the whole crew.
+    #[schema(example = 8.5)]
+    pub crew_days: f64,
+    /// The stages in order.
+    pub steps: Vec<ProgrammeStep>,
+}
+
+/// One stage of the programme, or a wait.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct ProgrammeStep {
+    /// What is done.
+    pub step: String,
+    /// Days of the crew; 0 for a wait.
+    pub crew_days: f64,
+    /// Least and most days of waiting, where it is a wait.
+    pub wait_days: Option<[u32; 2]>,
+    /// What must be done first.
+    pub after: String,
+}
+
+/// What one room costs.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct RoomPrice {
+    /// The room.
+    #[schema(example = "kitchen")]
+    pub room: String,
+    /// Its name on paper.
+    pub name: String,
+    /// Points in it.
+    pub points: u64,
+    /// Person-hours in it.
+    pub hours: Hours,
+    /// Materials in it.
+    pub materials: Money,
+    /// Labour in it.
+    pub labour: Money,
+    /// Sum of its lines.
+    pub amount: Money,
+}
+
+/// What a line is for. New kinds may be added.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LineKind {
+    /// Points of one kind in one room.
+    Point,
+    /// Cable of one circuit in one room.
+    Cable,
+    /// Voids opened, walls cut, holes drilled.
+    BuildersWork,
+    /// Boards and their devices.
+    Board,
+    /// Earthing and bonding.
+    Earthing,
+    /// Tails and the feed to a board.
+    Supply,
+    /// Outbuildings and their feeds.
+    Outbuilding,
+    /// Taking the old work off.
+    StripOut,
+    /// Filling after us.
+    MakingGood,
+    /// Tests and papers.
+    Testing,
+    /// Small materials that nobody counts.
+    Sundries,
+    /// Getting there, protecting, keeping the house alive.
+    Preliminaries,
+    /// The firm's overhead.
+    Overhead,
+    /// What the range asks for.
+    Contingency,
+    /// Profit.
+    Profit,
+}
+
+/// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Line {
+    /// Its identifier in this document.
+    #[schema(example = "L12")]
+    pub id: String,
+    /// What it is for.
+    pub kind: LineKind,
+    /// The room or outbuilding; absent for the whole house.
+    pub room: Option<String>,
+    /// The circuit, where it belongs to one.
+    pub circuit: Option<String>,
+    /// What is done or bought.
+    #[schema(example = "double-socket")]
+    pub item: String,
+    /// The same in words.
+    pub description: String,
+    /// How many or how much.
+    pub quantity: f64,
+    /// Of what.
+    #[schema(example = "each")]
+    pub unit: String,
+    /// Person-hours.
+    pub hours: Hours,
+    /// Materials.
+    pub materials: Money,
+    /// Labour.
+    pub labour: Money,
+    /// What it adds to `totals.net`.
+    pub amount: Money,
+    /// The working: quantities, unit rates, factors, so that a person can redo it with a pencil.
+    pub because: Vec<String>,
+}
+
+/// A circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Circuit {
+    /// Its identifier in this document.
+    #[schema(example = "C3")]
+    pub id: String,
+    /// Its name on the chart.
+    #[schema(example = "Sockets, kitchen and utility")]
+    pub name: String,
+    /// The kind.
+    pub circuit_type: String,
+    /// Ring or radial.
+    pub arrangement: String,
+    /// The device in the board.
+    pub device: DeviceChosen,
+    /// The cable.
+    pub cable: CableChosen,
+    /// Metres of cable from the board: the whole loop of a ring, the whole tree of a radial.
+    pub length_m: Metres,
+    /// Metres to the far end, which the drop and the impedance are worked over.
+    pub far_end_m: Metres,
+    /// Its design current.
+    pub design_current_a: Amps,
+    /// What it feeds.
+    pub points: Vec<CircuitPoint>,
+    /// What was checked, with the working.
+    pub checks: Vec<Check>,
+    /// `pass`, `fail` or `advise`, the worst of its checks.
+    pub verdict: Verdict,
+    /// The circuit upstream; absent where the house's board feeds it.
+    pub fed_from: Option<String>,
+    /// Why it is as it is.
+    pub because: Vec<String>,
+}
+
+/// A device in a board.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct DeviceChosen {
+    /// `rcbo`, `breaker`, `switched-fuse`.
+    #[serde(rename = "type")]
+    pub device_type: String,
+    /// Curve of a breaker.
+    pub curve: Option<String>,
+    /// Rated current.
+    pub rating_a: Amps,
+    /// Residual current in milliamps.
+    pub residual_ma: Option<f64>,
+    /// What it can break, in kiloamps.
+    pub breaking_capacity_ka: f64,
+}
+
+/// A cable.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CableChosen {
+    /// The type.
+    #[serde(rename = "type")]
+    pub cable_type: String,
+    /// Line conductor, mm2.
+    pub line_mm2: f64,
+    /// Protective conductor, mm2.
+    pub cpc_mm2: f64,
+    /// The installation method that the capacity is read for.
+    pub method: String,
+}
+
+/// Points of one kind that a circuit feeds.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CircuitPoint {
+    /// The room.
+    pub room: String,
+    /// The kind.
+    #[serde(rename = "type")]
+    pub point_type: String,
+    /// How many.
+    pub count: u64,
+}
+
+/// The outcome of a check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// It holds.
+    Pass,
+    /// It holds, or cannot be told, and there is something to mind.
+    Advise,
+    /// It does not hold.
+    Fail,
+}
+
+/// One check of a circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Check {
+    /// Its name.
+    #[schema(example = "overload")]
+    pub name: Cow<'static, str>,
+    /// What was found.
+    pub value: f64,
+    /// What it is held against.
+    pub limit: f64,
+    /// Their unit.
+    #[schema(example = "A")]
+    pub unit: Cow<'static, str>,
+    /// The outcome.
+    pub verdict: Verdict,
+    /// Standard and clause.
+    pub clause: Cow<'static, str>,
+    /// The working, to be redone with a pencil.
+    pub working: String,
+}
+
+/// The house's board and any others.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Board {
+    /// Where it stands.
+    pub room: Option<String>,
+    /// Ways that the circuits take.
+    pub ways_used: u32,
+    /// Ways left free.
+    pub ways_spare: u32,
+    /// Ways of the board chosen.
+    pub ways: u32,
+    /// Rating of the main switch.
+    pub main_switch_a: Amps,
+    /// The enclosure.
+    pub enclosure: String,
+    /// Whether a surge device is fitted.
+    pub surge_device: bool,
+    /// Boards in outbuildings.
+    pub sub_boards: Vec<SubBoard>,
+    /// Metres of tails from the intake along the route.
+    pub tails_m: Metres,
+    /// Why it is as it is.
+    pub because: Vec<String>,
+}
+
+/// A board in an outbuilding.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct SubBoard {
+    /// The outbuilding.
+    pub outbuilding: String,
+    /// The circuit that feeds it.
+    pub fed_from: String,
+    /// Ways of the board chosen.
+    pub ways: u32,
+    /// Where its earth comes from, and why.
+    pub earthing: String,
+}
+
+/// Demand after diversity.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Demand {
+    /// All loads at once.
+    pub connected_a: Amps,
+    /// After diversity.
+    pub after_diversity_a: Amps,
+    /// The cut-out that it is held against; assumed where it was not read.
+    pub cut_out_a: Amps,
+    /// Whether the supply bears it.
+    pub verdict: Verdict,
+    /// What to do about it.
+    pub advice: String,
+    /// The sum, kind by kind.
+    pub by_kind: Vec<DemandKind>,
+}
+
+/// Demand of one kind of load.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct DemandKind {
+    /// The kind.
+    pub kind: String,
+    /// All at once.
+    pub connected_a: Amps,
+    /// After diversity.
+    pub after_diversity_a: Amps,
+    /// The allowance.
+    pub rule: String,
+    /// The working.
+    pub working: String,
+}
+
+/// How the cable of one circuit goes.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Route {
+    /// Its identifier in this document.
+    #[schema(example = "R3")]
+    pub id: String,
+    /// The circuit, the outbuilding or the service that it serves.
+    pub serves: String,
+    /// Stretch by stretch.
+    pub segments: Vec<RouteSegment>,
+    /// All stretches together.
+    pub metres: Metres,
+    /// Hours of running the cable, without opening and making good.
+    pub hours: Hours,
+    /// Why it goes so.
+    pub chosen_because: String,
+    /// The next best way; absent where none was worked out.
+    pub runner_up: Option<RunnerUp>,
+}
+
+/// One stretch of a route.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct RouteSegment {
+    /// The way that it goes.
+    pub medium: Medium,
+    /// The room; absent outside rooms.
+    pub room: Option<String>,
+    /// Metres.
+    pub metres: Metres,
+    /// Hours of running the cable.
+    pub hours: Hours,
+    /// What stands in the way.
+    pub obstruction: Option<String>,
+}
+
+/// The next best way.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct RunnerUp {
+    /// The way that it would go.
+    pub medium: Medium,
+    /// Metres more.
+    pub metres_more: Metres,
+    /// Hours more.
+    pub hours_more: Hours,
+}
+
+/// One material.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct TakeOffItem {
+    /// The sheet's item.
+    #[schema(example = "cable-te-2-5")]
+    pub item: String,
+    /// In words.
+    pub description: String,
+    /// Of what.
+    #[schema(example = "m")]
+    pub unit: String,
+    /// Used, without waste.
+    pub used: f64,
+    /// Lost in cutting.
+    pub waste: f64,
+    /// Packs to buy.
+    pub packs: u64,
+    /// What is in one pack.
+    pub pack_size: f64,
+    /// Bought.
+    pub bought: f64,
+    /// Left for the next job.
+    pub left_over: f64,
+    /// Charged: used and waste at the unit price.
+    pub charged: Money,
+}
+
+/// How bad a risk is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Severity {
+    /// Do not give a fixed price, or do not start, until it is answered.
+    Stop,
+    /// Price an allowance and say so.
+    High,
+    /// Tell.
+    Medium,
+    /// Tell.
+    Low,
+}
+
+/// What a risk puts at stake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RiskKind {
+    /// Somebody could be hurt.
+    Safety,
+    /// The firm could lose money.
+    Money,
+    /// The job could be late.
+    Programme,
+}
+
+/// What could hurt somebody, cost money or delay the job.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct RiskFlag {
+    /// What kind of risk it is.
+    #[schema(example = "bond-far-side")]
+    pub id: Cow<'static, str>,
+    /// How bad.
+    pub severity: Severity,
+    /// What is at stake.
+    pub kind: RiskKind,
+    /// The room, circuit or service; `house` for the whole.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// What was seen.
+    pub what: String,
+    /// What to do.
+    pub action: Cow<'static, str>,
+    /// The document or habit behind it.
+    pub basis: Cow<'static, str>,
+    /// The money at stake, where it can be worked out.
+    pub at_stake: Option<Money>,
+}
+
+/// What is worth asking.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Question {
+    /// What it settles.
+    #[schema(example = "floor-construction")]
+    pub id: Cow<'static, str>,
+    /// The question.
+    pub ask: String,
+    /// The rooms or things meant.
+    #[serde(rename = "where")]
+    pub places: Vec<String>,
+    /// The money that the answer can move.
+    pub worth: Money,
+    /// How `worth` was worked out.
+    pub because: String,
+}
+
+/// The spread of the net price.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Range {
+    /// One job in ten costs less.
+    pub p10: Money,
+    /// Half the jobs cost less.
+    pub p50: Money,
+    /// Four jobs in five cost less.
+    pub p80: Money,
+    /// Nine jobs in ten cost less.
+    pub p90: Money,
+    /// What takes the price from its base to the confidence asked for.
+    pub contingency: Money,
+    /// The confidence asked for.
+    pub confidence: f64,
+    /// What the spread comes from, widest first.
+    pub drivers: Vec<Driver>,
+    /// How the spread was worked out, and what it leaves out.
+    pub basis: Cow<'static, str>,
+}
+
+/// Where part of the spread comes from.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Driver {
+    /// The cause.
+    pub cause: String,
+    /// Its share of the variance; the shares add to 100.
+    pub share_percent: f64,
+    /// What it moves the net price by between its p10 and p90, taken alone.
+    pub swing: Money,
+}
+
+/// The other method's price, and the difference by cause.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CrossCheck {
+    /// The other method.
+    pub method: Method,
+    /// Its net price.
+    pub net: Money,
+    /// `totals.net` less the other.
+    pub difference: Money,
+    /// The causes; their amounts add to `difference`.
+    pub causes: Vec<DifferenceCause>,
+}
+
+/// One cause of a difference.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct DifferenceCause {
+    /// The cause.
+    pub cause: Cow<'static, str>,
+    /// What it adds.
+    pub amount: Money,
+    /// Why.
+    pub because: String,
+}
+
+/// What could be done another way.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct PricedOption {
+    /// Which.
+    #[schema(example = "clear-the-rooms")]
+    pub id: Cow<'static, str>,
+    /// What is done.
+    pub what: String,
+    /// Change of the net price: less than nothing saves.
+    pub net_change: Money,
+    /// Change of the hours.
+    pub hours_change: Hours,
+    /// What is lost or gained.
+    pub effect: Cow<'static, str>,
+}
+
+/// What was not recorded and what was taken instead.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Assumption {
+    /// What was not recorded.
+    #[schema(example = "wall")]
+    pub subject: Cow<'static, str>,
+    /// The rooms or things meant; `house` for the whole.
+    #[serde(rename = "where")]
+    pub places: Vec<String>,
+    /// What was taken.
+    #[schema(example = "brick")]
+    pub assumed: String,
+    /// Why.
+    pub because: String,
+}
+
+/// The finish of an accessory, where a line names one.
+pub(crate) fn finish_words(finish: Finish) -> &'static str {
+    match finish {
+        Finish::White => "white",
+        Finish::WhiteSlim => "slim white",
+        Finish::MetalFlat => "flat metal",
+        Finish::MetalScrewless => "screwless metal",
+        Finish::Painted => "painted",
+        Finish::ClientSupplied => "client's own",
+    }
+}

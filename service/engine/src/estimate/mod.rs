@@ -1,0 +1,5 @@
+//! The estimate: what goes out.
+
+mod answer;
+
+pub use answer::*;

@@ -1,0 +1,29 @@
+//! Every limit that a survey or a request is held to. They are printed in the API's documents and enforced
+//! by the published schema and by [`crate::survey::rules`]; change them here only.
+
+/// Rooms in one survey. A large block of flats priced as one document still fits.
+pub const ROOMS_MAX: usize = 2_000;
+/// Entries in one room's `points` or `appliances`.
+pub const ROOM_ENTRIES_MAX: usize = 200;
+/// `count` of one entry.
+pub const POINT_COUNT_MAX: u32 = 10_000;
+/// Points in one survey, all entries together.
+pub const POINTS_MAX: u64 = 50_000;
+/// Storeys in one survey.
+pub const STOREYS_MAX: usize = 40;
+/// Obstructions, services, outbuildings or plans for the future in one survey.
+pub const SITE_ENTRIES_MAX: usize = 200;
+/// Circuits in one request to check circuits.
+pub const CIRCUITS_MAX: usize = 20_000;
+/// Characters in an identifier.
+pub const IDENTIFIER_CHARACTERS_MAX: usize = 64;
+/// Characters in a name, reference or note.
+pub const TEXT_CHARACTERS_MAX: usize = 500;
+/// Largest plan coordinate or run in metres.
+pub const LENGTH_M_MAX: f64 = 1_000.0;
+/// Largest load of one appliance in kilowatts.
+pub const LOAD_KW_MAX: f64 = 100.0;
+/// Faults listed in one answer; more are counted, not listed.
+pub const FAULTS_LISTED_MAX: usize = 100;
+/// Rows in a CSV tally.
+pub const TALLY_ROWS_MAX: usize = 20_000;

@@ -1,0 +1,270 @@
+//! A firm's rates: hours by operation, prices of materials, rates by point, and its terms. A version is a whole
+//! document; once an estimate has used it, it does not change.
+//!
+//! The built-in sheet `standard` takes its hours from `data/rate_sheets/standard/labour.csv` (nearly all from
+//! memory, three-point) and its prices from invented demonstration data, marked so in every row.
+
+mod built_in;
+mod workbook;
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+pub use workbook::{
+    Factor, MaterialIndex, OperationIndex, SellingRate, ThreePoint, WallWork, Work, Workbook, box_index,
+};
+
+use crate::money::Money;
+
+/// A firm's rates, whole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RateSheet {
+    /// Its name.
+    #[schema(min_length = 1, max_length = 64, pattern = "^[a-z0-9][a-z0-9-]*$", example = "standard")]
+    pub name: String,
+    /// ISO 4217.
+    #[schema(pattern = "^[A-Z]{3}$", example = "GBP")]
+    pub currency: String,
+    /// What the sheet says of itself; it is printed with every estimate.
+    #[schema(max_length = 500)]
+    pub note: String,
+    /// Hours by operation and stage.
+    #[schema(max_items = 10000)]
+    pub labour: Vec<LabourUnit>,
+    /// Materials.
+    #[schema(max_items = 10000)]
+    pub materials: Vec<Material>,
+    /// Selling rates by point, before tax.
+    #[schema(max_items = 10000)]
+    pub points: Vec<PointRate>,
+    /// What multiplies hours.
+    #[schema(max_items = 1000)]
+    pub factors: Vec<DifficultyFactor>,
+    /// Rates, percentages and tax.
+    pub terms: RateTerms,
+}
+
+/// The stage that work belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stage {
+    /// Old work off, made safe.
+    StripOut,
+    /// All that is hidden.
+    FirstFix,
+    /// All that shows.
+    SecondFix,
+    /// Tests and papers.
+    Testing,
+    /// Getting there, protecting, keeping the house alive.
+    Preliminaries,
+}
+
+impl Stage {
+    /// How many stages there are.
+    pub const COUNT: usize = 5;
+    /// Every stage, in the order of the job.
+    pub const ALL: [Self; Self::COUNT] =
+        [Self::StripOut, Self::FirstFix, Self::SecondFix, Self::Testing, Self::Preliminaries];
+
+    /// The stage's place in the order of the job, for arrays by stage.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::StripOut => "strip-out",
+            Self::FirstFix => "first fix",
+            Self::SecondFix => "second fix",
+            Self::Testing => "testing",
+            Self::Preliminaries => "preliminaries",
+        }
+    }
+}
+
+/// Three-point person-hours of one operation at one stage: everybody who is needed, added up.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LabourUnit {
+    /// The operation.
+    #[schema(min_length = 1, max_length = 64, example = "fit-double-socket")]
+    pub operation: String,
+    /// The stage.
+    pub stage: Stage,
+    /// Operations that are learned together.
+    #[schema(max_length = 64)]
+    pub group: String,
+    /// What is done.
+    #[schema(max_length = 500)]
+    pub description: String,
+    /// Per what.
+    #[schema(max_length = 64, example = "each")]
+    pub unit: String,
+    /// When all goes well.
+    #[schema(minimum = 0, maximum = 1000)]
+    pub optimistic_h: f64,
+    /// As a rule.
+    #[schema(minimum = 0, maximum = 1000)]
+    pub likely_h: f64,
+    /// When little goes well.
+    #[schema(minimum = 0, maximum = 1000)]
+    pub pessimistic_h: f64,
+    /// How many must be there at once.
+    #[schema(minimum = 1, maximum = 10)]
+    pub people: u32,
+    /// Which factors of the sheet multiply it.
+    #[schema(max_items = 20)]
+    #[serde(default)]
+    pub difficulty_factors: Vec<String>,
+    /// What the hours take for granted.
+    #[schema(max_length = 500)]
+    #[serde(default)]
+    pub assumes: String,
+    /// Where the figures come from.
+    #[schema(max_length = 500)]
+    #[serde(default)]
+    pub source: String,
+}
+
+/// One material.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Material {
+    /// The item.
+    #[schema(min_length = 1, max_length = 64, example = "cable-te-2-5")]
+    pub item: String,
+    /// In words.
+    #[schema(max_length = 500)]
+    pub description: String,
+    /// Of what.
+    #[schema(max_length = 64, example = "m")]
+    pub unit: String,
+    /// How much is in one pack.
+    #[schema(exclusive_minimum = 0, maximum = 100000, example = 100)]
+    pub pack_size: f64,
+    /// Price of one pack, before tax.
+    pub pack_price: Money,
+    /// Lost in cutting and breaking.
+    #[schema(minimum = 0, maximum = 100, example = 10)]
+    pub waste_percent: f64,
+    /// Whether its price goes with the finish.
+    #[serde(default)]
+    pub finished: bool,
+    /// Where the price comes from.
+    #[schema(max_length = 500)]
+    #[serde(default)]
+    pub source: String,
+}
+
+/// The selling rate of one point, before tax: the first in a room and each further one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PointRate {
+    /// A point type, or `consumer-unit`, `way`, `main-bond`, `visit`, `certificate`, `outbuilding-feed`.
+    #[schema(min_length = 1, max_length = 64, example = "double-socket")]
+    pub item: String,
+    /// The first in a room.
+    pub first: Money,
+    /// Each further one in the same room.
+    pub further: Money,
+    /// How much of the rate is material.
+    #[schema(minimum = 0, maximum = 100)]
+    pub materials_percent: f64,
+    /// Where the rate comes from.
+    #[schema(max_length = 500)]
+    #[serde(default)]
+    pub source: String,
+}
+
+/// What multiplies the hours of an operation that names it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DifficultyFactor {
+    /// The factor.
+    #[schema(min_length = 1, max_length = 64, example = "occupied")]
+    pub factor: String,
+    /// Its level, as the survey says it.
+    #[schema(min_length = 1, max_length = 64, example = "furnished")]
+    pub level: String,
+    /// On first fix and strip-out.
+    #[schema(minimum = 0.1, maximum = 10)]
+    pub first_fix: f64,
+    /// On second fix.
+    #[schema(minimum = 0.1, maximum = 10)]
+    pub second_fix: f64,
+    /// On testing.
+    #[schema(minimum = 0.1, maximum = 10)]
+    pub testing: f64,
+    /// On preliminaries.
+    #[schema(minimum = 0.1, maximum = 10)]
+    pub preliminaries: f64,
+    /// Where the figure comes from.
+    #[schema(max_length = 500)]
+    #[serde(default)]
+    pub source: String,
+}
+
+/// Rates, percentages and tax.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RateTerms {
+    /// All-in cost of one person-hour, before overhead and profit.
+    pub labour_rate: Money,
+    /// Small materials that nobody counts, on materials.
+    #[schema(minimum = 0, maximum = 100)]
+    pub sundries_percent: f64,
+    /// Overhead, on materials, labour and preliminaries.
+    #[schema(minimum = 0, maximum = 100)]
+    pub overhead_percent: f64,
+    /// Profit, as a margin on the price: price = cost / (1 - margin).
+    #[schema(minimum = 0, maximum = 90)]
+    pub profit_margin_percent: f64,
+    /// Product of the factors is held to this, obstruction apart.
+    #[schema(minimum = 1, maximum = 10)]
+    pub factor_cap: f64,
+    /// People in the crew.
+    #[schema(minimum = 1, maximum = 20)]
+    pub people: u32,
+    /// Hours of one person in one day, setting up and clearing away in them.
+    #[schema(minimum = 1, maximum = 24)]
+    pub hours_per_day: f64,
+    /// Cost of the van per kilometre.
+    pub vehicle_per_km: Money,
+    /// Gate fee for one van of waste.
+    pub waste_gate_fee: Money,
+    /// Fee of notifying the work through the firm's scheme.
+    pub notification_fee: Money,
+    /// Spread of the whole job's hours: standard deviation of the logarithm, common to all lines.
+    #[schema(minimum = 0, maximum = 1)]
+    pub crew_spread: f64,
+    /// Spread of the prices of materials between pricing and buying, likewise.
+    #[schema(minimum = 0, maximum = 1)]
+    pub price_spread: f64,
+    /// Price of an accessory in each finish, as a multiple of moulded white.
+    pub finish_multiples: BTreeMap<String, f64>,
+}
+
+/// A rate sheet that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("rate sheet `{sheet}` lacks {}", .missing.join(", "))]
+pub struct IncompleteSheet {
+    /// The sheet.
+    pub sheet: String,
+    /// What the engine asks for and does not find, each as `section: key`.
+    pub missing: Vec<String>,
+}
+
+impl RateSheet {
+    /// The built-in sheet: hours from memory, prices invented for demonstration.
+    #[must_use]
+    pub fn standard() -> Self {
+        built_in::standard()
+    }
+}

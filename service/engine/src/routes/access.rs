@@ -1,0 +1,163 @@
+//! Which void serves each room: below the floor, over the ceiling, in the loft, or on the surface.
+//!
+//! 'Think of voids as roads and of walls as the last two metres': a floor that lifts takes the short rise; a solid
+//! floor or a covering that does not lift takes the drop; where both are closed the cable shows.
+
+use crate::catalogue::Catalogue;
+use crate::site::{Patches, RoomIndex, RoomPlan, Site};
+use crate::survey::{CeilingConstruction, Medium, RoomUse};
+
+/// A void that is opened once and then shared by every run through it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Opening {
+    /// The floor of this room is lifted along one line.
+    Floor(RoomIndex),
+    /// The floors of this level are lifted, room by room; which room lies over which is not known.
+    Storey(i8),
+}
+
+/// How a void is to work in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Void {
+    /// Free to lay in.
+    Open,
+    /// Open once the floor is up: joists to drill.
+    Joists,
+    /// Closed: the cable is fished.
+    Closed,
+    /// On the surface.
+    Surface,
+    /// On the surface in trunking.
+    Trunking,
+}
+
+/// A way into a room.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Access {
+    /// The medium.
+    pub medium: Medium,
+    /// How it is to work in.
+    pub void: Void,
+    /// Whether cables come up from below; they drop from above otherwise.
+    pub rises: bool,
+    /// What has to be opened for it.
+    pub opening: Option<Opening>,
+}
+
+/// The ways into one room.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RoomWays {
+    /// For points low on the wall.
+    pub low: Access,
+    /// For the ceiling and for switches.
+    pub high: Access,
+    /// Whether the floor hides a void that its covering keeps shut.
+    pub covering_in_the_way: bool,
+    /// Whether neither the floor nor the ceiling lets a cable through unseen.
+    pub both_closed: bool,
+}
+
+pub(super) fn room_ways(site: &Site, catalogue: &Catalogue, patches: &Patches) -> Vec<RoomWays> {
+    let opens: Vec<bool> = site.rooms.iter().map(|room| floor_opens(room, catalogue)).collect();
+    let storeys = storeys_that_open(site, &opens);
+    site.rooms
+        .iter()
+        .enumerate()
+        .map(|(index, room)| {
+            let high = ceiling(site, index, room, patches, &opens, &storeys);
+            let low = floor(site, index, room, patches, &opens).unwrap_or(high);
+            RoomWays {
+                low,
+                high,
+                covering_in_the_way: catalogue.floor(room.floor).void && !catalogue.covering(room.covering).lifts,
+                both_closed: !room.surface && matches!(low.void, Void::Trunking),
+            }
+        })
+        .collect()
+}
+
+fn floor_opens(room: &RoomPlan, catalogue: &Catalogue) -> bool {
+    catalogue.floor(room.floor).void && catalogue.covering(room.covering).lifts
+}
+
+/// Levels on which more than half of the floor area can be lifted.
+fn storeys_that_open(site: &Site, opens: &[bool]) -> std::collections::BTreeMap<i8, bool> {
+    let mut areas: std::collections::BTreeMap<i8, (f64, f64)> = std::collections::BTreeMap::new();
+    for (room, opens) in site.rooms.iter().zip(opens).filter(|(room, _)| room.is_inside()) {
+        let (open, all) = areas.entry(room.level).or_default();
+        *all += room.area.value();
+        *open += if *opens { room.area.value() } else { 0.0 };
+    }
+    areas.into_iter().map(|(level, (open, all))| (level, open * 2.0 > all)).collect()
+}
+
+const SURFACE: Access = Access { medium: Medium::SurfaceClipped, void: Void::Surface, rises: false, opening: None };
+const TRUNKING: Access = Access { medium: Medium::MiniTrunking, void: Void::Trunking, rises: false, opening: None };
+
+fn ceiling(
+    site: &Site,
+    index: RoomIndex,
+    room: &RoomPlan,
+    patches: &Patches,
+    opens: &[bool],
+    storeys: &std::collections::BTreeMap<i8, bool>,
+) -> Access {
+    let from_above = |medium, void, opening| Access { medium, void, rises: false, opening };
+    if room.room_use == RoomUse::Outside {
+        return Access { medium: Medium::ExternalWall, void: Void::Surface, rises: false, opening: None };
+    }
+    if room.surface {
+        return SURFACE;
+    }
+    if room.ceiling == CeilingConstruction::Concrete {
+        return TRUNKING;
+    }
+    if room.level >= site.top_level {
+        return match room.ceiling {
+            CeilingConstruction::Vaulted | CeilingConstruction::ExposedBeams => {
+                from_above(Medium::CeilingVoid, Void::Closed, None)
+            }
+            _ => from_above(Medium::Loft, Void::Open, None),
+        };
+    }
+    let closed = from_above(Medium::CeilingVoid, Void::Closed, None);
+    if let Some(outline) = room.outline.filter(|_| site.measured) {
+        // Nothing over a room below the top is a flat or lean-to roof: its void is closed.
+        let above = patches.room_at(&site.rooms, room.level.saturating_add(1), outline.middle());
+        return match above {
+            Some(above) if above != index && opens[above] => {
+                from_above(Medium::CeilingVoid, Void::Joists, Some(Opening::Floor(above)))
+            }
+            _ => closed,
+        };
+    }
+    let level = room.level.saturating_add(1);
+    if storeys.get(&level).copied().unwrap_or(false) {
+        from_above(Medium::CeilingVoid, Void::Joists, Some(Opening::Storey(level)))
+    } else {
+        closed
+    }
+}
+
+/// The way up from below; absent where the floor gives none.
+fn floor(site: &Site, index: RoomIndex, room: &RoomPlan, patches: &Patches, opens: &[bool]) -> Option<Access> {
+    if room.room_use == RoomUse::Outside || room.surface {
+        return None;
+    }
+    let has_void = crate::survey::FloorConstruction::SuspendedTimber == room.floor
+        || crate::survey::FloorConstruction::ChipboardOnJoists == room.floor;
+    let middle = room.outline.map(|outline| outline.middle());
+    let over_cellar = has_void
+        && middle
+            .and_then(|at| patches.room_at(&site.rooms, room.level.saturating_sub(1), at))
+            .is_some_and(|below| site.rooms[below].room_use == RoomUse::Cellar);
+    if over_cellar {
+        return Some(Access { medium: Medium::CellarSoffit, void: Void::Surface, rises: true, opening: None });
+    }
+    opens[index].then_some(Access {
+        medium: Medium::FloorVoid,
+        void: Void::Joists,
+        rises: true,
+        opening: Some(Opening::Floor(index)),
+    })
+}

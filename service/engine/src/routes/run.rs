@@ -1,0 +1,335 @@
+//! One run: from the board through its stops, as stretches by medium and room.
+
+use super::access::Access;
+use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
+use crate::catalogue::PointPlace;
+use crate::quantities::Metres;
+use crate::site::{RoomIndex, RoomPlan, Spot};
+use crate::survey::{Medium, ObstructionType, Position};
+
+/// One room of a run, with what it feeds there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stop {
+    /// The room.
+    pub room: RoomIndex,
+    /// The points.
+    pub points: Vec<StopPoint>,
+}
+
+/// Points of one kind at a stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StopPoint {
+    /// Where they sit.
+    pub place: PointPlace,
+    /// Whether they control lights, and so drop from the ceiling.
+    pub is_switch: bool,
+    /// Whether two cables go up or down to each: in and out of a socket.
+    pub in_and_out: bool,
+    /// Centre above the floor.
+    pub height: Metres,
+    /// How many.
+    pub count: u32,
+    /// Where they stand, if it was marked.
+    pub at: Option<Position>,
+}
+
+/// A stretch of a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Segment {
+    /// The medium.
+    pub medium: Medium,
+    /// How it is to work in.
+    pub void: Void,
+    /// The room.
+    pub room: Option<RoomIndex>,
+    /// Metres of cable.
+    pub metres: Metres,
+    /// How much of it is slowed by something in the way.
+    pub obstructed: Metres,
+    /// What is in the way.
+    pub obstruction: Option<ObstructionType>,
+}
+
+/// A run from the board through its stops.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Run {
+    /// Its stretches, one for each medium in each room.
+    pub segments: Vec<Segment>,
+    /// Metres of cable, the whole loop or the whole tree.
+    pub metres: Metres,
+    /// Metres to the far end, for drop and impedance.
+    pub far_end: Metres,
+    /// The rooms in the order in which they are visited.
+    pub order: Vec<RoomIndex>,
+}
+
+/// Beyond this many stops they are taken in the order of their distance instead of nearest first.
+const NEAREST_FIRST_STOPS_MAX: usize = 64;
+
+impl Ways<'_> {
+    /// A run from `from` through `stops`; a ring comes back.
+    #[must_use]
+    pub fn run(&self, from: Spot, stops: &[Stop], ring: bool) -> Run {
+        let mut run = Run::default();
+        let mut along = Metres::new(SLACK_AT_BOARD_M);
+        let mut previous: Option<RoomIndex> = None;
+        for stop in self.in_order(from, stops) {
+            let room = &self.site.rooms[stop.room];
+            let access = self.access(stop);
+            let leg = match previous {
+                None => self.to_room(from, stop.room) + self.at_board(access.rises),
+                Some(before) => self.between(before, stop.room),
+            };
+            let obstruction = self.leg_obstruction(from, previous, stop.room, access.medium);
+            run.add(access, Some(stop.room), leg * BENDS, obstruction);
+            let within = self.within(stop, room, &access, &mut run);
+            along += leg * BENDS + within;
+            run.order.push(stop.room);
+            previous = Some(stop.room);
+        }
+        run.far_end = along;
+        if let (true, Some(last)) = (ring, previous) {
+            let access = self.room(last).low;
+            let home = self.to_room(from, last) + self.at_board(access.rises) + Metres::new(SLACK_AT_BOARD_M);
+            run.add(access, Some(last), home * BENDS, None);
+        }
+        if let Some(first) = run.segments.first_mut() {
+            first.metres += Metres::new(SLACK_AT_BOARD_M);
+        }
+        run.metres = run.segments.iter().map(|segment| segment.metres).sum();
+        if ring {
+            run.far_end = run.metres;
+        }
+        run
+    }
+
+    /// A run of its own to one place, for signal wiring and bonding: plan metres and one drop or rise.
+    #[must_use]
+    pub fn home_run(&self, from: Spot, room: RoomIndex, height: Metres) -> Run {
+        let point =
+            StopPoint { place: PointPlace::Wall, is_switch: false, in_and_out: false, height, count: 1, at: None };
+        self.run(from, &[Stop { room, points: vec![point] }], false)
+    }
+
+    /// The third core between switches of one light: across the room and down both walls.
+    #[must_use]
+    pub fn strapper(&self, room: RoomIndex, height: Metres, to_next_storey: bool) -> Run {
+        let plan = &self.site.rooms[room];
+        let access = self.room(room).high;
+        let mut run = Run::default();
+        let across = half_perimeter(plan) + if to_next_storey { self.rise } else { Metres::ZERO };
+        run.add(access, Some(room), across * BENDS, None);
+        run.down_the_wall(plan, room, vertical(plan, &access, height) * 2.0);
+        run.metres = run.segments.iter().map(|segment| segment.metres).sum();
+        run.far_end = run.metres;
+        run
+    }
+
+    fn access(&self, stop: &Stop) -> Access {
+        let ways = self.room(stop.room);
+        let high = stop.points.iter().any(|point| point.place == PointPlace::Ceiling || point.is_switch);
+        if high { ways.high } else { ways.low }
+    }
+
+    /// Nearest first from the board; the order is the same whatever order the stops came in.
+    fn in_order<'s>(&self, from: Spot, stops: &'s [Stop]) -> Vec<&'s Stop> {
+        let mut left: Vec<&Stop> = stops.iter().collect();
+        if left.len() > NEAREST_FIRST_STOPS_MAX {
+            left.sort_by(|a, b| {
+                let (one, other) = (self.to_room(from, a.room), self.to_room(from, b.room));
+                one.value().total_cmp(&other.value()).then(a.room.cmp(&b.room))
+            });
+            return left;
+        }
+        let mut order = Vec::with_capacity(left.len());
+        let mut here: Option<RoomIndex> = None;
+        while !left.is_empty() {
+            let distance = |stop: &Stop| match here {
+                None => self.to_room(from, stop.room).value(),
+                Some(room) => self.between(room, stop.room).value(),
+            };
+            let nearest = left
+                .iter()
+                .enumerate()
+                .min_by(|(_, a), (_, b)| distance(a).total_cmp(&distance(b)).then(a.room.cmp(&b.room)))
+                .map_or(0, |(index, _)| index);
+            let stop = left.remove(nearest);
+            here = Some(stop.room);
+            order.push(stop);
+        }
+        order
+    }
+
+    fn leg_obstruction(
+        &self,
+        from: Spot,
+        previous: Option<RoomIndex>,
+        to: RoomIndex,
+        medium: Medium,
+    ) -> Option<ObstructionType> {
+        if self.obstructions.is_empty() {
+            return None;
+        }
+        let room = &self.site.rooms[to];
+        let start = match previous {
+            None => from.at?,
+            Some(before) => self.site.rooms[before].outline?.middle(),
+        };
+        self.in_the_way(room.level, start, room.outline?.middle(), medium)
+    }
+
+    /// Round the room, over its ceiling, and up and down its walls. Gives the metres to its farthest point.
+    fn within(&self, stop: &Stop, room: &RoomPlan, access: &Access, run: &mut Run) -> Metres {
+        let mut farthest_drop = Metres::ZERO;
+        let mut horizontal = round_the_walls(stop, room) + over_the_ceiling(stop, room);
+        for point in &stop.points {
+            let cables = if point.in_and_out { 2.0 } else { 1.0 };
+            let count = f64::from(point.count);
+            if point.is_switch && point.place == PointPlace::Wall {
+                // From the light over the middle to the door. Common practice, no source: a quarter of half the walls.
+                horizontal += half_perimeter(room) * (0.5 * count);
+            }
+            if point.place == PointPlace::Wall {
+                let one = vertical(room, access, point.height);
+                run.down_the_wall(room, stop.room, one * (cables * count));
+                farthest_drop = farthest_drop.max(one);
+            }
+            run.add(*access, Some(stop.room), Metres::new(SLACK_AT_BOX_M * cables * count), None);
+        }
+        run.add(*access, Some(stop.room), horizontal * BENDS, None);
+        horizontal * BENDS + farthest_drop
+    }
+}
+
+impl Run {
+    fn add(&mut self, access: Access, room: Option<RoomIndex>, metres: Metres, obstruction: Option<ObstructionType>) {
+        if metres <= Metres::ZERO {
+            return;
+        }
+        let obstructed = if obstruction.is_some() { metres.min(Metres::new(OBSTRUCTED_M)) } else { Metres::ZERO };
+        let same = self
+            .segments
+            .iter_mut()
+            .rev()
+            .take(4)
+            .find(|segment| segment.medium == access.medium && segment.room == room && segment.void == access.void);
+        match same {
+            Some(segment) => {
+                segment.metres += metres;
+                segment.obstructed += obstructed;
+                segment.obstruction = segment.obstruction.or(obstruction);
+            }
+            None => self.segments.push(Segment {
+                medium: access.medium,
+                void: access.void,
+                room,
+                metres,
+                obstructed,
+                obstruction,
+            }),
+        }
+    }
+
+    /// Up or down the wall: in a chase, behind a lining, or on the surface.
+    fn down_the_wall(&mut self, room: &RoomPlan, index: RoomIndex, metres: Metres) {
+        let (medium, void) = if room.surface {
+            (Medium::SurfaceClipped, Void::Surface)
+        } else {
+            match room.wall {
+                wall if is_chased(wall) => (Medium::WallChase, Void::Open),
+                crate::survey::Wall::Glazed => (Medium::MiniTrunking, Void::Trunking),
+                crate::survey::Wall::PlasterboardOnDabs => (Medium::DryLiningGap, Void::Closed),
+                _ => (Medium::StudCavity, Void::Closed),
+            }
+        };
+        self.add(Access { medium, void, rises: false, opening: None }, Some(index), metres, None);
+    }
+}
+
+/// Whether cables go into this wall by a chase.
+#[must_use]
+pub fn is_chased(wall: crate::survey::Wall) -> bool {
+    use crate::survey::Wall;
+    match wall {
+        Wall::Brick
+        | Wall::DenseBlock
+        | Wall::AeratedBlock
+        | Wall::BreezeBlock
+        | Wall::Concrete
+        | Wall::StoneRubble
+        | Wall::Cob
+        | Wall::LathAndPlaster => true,
+        Wall::TimberStud
+        | Wall::MetalStud
+        | Wall::PlasterboardOnDabs
+        | Wall::PlasterboardOnBatten
+        | Wall::TimberFrame
+        | Wall::Glazed => false,
+    }
+}
+
+fn half_perimeter(room: &RoomPlan) -> Metres {
+    room.shape.perimeter() * 0.5
+}
+
+/// Travel round the walls past every point on them: once round, less the widest gap. Points whose place is not
+/// marked are spread evenly.
+fn round_the_walls(stop: &Stop, room: &RoomPlan) -> Metres {
+    let on_walls = || stop.points.iter().filter(|point| point.place == PointPlace::Wall && !point.is_switch);
+    let perimeter = room.shape.perimeter().value();
+    let mut marked: Vec<f64> = on_walls().filter_map(|point| Some(round_the_room(point.at?, room))).collect();
+    let spread: u32 = on_walls().filter(|point| point.at.is_none()).map(|point| point.count).sum();
+    marked.sort_by(f64::total_cmp);
+    let widest_marked = widest_gap(&marked, perimeter);
+    let gap = if spread == 0 { widest_marked } else { widest_marked.min(perimeter / f64::from(spread)) };
+    Metres::new((perimeter - gap).max(0.0))
+}
+
+/// The widest gap between places on a loop; the whole loop where there are none.
+fn widest_gap(places: &[f64], loop_length: f64) -> f64 {
+    match (places.first(), places.last()) {
+        (Some(first), Some(last)) => {
+            let across_the_start = loop_length - last + first;
+            places.windows(2).map(|pair| pair[1] - pair[0]).fold(across_the_start, f64::max)
+        }
+        _ => loop_length,
+    }
+}
+
+/// How far round the walls a place is, from the left front corner, by its nearest wall.
+fn round_the_room(at: Position, room: &RoomPlan) -> f64 {
+    let shape = room.outline.unwrap_or(room.shape);
+    let (width, depth) = (shape.width.value(), shape.depth.value());
+    let x = (at.x_m - shape.x.value()).clamp(0.0, width);
+    let y = (at.y_m - shape.y.value()).clamp(0.0, depth);
+    let walls = [
+        (y, x),
+        (width - x, width + y),
+        (depth - y, width + depth + (width - x)),
+        (x, 2.0 * width + depth + (depth - y)),
+    ];
+    walls.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |(_, along)| along)
+}
+
+/// Travel over the ceiling from light to light: each has its share of the area as a square.
+fn over_the_ceiling(stop: &Stop, room: &RoomPlan) -> Metres {
+    let lights: u32 =
+        stop.points.iter().filter(|point| point.place == PointPlace::Ceiling).map(|point| point.count).sum();
+    if lights < 2 {
+        return Metres::ZERO;
+    }
+    let pitch = (room.area.value() / f64::from(lights)).max(0.0).sqrt();
+    Metres::new(pitch * f64::from(lights - 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn four_points_spread_round_a_sixteen_metre_room_leave_one_gap_of_four_metres() {
+        assert!((widest_gap(&[0.0, 4.0, 8.0, 12.0], 16.0) - 4.0).abs() < 1e-12);
+        assert!((widest_gap(&[3.0], 16.0) - 16.0).abs() < 1e-12);
+        assert!((widest_gap(&[], 16.0) - 16.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,430 @@
+//! Rooms complete: size, storey, fabric, occupancy, points with their defaults.
+
+use std::collections::BTreeMap;
+
+use super::assume::Assumptions;
+use super::geometry::Rectangle;
+use crate::catalogue::{Catalogue, Decade, PointPlace};
+use crate::quantities::{Kilowatts, Metres, SquareMetres};
+use crate::survey::rules::usual_level;
+use crate::survey::{
+    Appliance, ApplianceType, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering, Occupancy,
+    Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall,
+};
+
+/// Floor to ceiling where nobody measured. From memory.
+pub(super) const USUAL_HEIGHT_M: f64 = 2.4;
+/// The decade taken where the age is not known: the fabric of the middle of the stock. Common practice, no source.
+const USUAL_BUILT_YEAR: u16 = 1960;
+
+/// A room, complete.
+#[derive(Debug, Clone)]
+pub struct RoomPlan {
+    /// Its identifier.
+    pub id: String,
+    /// Its name on paper.
+    pub name: String,
+    /// What it is used for.
+    pub room_use: RoomUse,
+    /// The outbuilding that it is the inside of, by its place in [`super::Site::outbuildings`].
+    pub outbuilding: Option<usize>,
+    /// Its level.
+    pub level: i8,
+    /// Its rectangle, where it was drawn.
+    pub outline: Option<Rectangle>,
+    /// Its rectangle, drawn or a square of the usual area.
+    pub shape: Rectangle,
+    /// Its floor area.
+    pub area: SquareMetres,
+    /// Floor to ceiling.
+    pub height: Metres,
+    /// What most of its walls are made of.
+    pub wall: Wall,
+    /// Whether somebody recorded the wall.
+    pub wall_recorded: bool,
+    /// How its floor is made.
+    pub floor: FloorConstruction,
+    /// Whether somebody recorded the floor.
+    pub floor_recorded: bool,
+    /// What lies on it.
+    pub covering: FloorCovering,
+    /// Clear height of the crawl space below, where there is one.
+    pub crawl_space_m: Option<f64>,
+    /// What its ceiling is made of.
+    pub ceiling: CeilingConstruction,
+    /// Whether it has a textured coating.
+    pub textured: bool,
+    /// Insulation above the ceiling.
+    pub insulation_mm: f64,
+    /// Whether the ceiling is a fire line.
+    pub fire_line: bool,
+    /// How full it is.
+    pub occupancy: Occupancy,
+    /// Whether somebody recorded how full it is.
+    pub occupancy_recorded: bool,
+    /// Whether the walls that take boxes are tiled, or the use makes them so.
+    pub wet: bool,
+    /// Whether cables may be seen here.
+    pub surface: bool,
+    /// Whether fitted units stay.
+    pub units_stay: bool,
+    /// Whether something in it burns fuel.
+    pub combustion_appliance: bool,
+    /// What is wanted.
+    pub points: Vec<PointPlan>,
+    /// What has a plate of its own.
+    pub appliances: Vec<AppliancePlan>,
+}
+
+/// Points of one kind in one room.
+#[derive(Debug, Clone)]
+pub struct PointPlan {
+    /// The kind.
+    pub kind: PointType,
+    /// Its row of the point table.
+    pub row: usize,
+    /// How many.
+    pub count: u32,
+    /// Gangs of a switch.
+    pub gangs: u8,
+    /// Where they stand, if it was marked.
+    pub at: Option<Position>,
+    /// Centre above the floor.
+    pub height: Metres,
+    /// Length of a light strip; 1 for anything else.
+    pub length: Metres,
+    /// Their look.
+    pub finish: Finish,
+    /// Whether the client buys them.
+    pub client_supplied: bool,
+    /// Weight of one.
+    pub weight_kg: Option<f64>,
+    /// How much they are wanted.
+    pub priority: Priority,
+    /// Whether existing boxes are used again.
+    pub existing_reuse: bool,
+}
+
+/// An appliance with its load.
+#[derive(Debug, Clone)]
+pub struct AppliancePlan {
+    /// The kind.
+    pub kind: ApplianceType,
+    /// Load of one.
+    pub load: Kilowatts,
+    /// Whether somebody read the plate.
+    pub load_recorded: bool,
+    /// How many.
+    pub count: u32,
+}
+
+impl RoomPlan {
+    /// Whether it is a room of the house, and neither the outside nor an outbuilding.
+    #[must_use]
+    pub fn is_inside(&self) -> bool {
+        self.room_use != RoomUse::Outside && self.outbuilding.is_none()
+    }
+
+    /// Points in it.
+    #[must_use]
+    pub fn point_count(&self) -> u64 {
+        self.points.iter().map(|point| u64::from(point.count)).sum()
+    }
+}
+
+/// Every room complete, in the fixed order: by level, then by identifier.
+pub(super) fn plan(survey: &Survey, catalogue: &Catalogue, assumptions: &mut Assumptions) -> Vec<RoomPlan> {
+    let gaps = Gaps::of(survey, catalogue);
+    let mut order: Vec<&Room> = survey.rooms.iter().collect();
+    order.sort_by(|a, b| a.id.cmp(&b.id));
+    let mut rooms: Vec<RoomPlan> = order.into_iter().map(|room| gaps.room(room, assumptions)).collect();
+    rooms.sort_by_key(|room| room.level);
+    rooms
+}
+
+/// What is taken where a room is silent.
+struct Gaps<'a> {
+    survey: &'a Survey,
+    catalogue: &'a Catalogue,
+    levels: BTreeMap<&'a str, (i8, Option<f64>)>,
+    decade: &'a Decade,
+    year_recorded: bool,
+}
+
+impl<'a> Gaps<'a> {
+    fn of(survey: &'a Survey, catalogue: &'a Catalogue) -> Self {
+        let site = survey.site.as_ref();
+        let built_year = site.and_then(|site| site.built_year);
+        let storeys = site.iter().flat_map(|site| &site.storeys);
+        Self {
+            survey,
+            catalogue,
+            levels: storeys.map(|storey| (storey.id.as_str(), (storey.level, storey.height_m))).collect(),
+            decade: catalogue.decade(built_year.unwrap_or(USUAL_BUILT_YEAR)),
+            year_recorded: built_year.is_some(),
+        }
+    }
+
+    fn room(&self, room: &Room, assumptions: &mut Assumptions) -> RoomPlan {
+        let id = room.id.as_str();
+        let room_use = self.room_use(room, assumptions);
+        let (level, storey_height) = self.level(room, room_use, assumptions);
+        let outline = room.outline.map(Rectangle::from);
+        let usual_area = self.catalogue.room_use(room_use).area_m2;
+        if outline.is_none() && room_use != RoomUse::Outside {
+            let assumed = format!("{usual_area} m2");
+            assumptions.add("room-size", &assumed, "no outline drawn; usual size for its use, common practice", id);
+        }
+        let shape = outline.unwrap_or_else(|| Rectangle::square(SquareMetres::new(usual_area)));
+        let height = room.height_m.or(storey_height).unwrap_or_else(|| {
+            assumptions.add("height", "2.4 m", "not measured; usual height, from memory", id);
+            USUAL_HEIGHT_M
+        });
+        let (floor, covering) = self.floor(room, level, room_use, assumptions);
+        let ceiling = room.ceiling.clone().unwrap_or_default();
+        let occupancy = self.occupancy(room, assumptions);
+        let surface = room.surface_wiring.unwrap_or_else(|| surface_by_use(room_use, id, assumptions));
+        RoomPlan {
+            id: room.id.clone(),
+            name: room.name.clone().unwrap_or_else(|| room.id.clone()),
+            room_use,
+            outbuilding: None,
+            level,
+            outline,
+            area: shape.area(),
+            shape,
+            height: Metres::new(height),
+            wall: self.wall(room, assumptions),
+            wall_recorded: self.wall_recorded(room).is_some(),
+            floor,
+            floor_recorded: room.floor.as_ref().is_some_and(|floor| floor.construction.is_some()),
+            covering,
+            crawl_space_m: room.floor.as_ref().and_then(|floor| floor.crawl_space_m),
+            ceiling: self.ceiling(ceiling.construction, room_use, id, assumptions),
+            textured: ceiling.textured.unwrap_or(false),
+            insulation_mm: ceiling.insulation_mm.unwrap_or(0.0),
+            fire_line: ceiling.fire_line.unwrap_or(false),
+            occupancy,
+            occupancy_recorded: self.occupancy_recorded(room).is_some(),
+            wet: room.tiled.unwrap_or_else(|| self.catalogue.room_use(room_use).wet),
+            surface,
+            units_stay: room.units_stay.unwrap_or(false),
+            combustion_appliance: room.combustion_appliance.unwrap_or(false),
+            points: self.points(&room.points, id, assumptions),
+            appliances: appliances(&room.appliances, id, self.catalogue, assumptions),
+        }
+    }
+
+    fn room_use(&self, room: &Room, assumptions: &mut Assumptions) -> RoomUse {
+        room.room_use.unwrap_or_else(|| {
+            let words = format!("{} {}", room.id, room.name.as_deref().unwrap_or_default());
+            match self.catalogue.use_from_words(&words) {
+                Some(room_use) => {
+                    assumptions.add("room-use", room_use.word(), "read from its name", &room.id);
+                    room_use
+                }
+                None => {
+                    assumptions.add("room-use", RoomUse::Other.word(), "its name does not give it away", &room.id);
+                    RoomUse::Other
+                }
+            }
+        })
+    }
+
+    fn level(&self, room: &Room, room_use: RoomUse, assumptions: &mut Assumptions) -> (i8, Option<f64>) {
+        if let Some(storey) = room.storey.as_deref() {
+            let listed = self.levels.get(storey).copied();
+            return listed.unwrap_or((usual_level(storey).unwrap_or(0), None));
+        }
+        let dwelling = self.survey.site.as_ref().and_then(|site| site.dwelling);
+        let one_storey = matches!(dwelling, Some(Dwelling::Bungalow | Dwelling::Flat));
+        let level = match room_use {
+            RoomUse::Cellar => -1,
+            RoomUse::Bedroom | RoomUse::Bathroom | RoomUse::Landing if !one_storey => 1,
+            RoomUse::Loft if one_storey => 1,
+            RoomUse::Loft => 2,
+            _ => 0,
+        };
+        if room_use != RoomUse::Outside {
+            let because = "no storey recorded; taken from its use, common practice";
+            assumptions.add("storey", &format!("level {level}"), because, &room.id);
+        }
+        let height = self.levels.values().find(|(known, _)| *known == level).and_then(|(_, height)| *height);
+        (level, height)
+    }
+
+    fn floor(
+        &self,
+        room: &Room,
+        level: i8,
+        room_use: RoomUse,
+        assumptions: &mut Assumptions,
+    ) -> (FloorConstruction, FloorCovering) {
+        let recorded = room.floor.clone().unwrap_or_default();
+        let construction = recorded.construction.unwrap_or_else(|| {
+            let usual = match room_use {
+                RoomUse::Garage | RoomUse::Cellar | RoomUse::Outside => FloorConstruction::SolidConcrete,
+                _ if level <= 0 => self.decade.ground_floor,
+                _ => self.decade.upper_floor,
+            };
+            if room_use != RoomUse::Outside {
+                assumptions.add("floor-construction", usual.word(), self.fabric_reason(), &room.id);
+            }
+            usual
+        });
+        let covering = recorded.covering.unwrap_or_else(|| {
+            let usual = match room_use {
+                RoomUse::Garage | RoomUse::Cellar | RoomUse::Loft | RoomUse::Outside => FloorCovering::None,
+                RoomUse::Kitchen | RoomUse::KitchenDiner | RoomUse::Utility => FloorCovering::SheetVinyl,
+                RoomUse::Bathroom | RoomUse::Cloakroom => FloorCovering::SheetVinyl,
+                _ => self.decade.covering,
+            };
+            if room_use != RoomUse::Outside {
+                assumptions.add("floor-covering", usual.word(), "not recorded; usual for its use", &room.id);
+            }
+            usual
+        });
+        (construction, covering)
+    }
+
+    fn wall_recorded(&self, room: &Room) -> Option<Wall> {
+        room.wall.or_else(|| self.survey.site.as_ref().and_then(|site| site.wall))
+    }
+
+    fn wall(&self, room: &Room, assumptions: &mut Assumptions) -> Wall {
+        self.wall_recorded(room).unwrap_or_else(|| {
+            assumptions.add("wall", self.decade.wall.word(), self.fabric_reason(), &room.id);
+            self.decade.wall
+        })
+    }
+
+    fn ceiling(
+        &self,
+        recorded: Option<CeilingConstruction>,
+        room_use: RoomUse,
+        id: &str,
+        assumptions: &mut Assumptions,
+    ) -> CeilingConstruction {
+        recorded.unwrap_or_else(|| {
+            if !matches!(room_use, RoomUse::Outside | RoomUse::Loft) {
+                assumptions.add("ceiling", self.decade.ceiling.word(), self.fabric_reason(), id);
+            }
+            self.decade.ceiling
+        })
+    }
+
+    fn fabric_reason(&self) -> &'static str {
+        if self.year_recorded {
+            "not recorded; usual for the age of the house, from memory"
+        } else {
+            "neither recorded nor the age known; the middle of the stock was taken, from memory"
+        }
+    }
+
+    fn occupancy_recorded(&self, room: &Room) -> Option<Occupancy> {
+        room.occupancy.or_else(|| self.survey.site.as_ref().and_then(|site| site.occupancy))
+    }
+
+    fn occupancy(&self, room: &Room, assumptions: &mut Assumptions) -> Occupancy {
+        self.occupancy_recorded(room).unwrap_or_else(|| {
+            let because = "not recorded; the middle between empty and furnished";
+            assumptions.add("occupancy", Occupancy::LightlyFurnished.word(), because, &room.id);
+            Occupancy::LightlyFurnished
+        })
+    }
+
+    fn points(&self, points: &[Point], place: &str, assumptions: &mut Assumptions) -> Vec<PointPlan> {
+        let preferred = self.survey.preferences.as_ref().and_then(|preferences| preferences.finish);
+        self::points(points, preferred, place, self.catalogue, assumptions)
+    }
+}
+
+/// Points with their defaults, in a fixed order whatever order they came in.
+pub(super) fn points(
+    points: &[Point],
+    preferred: Option<Finish>,
+    place: &str,
+    catalogue: &Catalogue,
+    assumptions: &mut Assumptions,
+) -> Vec<PointPlan> {
+    let mut plans: Vec<PointPlan> = Vec::with_capacity(points.len());
+    for point in points.iter().filter(|point| point.count != Some(0)) {
+        let gangs = point.gangs.unwrap_or(1);
+        let kind = catalogue.point(point.point_type, gangs);
+        let finish = point.finish.or(preferred).unwrap_or(Finish::White);
+        if point.finish.is_none() && preferred.is_none() && kind.place != PointPlace::Outside {
+            assumptions.add("finish", Finish::White.word(), "not recorded; moulded white is the base", place);
+        }
+        if point.at.is_none() {
+            let because = "not marked; spread evenly round the walls, lights over the middle";
+            assumptions.add("positions", "spread", because, place);
+        }
+        plans.push(PointPlan {
+            kind: point.point_type,
+            row: catalogue.point_row(point.point_type, gangs),
+            count: point.count.unwrap_or(1),
+            gangs,
+            at: point.at,
+            height: Metres::new(point.height_m.unwrap_or(kind.height_m)),
+            length: Metres::new(point.length_m.unwrap_or(1.0)),
+            finish,
+            client_supplied: point.supplied_by == Some(SuppliedBy::Client) || finish == Finish::ClientSupplied,
+            weight_kg: point.weight_kg,
+            priority: point.priority.unwrap_or(Priority::Want),
+            existing_reuse: point.existing_reuse.unwrap_or(false),
+        });
+    }
+    plans.sort_by(|a, b| order_of(a).cmp(&order_of(b)));
+    plans
+}
+
+type PointOrder = (usize, Finish, bool, bool, Priority, [u64; 5], u32);
+
+/// A total order of points by all that tells them apart, so that the order in which they came does not matter.
+fn order_of(point: &PointPlan) -> PointOrder {
+    let at = point.at.unwrap_or(Position { x_m: f64::MAX, y_m: f64::MAX });
+    let numbers = [at.x_m, at.y_m, point.height.value(), point.length.value(), point.weight_kg.unwrap_or(0.0)];
+    (
+        point.row,
+        point.finish,
+        point.client_supplied,
+        point.existing_reuse,
+        point.priority,
+        numbers.map(f64::to_bits),
+        point.count,
+    )
+}
+
+/// Appliances with their loads, in a fixed order.
+pub(super) fn appliances(
+    appliances: &[Appliance],
+    place: &str,
+    catalogue: &Catalogue,
+    assumptions: &mut Assumptions,
+) -> Vec<AppliancePlan> {
+    let mut plans = Vec::with_capacity(appliances.len());
+    for appliance in appliances.iter().filter(|appliance| appliance.count != Some(0)) {
+        let usual = catalogue.appliance(appliance.appliance_type);
+        let load = appliance.load_kw.unwrap_or_else(|| {
+            let assumed = format!("{} {} kW", usual.label.to_lowercase(), usual.usual_kw);
+            assumptions.add("load", &assumed, "plate not read; upper side of what is usual, from memory", place);
+            usual.usual_kw
+        });
+        plans.push(AppliancePlan {
+            kind: appliance.appliance_type,
+            load: Kilowatts::new(load),
+            load_recorded: appliance.load_kw.is_some(),
+            count: appliance.count.unwrap_or(1),
+        });
+    }
+    plans.sort_by(|a, b| (a.kind, a.load.value().to_bits(), a.count).cmp(&(b.kind, b.load.value().to_bits(), b.count)));
+    plans
+}
+
+fn surface_by_use(room_use: RoomUse, id: &str, assumptions: &mut Assumptions) -> bool {
+    let surface = matches!(room_use, RoomUse::Cellar | RoomUse::Garage | RoomUse::Loft | RoomUse::Store);
+    if surface {
+        assumptions.add("surface-wiring", "clipped", "not recorded; usual in a place of that use", id);
+    }
+    surface
+}

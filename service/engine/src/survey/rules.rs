@@ -1,0 +1,231 @@
+//! The rules of a survey that a schema cannot say: identifiers, references, sums, things that cannot stand
+//! together. Every breach is reported, in the order of the document.
+
+use std::collections::BTreeMap;
+
+use super::{Appliance, EstimateRequest, Obstruction, Outbuilding, Point, PointType, Survey};
+use crate::faults::{Fault, FaultCode, nearest};
+use crate::limits::{FAULTS_LISTED_MAX, POINTS_MAX};
+
+/// Outlines may overlap by this much before it counts: a drawn wall is thinner.
+const OUTLINE_TOLERANCE_M: f64 = 0.01;
+
+/// Every breach in `request`, at most [`FAULTS_LISTED_MAX`].
+#[must_use]
+pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
+    let survey = &request.survey;
+    let mut faults = Vec::new();
+    let storeys = storeys(survey, &mut faults);
+    let places = places(survey, &mut faults);
+    rooms(survey, &storeys, &mut faults);
+    references(survey, &storeys, &places, &mut faults);
+    for (index, building) in survey.outbuildings.iter().enumerate() {
+        outbuilding(building, &format!("/survey/outbuildings/{index}"), &mut faults);
+    }
+    supply(survey, &mut faults);
+    counts(survey, &mut faults);
+    faults.truncate(FAULTS_LISTED_MAX);
+    faults
+}
+
+fn storeys<'a>(survey: &'a Survey, faults: &mut Vec<Fault>) -> BTreeMap<&'a str, i8> {
+    let mut levels = BTreeMap::new();
+    let mut at_level: BTreeMap<i8, usize> = BTreeMap::new();
+    for (index, storey) in survey.site.iter().flat_map(|site| &site.storeys).enumerate() {
+        let pointer = format!("/survey/site/storeys/{index}");
+        if levels.insert(storey.id.as_str(), storey.level).is_some() {
+            faults.push(duplicate(format!("{pointer}/id"), "storey", &storey.id));
+        }
+        if let Some(first) = at_level.insert(storey.level, index) {
+            let detail = format!("storeys {first} and {index} are both at level {}; give each its own", storey.level);
+            faults.push(Fault::new(format!("{pointer}/level"), FaultCode::Contradiction, detail));
+        }
+    }
+    levels
+}
+
+/// Rooms and outbuildings by identifier: one list, because a service or a board may stand in either.
+fn places<'a>(survey: &'a Survey, faults: &mut Vec<Fault>) -> BTreeMap<&'a str, usize> {
+    let mut places = BTreeMap::new();
+    for (index, room) in survey.rooms.iter().enumerate() {
+        if let Some(first) = places.insert(room.id.as_str(), index) {
+            let detail = format!("the id `{}` is used by rooms {first} and {index}; give each room its own", room.id);
+            faults.push(Fault::new(format!("/survey/rooms/{index}/id"), FaultCode::DuplicateId, detail));
+        }
+    }
+    for (index, building) in survey.outbuildings.iter().enumerate() {
+        if places.insert(building.id.as_str(), usize::MAX).is_some() {
+            faults.push(duplicate(format!("/survey/outbuildings/{index}/id"), "outbuilding", &building.id));
+        }
+    }
+    places
+}
+
+fn duplicate(pointer: String, kind: &str, id: &str) -> Fault {
+    Fault::new(pointer, FaultCode::DuplicateId, format!("the id `{id}` is used twice; give each {kind} its own"))
+}
+
+fn rooms(survey: &Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>) {
+    for (index, room) in survey.rooms.iter().enumerate() {
+        let pointer = format!("/survey/rooms/{index}");
+        if let Some(storey) = &room.storey {
+            known_storey(storey, storeys, format!("{pointer}/storey"), faults);
+        }
+        for (point_index, point) in room.points.iter().enumerate() {
+            let pointer = format!("{pointer}/points/{point_index}");
+            self::point(point, &pointer, faults);
+            if let (Some(at), Some(outline)) = (point.at, room.outline) {
+                let inside = at.x_m >= outline.x_m - OUTLINE_TOLERANCE_M
+                    && at.x_m <= outline.x_m + outline.width_m + OUTLINE_TOLERANCE_M
+                    && at.y_m >= outline.y_m - OUTLINE_TOLERANCE_M
+                    && at.y_m <= outline.y_m + outline.depth_m + OUTLINE_TOLERANCE_M;
+                if !inside {
+                    let detail = format!(
+                        "({}, {}) is outside the room `{}`, which lies from ({}, {}) to ({}, {}); positions are the \
+                         house's own coordinates",
+                        at.x_m,
+                        at.y_m,
+                        room.id,
+                        outline.x_m,
+                        outline.y_m,
+                        outline.x_m + outline.width_m,
+                        outline.y_m + outline.depth_m
+                    );
+                    faults.push(Fault::new(format!("{pointer}/at"), FaultCode::Contradiction, detail));
+                }
+            }
+        }
+        overlaps_within_limit(&room.appliances, &pointer, faults);
+    }
+}
+
+/// An appliance list may name one kind twice with different loads, but not say nothing twice.
+fn overlaps_within_limit(appliances: &[Appliance], pointer: &str, faults: &mut Vec<Fault>) {
+    for (index, appliance) in appliances.iter().enumerate() {
+        let repeated = appliances[..index]
+            .iter()
+            .any(|earlier| earlier.appliance_type == appliance.appliance_type && earlier == appliance);
+        if repeated && appliance.at.is_none() {
+            let detail = format!("`{}` is written twice alike; give one entry with `count`", appliance.appliance_type);
+            faults.push(Fault::new(format!("{pointer}/appliances/{index}"), FaultCode::Contradiction, detail));
+        }
+    }
+}
+
+fn point(point: &Point, pointer: &str, faults: &mut Vec<Fault>) {
+    let takes_gangs = matches!(
+        point.point_type,
+        PointType::OneWaySwitch | PointType::TwoWaySwitch | PointType::IntermediateSwitch | PointType::Dimmer
+    );
+    if point.gangs.is_some_and(|gangs| gangs > 1) && !takes_gangs {
+        let detail = format!("`{}` has no gangs; leave `gangs` out", point.point_type);
+        faults.push(Fault::new(format!("{pointer}/gangs"), FaultCode::Contradiction, detail));
+    }
+    if point.length_m.is_some() && point.point_type != PointType::StripLight {
+        let detail = format!("only `strip-light` goes by length; leave `length_m` out of `{}`", point.point_type);
+        faults.push(Fault::new(format!("{pointer}/length_m"), FaultCode::Contradiction, detail));
+    }
+}
+
+fn references(survey: &Survey, storeys: &BTreeMap<&str, i8>, places: &BTreeMap<&str, usize>, faults: &mut Vec<Fault>) {
+    if let Some(intake) = &survey.intake {
+        known_place(&intake.room, places, "/survey/intake/room".to_owned(), faults);
+    }
+    if let Some(unit) = &survey.consumer_unit {
+        known_place(&unit.room, places, "/survey/consumer_unit/room".to_owned(), faults);
+        if let Some(room) = unit.existing.as_ref().and_then(|board| board.room.as_ref()) {
+            known_place(room, places, "/survey/consumer_unit/existing/room".to_owned(), faults);
+        }
+    }
+    for (index, service) in survey.services.iter().flatten().enumerate() {
+        if let Some(room) = &service.room {
+            known_place(room, places, format!("/survey/services/{index}/room"), faults);
+        }
+    }
+    for (index, Obstruction { storey, from, to, .. }) in survey.obstructions.iter().enumerate() {
+        if let Some(storey) = storey {
+            known_storey(storey, storeys, format!("/survey/obstructions/{index}/storey"), faults);
+        }
+        if from == to {
+            let detail = "both ends are the same place; give the two ends of what is in the way";
+            faults.push(Fault::new(format!("/survey/obstructions/{index}/to"), FaultCode::Contradiction, detail));
+        }
+    }
+}
+
+fn known_place(id: &str, places: &BTreeMap<&str, usize>, pointer: String, faults: &mut Vec<Fault>) {
+    if !places.contains_key(id) {
+        faults.push(unknown_reference(pointer, "room", id, places.keys().copied()));
+    }
+}
+
+fn known_storey(id: &str, storeys: &BTreeMap<&str, i8>, pointer: String, faults: &mut Vec<Fault>) {
+    // Without a list of storeys the usual words stand for themselves.
+    let usual = storeys.is_empty() && usual_level(id).is_some();
+    if !storeys.contains_key(id) && !usual {
+        faults.push(unknown_reference(pointer, "storey", id, storeys.keys().copied()));
+    }
+}
+
+/// The level that a usual word for a storey means, where a survey lists no storeys.
+#[must_use]
+pub fn usual_level(word: &str) -> Option<i8> {
+    match word {
+        "cellar" | "basement" => Some(-1),
+        "ground" => Some(0),
+        "first" => Some(1),
+        "second" => Some(2),
+        "third" => Some(3),
+        "loft" => Some(4),
+        _ => None,
+    }
+}
+
+fn unknown_reference<'a>(pointer: String, kind: &str, id: &str, known: impl Iterator<Item = &'a str> + Clone) -> Fault {
+    let mut detail = format!("there is no {kind} `{id}` in this survey");
+    match nearest(id, known.clone()) {
+        Some(meant) => detail.push_str(&format!("; did you mean `{meant}`?")),
+        None => {
+            let listed: Vec<&str> = known.take(20).collect();
+            if listed.is_empty() {
+                detail.push_str(&format!("; it lists no {kind}s: add one with that id"));
+            } else {
+                detail.push_str(&format!("; it has {}", listed.join(", ")));
+            }
+        }
+    }
+    Fault::new(pointer, FaultCode::UnknownReference, detail)
+}
+
+fn outbuilding(building: &Outbuilding, pointer: &str, faults: &mut Vec<Fault>) {
+    if !building.stretches.is_empty() && (building.run_m.is_some() || building.ground.is_some()) {
+        let detail = "give either `stretches`, or `run_m` with `ground`, not both";
+        faults.push(Fault::new(format!("{pointer}/stretches"), FaultCode::Contradiction, detail));
+    }
+    for (index, entry) in building.points.iter().enumerate() {
+        point(entry, &format!("{pointer}/points/{index}"), faults);
+    }
+    overlaps_within_limit(&building.appliances, pointer, faults);
+}
+
+fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
+    let Some(supply) = &survey.supply else { return };
+    if supply.phases == Some(2) {
+        let detail = "`phases` is 2; give 1 or 3";
+        faults.push(Fault::new("/survey/supply/phases", FaultCode::OutOfRange, detail));
+    }
+}
+
+fn counts(survey: &Survey, faults: &mut Vec<Fault>) {
+    let in_rooms = survey.rooms.iter().flat_map(|room| &room.points);
+    let in_buildings = survey.outbuildings.iter().flat_map(|building| &building.points);
+    let points: u64 = in_rooms.chain(in_buildings).map(|point| u64::from(point.count.unwrap_or(1))).sum();
+    if points > POINTS_MAX {
+        let detail = format!("the survey has {points} points in all; give at most {POINTS_MAX}, or split it");
+        faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
+    }
+    if points == 0 {
+        let detail = "no room has any points; record at least one point to price";
+        faults.push(Fault::new("/survey/rooms", FaultCode::MissingField, detail));
+    }
+}

@@ -1,0 +1,242 @@
+//! Cable by circuit and room, with its supports.
+
+use super::{Job, TakeOff};
+use crate::circuits::CableSize;
+use crate::estimate::LineKind;
+use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
+use crate::routes::{Run, Segment, Void};
+use crate::survey::{Medium, PointType};
+
+/// Clips per metre on a surface. Source: domain practice, from memory.
+const CLIPS_ON_SURFACE_PER_M: f64 = 4.0;
+/// Clips per metre in a void. Source: domain practice, from memory.
+const CLIPS_IN_VOID_PER_M: f64 = 2.0;
+/// One clip in this many is metal, so that no cable falls early in a fire. Source: the-regs.co.uk, on regulation
+/// 521.10.202.
+const METAL_CLIP_ONE_IN: f64 = 3.0;
+
+pub(super) fn cables(job: Job<'_>, take_off: &mut TakeOff) {
+    for (index, circuit) in job.installation.circuits.iter().enumerate() {
+        if circuit.kind != crate::catalogue::CircuitType::Distribution {
+            run(job, take_off, &circuit.run, Cable::Power(circuit.cable), Some(index));
+        }
+    }
+    signal(job, take_off);
+    strappers(job, take_off);
+}
+
+#[derive(Clone, Copy)]
+pub(super) enum Cable {
+    Power(CableSize),
+    Data,
+    Coax,
+    Control,
+}
+
+impl Cable {
+    fn words(self) -> String {
+        match self {
+            Self::Power(CableSize::ThreeCore1_5) => "1.5 mm2 three-core and earth".to_owned(),
+            Self::Power(size) if size.is_armoured() => format!("{} mm2 armoured cable", size.line_mm2()),
+            Self::Power(size) => format!("{} mm2 twin and earth", size.line_mm2()),
+            Self::Data => "Data cable".to_owned(),
+            Self::Coax => "Coaxial cable".to_owned(),
+            Self::Control => "Control cable".to_owned(),
+        }
+    }
+
+    const fn item(self) -> &'static str {
+        match self {
+            Self::Power(CableSize::Flat1_5) => "cable-1-5",
+            Self::Power(CableSize::ThreeCore1_5) => "cable-1-5-three-core",
+            Self::Power(CableSize::Flat2_5) => "cable-2-5",
+            Self::Power(CableSize::Flat4) => "cable-4",
+            Self::Power(CableSize::Flat6) => "cable-6",
+            Self::Power(CableSize::Flat10) => "cable-10",
+            Self::Power(CableSize::Flat16) => "cable-16",
+            Self::Power(_) => "cable-armoured",
+            Self::Data => "cable-data",
+            Self::Coax => "cable-coax",
+            Self::Control => "cable-control",
+        }
+    }
+
+    fn material(self, workbook: &Workbook) -> MaterialIndex {
+        let takes = &workbook.takes;
+        match self {
+            Self::Power(CableSize::Flat1_5) => takes.te_1_5,
+            Self::Power(CableSize::ThreeCore1_5) => takes.three_core,
+            Self::Power(CableSize::Flat2_5) => takes.te_2_5,
+            Self::Power(CableSize::Flat4) => takes.te_4,
+            Self::Power(CableSize::Flat6) => takes.te_6,
+            Self::Power(CableSize::Flat10) => takes.te_10,
+            Self::Power(CableSize::Flat16) => takes.te_16,
+            Self::Power(CableSize::Armoured4) => takes.armoured_4,
+            Self::Power(CableSize::Armoured6) => takes.armoured_6,
+            Self::Power(CableSize::Armoured10) => takes.armoured_10,
+            Self::Power(CableSize::Armoured16) => takes.armoured_16,
+            Self::Data => takes.data,
+            Self::Coax => takes.coax,
+            Self::Control => takes.bell,
+        }
+    }
+
+    /// The operation that runs a metre of it. Sizes that the labour table lacks take the next row that it has.
+    pub(super) fn operation(self, workbook: &Workbook, segment: &Segment) -> OperationIndex {
+        let does = &workbook.does;
+        let [open, joists, clipped, fished, chase] = match self {
+            Self::Power(CableSize::Flat1_5) => {
+                [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
+            }
+            Self::Power(CableSize::ThreeCore1_5) => [
+                does.three_core_open,
+                does.three_core_open,
+                does.te_1_5_clipped,
+                does.three_core_fished,
+                does.te_1_5_chase,
+            ],
+            Self::Power(CableSize::Flat2_5) => {
+                [does.te_2_5_open, does.te_2_5_joists, does.te_2_5_clipped, does.te_2_5_fished, does.te_2_5_chase]
+            }
+            Self::Power(CableSize::Flat4) => {
+                [does.te_4_open, does.te_4_joists, does.te_4_clipped, does.te_4_fished, does.te_4_chase]
+            }
+            Self::Power(CableSize::Flat6) => {
+                [does.te_6_open, does.te_6_joists, does.te_6_clipped, does.te_6_fished, does.te_6_chase]
+            }
+            Self::Power(CableSize::Flat10 | CableSize::Flat16) => {
+                [does.te_10_open, does.te_10_joists, does.te_10_clipped, does.te_10_fished, does.te_10_chase]
+            }
+            Self::Power(_) => [does.armoured_clipped; 5],
+            Self::Data => {
+                [does.data_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
+            }
+            Self::Coax => {
+                [does.coax_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
+            }
+            Self::Control => {
+                [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
+            }
+        };
+        match (segment.medium, segment.void) {
+            (Medium::WallChase, _) => chase,
+            (_, Void::Closed) => fished,
+            (_, Void::Joists) => joists,
+            (_, Void::Surface) => clipped,
+            (_, Void::Open | Void::Trunking) => open,
+        }
+    }
+}
+
+/// One line for each room that the run passes.
+fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, cable: Cable, circuit: Option<usize>) {
+    let mut segments: Vec<&Segment> = run.segments.iter().collect();
+    segments.sort_by_key(|segment| segment.room);
+    for in_room in segments.chunk_by(|a, b| a.room == b.room) {
+        let metres: f64 = in_room.iter().map(|segment| segment.metres.value()).sum();
+        let clear: Vec<(&Segment, f64)> =
+            in_room.iter().map(|segment| (*segment, (segment.metres - segment.obstructed).value())).collect();
+        let mut draft = item(take_off, cable, circuit, in_room[0].room, metres);
+        for (segment, metres) in clear {
+            draft = draft.work(cable.operation(job.workbook, segment), metres);
+        }
+        draft = draft.takes(cable.material(job.workbook), metres);
+        let (plain, metal) = clips(in_room);
+        draft.takes(job.workbook.takes.clip, plain).takes(job.workbook.takes.clip_metal, metal).done();
+        obstructed(job, take_off, in_room, cable, circuit);
+    }
+}
+
+fn item(
+    take_off: &mut TakeOff,
+    cable: Cable,
+    circuit: Option<usize>,
+    room: Option<usize>,
+    metres: f64,
+) -> super::Draft<'_> {
+    let mut draft =
+        take_off.start(LineKind::Cable, cable.item(), cable.words()).quantity((metres * 100.0).round() / 100.0, "m");
+    if let Some(circuit) = circuit {
+        draft = draft.circuit(circuit);
+    }
+    if let Some(room) = room {
+        draft = draft.room(room);
+    }
+    draft
+}
+
+/// Metres slowed by something in the way are a line of their own, so that the factor touches nothing else.
+fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], cable: Cable, circuit: Option<usize>) {
+    for segment in segments.iter().filter(|segment| segment.obstruction.is_some()) {
+        let metres = segment.obstructed.value();
+        let what = segment.obstruction.map_or("", |obstruction| obstruction.word());
+        let draft = item(take_off, cable, circuit, segment.room, metres).obstructed();
+        draft
+            .work(cable.operation(job.workbook, segment), metres)
+            .note(format!("{} in the way: the factor for obstruction is on these metres only", what.replace('-', " ")))
+            .done();
+    }
+}
+
+fn clips(segments: &[&Segment]) -> (f64, f64) {
+    let mut plain = 0.0;
+    let mut metal = 0.0;
+    for segment in segments {
+        let clips = segment.metres.value()
+            * match segment.void {
+                Void::Surface => CLIPS_ON_SURFACE_PER_M,
+                Void::Open | Void::Joists if segment.medium != Medium::WallChase => CLIPS_IN_VOID_PER_M,
+                Void::Open | Void::Joists | Void::Closed | Void::Trunking => 0.0,
+            };
+        metal += (clips / METAL_CLIP_ONE_IN).ceil();
+        plain += (clips - clips / METAL_CLIP_ONE_IN).ceil();
+    }
+    (plain, metal)
+}
+
+/// Each data, television or telephone outlet has its own run from the board's room.
+fn signal(job: Job<'_>, take_off: &mut TakeOff) {
+    for member in &job.installation.signal {
+        let point = &job.site.rooms[member.room].points[member.point];
+        let cable = match point.kind {
+            PointType::DataOutlet | PointType::AccessPoint => Cable::Data,
+            PointType::TvOutlet => Cable::Coax,
+            _ => Cable::Control,
+        };
+        let mut home = job.ways.home_run(job.site.board, member.room, point.height);
+        // Two cables to each data outlet, one to anything else. Source: domain practice, two modules in a plate.
+        let cables = if point.kind == PointType::DataOutlet { 2.0 } else { 1.0 };
+        for segment in &mut home.segments {
+            segment.metres = segment.metres * (f64::from(member.count) * cables);
+            segment.obstructed = segment.obstructed * f64::from(member.count);
+        }
+        run(job, take_off, &home, cable, None);
+    }
+}
+
+/// The third core between the switches of one light.
+fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
+    for (index, room) in job.site.rooms.iter().enumerate() {
+        let paired = |kind: PointType| kind == PointType::TwoWaySwitch || kind == PointType::IntermediateSwitch;
+        let switches: u32 = room.points.iter().filter(|point| paired(point.kind)).map(|point| point.count).sum();
+        if switches == 0 || room.outbuilding.is_some() {
+            continue;
+        }
+        // Switches in one room pair with each other; a single one has its partner on the next storey.
+        let (runs, to_next_storey) = if switches == 1 { (1, true) } else { (switches - 1, false) };
+        let height = room.points.iter().find(|point| paired(point.kind)).map(|point| point.height);
+        let Some(height) = height else { continue };
+        let mut strapper = job.ways.strapper(index, height, to_next_storey);
+        for segment in &mut strapper.segments {
+            segment.metres = segment.metres * f64::from(runs);
+        }
+        run(job, take_off, &strapper, Cable::Power(CableSize::ThreeCore1_5), None);
+    }
+}
+
+/// Hours of running a circuit's cable, by segment, without factors: for the route.
+pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Segment) -> f64 {
+    let operation = workbook.operation(Cable::Power(cable).operation(workbook, segment));
+    let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
+    first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
+}

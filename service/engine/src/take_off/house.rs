@@ -1,0 +1,335 @@
+//! What belongs to the whole house: board, supply, earthing, outbuildings, strip-out, tests and papers.
+
+use super::{Job, TakeOff};
+use crate::catalogue::CircuitType;
+use crate::circuits::{CableSize, CircuitPlan, FedFrom};
+use crate::estimate::LineKind;
+use crate::rate_sheet::{MaterialIndex, OperationIndex};
+use crate::site::{OutbuildingPlan, ServicePlan};
+use crate::survey::{BoardCondition, BoardKind, CableEra, Earthing, Ground, ServiceType};
+
+/// A bonding conductor that is there now and is at least this large is kept. Source: BS 7671 Table 54.8 for a supply
+/// neutral up to 35 mm2, seen at the-regs.co.uk.
+const MAIN_BOND_MM2: f64 = 10.0;
+/// Circuits that one certificate's schedules hold before more hours are asked for. Source: the labour table.
+const CIRCUITS_ON_A_CERTIFICATE: usize = 12;
+
+pub(super) fn house(job: Job<'_>, take_off: &mut TakeOff) {
+    board(job, take_off);
+    supply(job, take_off);
+    earthing(job, take_off);
+    for (index, circuit) in job.installation.circuits.iter().enumerate() {
+        if circuit.kind == CircuitType::Distribution
+            && let Some(building) = circuit.outbuilding
+        {
+            feed(job, take_off, index, circuit, &job.site.outbuildings[building]);
+        }
+    }
+    strip_out(job, take_off);
+    testing(job, take_off);
+}
+
+fn board(job: Job<'_>, take_off: &mut TakeOff) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let plan = &job.installation.board;
+    let circuits = job.installation.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board);
+    // A board larger than any that is sold as one is made of several of the largest.
+    let largest = 36;
+    let boards = plan.ways.div_ceil(largest).max(1);
+    take_off
+        .start(LineKind::Board, "consumer-unit", format!("Metal consumer unit, {} ways", plan.ways))
+        .quantity(f64::from(boards), "each")
+        .work(does.board_fit, f64::from(boards))
+        .takes(enclosure(job, plan.ways), f64::from(boards))
+        .takes(takes.surge_device, 1.0)
+        .takes(takes.blank, f64::from(plan.ways.saturating_sub(plan.used)))
+        .takes(takes.board_sundries, f64::from(boards))
+        .note("main switch, surge device, blanks, labels and seals in it")
+        .done();
+    let (small, large) = devices(circuits);
+    let used = f64::from(plan.used);
+    let mut draft = take_off
+        .start(LineKind::Board, "protective-devices", "Protective devices, terminated and labelled")
+        .quantity(used, "way")
+        .work(does.board_way, used);
+    draft = match job.site.board_kind {
+        BoardKind::Rcbo => draft.takes(takes.rcbo, small).takes(takes.rcbo_50, large),
+        BoardKind::SplitLoad => {
+            /// One residual current device on each half of the board.
+            const RCDS: f64 = 2.0;
+            draft.takes(takes.breaker, small + large).takes(takes.rcd, RCDS)
+        }
+    };
+    draft.done();
+}
+
+fn enclosure(job: Job<'_>, ways: u32) -> MaterialIndex {
+    let takes = &job.workbook.takes;
+    match ways {
+        0..=6 => takes.board_6,
+        7..=10 => takes.board_10,
+        11..=14 => takes.board_14,
+        15..=18 => takes.board_18,
+        19..=22 => takes.board_22,
+        23..=28 => takes.board_28,
+        _ => takes.board_36,
+    }
+}
+
+/// Devices up to 40 A, and larger ones.
+fn devices<'a>(circuits: impl Iterator<Item = &'a CircuitPlan>) -> (f64, f64) {
+    /// Largest rating of the ordinary device of the sheet.
+    const ORDINARY_A: f64 = 40.0;
+    circuits.fold((0.0, 0.0), |(small, large), circuit| {
+        if circuit.device.rating.value() <= ORDINARY_A { (small + 1.0, large) } else { (small, large + 1.0) }
+    })
+}
+
+fn supply(job: Job<'_>, take_off: &mut TakeOff) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let plan = &job.installation.board;
+    let tails = plan.tails.value();
+    take_off
+        .start(LineKind::Supply, "tails", "Meter tails and main earth to the board")
+        .quantity((tails * 100.0).round() / 100.0, "m")
+        .work(does.tails_run, tails)
+        .work(does.tails_connect, 1.0)
+        .takes(takes.tails_25, tails)
+        .takes(takes.earth_16, tails + 1.0)
+        .note("the supplier, the operator or someone they authorise draws the cut-out fuse; their charge is excluded")
+        .done();
+    if plan.switched_fuse {
+        take_off
+            .start(LineKind::Supply, "switched-fuse", "Switched fuse at the meter, the board being away from it")
+            .quantity(1.0, "each")
+            .work(does.switched_fuse_fit, 1.0)
+            .takes(takes.switched_fuse, 1.0)
+            .done();
+    }
+}
+
+fn earthing(job: Job<'_>, take_off: &mut TakeOff) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    take_off
+        .start(LineKind::Earthing, "main-earth-terminal", "Main earthing terminal and earthing conductor")
+        .work(does.earth_terminal, 1.0)
+        .takes(takes.earth_terminal, 1.0)
+        .done();
+    for service in &job.site.services {
+        bond(job, take_off, service);
+    }
+    if job.site.supply.earthing == Earthing::Tt {
+        electrode(job, take_off, None);
+    }
+}
+
+/// Metres of the bond to a service, along the route from the board.
+pub(crate) fn bond_metres(job: Job<'_>, service: &ServicePlan) -> f64 {
+    /// Down to the pipe and up to the board. Common practice, no source.
+    const ENDS_M: f64 = 2.0;
+    let plan = match service.spot {
+        Some(spot) => job.ways.between_spots(job.site.board, spot),
+        None => job.ways.to_far_side(job.site.board),
+    };
+    plan.value() * crate::routes::BENDS + ENDS_M
+}
+
+/// Whether a service gets a new bond.
+pub(crate) fn needs_bond(service: &ServicePlan) -> bool {
+    service.metal && service.bonded_mm2 < MAIN_BOND_MM2
+}
+
+fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
+    if !needs_bond(service) {
+        return;
+    }
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let metres = bond_metres(job, service);
+    // Where the pipe comes in on a solid floor the conductor is fished or clipped; under a floor that lifts it is laid.
+    let closed = service
+        .spot
+        .and_then(|spot| spot.room)
+        .is_none_or(|room| job.ways.room(room).low.void != crate::routes::Void::Joists);
+    let operation = if closed { does.bonding_fished } else { does.bonding_open };
+    let mut draft = take_off.start(LineKind::Earthing, bond_item(service.kind), bond_words(service.kind));
+    if let Some(room) = service.spot.and_then(|spot| spot.room) {
+        draft = draft.room(room);
+    }
+    draft
+        .quantity((metres * 100.0).round() / 100.0, "m")
+        .work(operation, metres)
+        .work(does.bonding_terminate, 1.0)
+        .takes(takes.bonding_10, metres)
+        .takes(takes.earth_clamp, 1.0)
+        .note(match service.spot {
+            Some(_) => "10 mm2 from the earth bar, by the route of a cable",
+            None => {
+                "10 mm2 from the earth bar; the place of the pipe is not known, so the far side of the house is taken"
+            }
+        })
+        .done();
+}
+
+const fn bond_item(kind: ServiceType) -> &'static str {
+    match kind {
+        ServiceType::Gas => "bond-gas",
+        ServiceType::Water => "bond-water",
+        ServiceType::Oil | ServiceType::OilTank => "bond-oil",
+        ServiceType::Drain => "bond-drain",
+        ServiceType::StructuralSteel => "bond-structural-steel",
+    }
+}
+
+fn bond_words(kind: ServiceType) -> String {
+    format!("Main bond to {}", kind.word().replace('-', " "))
+}
+
+fn electrode(job: Job<'_>, take_off: &mut TakeOff, room: Option<usize>) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let kind = if room.is_some() { LineKind::Outbuilding } else { LineKind::Earthing };
+    let mut draft = take_off.start(kind, "earth-electrode", "Earth electrode, driven and measured");
+    if let Some(room) = room {
+        draft = draft.room(room);
+    }
+    draft
+        .quantity(1.0, "each")
+        .work(does.earth_rod_drive, 1.0)
+        .work(does.earth_rod_test, 1.0)
+        .takes(takes.earth_rod, 1.0)
+        .note("one rod; poor ground wants more")
+        .done();
+}
+
+/// The buried feed of an outbuilding with its trench, glands and board.
+fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, building: &OutbuildingPlan) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let metres = circuit.run.metres.value();
+    let buried: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
+    let clipped = (metres - buried).max(0.0);
+    let (lay, gland, cable) = armoured(job, circuit.cable);
+    take_off
+        .start(LineKind::Outbuilding, "armoured-feed", format!("{} mm2 armoured feed", circuit.cable.line_mm2()))
+        .room(building.room)
+        .circuit(index)
+        .quantity((metres * 100.0).round() / 100.0, "m")
+        .work(does.armoured_clipped, clipped)
+        .work(lay, buried)
+        .work(gland, 2.0)
+        .work(job.workbook.wall_work(crate::survey::Wall::Brick).hole, 2.0)
+        .takes(cable, metres)
+        .takes(takes.gland_armoured, 2.0)
+        .takes(takes.hole_sleeve, 2.0)
+        .done();
+    for (ground, length) in &building.stretches {
+        take_off
+            .start(LineKind::Outbuilding, "trench", format!("Trench in {}", ground.word().replace('-', " ")))
+            .room(building.room)
+            .circuit(index)
+            .quantity(length.value(), "m")
+            .work(dig(job, *ground), length.value())
+            .work(does.trench_backfill, length.value())
+            .takes(takes.tape_sand, length.value())
+            .done();
+    }
+    let Some(sub_board) = job.installation.board.sub_boards.iter().find(|board| board.feed == index) else { return };
+    take_off
+        .start(LineKind::Outbuilding, "sub-board", format!("Sub-board, {} ways", sub_board.ways))
+        .room(building.room)
+        .quantity(1.0, "each")
+        .work(does.sub_board_fit, 1.0)
+        .work(does.board_way, f64::from(sub_board.used))
+        .takes(takes.sub_board, f64::from(sub_board.ways.div_ceil(6)))
+        .takes(takes.rcbo, f64::from(sub_board.used))
+        .note(sub_board.earthing)
+        .done();
+    if sub_board.electrode {
+        electrode(job, take_off, Some(building.room));
+    }
+}
+
+fn armoured(job: Job<'_>, cable: CableSize) -> (OperationIndex, OperationIndex, MaterialIndex) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    match cable {
+        CableSize::Armoured16 => (does.armoured_large_trench, does.armoured_large_gland, takes.armoured_16),
+        CableSize::Armoured10 => (does.armoured_trench, does.armoured_gland, takes.armoured_10),
+        CableSize::Armoured6 => (does.armoured_trench, does.armoured_gland, takes.armoured_6),
+        _ => (does.armoured_trench, does.armoured_gland, takes.armoured_4),
+    }
+}
+
+fn dig(job: Job<'_>, ground: Ground) -> OperationIndex {
+    let does = &job.workbook.does;
+    match ground {
+        Ground::Lawn | Ground::Bed => does.trench_soft,
+        Ground::Gravel => does.trench_gravel,
+        Ground::Slabs => does.trench_slabs,
+        Ground::Concrete | Ground::Tarmac | Ground::SharedDrive => does.trench_hard,
+    }
+}
+
+fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
+    let does = &job.workbook.does;
+    if job.site.existing_board != Some(BoardCondition::None) && job.site.cable_era != Some(CableEra::None) {
+        let old = take_off.start(LineKind::StripOut, "old-board", "Prove dead, disconnect and remove the old board");
+        old.quantity(1.0, "each").work(does.board_strip, 1.0).done();
+    }
+    #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
+    let points = job.site.points_to_strip as f64;
+    take_off
+        .start(LineKind::StripOut, "old-points", "Disconnect and remove old points, cables made safe or pulled")
+        .quantity(points, "point")
+        .work(does.strip_point, points)
+        .done();
+}
+
+fn testing(job: Job<'_>, take_off: &mut TakeOff) {
+    let does = &job.workbook.does;
+    let supply = take_off.start(LineKind::Testing, "supply-tests", "Tests at the origin and of the earthing");
+    supply.work(does.supply_tests, 1.0).done();
+    for (index, circuit) in job.installation.circuits.iter().enumerate() {
+        let dead = match circuit.kind {
+            CircuitType::RingSockets => does.dead_test_ring,
+            CircuitType::Lighting | CircuitType::Alarms => does.dead_test_lighting,
+            _ => does.dead_test_radial,
+        };
+        take_off
+            .start(LineKind::Testing, "circuit-tests", "Dead and live tests")
+            .circuit(index)
+            .quantity(1.0, "circuit")
+            .work(dead, 1.0)
+            .work(does.live_test, 1.0)
+            .done();
+    }
+    papers(job, take_off);
+}
+
+#[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
+fn papers(job: Job<'_>, take_off: &mut TakeOff) {
+    let does = &job.workbook.does;
+    let circuits = job.installation.circuits.len();
+    take_off
+        .start(LineKind::Testing, "certificate", "Installation certificate, schedules and chart")
+        .work(does.certificate, 1.0)
+        .work(does.certificate_extra, circuits.saturating_sub(CIRCUITS_ON_A_CERTIFICATE) as f64)
+        .done();
+    take_off
+        .start(LineKind::Testing, "notification", "Notification to building control and papers to the client")
+        .work(does.notify, 1.0)
+        .outlay(pennies(job.workbook.sheet.terms.notification_fee))
+        .done();
+    let handover = take_off.start(LineKind::Testing, "handover", "Show the client the board, alarms and controls");
+    handover.work(does.handover, 1.0).done();
+    let asks_operator = |kind| matches!(kind, CircuitType::ChargePoint | CircuitType::HeatPump);
+    let loads = job.installation.circuits.iter().filter(|circuit| asks_operator(circuit.kind)).count();
+    take_off
+        .start(LineKind::Testing, "operator-form", "Load survey and form to the network operator")
+        .quantity(loads as f64, "item")
+        .work(does.operator_form, loads as f64)
+        .done();
+}
+
+/// Whole pennies of a fee of the sheet.
+pub(super) fn pennies(fee: crate::money::Money) -> i64 {
+    use rust_decimal::prelude::ToPrimitive;
+    (fee.exact() * rust_decimal::Decimal::ONE_HUNDRED).to_i64().unwrap_or(0)
+}

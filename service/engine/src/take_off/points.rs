@@ -1,0 +1,108 @@
+//! Points: box, accessory, connecting, and what goes with each kind.
+
+use super::{Job, TakeOff};
+use crate::catalogue::{PointGroup, PointKind, PointPlace};
+use crate::estimate::LineKind;
+use crate::rate_sheet::box_index;
+use crate::site::{PointPlan, RoomIndex, RoomPlan};
+use crate::survey::{Finish, PointType};
+
+/// A fitting heavier than this on a ceiling gets a noggin. Source: domain practice, from memory.
+const HEAVY_ON_A_CEILING_KG: f64 = 2.0;
+
+pub(super) fn points(job: Job<'_>, take_off: &mut TakeOff) {
+    for (index, room) in job.site.rooms.iter().enumerate() {
+        for point in &room.points {
+            point_item(job, take_off, index, room, point);
+        }
+    }
+}
+
+fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan, point: &PointPlan) {
+    let kind = &job.catalogue.points()[point.row];
+    let work = job.workbook.point_work(point.row);
+    let count = f64::from(point.count);
+    // A light strip goes by the metre, all else by number.
+    let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
+    let line_kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
+    let mut draft = take_off
+        .start(line_kind, point.kind.word(), words(kind, point))
+        .room(index)
+        .quantity(count, "each")
+        .finish(point.finish);
+    let own_light = point.client_supplied && matches!(kind.group, PointGroup::Light | PointGroup::Outside);
+    if own_light {
+        draft = draft
+            .work(job.workbook.does.client_fitting, count)
+            .note("client's own fitting: time to unpack, work out and assemble; no warranty of the item");
+    } else {
+        for operation in &work.fit {
+            draft = draft.work(*operation, count * each);
+        }
+    }
+    for operation in &work.first_fix {
+        draft = draft.work(*operation, count);
+    }
+    let heavy = point.weight_kg.is_some_and(|weight| weight > HEAVY_ON_A_CEILING_KG);
+    if heavy && kind.place == PointPlace::Ceiling {
+        draft = draft.work(job.workbook.does.box_ceiling_pattress, count);
+    }
+    if !point.client_supplied {
+        draft = draft.takes_finished(work.accessory, count * each, Some(point.finish));
+    }
+    for (material, quantity) in &work.extras {
+        draft = draft.takes_finished(*material, quantity * count, Some(point.finish));
+    }
+    draft = boxes(job, draft, room, point, kind);
+    draft = through_the_wall(job, draft, room, point, kind);
+    draft.done();
+}
+
+fn words(kind: &PointKind, point: &PointPlan) -> String {
+    let mut words = kind.label.clone();
+    if point.finish != Finish::White && kind.group != PointGroup::Light {
+        words.push_str(", ");
+        words.push_str(crate::estimate::finish_words(point.finish));
+    }
+    if point.client_supplied {
+        words.push_str(", supplied by the client");
+    }
+    words
+}
+
+fn boxes<'a>(
+    job: Job<'_>,
+    draft: super::Draft<'a>,
+    room: &RoomPlan,
+    point: &PointPlan,
+    kind: &PointKind,
+) -> super::Draft<'a> {
+    let boxes = f64::from(kind.boxes) * f64::from(point.count);
+    if boxes == 0.0 {
+        return draft;
+    }
+    if point.existing_reuse {
+        return draft.work(job.workbook.does.box_existing_reuse, boxes);
+    }
+    let wall = if room.surface { crate::survey::Wall::Glazed } else { room.wall };
+    let work = job.workbook.wall_work(wall);
+    let size = box_index(kind.gangs, kind.depth_mm);
+    draft.work(work.boxes[size], boxes).takes(work.box_materials[size], boxes)
+}
+
+/// Outside points and fans go through the wall.
+fn through_the_wall<'a>(
+    job: Job<'_>,
+    draft: super::Draft<'a>,
+    room: &RoomPlan,
+    point: &PointPlan,
+    kind: &PointKind,
+) -> super::Draft<'a> {
+    let count = f64::from(point.count);
+    let wall = job.workbook.wall_work(room.wall);
+    match (point.kind, kind.place) {
+        (PointType::ExtractorFan, _) => draft.work(wall.fan_core, count),
+        (_, PointPlace::Outside) => draft.work(wall.hole, count).takes(job.workbook.takes.hole_sleeve, count),
+        _ => draft,
+    }
+}
