@@ -17,6 +17,8 @@ pub struct ItemHours {
     pub variance: f64,
     /// What of the expected hours is there because the room is not empty.
     pub occupied: f64,
+    /// Expected hours in an empty room of the work that occupancy multiplies, by stage.
+    pub occupiable: [f64; Stage::COUNT],
 }
 
 impl ItemHours {
@@ -88,11 +90,20 @@ impl Factors {
                 let expected = three_point.mean() * work.quantity;
                 hours.stages[stage.index()] += expected * factor;
                 hours.occupied += expected * (factor - unoccupied);
+                if mask.names(Factor::Occupied) {
+                    hours.occupiable[stage.index()] += expected * unoccupied;
+                }
                 let deviation = three_point.deviation() * work.quantity * factor;
                 hours.variance += deviation * deviation;
             }
         }
         hours
+    }
+
+    /// Hours of a room's work if it were as full as this, from its hours in an empty room.
+    #[must_use]
+    pub fn occupied_hours(&self, occupiable: &[f64; Stage::COUNT], occupancy: Occupancy) -> f64 {
+        occupiable.iter().zip(self.occupied[occupancy as usize]).map(|(hours, factor)| hours * factor).sum()
     }
 
     /// The product of the factors that an operation names, and the same in an empty room.

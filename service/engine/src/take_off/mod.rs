@@ -19,6 +19,8 @@ use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
 use crate::survey::Finish;
 
+pub(crate) use cables::segment_hours;
+pub(crate) use house::{bond_metres, needs_bond};
 pub(crate) use preliminaries::{Daily, preliminaries};
 
 /// So much of one material.
@@ -231,9 +233,4 @@ pub(crate) fn count(job: Job<'_>) -> TakeOff {
     cables::cables(job, &mut take_off);
     house::house(job, &mut take_off);
     take_off
-}
-
-/// Adds text like '2 × 47 mm box' without an allocation for every part.
-pub(crate) fn plural(count: f64, one: &str) -> String {
-    if (count - 1.0).abs() < f64::EPSILON { format!("1 {one}") } else { format!("{count} {one}s") }
 }

@@ -1,0 +1,98 @@
+//! What the house is made of.
+
+use super::{Found, Seen};
+use crate::estimate::LineKind;
+use crate::survey::{
+    BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, PointType, Wall,
+};
+
+/// Paint from before this year may hold lead. From memory.
+const LEAD_BEFORE_YEAR: u16 = 1970;
+/// A crawl space lower than this is not entered. Source: domain practice, from memory.
+const CRAWL_SPACE_M: f64 = 0.45;
+/// Insulation deeper than this puts a cable in method 101. Source: BS 7671 Table 4D5 column definitions, seen at
+/// ericpalmer.fsnet.co.uk.
+const DEEP_INSULATION_MM: f64 = 100.0;
+
+pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
+    let old = seen.site.may_hold_asbestos();
+    let suspect = seen.rooms().map(|(_, room)| room).filter(|room| {
+        old && (room.textured || room.covering == FloorCovering::VinylTile)
+    });
+    found.raise_for_rooms("asbestos-suspected", suspect, "textured ceiling or vinyl tile in a house from before 2000", None);
+    let old_board = matches!(
+        seen.site.existing_board,
+        Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses)
+    );
+    if seen.site.backing_board_suspect || (old && old_board) {
+        found.raise("asbestos-behind-board", "board", "old fuse board; backing and carriers may hold asbestos", None);
+    }
+    if seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
+        found.raise("lead-paint-likely", "house", "built before 1970 and walls are to be cut", None);
+    }
+    let dusty = seen.items.iter().any(|(item, _)| item.label.item == "chase" && item.room.is_some_and(|room| {
+        seen.catalogue.wall(seen.site.rooms[room].wall).dusty
+    }));
+    if dusty {
+        found.raise("silica-dust", "house", "chases in masonry", None);
+    }
+    if matches!(seen.site.cable_era, Some(CableEra::Rubber | CableEra::Lead)) {
+        found.raise("old-sheath-wiring", "house", "rubber or lead sheath was seen", None);
+    }
+    if seen.site.borrowed_neutral {
+        found.raise("borrowed-neutral-likely", "stair", "a borrowed neutral is suspected", None);
+    }
+}
+
+pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
+    let heated = seen.rooms().map(|(_, room)| room).filter(|room| room.floor == FloorConstruction::ScreedWithHeating);
+    found.raise_for_rooms("heated-screed", heated, "screed with heating pipes", None);
+    let covered = seen.rooms().filter(|(index, _)| seen.ways.room(*index).covering_in_the_way).map(|(_, room)| room);
+    found.raise_for_rooms(
+        "finished-covering-over-void",
+        covered,
+        "tile, glued timber or the like lies over the void that is wanted",
+        None,
+    );
+    let crawl = seen.rooms().map(|(_, room)| room).filter(|room| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M));
+    found.raise_for_rooms("crawl-space-unsafe", crawl, "crawl space lower than 0.45 m", None);
+    let unknown = seen.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
+    found.raise_for_rooms("floor-construction-unknown", unknown, "nobody recorded how the floor is made", None);
+    let engineered = seen.rooms().map(|(_, room)| room).filter(|_| seen.site.built_year.is_some_and(|year| year >= 2000));
+    found.raise_for_rooms("engineered-joists", engineered, "a house of this age has web joists or trusses", None);
+}
+
+pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
+    let rooms = || seen.rooms().map(|(_, room)| room);
+    let concrete = rooms().filter(|room| room.ceiling == CeilingConstruction::Concrete);
+    found.raise_for_rooms("concrete-ceiling", concrete, "concrete ceiling with points on it", None);
+    let cut = |kind: PointType| kind == PointType::Downlight || kind == PointType::ExtractorFan;
+    let laths = rooms().filter(|room| {
+        room.ceiling == CeilingConstruction::LathAndPlaster && room.points.iter().any(|point| cut(point.kind))
+    });
+    found.raise_for_rooms("lath-ceiling", laths, "holes in laths and plaster", None);
+    let closed = seen.rooms().filter(|(index, _)| seen.ways.room(*index).both_closed).map(|(_, room)| room);
+    found.raise_for_rooms("both-voids-closed", closed, "neither floor nor ceiling lets a cable through unseen", None);
+    let fire = rooms().filter(|room| room.fire_line);
+    let stake = seen.price_of(|item| item.label.item == "fire-seals");
+    found.raise_for_rooms("fire-line-crossed", fire, "the ceiling is a fire line", Some(stake));
+    let deep = rooms().filter(|room| room.insulation_mm > DEEP_INSULATION_MM);
+    found.raise_for_rooms("cable-in-insulation", deep, "over 100 mm of insulation above the ceiling", None);
+}
+
+pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
+    /// Rooms with fewer boxes than this are not worth the question. Common practice, no source.
+    const BOXES_WORTH_ASKING: u64 = 4;
+    let rooms = || seen.rooms().map(|(_, room)| room);
+    let unknown = rooms().filter(|room| {
+        !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING
+    });
+    found.raise_for_rooms("wall-construction-unknown", unknown, "nobody recorded what the walls are made of", None);
+    let thin = rooms().filter(|room| room.wall == Wall::BreezeBlock && !room.surface);
+    let stake = seen.price_of(|item| {
+        item.kind == LineKind::BuildersWork
+            && item.label.item == "chase"
+            && item.room.is_some_and(|room| seen.site.rooms[room].wall == Wall::BreezeBlock)
+    });
+    found.raise_for_rooms("thin-leaf-chase", thin, "clinker block: soft, often a thin leaf", Some(stake));
+}

@@ -1,0 +1,182 @@
+//! What could lose money, hurt somebody or delay the job: rules as data, with a small typed predicate each.
+//!
+//! A rule has its severity, kind, action and basis in `data/risk_flags.csv`; the predicates in this module say where
+//! it applies and what was seen. No flag without a trigger in the document; no two flags for one cause.
+
+mod fabric;
+mod money;
+mod supply;
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use crate::catalogue::Catalogue;
+use crate::circuits::Installation;
+use crate::estimate::{Check, Demand, RiskFlag, RiskKind, Severity, Verdict};
+use crate::money::Money;
+use crate::pricing::{PricedItem, selling};
+use crate::rate_sheet::Workbook;
+use crate::routes::Ways;
+use crate::site::{Assumptions, RoomPlan, Site};
+use crate::survey::VatCase;
+use crate::take_off::Item;
+
+/// What the rules look at.
+#[derive(Clone, Copy)]
+pub(crate) struct Seen<'a> {
+    pub site: &'a Site,
+    pub assumptions: &'a Assumptions,
+    pub ways: &'a Ways<'a>,
+    pub installation: &'a Installation,
+    pub checks: &'a [Vec<Check>],
+    pub demand: &'a Demand,
+    pub catalogue: &'a Catalogue,
+    pub workbook: &'a Workbook,
+    pub items: &'a [(&'a Item, PricedItem)],
+    pub vat: VatCase,
+}
+
+impl Seen<'_> {
+    /// Rooms of the house with something wanted in them.
+    fn rooms(&self) -> impl Iterator<Item = (usize, &RoomPlan)> {
+        self.site.rooms.iter().enumerate().filter(|(_, room)| room.is_inside() && !room.points.is_empty())
+    }
+
+    /// Net price of the items that the test picks.
+    fn price_of(&self, picks: impl Fn(&Item) -> bool) -> Money {
+        let direct: Money =
+            self.items.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| priced.amount()).sum();
+        selling(direct.approximate(), &self.workbook.sheet.terms)
+    }
+
+    /// Net price of hours.
+    fn price_of_hours(&self, hours: f64) -> Money {
+        let terms = &self.workbook.sheet.terms;
+        selling(hours * terms.labour_rate.approximate(), terms)
+    }
+}
+
+/// The rules, read once.
+#[derive(Debug, Clone)]
+pub struct Rules {
+    rules: BTreeMap<String, Rule>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+struct Rule {
+    id: String,
+    severity: Level,
+    kind: Kind,
+    action: String,
+    basis: String,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Level {
+    Stop,
+    High,
+    Medium,
+    Low,
+}
+
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Kind {
+    Safety,
+    Money,
+    Programme,
+}
+
+impl Rules {
+    /// The rules that are part of the program.
+    #[must_use]
+    pub fn built_in() -> Self {
+        let rows: Vec<Rule> = crate::table::rows("risk_flags.csv", include_str!("../../data/risk_flags.csv"));
+        Self { rules: rows.into_iter().map(|rule| (rule.id.clone(), rule)).collect() }
+    }
+}
+
+/// Flags as they are found.
+pub(crate) struct Found<'a> {
+    rules: &'a Rules,
+    flags: Vec<RiskFlag>,
+}
+
+impl Found<'_> {
+    fn raise(&mut self, id: &str, place: impl Into<String>, what: impl Into<String>, at_stake: Option<Money>) {
+        // Every id is written in the table; the test over the catalogue holds the two together.
+        let Some(rule) = self.rules.rules.get(id) else { return };
+        self.flags.push(RiskFlag {
+            id: Cow::Owned(rule.id.clone()),
+            severity: match rule.severity {
+                Level::Stop => Severity::Stop,
+                Level::High => Severity::High,
+                Level::Medium => Severity::Medium,
+                Level::Low => Severity::Low,
+            },
+            kind: match rule.kind {
+                Kind::Safety => RiskKind::Safety,
+                Kind::Money => RiskKind::Money,
+                Kind::Programme => RiskKind::Programme,
+            },
+            place: place.into(),
+            what: what.into(),
+            action: Cow::Owned(rule.action.clone()),
+            basis: Cow::Owned(rule.basis.clone()),
+            at_stake: at_stake.filter(|money| *money != Money::ZERO),
+        });
+    }
+
+    /// One flag for all the rooms that the test picks.
+    fn raise_for_rooms<'r>(
+        &mut self,
+        id: &str,
+        rooms: impl Iterator<Item = &'r RoomPlan>,
+        what: &str,
+        at_stake: Option<Money>,
+    ) {
+        let names: Vec<&str> = rooms.map(|room| room.id.as_str()).collect();
+        if !names.is_empty() {
+            self.raise(id, listed(&names), what, at_stake);
+        }
+    }
+}
+
+/// A list of places that stays readable in a large house.
+fn listed(names: &[&str]) -> String {
+    const NAMED_MAX: usize = 12;
+    if names.len() <= NAMED_MAX {
+        names.join(", ")
+    } else {
+        format!("{} and {} more", names[..NAMED_MAX].join(", "), names.len() - NAMED_MAX)
+    }
+}
+
+/// Every flag of a survey, by severity, then money, then name.
+pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
+    let mut found = Found { rules, flags: Vec::new() };
+    supply::supply(seen, &mut found);
+    supply::checks(seen, &mut found);
+    supply::outside(seen, &mut found);
+    fabric::asbestos_and_dust(seen, &mut found);
+    fabric::floors(seen, &mut found);
+    fabric::ceilings(seen, &mut found);
+    fabric::walls(seen, &mut found);
+    money::people(seen, &mut found);
+    money::points(seen, &mut found);
+    money::alarms(seen, &mut found);
+    money::papers(seen, &mut found);
+    let mut flags = found.flags;
+    flags.sort_by(|a, b| {
+        a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake)).then(a.id.cmp(&b.id)).then(a.place.cmp(&b.place))
+    });
+    flags
+}
+
+/// Whether the worst of the checks fails.
+pub(crate) fn fails(checks: &[Check]) -> bool {
+    checks.iter().any(|check| check.verdict == Verdict::Fail)
+}

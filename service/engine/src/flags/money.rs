@@ -1,0 +1,214 @@
+//! People, points, alarms, papers.
+
+use super::{Found, Seen};
+use crate::estimate::LineKind;
+use crate::survey::{
+    AlarmCategory, ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase,
+};
+
+/// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
+const HEAVY_KG: f64 = 2.0;
+/// Further than this from the firm, the journey is worth a word. Common practice, no source.
+const FAR_KM: f64 = 30.0;
+
+pub(super) fn people(seen: Seen<'_>, found: &mut Found<'_>) {
+    let rooms = || seen.rooms().map(|(_, room)| room);
+    let occupied = |room: usize| seen.price_of_hours(
+        seen.items.iter().filter(|(item, _)| item.room == Some(room)).map(|(_, priced)| priced.hours.occupied).sum(),
+    );
+    let stake = |wanted: &dyn Fn(Occupancy) -> bool| {
+        seen.rooms().filter(|(_, room)| wanted(room.occupancy)).map(|(index, _)| occupied(index)).sum()
+    };
+    let furnished = |occupancy| matches!(occupancy, Occupancy::Furnished | Occupancy::Full);
+    found.raise_for_rooms(
+        "furnished-room",
+        rooms().filter(|room| furnished(room.occupancy)),
+        "furniture in the way of first fix",
+        Some(stake(&furnished)),
+    );
+    let in_use = |occupancy| occupancy == Occupancy::InUse;
+    found.raise_for_rooms(
+        "lived-in",
+        rooms().filter(|room| in_use(room.occupancy)),
+        "slept or worked in while we are there",
+        Some(stake(&in_use)),
+    );
+    if seen.site.vulnerable_person {
+        found.raise("vulnerable-person", "house", "somebody depends on power or clean air", None);
+    }
+    if matches!(seen.site.parking, Parking::Permit | Parking::Distant) || seen.site.distance_km > FAR_KM {
+        let carried = |item: &crate::take_off::Item| matches!(item.label.item, "travel" | "park-and-carry");
+        let what = format!("{} km away, parking: {}", seen.site.distance_km, seen.site.parking);
+        found.raise("access-and-parking", "house", what, Some(seen.price_of(carried)));
+    }
+}
+
+pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
+    let rooms = || seen.rooms().map(|(_, room)| room);
+    let kitchens = || rooms().filter(|room| matches!(room.room_use, RoomUse::Kitchen | RoomUse::KitchenDiner));
+    found.raise_for_rooms("kitchen-stays", kitchens().filter(|room| room.units_stay), "the fitted units stay", None);
+    let unplanned = kitchens().filter(|room| room.points.iter().all(|point| point.at.is_none()));
+    let kitchen_price = seen.price_of(|item| {
+        item.kind == LineKind::Point
+            && item.room.is_some_and(|room| {
+                matches!(seen.site.rooms[room].room_use, RoomUse::Kitchen | RoomUse::KitchenDiner)
+            })
+    });
+    found.raise_for_rooms("kitchen-plan-missing", unplanned, "no point of the kitchen has a place", Some(kitchen_price));
+    unmarked(seen, found);
+    let client = rooms().filter(|room| room.points.iter().any(|point| point.client_supplied));
+    let stake = seen.price_of(|item| item.label.words.ends_with("supplied by the client"));
+    found.raise_for_rooms("client-supplied-fitting", client, "fittings that the client buys", Some(stake));
+    let heavy = rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG)));
+    found.raise_for_rooms("heavy-fitting", heavy, "a fitting over 2 kg on the ceiling or wall", None);
+    let unread = seen.site.rooms.iter().filter(|room| {
+        room.appliances.iter().any(|appliance| !appliance.load_recorded && matters(appliance.kind))
+    });
+    found.raise_for_rooms("appliance-load-unknown", unread, "an appliance without a load", None);
+    switching(seen, found);
+    unconnected(seen, found);
+    let all = seen.site.points();
+    if all < 3 {
+        let stake = seen.price_of(|item| item.kind == LineKind::Preliminaries);
+        found.raise("single-item-visit", "house", format!("{all} points on one visit"), Some(stake));
+    }
+}
+
+fn unmarked(seen: Seen<'_>, found: &mut Found<'_>) {
+    let count = |marked: bool| -> u64 {
+        let points = seen.site.rooms.iter().flat_map(|room| &room.points);
+        points.filter(|point| point.at.is_some() == marked).map(|point| u64::from(point.count)).sum()
+    };
+    let (marked, unmarked) = (count(true), count(false));
+    if unmarked * 3 > marked + unmarked {
+        let what = format!("{unmarked} of {} points have no place", marked + unmarked);
+        found.raise("positions-not-marked", "house", what, None);
+    }
+}
+
+const fn matters(kind: ApplianceType) -> bool {
+    matches!(
+        kind,
+        ApplianceType::Cooker
+            | ApplianceType::Hob
+            | ApplianceType::Oven
+            | ApplianceType::Shower
+            | ApplianceType::WaterHeater
+            | ApplianceType::HeatPump
+            | ApplianceType::ChargePoint
+    )
+}
+
+fn switching(seen: Seen<'_>, found: &mut Found<'_>) {
+    use crate::catalogue::PointGroup;
+    let has = |room: &crate::site::RoomPlan, group: PointGroup| {
+        room.points.iter().any(|point| seen.catalogue.points()[point.row].group == group)
+    };
+    let dark = seen.rooms().map(|(_, room)| room).filter(|room| {
+        has(room, PointGroup::Light) && !has(room, PointGroup::Switch) && room.room_use != RoomUse::Landing
+    });
+    found.raise_for_rooms("no-switch-for-light", dark, "lights and no switch", None);
+    let two_way: u32 = seen
+        .site
+        .rooms
+        .iter()
+        .flat_map(|room| &room.points)
+        .filter(|point| point.kind == PointType::TwoWaySwitch)
+        .map(|point| point.count)
+        .sum();
+    if two_way == 1 {
+        found.raise("two-way-without-partner", "house", "a single two-way switch in the house", None);
+    }
+}
+
+/// Appliances on circuits of their own for which no point was recorded.
+fn unconnected(seen: Seen<'_>, found: &mut Found<'_>) {
+    let circuits = seen.installation.circuits.iter();
+    for circuit in circuits.filter(|circuit| circuit.members.is_empty() && !circuit.appliances.is_empty()) {
+        let stake = connection(circuit.appliances[0].kind).map(|point| seen.workbook.point_rate(point).first);
+        found.raise("connection-point-missing", circuit.id.clone(), format!("{} and no point for it", circuit.name), stake);
+    }
+}
+
+/// The point that usually connects an appliance. Common practice, no source.
+const fn connection(kind: ApplianceType) -> Option<PointType> {
+    match kind {
+        ApplianceType::Oven => Some(PointType::OvenPoint),
+        ApplianceType::Hob => Some(PointType::HobPoint),
+        ApplianceType::Cooker => Some(PointType::CookerControl),
+        ApplianceType::Shower | ApplianceType::WaterHeater => Some(PointType::ShowerSwitch),
+        ApplianceType::ImmersionHeater => Some(PointType::ImmersionPoint),
+        ApplianceType::StorageHeater => Some(PointType::StorageHeaterPoint),
+        ApplianceType::PanelHeater => Some(PointType::PanelHeaterPoint),
+        ApplianceType::FloorHeating => Some(PointType::FloorHeatingPoint),
+        ApplianceType::Boiler => Some(PointType::BoilerPoint),
+        ApplianceType::ChargePoint => Some(PointType::ChargePoint),
+        ApplianceType::HeatPump => Some(PointType::HeatPumpIsolator),
+        ApplianceType::CoolingUnit => Some(PointType::CoolingUnitIsolator),
+        ApplianceType::HotTub => Some(PointType::HotTubIsolator),
+        ApplianceType::Battery => Some(PointType::BatteryPoint),
+        ApplianceType::SolarInverter => Some(PointType::GenerationPoint),
+        ApplianceType::TowelRail => Some(PointType::TowelRailPoint),
+        ApplianceType::TumbleDryer
+        | ApplianceType::WashingMachine
+        | ApplianceType::Dishwasher
+        | ApplianceType::Freezer
+        | ApplianceType::Machine
+        | ApplianceType::Sauna
+        | ApplianceType::Other => Some(PointType::FusedUnit),
+    }
+}
+
+/// Alarms that the category asks for and nobody recorded. Source: BS 5839-6 categories as printed in a fire safety
+/// guide (content.yudu.com, page 7): LD3 escape routes; LD2 with the kitchen and the main living room; LD1 nearly
+/// every room.
+pub(super) fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
+    let wanted = |room: &crate::site::RoomPlan| match (seen.site.alarms, room.room_use) {
+        (_, RoomUse::Hall | RoomUse::Landing) => true,
+        (AlarmCategory::Ld3, _) => false,
+        (_, RoomUse::Kitchen | RoomUse::KitchenDiner | RoomUse::Living) => true,
+        (AlarmCategory::Ld2, _) => false,
+        (AlarmCategory::Ld1, RoomUse::Bathroom | RoomUse::Cloakroom | RoomUse::Outside | RoomUse::Store) => false,
+        (AlarmCategory::Ld1, _) => true,
+    };
+    let has = |room: &crate::site::RoomPlan, kinds: &[PointType]| {
+        room.points.iter().any(|point| kinds.contains(&point.kind))
+    };
+    let bare = || {
+        let inside = seen.site.rooms.iter().filter(|room| room.is_inside());
+        inside.filter(|room| wanted(room) && !has(room, &[PointType::SmokeAlarm, PointType::HeatAlarm]))
+    };
+    let missing = bare().count();
+    if missing > 0 {
+        let rate = seen.workbook.point_rate(PointType::SmokeAlarm).first;
+        #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
+        let stake = rate.times(missing as f64);
+        let what = format!("category {} asks for an alarm here and none was recorded", seen.site.alarms);
+        found.raise_for_rooms("alarms-short", bare(), &what, Some(stake));
+    }
+    let burning = seen.site.rooms.iter().filter(|room| {
+        let burns = room.combustion_appliance || room.appliances.iter().any(|one| one.kind == ApplianceType::Boiler);
+        room.is_inside() && burns && !has(room, &[PointType::CoAlarm])
+    });
+    let rate = seen.workbook.point_rate(PointType::CoAlarm).first;
+    found.raise_for_rooms("co-alarm-missing", burning, "something burns fuel and there is no alarm for its gas", Some(rate));
+}
+
+pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {
+    let site = seen.site;
+    if site.future.contains(&FutureType::LoftConversion) {
+        found.raise("loft-conversion-ahead", "loft", "a loft conversion is to come", None);
+    }
+    let let_or_leased = matches!(site.tenure, Some(Tenure::Leasehold | Tenure::PrivateLet | Tenure::SocialLet));
+    if site.listed || let_or_leased {
+        let what = if site.listed { "the building is listed" } else { "the client does not hold it alone" };
+        found.raise("listed-or-consent", "house", what, None);
+    }
+    if matches!(seen.vat, VatCase::Reduced | VatCase::Zero) {
+        let what = format!("the tax case `{}` was asked for; the firm owes the difference without evidence", seen.vat);
+        found.raise("vat-evidence-missing", "house", what, None);
+    }
+    if site.nation.is_none() {
+        found.raise("nation-unknown", "house", "the nation was not recorded; England was taken", None);
+    }
+}

@@ -1,0 +1,142 @@
+//! Supply, earthing, board, circuits, outbuildings.
+
+use super::{Found, Seen, fails};
+use crate::catalogue::CircuitType;
+use crate::estimate::Verdict;
+use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
+use crate::take_off::needs_bond;
+
+/// A bond longer than this is a run of its own. Common practice, no source.
+const FAR_BOND_M: f64 = 10.0;
+
+pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
+    let supply = &seen.site.supply;
+    if !supply.earthing_known {
+        found.raise("earthing-unknown", "house", "nobody has found out how the house is earthed", None);
+    }
+    if !supply.cut_out_read {
+        found.raise("cut-out-unreadable", "intake", "the rating of the cut-out was not read", None);
+    }
+    if seen.demand.verdict == Verdict::Fail {
+        let what = format!(
+            "{:.0} after diversity against a cut-out of {:.0}",
+            seen.demand.after_diversity_a, seen.demand.cut_out_a
+        );
+        found.raise("demand-over-supply", "intake", what, None);
+    }
+    if supply.looped == Some(true) {
+        found.raise("looped-supply-suspected", "intake", "the supply is looped from a neighbour's cut-out", None);
+    }
+    if supply.isolator_after_meter == Some(false) {
+        found.raise("supply-cannot-be-made-dead", "intake", "there is no isolator after the meter", None);
+    }
+    let board = &seen.installation.board;
+    if board.switched_fuse {
+        let stake = seen.price_of(|item| item.kind == crate::estimate::LineKind::Supply);
+        let what = format!("{:.1} of tails from intake to board", board.tails);
+        found.raise("tails-too-long", "board", what, Some(stake));
+    }
+    if board.ways.saturating_sub(board.used) < 2 {
+        found.raise("spare-ways-short", "board", "fewer than two ways are left", None);
+    }
+    bonds(seen, found);
+    sources(seen, found);
+}
+
+fn bonds(seen: Seen<'_>, found: &mut Found<'_>) {
+    for service in seen.site.services.iter().filter(|service| needs_bond(service)) {
+        let name = service.kind.word();
+        let item = |wanted: &crate::take_off::Item| {
+            wanted.kind == crate::estimate::LineKind::Earthing
+                && wanted.label.words.to_lowercase().ends_with(&name.replace('-', " "))
+        };
+        if service.recorded {
+            let what = if service.bonded_mm2 > 0.0 {
+                format!("bonded in {} mm2 where 10 mm2 is asked for", service.bonded_mm2)
+            } else {
+                "metal pipe, not bonded".to_owned()
+            };
+            found.raise("bond-missing", name, what, None);
+        }
+        let longest = seen.items.iter().filter(|(wanted, _)| item(wanted)).map(|(item, _)| item.quantity);
+        let metres = longest.fold(0.0, f64::max);
+        if service.spot.is_none() {
+            let what = format!("no place recorded; {metres:.0} m to the far side of the house was taken");
+            found.raise("service-position-unknown", name, what, Some(seen.price_of(item)));
+        } else if metres > FAR_BOND_M {
+            let what = format!("{metres:.0} m of 10 mm2 from the board");
+            found.raise("bond-far-side", name, what, Some(seen.price_of(item)));
+        }
+    }
+}
+
+/// Storage and generation feed back; a charge point brings the street's neutral to the car.
+fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
+    let points = || seen.site.rooms.iter().flat_map(|room| &room.points);
+    let appliances = || seen.site.rooms.iter().flat_map(|room| &room.appliances);
+    let second = points().any(|point| matches!(point.kind, PointType::BatteryPoint | PointType::GenerationPoint))
+        || appliances().any(|one| matches!(one.kind, ApplianceType::Battery | ApplianceType::SolarInverter))
+        || seen.site.future.iter().any(|future| matches!(future, FutureType::Battery | FutureType::Solar));
+    if second {
+        found.raise("second-source", "house", "storage or generation is there, wanted or to come", None);
+    }
+    let charges = points().any(|point| point.kind == PointType::ChargePoint)
+        || appliances().any(|one| one.kind == ApplianceType::ChargePoint);
+    if charges && seen.site.supply.earthing == Earthing::TnCS {
+        found.raise("charge-point-earthing", "charge point", "a charge point on an earth shared with the street's neutral", None);
+    }
+}
+
+pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
+    for (circuit, checks) in seen.installation.circuits.iter().zip(seen.checks) {
+        if fails(checks) || circuit.beyond_table {
+            let failed: Vec<&str> = checks
+                .iter()
+                .filter(|check| check.verdict == Verdict::Fail)
+                .map(|check| check.name.as_ref())
+                .collect();
+            let what = if failed.is_empty() {
+                "the load is beyond the largest device of the table".to_owned()
+            } else {
+                format!("{} fails: {}", circuit.name, failed.join(", "))
+            };
+            found.raise("circuit-check-failed", circuit.id.clone(), what, None);
+        }
+    }
+    let in_the_way: Vec<&str> = seen
+        .installation
+        .circuits
+        .iter()
+        .filter(|circuit| circuit.run.segments.iter().any(|segment| segment.obstruction.is_some()))
+        .map(|circuit| circuit.id.as_str())
+        .collect();
+    if !in_the_way.is_empty() {
+        let stake = seen.price_of(|item| item.conditions.obstructed);
+        let what = "something on the plan lies across the only free way of these circuits";
+        found.raise("steel-across-route", super::listed(&in_the_way), what, Some(stake));
+    }
+}
+
+pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
+    for building in &seen.site.outbuildings {
+        let room = &seen.site.rooms[building.room];
+        if building.metal && seen.site.supply.earthing == Earthing::TnCS {
+            found.raise("outdoor-metal-on-tncs", room.id.clone(), "metal that touches the ground, on the street's earth", None);
+        }
+        let fed = seen.installation.circuits.iter().any(|circuit| {
+            circuit.kind == CircuitType::Distribution
+                && circuit.outbuilding == room.outbuilding
+                && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
+        });
+        if fed && !building.buried_services_known {
+            found.raise("buried-services-unknown", room.id.clone(), "a trench, and no drawing of what else is buried", None);
+        }
+        let hard = building.stretches.iter().any(|(ground, _)| {
+            matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive)
+        });
+        if fed && hard {
+            let stake = seen.price_of(|item| item.room == Some(building.room) && item.label.item == "trench");
+            found.raise("trench-surface-or-owner", room.id.clone(), "hard or shared ground on the way", Some(stake));
+        }
+    }
+}

@@ -1,0 +1,164 @@
+//! Money: every item of the take-off priced, then overhead, contingency and profit.
+//!
+//! A line is rounded once, half away from zero, where it is made; totals add rounded lines. Profit is a margin on the
+//! price (`price = cost / (1 - margin)`), never a mark-up on the cost.
+
+pub mod cross_check;
+mod per_point;
+
+pub use per_point::PerPoint;
+pub(crate) use per_point::per_point;
+
+use rust_decimal::Decimal;
+
+use crate::estimate::LineKind;
+use crate::labour::{Factors, ItemHours};
+use crate::money::{Money, decimal};
+use crate::rate_sheet::{RateTerms, Stage, Workbook};
+use crate::survey::{Finish, VatCase};
+use crate::take_off::{Item, TakeOff, Use};
+
+/// An item with its hours and its money.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PricedItem {
+    /// Its hours.
+    pub hours: ItemHours,
+    /// Its materials, fees and van with them.
+    pub materials: Money,
+    /// Its labour.
+    pub labour: Money,
+}
+
+impl PricedItem {
+    /// What it adds to the price.
+    #[must_use]
+    pub fn amount(&self) -> Money {
+        self.materials + self.labour
+    }
+}
+
+/// What the lines add up to before overhead.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Direct {
+    /// Materials outside the preliminaries.
+    pub materials: Money,
+    /// Labour outside the preliminaries.
+    pub labour: Money,
+    /// The preliminaries.
+    pub preliminaries: Money,
+    /// Hours by stage.
+    pub stages: [f64; Stage::COUNT],
+}
+
+impl Direct {
+    /// Adds one line.
+    pub fn add(&mut self, kind: LineKind, materials: Money, labour: Money) {
+        if kind == LineKind::Preliminaries {
+            self.preliminaries += materials + labour;
+        } else {
+            self.materials += materials;
+            self.labour += labour;
+        }
+    }
+
+    /// All of it.
+    #[must_use]
+    pub fn total(&self) -> Money {
+        self.materials + self.labour + self.preliminaries
+    }
+}
+
+/// Prices one item.
+#[must_use]
+pub fn price(take_off: &TakeOff, item: &Item, factors: &Factors, workbook: &Workbook) -> PricedItem {
+    let hours = factors.hours(take_off, item, workbook);
+    let materials: Decimal = take_off.uses(item).iter().map(|used| exact_cost(used, workbook)).sum();
+    PricedItem {
+        materials: Money::rounded(materials) + Money::from_pennies(item.outlay_pennies),
+        labour: workbook.sheet.terms.labour_rate.times(hours.total()),
+        hours,
+    }
+}
+
+/// What a use of a material costs, waste with it, unrounded.
+#[must_use]
+pub fn exact_cost(used: &Use, workbook: &Workbook) -> Decimal {
+    let material = workbook.material(used.material);
+    let plain = material.unit_price_with_waste * decimal(used.quantity);
+    match used.finish {
+        Some(finish) if material.finished && finish != Finish::White => {
+            plain * decimal(workbook.finish_multiple(finish))
+        }
+        _ => plain,
+    }
+}
+
+/// Overhead on what the lines add up to.
+#[must_use]
+pub fn overhead(direct: Money, terms: &RateTerms) -> Money {
+    direct.share(terms.overhead_percent / 100.0)
+}
+
+/// Profit on a cost, as a margin on the price.
+#[must_use]
+pub fn profit(cost: Money, terms: &RateTerms) -> Money {
+    let margin = decimal(terms.profit_margin_percent / 100.0);
+    // The contract holds the margin to 90 % at most.
+    Money::rounded(cost.exact() * margin / (Decimal::ONE - margin))
+}
+
+/// What one unit of direct cost adds to the net price: overhead and profit on it.
+#[must_use]
+pub fn selling_factor(terms: &RateTerms) -> f64 {
+    (1.0 + terms.overhead_percent / 100.0) / (1.0 - terms.profit_margin_percent / 100.0)
+}
+
+/// The net price of so much direct cost, for what is not a line: options, worth, causes.
+#[must_use]
+pub fn selling(direct: f64, terms: &RateTerms) -> Money {
+    Money::rounded(decimal(direct * selling_factor(terms)))
+}
+
+/// Rate and notice of a tax case.
+#[must_use]
+pub const fn vat(case: VatCase) -> (u32, &'static str) {
+    match case {
+        VatCase::Standard => (20, "standard rate: VAT Notice 700 section 3 (from memory)"),
+        VatCase::Reduced => (
+            5,
+            "renovating a dwelling not lived in for two years or more: VAT Notice 708 section 8; gov.uk VCONST07100; \
+             the evidence must be held",
+        ),
+        VatCase::Zero => (
+            0,
+            "first construction of a dwelling: VAT Notice 708 section 3 (from memory); or listed energy-saving \
+             materials until 31 March 2027: VAT Notice 708/6, SI 2024/24 art. 3",
+        ),
+        VatCase::ReverseCharge => (
+            0,
+            "domestic reverse charge for building services since 1 March 2021: the customer accounts for the tax; \
+             never for a householder",
+        ),
+        VatCase::NotRegistered => (0, "the firm is not registered: no tax is charged"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rate_sheet::RateSheet;
+
+    #[test]
+    fn a_margin_of_12_percent_on_a_cost_of_880_is_120_and_not_105_60() {
+        // price = 880 / (1 - 0.12) = 1000; a mark-up of 12 % would have given 105.60.
+        let terms = RateSheet::standard().terms;
+        assert_eq!(profit("880.00".parse().expect("money"), &terms), "120.00".parse().expect("money"));
+    }
+
+    #[test]
+    fn the_reduced_rate_is_5_percent_and_names_its_notice() {
+        let (rate, notice) = vat(VatCase::Reduced);
+        assert_eq!(rate, 5);
+        assert!(notice.contains("Notice 708"));
+    }
+}

@@ -1,0 +1,114 @@
+//! The other method: each point at its rate. Fast, what clients understand, blind to routes.
+
+use crate::catalogue::CircuitType;
+use crate::circuits::FedFrom;
+use crate::estimate::LineKind;
+use crate::money::Money;
+use crate::pricing::selling_factor;
+use crate::rate_sheet::SellingRate;
+use crate::site::RoomIndex;
+use crate::survey::PointType;
+use crate::take_off::{Job, needs_bond};
+
+/// One line at point rates, before tax.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RateLine {
+    /// What it is for.
+    pub kind: LineKind,
+    /// The room; absent for the whole house.
+    pub room: Option<RoomIndex>,
+    /// The rate's name.
+    pub item: &'static str,
+    /// In words.
+    pub words: String,
+    /// How many.
+    pub quantity: f64,
+    /// Of what.
+    pub unit: &'static str,
+    /// Selling price.
+    pub selling: Money,
+    /// How much of it is material, as a fraction.
+    pub materials: f64,
+    /// The working.
+    pub because: String,
+}
+
+/// The job at point rates.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PerPoint {
+    /// The lines.
+    pub lines: Vec<RateLine>,
+    /// Their sum.
+    pub net: Money,
+}
+
+impl PerPoint {
+    /// The sum of the lines of one kind.
+    #[must_use]
+    pub fn of_kind(&self, kind: LineKind) -> Money {
+        self.lines.iter().filter(|line| line.kind == kind).map(|line| line.selling).sum()
+    }
+}
+
+/// What a selling price leaves for materials and for labour when overhead and profit are taken out.
+pub(crate) fn direct_parts(line: &RateLine, terms: &crate::rate_sheet::RateTerms) -> (Money, Money) {
+    let direct = line.selling.share(1.0 / selling_factor(terms));
+    let materials = direct.share(line.materials);
+    (materials, direct - materials)
+}
+
+pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
+    let mut lines = Vec::new();
+    for (index, room) in job.site.rooms.iter().enumerate() {
+        let kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
+        for point in &room.points {
+            let rate = job.workbook.point_rate(point.kind);
+            let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
+            let words = job.catalogue.points()[point.row].label.clone();
+            let count = f64::from(point.count) * each;
+            lines.push(line(kind, Some(index), point.kind.word(), words, (count, "each"), rate));
+        }
+    }
+    house(job, &mut lines);
+    let net = lines.iter().map(|line| line.selling).sum();
+    PerPoint { lines, net }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
+fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
+    let circuits = &job.installation.circuits;
+    let mut add = |kind, item: &'static str, words: &str, quantity: f64, unit| {
+        if quantity > 0.0 {
+            let rate = job.workbook.other_rate(item);
+            lines.push(line(kind, None, item, words.to_owned(), (quantity, unit), rate));
+        }
+    };
+    add(LineKind::Board, "consumer-unit", "Consumer unit", 1.0, "each");
+    let ways = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board).count();
+    add(LineKind::Board, "way", "Outgoing circuit with its device and tests", ways as f64, "way");
+    let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
+    add(LineKind::Earthing, "main-bond", "Main bond", bonds as f64, "each");
+    let feeds = circuits.iter().filter(|circuit| circuit.kind == CircuitType::Distribution).count();
+    add(LineKind::Outbuilding, "outbuilding-feed", "Feed to an outbuilding", feeds as f64, "each");
+    add(LineKind::Testing, "certificate", "Tests at the origin, certificate, notification", 1.0, "item");
+    add(LineKind::Preliminaries, "visit", "Getting there", 1.0, "item");
+}
+
+fn line(
+    kind: LineKind,
+    room: Option<RoomIndex>,
+    item: &'static str,
+    words: String,
+    (quantity, unit): (f64, &'static str),
+    rate: SellingRate,
+) -> RateLine {
+    let first = quantity.min(1.0);
+    let further = (quantity - 1.0).max(0.0);
+    let selling = rate.first.times(first) + rate.further.times(further);
+    let because = if further > 0.0 {
+        format!("first at {}, {further} further at {}", rate.first, rate.further)
+    } else {
+        format!("{quantity} at {}", rate.first)
+    };
+    RateLine { kind, room, item, words, quantity, unit, selling, materials: rate.materials, because }
+}
