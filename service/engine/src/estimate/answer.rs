@@ -4,15 +4,18 @@
 
 use std::borrow::Cow;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::checks::{Advice, Check, Verdict};
+use crate::demand::KindDemand;
 use crate::money::Money;
-use crate::quantities::{Amps, Hours, Metres};
+use crate::quantities::{Amps, Hours, Metres, Ohms};
+use crate::standards::{ReferenceMethod, Ruleset};
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Estimate {
     /// UUIDv7.
     #[schema(example = "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d")]
@@ -28,7 +31,7 @@ pub struct Estimate {
     /// The rate sheet that priced it.
     pub rate_sheet: RateSheetUsed,
     /// The wiring rules that it was designed to, and what of them was checked against what.
-    pub ruleset: RulesetUsed,
+    pub ruleset: Ruleset,
     /// The engine's version.
     pub engine_version: String,
     /// How it was priced; the other method is in `cross_check`.
@@ -72,7 +75,7 @@ pub struct Estimate {
 }
 
 /// The rate sheet that priced an estimate.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 pub struct RateSheetUsed {
     /// Its name.
     #[schema(example = "standard")]
@@ -84,33 +87,8 @@ pub struct RateSheetUsed {
     pub note: String,
 }
 
-/// The wiring rules that an estimate was designed to.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct RulesetUsed {
-    /// Its identifier.
-    #[schema(example = "uk-bs7671-2018-a4")]
-    pub id: String,
-    /// Its title.
-    pub title: String,
-    /// Group by group, what its figures were held against.
-    pub checked: Vec<RulesetGroup>,
-}
-
-/// What one group of a ruleset's figures was held against.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct RulesetGroup {
-    /// The figures meant.
-    pub group: String,
-    /// The edition that they were seen in.
-    pub edition: String,
-    /// `seen`, `memory` or `derived`, or a mix.
-    pub status: String,
-    /// What has still to be done.
-    pub note: String,
-}
-
 /// The price. The first six add to `net`; `net` and `vat` add to `gross`.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Totals {
     /// Materials at the sheet's prices.
     pub materials: Money,
@@ -140,7 +118,7 @@ pub struct Totals {
 }
 
 /// Person-hours by stage.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HoursByStage {
     /// Old work off, made safe.
     pub strip_out: Hours,
@@ -157,7 +135,7 @@ pub struct HoursByStage {
 }
 
 /// Days, and what waits for what.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Programme {
     /// People in the crew.
     #[schema(example = 2)]
@@ -172,7 +150,7 @@ pub struct Programme {
 }
 
 /// One stage of the programme, or a wait.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ProgrammeStep {
     /// What is done.
     pub step: String,
@@ -185,7 +163,7 @@ pub struct ProgrammeStep {
 }
 
 /// What one room costs.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoomPrice {
     /// The room.
     #[schema(example = "kitchen")]
@@ -205,7 +183,7 @@ pub struct RoomPrice {
 }
 
 /// What a line is for. New kinds may be added.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum LineKind {
     /// Points of one kind in one room.
@@ -241,7 +219,7 @@ pub enum LineKind {
 }
 
 /// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Line {
     /// Its identifier in this document.
     #[schema(example = "L12")]
@@ -275,7 +253,7 @@ pub struct Line {
 }
 
 /// A circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Circuit {
     /// Its identifier in this document.
     #[schema(example = "C3")]
@@ -303,6 +281,12 @@ pub struct Circuit {
     pub checks: Vec<Check>,
     /// `pass`, `fail` or `advise`, the worst of its checks.
     pub verdict: Verdict,
+    /// Capacity of the cable as it lies.
+    pub capacity_a: Option<Amps>,
+    /// Loop impedance at the far end.
+    pub zs_ohm: Option<Ohms>,
+    /// What the rules recommend for it.
+    pub advice: Vec<Advice>,
     /// The circuit upstream; absent where the house's board feeds it.
     pub fed_from: Option<String>,
     /// Why it is as it is.
@@ -310,7 +294,7 @@ pub struct Circuit {
 }
 
 /// A device in a board.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DeviceChosen {
     /// `rcbo`, `breaker`, `switched-fuse`.
     #[serde(rename = "type")]
@@ -326,7 +310,7 @@ pub struct DeviceChosen {
 }
 
 /// A cable.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CableChosen {
     /// The type.
     #[serde(rename = "type")]
@@ -335,12 +319,12 @@ pub struct CableChosen {
     pub line_mm2: f64,
     /// Protective conductor, mm2.
     pub cpc_mm2: f64,
-    /// The installation method that the capacity is read for.
-    pub method: String,
+    /// The reference method that its capacity is read for: the most onerous way in which it lies.
+    pub method: ReferenceMethod,
 }
 
 /// Points of one kind that a circuit feeds.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CircuitPoint {
     /// The room.
     pub room: String,
@@ -351,41 +335,8 @@ pub struct CircuitPoint {
     pub count: u64,
 }
 
-/// The outcome of a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Verdict {
-    /// It holds.
-    Pass,
-    /// It holds, or cannot be told, and there is something to mind.
-    Advise,
-    /// It does not hold.
-    Fail,
-}
-
-/// One check of a circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct Check {
-    /// Its name.
-    #[schema(example = "overload")]
-    pub name: Cow<'static, str>,
-    /// What was found.
-    pub value: f64,
-    /// What it is held against.
-    pub limit: f64,
-    /// Their unit.
-    #[schema(example = "A")]
-    pub unit: Cow<'static, str>,
-    /// The outcome.
-    pub verdict: Verdict,
-    /// Standard and clause.
-    pub clause: Cow<'static, str>,
-    /// The working, to be redone with a pencil.
-    pub working: String,
-}
-
 /// The house's board and any others.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Board {
     /// Where it stands.
     pub room: Option<String>,
@@ -410,7 +361,7 @@ pub struct Board {
 }
 
 /// A board in an outbuilding.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SubBoard {
     /// The outbuilding.
     pub outbuilding: String,
@@ -423,7 +374,7 @@ pub struct SubBoard {
 }
 
 /// Demand after diversity.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Demand {
     /// All loads at once.
     pub connected_a: Amps,
@@ -433,29 +384,16 @@ pub struct Demand {
     pub cut_out_a: Amps,
     /// Whether the supply bears it.
     pub verdict: Verdict,
-    /// What to do about it.
-    pub advice: String,
-    /// The sum, kind by kind.
-    pub by_kind: Vec<DemandKind>,
-}
-
-/// Demand of one kind of load.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct DemandKind {
-    /// The kind.
-    pub kind: String,
-    /// All at once.
-    pub connected_a: Amps,
-    /// After diversity.
-    pub after_diversity_a: Amps,
-    /// The allowance.
-    pub rule: String,
-    /// The working.
+    /// The comparison, to be redone with a pencil.
     pub working: String,
+    /// What to ask or tell the network operator.
+    pub ask_operator: Vec<String>,
+    /// The sum, kind by kind.
+    pub by_kind: Vec<KindDemand>,
 }
 
 /// How the cable of one circuit goes.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Route {
     /// Its identifier in this document.
     #[schema(example = "R3")]
@@ -475,7 +413,7 @@ pub struct Route {
 }
 
 /// One stretch of a route.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RouteSegment {
     /// The way that it goes.
     pub medium: Medium,
@@ -490,7 +428,7 @@ pub struct RouteSegment {
 }
 
 /// The next best way.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RunnerUp {
     /// The way that it would go.
     pub medium: Medium,
@@ -501,7 +439,7 @@ pub struct RunnerUp {
 }
 
 /// One material.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct TakeOffItem {
     /// The sheet's item.
     #[schema(example = "cable-te-2-5")]
@@ -528,7 +466,7 @@ pub struct TakeOffItem {
 }
 
 /// How bad a risk is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Severity {
     /// Do not give a fixed price, or do not start, until it is answered.
@@ -542,7 +480,7 @@ pub enum Severity {
 }
 
 /// What a risk puts at stake.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum RiskKind {
     /// Somebody could be hurt.
@@ -554,7 +492,7 @@ pub enum RiskKind {
 }
 
 /// What could hurt somebody, cost money or delay the job.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RiskFlag {
     /// What kind of risk it is.
     #[schema(example = "bond-far-side")]
@@ -577,7 +515,7 @@ pub struct RiskFlag {
 }
 
 /// What is worth asking.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Question {
     /// What it settles.
     #[schema(example = "floor-construction")]
@@ -594,7 +532,7 @@ pub struct Question {
 }
 
 /// The spread of the net price.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Range {
     /// One job in ten costs less.
     pub p10: Money,
@@ -615,7 +553,7 @@ pub struct Range {
 }
 
 /// Where part of the spread comes from.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Driver {
     /// The cause.
     pub cause: String,
@@ -626,7 +564,7 @@ pub struct Driver {
 }
 
 /// The other method's price, and the difference by cause.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CrossCheck {
     /// The other method.
     pub method: Method,
@@ -639,7 +577,7 @@ pub struct CrossCheck {
 }
 
 /// One cause of a difference.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DifferenceCause {
     /// The cause.
     pub cause: Cow<'static, str>,
@@ -650,7 +588,7 @@ pub struct DifferenceCause {
 }
 
 /// What could be done another way.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PricedOption {
     /// Which.
     #[schema(example = "clear-the-rooms")]
@@ -666,7 +604,7 @@ pub struct PricedOption {
 }
 
 /// What was not recorded and what was taken instead.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Assumption {
     /// What was not recorded.
     #[schema(example = "wall")]

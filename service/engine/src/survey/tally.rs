@@ -1,1 +1,422 @@
-//! A CSV tally.
+//! A tally kept as a table: rooms down the side, what is wanted in each, how many.
+//!
+//! In: CSV in UTF-8 with the heading `room,point,count` and any of `storey`, `floor`, `finish`, `priority`;
+//! comma, semicolon or tab between the cells, as the heading shows. Out: the same [`EstimateRequest`] that a JSON
+//! survey gives, or every fault at once with its row and column. A tally says nothing of gangs, positions or
+//! fabric; that stays unknown. Work grows with the bytes, and with rows times the kinds of point in one room.
+
+mod rows;
+
+use std::collections::BTreeMap;
+
+use csv::StringRecord;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use self::rows::{Rows, line_ends, separator};
+use super::vocabulary::closed_list;
+use super::{EstimateRequest, Finish, Floor, FloorConstruction, Point, PointType, Priority, Room, Survey, rules};
+use crate::faults::nearest;
+use crate::limits::{
+    FAULTS_LISTED_MAX, IDENTIFIER_CHARACTERS_MAX, POINT_COUNT_MAX, ROOM_ENTRIES_MAX, ROOMS_MAX, TALLY_ROWS_MAX,
+};
+
+/// What is wrong with one cell, row or heading of a tally.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+pub struct TallyFault {
+    /// Line of the file, from 1: the heading as a rule stands in line 1.
+    #[schema(minimum = 1, example = 3)]
+    pub row: u64,
+    /// The column; absent where the whole row or file is meant.
+    #[schema(example = "count")]
+    pub column: Option<String>,
+    /// What was found, what is accepted, and how to mend it.
+    #[schema(example = "`count` is -2; give a whole number from 0 to 10000")]
+    pub detail: String,
+}
+
+closed_list! {
+    /// The columns of a tally. The first three have to be there.
+    Column {
+        Room = "room": "The room's name.",
+        Point = "point": "What is wanted, by its word.",
+        Count = "count": "How many.",
+        Storey = "storey": "The storey that the room is on.",
+        Floor = "floor": "How the room's floor is made.",
+        Finish = "finish": "The look of the accessory.",
+        Priority = "priority": "How much it is wanted.",
+    }
+}
+
+const REQUIRED: [Column; 3] = [Column::Room, Column::Point, Column::Count];
+
+/// The words for storeys that stand for themselves where a survey lists no storeys, see [`rules::usual_level`].
+const STOREYS: [&str; 7] = ["cellar", "basement", "ground", "first", "second", "third", "loft"];
+
+/// Reads a tally.
+///
+/// # Errors
+/// Every fault at once, at most [`FAULTS_LISTED_MAX`], in the order of the rows.
+pub fn read(bytes: &[u8]) -> Result<EstimateRequest, Vec<TallyFault>> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let text = std::str::from_utf8(bytes).map_err(|error| vec![not_utf8(bytes, error.valid_up_to())])?;
+    let mut tally = Tally::default();
+    if let Some(rows) = tally.heading(text) {
+        tally.rows(rows);
+    }
+    tally.finish()
+}
+
+fn not_utf8(bytes: &[u8], valid_up_to: usize) -> TallyFault {
+    let row = 1 + line_ends(bytes.get(..valid_up_to).unwrap_or_default());
+    let detail = "a character is not UTF-8; save the table as 'CSV UTF-8' and send it again".to_owned();
+    TallyFault { row, column: None, detail }
+}
+
+fn column_named(cell: &str) -> Option<Column> {
+    Column::from_word(&cell.trim().to_lowercase())
+}
+
+/// One cell of the heading.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Heading {
+    Column(Column),
+    /// A name that no column has: a fault of its own, so the cells below it are let be.
+    Unknown,
+    /// Nothing, as a spreadsheet writes an unused column.
+    Blank,
+}
+
+/// Where the parts of a room were written.
+struct Origin {
+    row: u64,
+    storey: Option<u64>,
+    floor: Option<u64>,
+    points: Vec<u64>,
+}
+
+/// A tally while it is read.
+#[derive(Default)]
+struct Tally {
+    heading_row: u64,
+    /// What each cell of a row stands under.
+    headings: Vec<Heading>,
+    rooms: Vec<Room>,
+    origins: Vec<Origin>,
+    /// Rooms by name, without regard to capitals and spaces.
+    by_name: BTreeMap<String, usize>,
+    faults: Vec<TallyFault>,
+}
+
+impl Tally {
+    fn fault(&mut self, row: u64, column: Option<Column>, detail: String) {
+        self.faults.push(TallyFault { row, column: column.map(|column| column.word().to_owned()), detail });
+    }
+
+    /// Reads the heading; gives the rows below it, if it names enough to read them by.
+    fn heading<'a>(&mut self, text: &'a str) -> Option<Rows<'a>> {
+        let mut rows = Rows::new(text, separator(text, |cell| column_named(cell).is_some()));
+        let Some((row, cells)) = rows.next() else {
+            self.fault(1, None, "the tally is empty; its first line reads room,point,count".to_owned());
+            return None;
+        };
+        self.heading_row = row;
+        for cell in &cells {
+            if self.faults.len() >= FAULTS_LISTED_MAX {
+                return None;
+            }
+            let heading = match column_named(cell) {
+                Some(column) => Heading::Column(column),
+                None if cell.trim().is_empty() => Heading::Blank,
+                None => Heading::Unknown,
+            };
+            match heading {
+                Heading::Column(twice) if self.headings.contains(&heading) => {
+                    self.fault(row, Some(twice), format!("the column `{twice}` is there twice; keep one"));
+                }
+                Heading::Unknown => self.unknown_column(row, cell.trim()),
+                Heading::Column(_) | Heading::Blank => {}
+            }
+            self.headings.push(heading);
+        }
+        let there = |column: &Column| self.headings.contains(&Heading::Column(*column));
+        let missing: Vec<Column> = REQUIRED.into_iter().filter(|column| !there(column)).collect();
+        for column in &missing {
+            let detail = format!("the column `{column}` is missing; the heading reads room,point,count");
+            self.fault(row, Some(*column), detail);
+        }
+        (missing.len() < REQUIRED.len()).then_some(rows)
+    }
+
+    fn unknown_column(&mut self, row: u64, name: &str) {
+        let words = Column::ALL.iter().map(|column| column.word());
+        let mend = match nearest(name, words.clone()) {
+            Some(meant) => format!("; did you mean `{meant}`?"),
+            None => format!("; leave it out, or use one of {}", words.collect::<Vec<_>>().join(", ")),
+        };
+        let detail = format!("there is no column `{}`{mend}", shown(name));
+        self.faults.push(TallyFault { row, column: Some(shown(name)), detail });
+    }
+
+    fn rows(&mut self, rows: Rows<'_>) {
+        for (read, (row, cells)) in rows.enumerate() {
+            if read == TALLY_ROWS_MAX {
+                self.fault(row, None, format!("more than {TALLY_ROWS_MAX} rows; split the tally"));
+                return;
+            }
+            self.row(row, &cells);
+            if self.faults.len() >= FAULTS_LISTED_MAX {
+                return;
+            }
+        }
+    }
+
+    fn row(&mut self, row: u64, cells: &StringRecord) {
+        self.cells_without_heading(row, cells);
+        let point_type = self.word(row, cells, Column::Point, PointType::ALL, PointType::word);
+        let count = self.count(row, cells);
+        let finish = self.word(row, cells, Column::Finish, Finish::ALL, Finish::word);
+        let priority = self.word(row, cells, Column::Priority, Priority::ALL, Priority::word);
+        let storey = self.word(row, cells, Column::Storey, &STOREYS, |word| word);
+        let floor = self.word(row, cells, Column::Floor, FloorConstruction::ALL, FloorConstruction::word);
+        let Some(room) = self.room(row, cells) else { return };
+        self.place(row, room, storey, floor);
+        if let (Some(point_type), Some(count)) = (point_type, count) {
+            let wanted = Point { count: Some(count), finish, priority, ..bare_point(point_type) };
+            self.add(row, room, wanted);
+        }
+    }
+
+    /// The cell of a row under a heading, without the spaces round it; `None` where the heading does not name it.
+    fn cell<'c>(&self, cells: &'c StringRecord, column: Column) -> Option<&'c str> {
+        let index = self.headings.iter().position(|heading| *heading == Heading::Column(column))?;
+        Some(cells.get(index).unwrap_or_default().trim())
+    }
+
+    fn cells_without_heading(&mut self, row: u64, cells: &StringRecord) {
+        let headless = cells.iter().enumerate().any(|(index, cell)| {
+            let heading = self.headings.get(index).copied().unwrap_or(Heading::Blank);
+            heading == Heading::Blank && !cell.trim().is_empty()
+        });
+        if headless {
+            let detail = "a cell of this row stands under no heading; give its column a name, or put a cell that holds a \
+                          separator in quotation marks";
+            self.fault(row, None, detail.to_owned());
+        }
+    }
+
+    /// The value on a closed list that a cell names. An empty cell is unknown, or a fault in a column that has to
+    /// be filled.
+    fn word<T: Copy>(
+        &mut self,
+        row: u64,
+        cells: &StringRecord,
+        column: Column,
+        accepted: &[T],
+        word_of: fn(T) -> &'static str,
+    ) -> Option<T> {
+        let written = self.cell(cells, column)?;
+        if written.is_empty() {
+            if REQUIRED.contains(&column) {
+                self.fault(row, Some(column), format!("`{column}` is empty; give its word"));
+            }
+            return None;
+        }
+        let found = accepted.iter().copied().find(|value| word_of(*value) == written);
+        if found.is_none() {
+            let words = accepted.iter().map(|value| word_of(*value));
+            let mend = match nearest(written, words.clone()) {
+                Some(meant) => format!("did you mean `{meant}`?"),
+                None => format!("accepted: {}", words.collect::<Vec<_>>().join(", ")),
+            };
+            self.fault(row, Some(column), format!("`{}` is not known here; {mend}", shown(written)));
+        }
+        found
+    }
+
+    fn count(&mut self, row: u64, cells: &StringRecord) -> Option<u32> {
+        let written = self.cell(cells, Column::Count)?;
+        let digits = !written.is_empty() && written.bytes().all(|byte| byte.is_ascii_digit());
+        let count = written.parse().ok().filter(|count: &u32| digits && *count <= POINT_COUNT_MAX);
+        if count.is_none() {
+            let found = if written.is_empty() { "empty".to_owned() } else { shown(written) };
+            let detail = format!("`count` is {found}; give a whole number from 0 to {POINT_COUNT_MAX}");
+            self.fault(row, Some(Column::Count), detail);
+        }
+        count
+    }
+
+    /// The room that a row belongs to: one met before, or a new one.
+    fn room(&mut self, row: u64, cells: &StringRecord) -> Option<usize> {
+        let name = self.cell(cells, Column::Room)?;
+        if let Some(fault) = name_fault(name) {
+            self.fault(row, Some(Column::Room), fault);
+            return None;
+        }
+        let folded = name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+        if let Some(known) = self.by_name.get(&folded).copied() {
+            let (first, first_row) = (&self.rooms[known].id, self.origins[known].row);
+            if first != name {
+                let detail = format!(
+                    "`{name}` differs from `{first}` in row {first_row} only by capitals or spaces; write one room one way"
+                );
+                self.fault(row, Some(Column::Room), detail);
+            }
+            return Some(known);
+        }
+        if self.rooms.len() == ROOMS_MAX {
+            self.fault(row, Some(Column::Room), format!("more than {ROOMS_MAX} rooms; split the tally"));
+            return None;
+        }
+        self.by_name.insert(folded, self.rooms.len());
+        self.rooms.push(bare_room(name));
+        self.origins.push(Origin { row, storey: None, floor: None, points: Vec::new() });
+        Some(self.rooms.len() - 1)
+    }
+
+    /// Notes where a room is and how its floor is made; two rows may not disagree.
+    fn place(&mut self, row: u64, room: usize, storey: Option<&'static str>, floor: Option<FloorConstruction>) {
+        if let Some(storey) = storey {
+            let known = self.rooms[room].storey.get_or_insert_with(|| storey.to_owned()).clone();
+            let first = *self.origins[room].storey.get_or_insert(row);
+            if known != storey {
+                self.disagreement(row, Column::Storey, storey, &known, first);
+            }
+        }
+        if let Some(floor) = floor {
+            let known = *self.rooms[room].floor.get_or_insert_with(Floor::default).construction.get_or_insert(floor);
+            let first = *self.origins[room].floor.get_or_insert(row);
+            if known != floor {
+                self.disagreement(row, Column::Floor, floor.word(), known.word(), first);
+            }
+        }
+    }
+
+    fn disagreement(&mut self, row: u64, column: Column, here: &str, there: &str, first: u64) {
+        let detail =
+            format!("`{here}`, but row {first} has `{there}` for the same room; give one, or leave this empty");
+        self.fault(row, Some(column), detail);
+    }
+
+    /// Adds points to a room. What is alike in kind, finish and priority is one entry.
+    fn add(&mut self, row: u64, room: usize, wanted: Point) {
+        let alike = |entry: &&mut Point| Point { count: wanted.count, ..(**entry).clone() } == wanted;
+        if let Some(entry) = self.rooms[room].points.iter_mut().find(alike) {
+            let sum = entry.count.unwrap_or(1) + wanted.count.unwrap_or(1);
+            entry.count = Some(sum.min(POINT_COUNT_MAX));
+            if sum > POINT_COUNT_MAX {
+                let detail = format!(
+                    "with the rows above this makes {sum} of `{}` in one room; give at most {POINT_COUNT_MAX}",
+                    wanted.point_type
+                );
+                self.fault(row, Some(Column::Count), detail);
+            }
+        } else if self.rooms[room].points.len() == ROOM_ENTRIES_MAX {
+            let detail = format!("more than {ROOM_ENTRIES_MAX} kinds of point in one room; split the room");
+            self.fault(row, Some(Column::Point), detail);
+        } else {
+            self.rooms[room].points.push(wanted);
+            self.origins[room].points.push(row);
+        }
+    }
+
+    fn finish(mut self) -> Result<EstimateRequest, Vec<TallyFault>> {
+        let request = request(std::mem::take(&mut self.rooms));
+        // The rules of the whole survey say something only of rows that can each be read.
+        if self.faults.is_empty() {
+            for fault in rules::faults(&request) {
+                let row = self.row_of(&fault.pointer);
+                self.fault(row, None, fault.detail);
+            }
+        }
+        if self.faults.is_empty() {
+            return Ok(request);
+        }
+        self.faults.sort();
+        self.faults.truncate(FAULTS_LISTED_MAX);
+        Err(self.faults)
+    }
+
+    /// The row that `/survey/rooms/3/points/1/…` was written in; the heading's where no room is meant.
+    fn row_of(&self, pointer: &str) -> u64 {
+        let mut indices = pointer.split('/').filter_map(|token| token.parse::<usize>().ok());
+        let Some(origin) = indices.next().and_then(|room| self.origins.get(room)) else { return self.heading_row };
+        indices.next().and_then(|point| origin.points.get(point)).copied().unwrap_or(origin.row)
+    }
+}
+
+/// What is wrong with a room's name, if anything is.
+fn name_fault(name: &str) -> Option<String> {
+    let characters = name.chars().count();
+    if name.is_empty() {
+        Some("`room` is empty; give the room's name in every row".to_owned())
+    } else if name.chars().any(char::is_control) {
+        Some("`room` holds a line end or another control character; was a quotation mark left open?".to_owned())
+    } else if characters > IDENTIFIER_CHARACTERS_MAX {
+        Some(format!("`room` has {characters} characters; give at most {IDENTIFIER_CHARACTERS_MAX}"))
+    } else {
+        None
+    }
+}
+
+/// What was found, short enough to be read in a fault.
+fn shown(text: &str) -> String {
+    text.chars().filter(|character| !character.is_control()).take(40).collect()
+}
+
+fn bare_room(name: &str) -> Room {
+    Room {
+        id: name.to_owned(),
+        name: Some(name.to_owned()),
+        room_use: None,
+        storey: None,
+        outline: None,
+        height_m: None,
+        floor: None,
+        ceiling: None,
+        wall: None,
+        tiled: None,
+        occupancy: None,
+        surface_wiring: None,
+        units_stay: None,
+        combustion_appliance: None,
+        points: Vec::new(),
+        appliances: Vec::new(),
+    }
+}
+
+fn bare_point(point_type: PointType) -> Point {
+    Point {
+        point_type,
+        count: None,
+        at: None,
+        height_m: None,
+        gangs: None,
+        length_m: None,
+        finish: None,
+        supplied_by: None,
+        weight_kg: None,
+        priority: None,
+        existing_reuse: None,
+        note: None,
+    }
+}
+
+fn request(rooms: Vec<Room>) -> EstimateRequest {
+    let survey = Survey {
+        reference: None,
+        note: None,
+        site: None,
+        rooms,
+        obstructions: Vec::new(),
+        intake: None,
+        consumer_unit: None,
+        services: None,
+        outbuildings: Vec::new(),
+        supply: None,
+        existing: None,
+        future: Vec::new(),
+        preferences: None,
+    };
+    EstimateRequest { survey, rate_sheet: None, method: None, terms: None }
+}

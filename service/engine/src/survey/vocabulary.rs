@@ -1,6 +1,9 @@
 //! The closed lists of a survey: the trade's own words, kebab-case on the wire.
 
 /// Declares a closed list: the words, their meaning, and ways to go over and read them.
+///
+/// Word and meaning are taken as `tt`, not as `literal`: the derive that publishes the schema does not see through
+/// the group that a `literal` is wrapped in, and would publish the variant's name in place of the word.
 macro_rules! closed_list {
     ($(#[$doc:meta])* $name:ident { $($variant:ident = $word:tt : $meaning:tt),+ $(,)? }) => {
         $(#[$doc])*
@@ -502,5 +505,13 @@ mod tests {
             assert_eq!(serde_json::to_value(point).expect("writes"), point.word());
         }
         assert_eq!(PointType::from_word("socket"), None);
+    }
+
+    #[test]
+    fn the_published_schema_lists_the_words_that_are_read() {
+        let schema = serde_json::to_value(<PointType as utoipa::PartialSchema>::schema()).expect("writes");
+        let words: Vec<&str> = PointType::ALL.iter().map(|point| point.word()).collect();
+
+        assert_eq!(schema["enum"], serde_json::json!(words));
     }
 }

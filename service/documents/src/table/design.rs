@@ -1,0 +1,89 @@
+//! The circuits, the board and the demand, as far as a person at a terminal wants them.
+
+use engine::checks::Verdict;
+use engine::estimate::{Circuit, Estimate};
+
+use super::layout::{Column, Grid, hanging, heading};
+use crate::words::{self, clean, fixed, short};
+
+pub(super) fn circuits(estimate: &Estimate, out: &mut String) {
+    heading(&format!("Circuits ({})", estimate.circuits.len()), out);
+    let mut grid = Grid::new([
+        Column::Text("Id"),
+        Column::Wrapped("Circuit"),
+        Column::Text("Device"),
+        Column::Text("Cable"),
+        Column::Figure("Metres"),
+        Column::Figure("Load, A"),
+        Column::Text("Verdict"),
+    ]);
+    for circuit in &estimate.circuits {
+        grid.row([
+            clean(&circuit.id),
+            name(circuit),
+            words::device(&circuit.device),
+            words::cable(&circuit.cable),
+            fixed(circuit.length_m.value(), 1),
+            fixed(circuit.design_current_a.value(), 1),
+            words::verdict(circuit.verdict).to_owned(),
+        ]);
+        for check in circuit.checks.iter().filter(|check| check.verdict != Verdict::Pass) {
+            grid.note(clean(&format!(
+                "{} {}: {} {} against {} {}; {}. {}",
+                words::verdict(check.verdict),
+                check.name,
+                short(check.value),
+                check.unit,
+                short(check.limit),
+                check.unit,
+                check.clause,
+                check.working
+            )));
+        }
+    }
+    grid.print(out);
+    board(estimate, out);
+    demand(estimate, out);
+}
+
+fn name(circuit: &Circuit) -> String {
+    let fed = circuit.fed_from.as_ref().map(|from| format!(", from {from}")).unwrap_or_default();
+    clean(&format!("{}{fed}", circuit.name))
+}
+
+fn board(estimate: &Estimate, out: &mut String) {
+    let board = &estimate.board;
+    out.push('\n');
+    let place = board.room.as_ref().map(|room| format!(" in {room}")).unwrap_or_default();
+    let surge = if board.surge_device { "with a surge device" } else { "no surge device" };
+    let text = format!(
+        "{} ways{place}: {} used, {} spare; main switch {} A; {}; {surge}; {} m of tails",
+        board.ways,
+        board.ways_used,
+        board.ways_spare,
+        short(board.main_switch_a.value()),
+        board.enclosure,
+        fixed(board.tails_m.value(), 1)
+    );
+    hanging("  Board   ", &clean(&text), out);
+    for sub_board in &board.sub_boards {
+        let text = format!(
+            "{}: {} ways, fed by {}; {}",
+            sub_board.outbuilding, sub_board.ways, sub_board.fed_from, sub_board.earthing
+        );
+        hanging("          ", &clean(&text), out);
+    }
+}
+
+fn demand(estimate: &Estimate, out: &mut String) {
+    let demand = &estimate.demand;
+    let text = format!(
+        "{} A after diversity ({} A connected), cut-out {} A: {}. {}",
+        fixed(demand.after_diversity_a.value(), 0),
+        fixed(demand.connected_a.value(), 0),
+        short(demand.cut_out_a.value()),
+        words::verdict(demand.verdict),
+        demand.ask_operator.join("; ")
+    );
+    hanging("  Demand  ", &clean(&text), out);
+}

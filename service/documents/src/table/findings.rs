@@ -1,0 +1,143 @@
+//! What could go wrong with the price, and what would make it surer.
+
+use std::borrow::Cow;
+
+use engine::estimate::Estimate;
+
+use super::layout::{Column, Grid, hanging, heading};
+use super::{place, severity};
+use crate::words::{self, change, clean, fixed, money, short};
+
+/// Questions shown; the document holds them all.
+const QUESTIONS_SHOWN: usize = 10;
+/// Causes of the spread shown.
+const DRIVERS_SHOWN: usize = 8;
+
+pub(super) fn risks(estimate: &Estimate, out: &mut String) {
+    heading(&format!("Risks ({})", estimate.risk_flags.len()), out);
+    for flag in &estimate.risk_flags {
+        let stake = flag.at_stake.map(|amount| format!(" At stake: {}.", money(amount))).unwrap_or_default();
+        let head = format!("{} ({}, {}): {}", flag.id, words::risk_kind(flag.kind), place(&flag.place), flag.what);
+        hanging(&format!("  {:<8}", severity(flag.severity)), &clean(&head), out);
+        hanging("          Do: ", &clean(&format!("{}{stake}", flag.action)), out);
+        hanging("          Basis: ", &clean(&flag.basis), out);
+    }
+    none_if(estimate.risk_flags.is_empty(), out);
+}
+
+pub(super) fn questions(estimate: &Estimate, out: &mut String) {
+    let questions = &estimate.questions;
+    let shown = questions.len().min(QUESTIONS_SHOWN);
+    heading(&format!("Worth asking (the dearest {shown} of {}), {}", questions.len(), clean(&estimate.currency)), out);
+    let mut grid = Grid::new([Column::Figure("Worth"), Column::Wrapped("Question"), Column::Text("Subject")]);
+    for question in questions.iter().take(QUESTIONS_SHOWN) {
+        let about = words::places(&question.places);
+        let ask = if about.is_empty() || about == "house" {
+            question.ask.clone()
+        } else {
+            format!("{} ({about})", question.ask)
+        };
+        grid.row([money(question.worth), clean(&ask), clean(&question.id)]);
+    }
+    if questions.is_empty() {
+        none_if(true, out);
+    } else {
+        grid.print(out);
+    }
+}
+
+pub(super) fn range(estimate: &Estimate, out: &mut String) {
+    let range = &estimate.range;
+    heading(&format!("Spread of the net price, {}", clean(&estimate.currency)), out);
+    let mut grid = Grid::new([
+        Column::Figure("p10"),
+        Column::Figure("p50"),
+        Column::Figure("p80"),
+        Column::Figure("p90"),
+        Column::Figure("Contingency"),
+        Column::Figure("Confidence"),
+    ]);
+    grid.row([
+        money(range.p10),
+        money(range.p50),
+        money(range.p80),
+        money(range.p90),
+        money(range.contingency),
+        format!("{} %", short(range.confidence * 100.0)),
+    ]);
+    grid.print(out);
+    out.push('\n');
+    let mut grid =
+        Grid::new([Column::Wrapped("What the spread comes from"), Column::Figure("Share, %"), Column::Figure("Swing")]);
+    for driver in range.drivers.iter().take(DRIVERS_SHOWN) {
+        grid.row([clean(&driver.cause), fixed(driver.share_percent, 1), money(driver.swing)]);
+    }
+    grid.print(out);
+    hanging("  ", &clean(&range.basis), out);
+}
+
+pub(super) fn cross_check(estimate: &Estimate, out: &mut String) {
+    let check = &estimate.cross_check;
+    heading(&format!("Cross check, {}", clean(&estimate.currency)), out);
+    let text = format!(
+        "Priced {} the net is {}; priced {} it is {}: {} apart.",
+        estimate.method,
+        money(estimate.totals.net),
+        check.method,
+        money(check.net),
+        money(check.difference.abs())
+    );
+    hanging("  ", &text, out);
+    let mut grid = Grid::new([Column::Figure("Difference"), Column::Text("Cause"), Column::Wrapped("Why")]);
+    for cause in &check.causes {
+        grid.row([change(cause.amount), clean(&cause.cause), clean(&cause.because)]);
+    }
+    grid.rule();
+    grid.row([change(check.difference), "in all".to_owned(), String::new()]);
+    grid.print(out);
+}
+
+pub(super) fn options(estimate: &Estimate, out: &mut String) {
+    heading(&format!("What could be done another way, {}", clean(&estimate.currency)), out);
+    let mut grid =
+        Grid::new([Column::Figure("Net"), Column::Figure("Hours"), Column::Wrapped("What, and what it means")]);
+    for option in &estimate.options {
+        let hours = option.hours_change.value();
+        let sign = if hours > 0.05 { "+" } else { "" };
+        grid.row([
+            change(option.net_change),
+            format!("{sign}{}", fixed(hours, 1)),
+            clean(&format!("{} {}", option.what, option.effect)),
+        ]);
+    }
+    if estimate.options.is_empty() {
+        none_if(true, out);
+    } else {
+        grid.print(out);
+    }
+}
+
+pub(super) fn assumptions(estimate: &Estimate, out: &mut String) {
+    heading(&format!("Assumed, because it was not recorded ({})", estimate.assumptions.len()), out);
+    for assumption in &estimate.assumptions {
+        let about = words::places(&assumption.places);
+        let about = if about.is_empty() || about == "house" { String::new() } else { format!(" ({about})") };
+        let text = format!("{}{about}: {}. {}", assumption.subject, assumption.assumed, assumption.because);
+        hanging("  - ", &clean(&text), out);
+    }
+    none_if(estimate.assumptions.is_empty(), out);
+}
+
+pub(super) fn list(title: &str, entries: &[Cow<'static, str>], out: &mut String) {
+    heading(title, out);
+    for entry in entries {
+        hanging("  - ", &clean(entry), out);
+    }
+    none_if(entries.is_empty(), out);
+}
+
+fn none_if(empty: bool, out: &mut String) {
+    if empty {
+        out.push_str("  None.\n");
+    }
+}
