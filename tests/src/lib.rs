@@ -5,11 +5,13 @@
 //! was stands once in each test program's output, as `database: …`, because a test that passes on the embedded
 //! Postgres says less about a server.
 
+mod app;
 mod container;
 mod database;
 mod folder;
 mod owner;
 mod server;
 
+pub use app::{Answer, App};
 pub use database::{Kind, TestDatabase, note};
 pub use owner::Owner;
