@@ -16,10 +16,13 @@ EXCEPTION WHEN duplicate_object OR unique_violation THEN
     NULL;
 END $$;
 
--- Whoever migrates must be able to become the service's role.
+-- Whoever migrates must be able to become the service's role. Since Postgres 16 being a member is not enough for that, and
+-- whoever made a role is no more than a member.
 DO $$
+DECLARE
+    able CONSTANT text := CASE WHEN current_setting('server_version_num')::integer >= 160000 THEN 'SET' ELSE 'MEMBER' END;
 BEGIN
-    IF NOT pg_has_role(CURRENT_USER, 'estimator_app', 'MEMBER') THEN
+    IF NOT pg_has_role(CURRENT_USER, 'estimator_app', able) THEN
         EXECUTE format('GRANT estimator_app TO %I', CURRENT_USER);
     END IF;
 END $$;

@@ -268,7 +268,8 @@ async fn a_firm_is_made_once_however_many_ask_at_once() {
 async fn an_owner_who_is_no_superuser_can_migrate_and_a_plain_user_can_serve() {
     let database = TestDatabase::create_empty().await;
     if !database.kind().is_server() {
-        note("the embedded database has one user, a superuser: the test of other users needs a server");
+        note("the embedded database lets in one user, a superuser: the other users are played by him");
+        play_other_users(&database).await;
         return;
     }
     let administrator = database.owner().await;
@@ -294,6 +295,39 @@ async fn an_owner_who_is_no_superuser_can_migrate_and_a_plain_user_can_serve() {
     owner.close().await;
     remove_users(&administrator, &as_owner, &as_user).await;
     administrator.close().await;
+}
+
+/// On one connection: the migration as a user who may only make roles, then what the service's role can do with it.
+async fn play_other_users(database: &TestDatabase) {
+    let connection = database.owner().await;
+    connection
+        .batch_execute(
+            "CREATE ROLE new_owner CREATEROLE; GRANT ALL ON SCHEMA public TO new_owner; SET SESSION AUTHORIZATION new_owner;
+             CREATE TABLE refinery_schema_history (version integer)",
+        )
+        .await
+        .expect("the superuser may become another");
+    connection
+        .batch_execute(include_str!("../../../migrations/V1__firms_rate_sheets_audit_trail.sql"))
+        .await
+        .expect("an owner who may make roles can migrate");
+
+    let firm = "01a21242-4846-7589-b9ec-57d1a01e73dd";
+    connection.batch_execute("SET ROLE estimator_app").await.expect("the owner may take the role");
+    count(&connection, "SELECT make_audit_partitions(2)::bigint").await;
+    let made: String = connection
+        .query_one(&format!("SELECT ensure_firm('local', '{firm}')::text"), &[])
+        .await
+        .expect("the service's role can make a firm")
+        .get(0);
+    assert_eq!(made, firm);
+    assert_eq!(count(&connection, "SELECT count(*) FROM audit_heads").await, 0, "no firm is set");
+
+    // The owner is under row security as well: it is forced. What he may see is what the look-ups need.
+    connection.batch_execute("RESET ROLE").await.expect("back to the owner");
+    assert_eq!(count(&connection, "SELECT count(*) FROM audit_heads").await, 0);
+    assert_eq!(count(&connection, "SELECT count(*) FROM firms").await, 1);
+    connection.close().await;
 }
 
 /// Settings for the database's new owner, who may make roles, and for a user with no rights at all.
