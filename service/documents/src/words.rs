@@ -1,6 +1,6 @@
 //! How figures and closed lists are written for people, the same in every document.
 
-use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity, Verdict};
+use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity};
 use engine::money::{Money, decimal};
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -79,14 +79,6 @@ pub(crate) fn places(places: &[String]) -> String {
         text.push_str(&format!(" and {} more", places.len() - SHOWN));
     }
     text
-}
-
-pub(crate) fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Pass => "pass",
-        Verdict::Advise => "advise",
-        Verdict::Fail => "fail",
-    }
 }
 
 pub(crate) fn severity(severity: Severity) -> &'static str {

@@ -1,6 +1,7 @@
 //! The circuits, the board and the demand, as far as a person at a terminal wants them.
 
-use engine::estimate::{Circuit, Estimate, Verdict};
+use engine::checks::Verdict;
+use engine::estimate::{Circuit, Estimate};
 
 use super::layout::{Column, Grid, hanging, heading};
 use crate::words::{self, clean, fixed, short};
@@ -24,20 +25,10 @@ pub(super) fn circuits(estimate: &Estimate, out: &mut String) {
             words::cable(&circuit.cable),
             fixed(circuit.length_m.value(), 1),
             fixed(circuit.design_current_a.value(), 1),
-            words::verdict(circuit.verdict).to_owned(),
+            circuit.verdict.to_string(),
         ]);
         for check in circuit.checks.iter().filter(|check| check.verdict != Verdict::Pass) {
-            grid.note(clean(&format!(
-                "{} {}: {} {} against {} {}; {}. {}",
-                words::verdict(check.verdict),
-                check.name,
-                short(check.value),
-                check.unit,
-                short(check.limit),
-                check.unit,
-                check.clause,
-                check.working
-            )));
+            grid.note(clean(&format!("{} {}, {}: {}", check.verdict, check.name, check.clause, check.working)));
         }
     }
     grid.print(out);
@@ -81,8 +72,11 @@ fn demand(estimate: &Estimate, out: &mut String) {
         fixed(demand.after_diversity_a.value(), 0),
         fixed(demand.connected_a.value(), 0),
         short(demand.cut_out_a.value()),
-        words::verdict(demand.verdict),
-        demand.advice
+        demand.verdict,
+        demand.working
     );
     hanging("  Demand  ", &clean(&text), out);
+    for ask in &demand.ask_operator {
+        hanging("          - ", &clean(ask), out);
+    }
 }

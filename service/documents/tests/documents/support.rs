@@ -1,14 +1,16 @@
 //! A small estimate, complete and wholly invented: two rooms, one circuit that passes and one that does not. Its
 //! tax is half a penny before rounding.
 
+use engine::checks::{Advice, AdviceName, Check, CheckName, CheckUnit, Verdict};
+use engine::demand::KindDemand;
 use engine::estimate::{
-    Assumption, Board, CableChosen, Check, Circuit, CircuitPoint, CrossCheck, Demand, DemandKind, DeviceChosen,
-    DifferenceCause, Driver, Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Question,
-    Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RulesetGroup, RulesetUsed, RunnerUp,
-    Severity, SubBoard, TakeOffItem, Totals, Verdict,
+    Assumption, Board, CableChosen, Circuit, CircuitPoint, CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver,
+    Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Question, Range, RateSheetUsed,
+    RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals,
 };
 use engine::money::Money;
-use engine::quantities::{Amps, Hours, Metres};
+use engine::quantities::{Amps, Hours, Metres, Ohms};
+use engine::standards::{CheckedGroup, LoadKind, Ruleset, RulesetId};
 use engine::survey::{Medium, Method, VatCase};
 
 pub fn money(text: &str) -> Money {
@@ -79,11 +81,11 @@ pub fn estimate() -> Estimate {
     }
 }
 
-fn ruleset() -> RulesetUsed {
-    RulesetUsed {
-        id: "uk-bs7671-2018-a4".to_owned(),
+fn ruleset() -> Ruleset {
+    Ruleset {
+        id: RulesetId::A4,
         title: "BS 7671:2018 with Amendment 4".to_owned(),
-        checked: vec![RulesetGroup {
+        checked: vec![CheckedGroup {
             group: "loop impedance".to_owned(),
             edition: "2018".to_owned(),
             status: "derived".to_owned(),
@@ -243,14 +245,14 @@ fn line(
 }
 
 fn circuits() -> Vec<Circuit> {
-    let check = |name: &'static str, value: f64, limit: f64, unit: &'static str, verdict: Verdict| Check {
-        name: name.into(),
+    let check = |value: f64, limit: f64, verdict: Verdict| Check {
+        name: CheckName::Overload,
         value,
         limit,
-        unit: unit.into(),
+        unit: CheckUnit::Amps,
         verdict,
-        clause: "BS 7671 433.1.1".into(),
-        working: format!("{value} {unit} held against {limit} {unit}"),
+        clause: "BS 7671 433.1.1(ii)".into(),
+        working: format!("In = {value} A; Iz = {limit} A"),
     };
     let circuit = |id: &str, name: &str, rating: f64, line_mm2: f64, checks: Vec<Check>, verdict: Verdict| Circuit {
         id: id.to_owned(),
@@ -264,38 +266,27 @@ fn circuits() -> Vec<Circuit> {
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
         },
-        cable: CableChosen {
-            cable_type: "flat-twin-and-earth-70c".to_owned(),
-            line_mm2,
-            cpc_mm2: 1.5,
-            method: "103".to_owned(),
-        },
+        cable: CableChosen { cable_type: "flat-twin-and-earth-70c".to_owned(), line_mm2, cpc_mm2: 1.5 },
         length_m: Metres::new(35.0),
         far_end_m: Metres::new(22.5),
         design_current_a: Amps::new(18.26),
         points: vec![CircuitPoint { room: "kitchen".to_owned(), point_type: "double-socket".to_owned(), count: 6 }],
         checks,
         verdict,
+        capacity_a: Some(Amps::new(27.0)),
+        zs_ohm: Some(Ohms::new(0.82)),
+        advice: vec![Advice {
+            name: AdviceName::ArcFaultDetection,
+            verdict: Verdict::Advise,
+            clause: "BS 7671 421.1.7".into(),
+            working: "recommended for socket circuits".into(),
+        }],
         fed_from: None,
         because: vec!["kitchen on its own".to_owned()],
     };
     vec![
-        circuit(
-            "C1",
-            "Sockets, kitchen",
-            20.0,
-            2.5,
-            vec![check("overload", 20.0, 27.0, "A", Verdict::Pass)],
-            Verdict::Pass,
-        ),
-        circuit(
-            "C2",
-            "Sockets, workshop",
-            32.0,
-            2.5,
-            vec![check("overload", 32.0, 27.0, "A", Verdict::Fail)],
-            Verdict::Fail,
-        ),
+        circuit("C1", "Sockets, kitchen", 20.0, 2.5, vec![check(20.0, 27.0, Verdict::Pass)], Verdict::Pass),
+        circuit("C2", "Sockets, workshop", 32.0, 2.5, vec![check(32.0, 27.0, Verdict::Fail)], Verdict::Fail),
     ]
 }
 
@@ -325,13 +316,14 @@ fn demand() -> Demand {
         after_diversity_a: Amps::new(62.0),
         cut_out_a: Amps::new(60.0),
         verdict: Verdict::Fail,
-        advice: "Ask the operator before the work is promised.".to_owned(),
-        by_kind: vec![DemandKind {
-            kind: "socket-circuit".to_owned(),
-            connected_a: Amps::new(64.0),
-            after_diversity_a: Amps::new(44.8),
+        working: "62 A > 60 A".to_owned(),
+        ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
+        by_kind: vec![KindDemand {
+            kind: LoadKind::SocketCircuit,
+            connected_a: 64.0,
+            after_diversity_a: 44.8,
             rule: "the largest in full, 40 % of the others".to_owned(),
-            working: "32 + 0.4 x 32 = 44.8 A".to_owned(),
+            working: "32 A x 1 + 32 A x 0.4 = 44.8 A".to_owned(),
         }],
     }
 }

@@ -14,7 +14,7 @@ use serde::Deserialize;
 
 use crate::catalogue::Catalogue;
 use crate::circuits::Installation;
-use crate::estimate::{Check, Demand, RiskFlag, RiskKind, Severity, Verdict};
+use crate::estimate::{Demand, RiskFlag, RiskKind, Severity};
 use crate::money::Money;
 use crate::pricing::{PricedItem, selling};
 use crate::rate_sheet::Workbook;
@@ -30,7 +30,6 @@ pub(crate) struct Seen<'a> {
     pub assumptions: &'a Assumptions,
     pub ways: &'a Ways<'a>,
     pub installation: &'a Installation,
-    pub checks: &'a [Vec<Check>],
     pub demand: &'a Demand,
     pub catalogue: &'a Catalogue,
     pub workbook: &'a Workbook,
@@ -174,9 +173,4 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
         a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake)).then(a.id.cmp(&b.id)).then(a.place.cmp(&b.place))
     });
     flags
-}
-
-/// Whether the worst of the checks fails.
-pub(crate) fn fails(checks: &[Check]) -> bool {
-    checks.iter().any(|check| check.verdict == Verdict::Fail)
 }

@@ -1,8 +1,8 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
-use super::{Found, Seen, fails};
+use super::{Found, Seen};
 use crate::catalogue::CircuitType;
-use crate::estimate::Verdict;
+use crate::checks::Verdict;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::needs_bond;
 
@@ -88,15 +88,15 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
 }
 
 pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
-    for (circuit, checks) in seen.installation.circuits.iter().zip(seen.checks) {
-        if fails(checks) || circuit.beyond_table {
-            let failed: Vec<&str> = checks
-                .iter()
-                .filter(|check| check.verdict == Verdict::Fail)
-                .map(|check| check.name.as_ref())
-                .collect();
-            let what = if failed.is_empty() {
-                "the load is beyond the largest device of the table".to_owned()
+    for (circuit, checked) in seen.installation.circuits.iter().zip(&seen.installation.checked) {
+        let checks = checked.as_ref().map_or(&[][..], |checked| &checked.checks);
+        let failed: Vec<&str> =
+            checks.iter().filter(|check| check.verdict == Verdict::Fail).map(|check| check.name.word()).collect();
+        if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
+            let what = if checked.is_none() {
+                format!("{} could not be checked: {}", circuit.name, circuit.because.last().map_or("", String::as_str))
+            } else if failed.is_empty() {
+                format!("{}: the load is beyond the largest device of the table", circuit.name)
             } else {
                 format!("{} fails: {}", circuit.name, failed.join(", "))
             };

@@ -90,6 +90,14 @@ pub struct Item {
     pub note: Option<String>,
 }
 
+impl Item {
+    /// The same item under other conditions.
+    #[must_use]
+    pub fn under(&self, conditions: Conditions) -> Self {
+        Self { conditions, ..self.clone() }
+    }
+}
+
 /// Quantities of the whole job.
 #[derive(Debug, Clone, Default)]
 pub struct TakeOff {
