@@ -10,8 +10,8 @@ use crate::words;
 
 /// Price, hours, days and spread on one page.
 pub(super) fn summary(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    sheet.set_column_width(0, 28)?.set_column_width(1, 18)?.set_column_width(2, 70)?;
     let mut pen = Pen::new(sheet, styles);
+    pen.widths(&[28.0, 18.0, 70.0])?;
     pen.title("Estimate")?;
     let sheet_used = &estimate.rate_sheet;
     for (label, text) in [
@@ -139,7 +139,7 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
             Cell::Money(line.materials),
             Cell::Money(line.labour),
             Cell::Money(line.amount),
-            Cell::text(line.because.join("; ")),
+            Cell::unwrapped(line.because.join("; ")),
         ])?;
     }
     if pen.row > 1 {
@@ -199,12 +199,12 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         text("Name", 34.0),
         text("Type", 18.0),
         text("Arrangement", 13.0),
-        text("Device", 20.0),
-        text("Cable", 30.0),
+        text("Device", 18.0),
+        text("Cable, mm2", 38.0),
         figures("Capacity, A", 12.0),
         figures("Metres", 10.0),
         figures("Far end, m", 11.0),
-        figures("Design current, A", 11.0),
+        figures("Design current, A", 18.0),
         text("Verdict", 10.0),
         text("Fed from", 10.0),
         text("Why", 80.0),
@@ -223,7 +223,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::Figure(circuit.design_current_a.value()),
             Cell::text(circuit.verdict.word()),
             Cell::optional(circuit.fed_from.as_ref()),
-            Cell::text(circuit.because.join("; ")),
+            Cell::unwrapped(circuit.because.join("; ")),
         ])?;
     }
     pen.skip();
@@ -257,7 +257,24 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
                 Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,
-                Cell::text(&check.working),
+                Cell::unwrapped(&check.working),
+            ])?;
+        }
+        for advice in &circuit.advice {
+            pen.cells(&[
+                Cell::text(&circuit.id),
+                Cell::text(advice.name.word()),
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::text(&advice.clause),
+                Cell::text(advice.verdict.word()),
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::unwrapped(&advice.working),
             ])?;
         }
     }
