@@ -201,6 +201,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         text("Arrangement", 13.0),
         text("Device", 18.0),
         text("Cable, mm2", 38.0),
+        text("Method", 10.0),
         figures("Capacity, A", 12.0),
         figures("Metres", 10.0),
         figures("Far end, m", 11.0),
@@ -217,6 +218,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::text(&circuit.arrangement),
             Cell::text(words::device(&circuit.device)),
             Cell::text(words::cable(&circuit.cable)),
+            Cell::text(circuit.cable.method.word()),
             circuit.capacity_a.map_or(Cell::Empty, |capacity| Cell::Figure(capacity.value())),
             Cell::Figure(circuit.length_m.value()),
             Cell::Figure(circuit.far_end_m.value()),
@@ -240,6 +242,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         below(""),
         below(""),
         below(""),
+        below(""),
         below("Working"),
     ])?;
     for circuit in &estimate.circuits {
@@ -257,6 +260,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
                 Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,
+                Cell::Empty,
                 Cell::unwrapped(&check.working),
             ])?;
         }
@@ -269,6 +273,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
                 Cell::Empty,
                 Cell::text(&advice.clause),
                 Cell::text(advice.verdict.word()),
+                Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,

@@ -10,7 +10,7 @@ use engine::estimate::{
 };
 use engine::money::Money;
 use engine::quantities::{Amps, Hours, Metres, Ohms};
-use engine::standards::{CheckedGroup, LoadKind, Ruleset, RulesetId};
+use engine::standards::{CheckedGroup, LoadKind, ReferenceMethod, Ruleset, RulesetId};
 use engine::survey::{Medium, Method, VatCase};
 
 pub fn money(text: &str) -> Money {
@@ -266,7 +266,12 @@ fn circuits() -> Vec<Circuit> {
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
         },
-        cable: CableChosen { cable_type: "flat-twin-and-earth-70c".to_owned(), line_mm2, cpc_mm2: 1.5 },
+        cable: CableChosen {
+            cable_type: "flat-twin-and-earth-70c".to_owned(),
+            line_mm2,
+            cpc_mm2: 1.5,
+            method: ReferenceMethod::M103,
+        },
         length_m: Metres::new(35.0),
         far_end_m: Metres::new(22.5),
         design_current_a: Amps::new(18.26),

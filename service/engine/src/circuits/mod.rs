@@ -13,6 +13,7 @@ mod proof;
 pub mod sizing;
 
 pub use board::{BoardPlan, SubBoardPlan};
+pub use proof::reference_method;
 pub use sizing::{CableSize, Device};
 
 use crate::catalogue::{Catalogue, CircuitType};

@@ -3,7 +3,7 @@
 use super::{CableSize, CircuitPlan, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::{
-    Cable, CheckedCircuit, Circuit, Device, Installation, Load, LoadSpread, Serves, Supply, Upstream, Verdict, check_one,
+    Cable, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict, check_one,
 };
 use crate::routes::Ways;
 use crate::site::Site;
@@ -139,11 +139,8 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
         _ => DeviceType::Breaker,
     };
     let mut given = Circuit::radial(circuit.id.clone(), circuit_use, load, length.value().max(LEAST_CURRENT_A), method);
-    given.arrangement = Some(if circuit.ring {
-        crate::checks::Arrangement::Ring
-    } else {
-        crate::checks::Arrangement::Radial
-    });
+    given.arrangement =
+        Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });
     given.device = Device {
         residual_ma: circuit.device.residual_ma,
         ..Device::breaker(device_type, TripCurve::B, circuit.device.rating.value())
@@ -156,7 +153,12 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
     given
 }
 
-/// The most onerous way in which the cable lies on its run.
+/// The most onerous way in which a circuit's cable lies on its run.
+#[must_use]
+pub fn reference_method(circuit: &CircuitPlan, site: &Site) -> ReferenceMethod {
+    method(circuit, circuit.cable, site)
+}
+
 fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMethod {
     if cable.is_armoured() {
         let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);

@@ -11,7 +11,7 @@ use crate::checks::{Advice, Check, Verdict};
 use crate::demand::KindDemand;
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres, Ohms};
-use crate::standards::Ruleset;
+use crate::standards::{ReferenceMethod, Ruleset};
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
@@ -319,6 +319,8 @@ pub struct CableChosen {
     pub line_mm2: f64,
     /// Protective conductor, mm2.
     pub cpc_mm2: f64,
+    /// The reference method that its capacity is read for: the most onerous way in which it lies.
+    pub method: ReferenceMethod,
 }
 
 /// Points of one kind that a circuit feeds.

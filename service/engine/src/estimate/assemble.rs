@@ -1,12 +1,12 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Board, Circuit, CableChosen, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
-    LineKind, Route, RouteSegment, Stamp, SubBoard, Totals, RateSheetUsed, lines, programme, questions, words,
+    Assumption, Board, CableChosen, Circuit, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
+    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, lines, programme, questions, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckedCircuit, Verdict};
-use crate::circuits::{CircuitPlan, FedFrom};
+use crate::circuits::{self, CircuitPlan, FedFrom};
 use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
@@ -67,12 +67,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     measured.close(range.contingency, terms);
     let cross_check = cross_check(
         method,
-        &Measured {
-            items: priced,
-            sundries: measured.sundries,
-            contingency: range.contingency,
-            net: measured.net,
-        },
+        &Measured { items: priced, sundries: measured.sundries, contingency: range.contingency, net: measured.net },
         per_point,
         terms,
     );
@@ -89,7 +84,6 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let demand = demand_of(engine, job);
     let seen = Seen {
         site: job.site,
-        assumptions: &parts.assumptions,
         ways: job.ways,
         installation: job.installation,
         demand: &demand,
@@ -134,7 +128,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         programme: programme::programme(&stages, parts.days, job.site, asks_operator, samples, terms),
         rooms: lines::rooms(job.site, &lines),
         lines,
-        circuits: circuits(job),
+        circuits: circuit_answers(job),
         board: board(job),
         demand,
         routes: routes(job),
@@ -309,7 +303,10 @@ fn spreads(
     let mut spreads = vec![
         spread("crew and house, common to all hours", hours * rate * shared(terms.crew_spread)),
         spread("single tasks, each by its three points", variance.sqrt() * rate),
-        spread("prices of materials until they are bought", direct.materials.approximate() * shared(terms.price_spread)),
+        spread(
+            "prices of materials until they are bought",
+            direct.materials.approximate() * shared(terms.price_spread),
+        ),
         spread("lengths of runs that were not measured", lengths_deviation),
     ];
     spreads.extend(unknowns.iter().map(|unknown| {
@@ -439,7 +436,7 @@ const fn load_kind(circuit: &CircuitPlan) -> LoadKind {
     }
 }
 
-fn circuits(job: Job<'_>) -> Vec<Circuit> {
+fn circuit_answers(job: Job<'_>) -> Vec<Circuit> {
     let installation = job.installation;
     installation
         .circuits
@@ -466,6 +463,7 @@ fn circuit_answer(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedC
             cable_type: circuit.cable.type_word().to_owned(),
             line_mm2: circuit.cable.line_mm2(),
             cpc_mm2: circuit.cable.cpc_mm2(),
+            method: circuits::reference_method(circuit, job.site),
         },
         length_m: circuit.run.metres.rounded(1),
         far_end_m: circuit.run.far_end.rounded(1),

@@ -39,7 +39,8 @@ fn because(take_off: &TakeOff, item: &Item, priced: &PricedItem, workbook: &Work
     let mut parts = String::new();
     for work in take_off.works(item) {
         let operation = workbook.operation(work.operation);
-        let mean: f64 = Stage::ALL.iter().filter_map(|stage| operation.stages[stage.index()]).map(|hours| hours.mean()).sum();
+        let mean: f64 =
+            Stage::ALL.iter().filter_map(|stage| operation.stages[stage.index()]).map(|hours| hours.mean()).sum();
         bare += mean * work.quantity;
         if !parts.is_empty() {
             parts.push_str(" + ");
@@ -151,7 +152,14 @@ fn hours_in(labour: Money, terms: &RateTerms) -> f64 {
 }
 
 /// A line that is neither work nor material: overhead, contingency, profit, sundries.
-pub(super) fn plain(kind: LineKind, item: &str, description: &str, materials: Money, amount: Money, because: String) -> Line {
+pub(super) fn plain(
+    kind: LineKind,
+    item: &str,
+    description: &str,
+    materials: Money,
+    amount: Money,
+    because: String,
+) -> Line {
     Line {
         id: String::new(),
         kind,

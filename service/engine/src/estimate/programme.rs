@@ -21,11 +21,8 @@ pub(super) fn programme(
     sample_first: bool,
     terms: &RateTerms,
 ) -> Programme {
-    let work: f64 = Stage::ALL
-        .iter()
-        .filter(|stage| **stage != Stage::Preliminaries)
-        .map(|stage| stages[stage.index()])
-        .sum();
+    let work: f64 =
+        Stage::ALL.iter().filter(|stage| **stage != Stage::Preliminaries).map(|stage| stages[stage.index()]).sum();
     let share = |stage: Stage| if work > 0.0 { tenth(days * stages[stage.index()] / work) } else { 0.0 };
     let mut steps = Vec::new();
     let mut step = |text: &str, crew_days: f64, wait_days: Option<[u32; 2]>, after: &str| {
@@ -44,12 +41,7 @@ pub(super) fn programme(
     }
     step("second fix and board", share(Stage::SecondFix), None, "walls are dry, fittings are on site");
     step("test, certify, hand over", share(Stage::Testing), None, "second fix is complete");
-    Programme {
-        people: terms.people,
-        hours_per_day: Hours::new(terms.hours_per_day),
-        crew_days: days,
-        steps,
-    }
+    Programme { people: terms.people, hours_per_day: Hours::new(terms.hours_per_day), crew_days: days, steps }
 }
 
 fn tenth(days: f64) -> f64 {

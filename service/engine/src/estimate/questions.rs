@@ -84,10 +84,22 @@ pub(super) fn questions(asking: &Asking<'_>) -> Vec<Question> {
         ask("nation", "In which nation is the house?", "house", nothing, moves_nothing);
     }
     if asking.site.built_year.is_none() {
-        ask("built-year", "When was the house built?", "house", nothing, "age decides what fabric, cable and asbestos to look for");
+        ask(
+            "built-year",
+            "When was the house built?",
+            "house",
+            nothing,
+            "age decides what fabric, cable and asbestos to look for",
+        );
     }
-    for flag in asking.flags.iter().filter(|flag| flag.id == "connection-point-missing" || flag.id == "no-switch-for-light") {
-        let text = if flag.id == "no-switch-for-light" { "How are these lights switched?" } else { "How is this appliance connected?" };
+    for flag in
+        asking.flags.iter().filter(|flag| flag.id == "connection-point-missing" || flag.id == "no-switch-for-light")
+    {
+        let text = if flag.id == "no-switch-for-light" {
+            "How are these lights switched?"
+        } else {
+            "How is this appliance connected?"
+        };
         let worth = flag.at_stake.unwrap_or(nothing);
         ask("missing-point", text, &flag.place, worth, "the rate of the point that is not in the survey");
     }

@@ -19,7 +19,7 @@ use crate::money::Money;
 use crate::pricing::{PricedItem, selling};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
-use crate::site::{Assumptions, RoomPlan, Site};
+use crate::site::{RoomPlan, Site};
 use crate::survey::VatCase;
 use crate::take_off::Item;
 
@@ -27,7 +27,6 @@ use crate::take_off::Item;
 #[derive(Clone, Copy)]
 pub(crate) struct Seen<'a> {
     pub site: &'a Site,
-    pub assumptions: &'a Assumptions,
     pub ways: &'a Ways<'a>,
     pub installation: &'a Installation,
     pub demand: &'a Demand,
@@ -45,8 +44,7 @@ impl Seen<'_> {
 
     /// Net price of the items that the test picks.
     fn price_of(&self, picks: impl Fn(&Item) -> bool) -> Money {
-        let direct: Money =
-            self.items.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| priced.amount()).sum();
+        let direct: Money = self.items.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| priced.amount()).sum();
         selling(direct.approximate(), &self.workbook.sheet.terms)
     }
 

@@ -83,7 +83,12 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
     let charges = points().any(|point| point.kind == PointType::ChargePoint)
         || appliances().any(|one| one.kind == ApplianceType::ChargePoint);
     if charges && seen.site.supply.earthing == Earthing::TnCS {
-        found.raise("charge-point-earthing", "charge point", "a charge point on an earth shared with the street's neutral", None);
+        found.raise(
+            "charge-point-earthing",
+            "charge point",
+            "a charge point on an earth shared with the street's neutral",
+            None,
+        );
     }
 }
 
@@ -121,7 +126,12 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
     for building in &seen.site.outbuildings {
         let room = &seen.site.rooms[building.room];
         if building.metal && seen.site.supply.earthing == Earthing::TnCS {
-            found.raise("outdoor-metal-on-tncs", room.id.clone(), "metal that touches the ground, on the street's earth", None);
+            found.raise(
+                "outdoor-metal-on-tncs",
+                room.id.clone(),
+                "metal that touches the ground, on the street's earth",
+                None,
+            );
         }
         let fed = seen.installation.circuits.iter().any(|circuit| {
             circuit.kind == CircuitType::Distribution
@@ -129,11 +139,17 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
                 && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
         });
         if fed && !building.buried_services_known {
-            found.raise("buried-services-unknown", room.id.clone(), "a trench, and no drawing of what else is buried", None);
+            found.raise(
+                "buried-services-unknown",
+                room.id.clone(),
+                "a trench, and no drawing of what else is buried",
+                None,
+            );
         }
-        let hard = building.stretches.iter().any(|(ground, _)| {
-            matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive)
-        });
+        let hard = building
+            .stretches
+            .iter()
+            .any(|(ground, _)| matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive));
         if fed && hard {
             let stake = seen.price_of(|item| item.room == Some(building.room) && item.label.item == "trench");
             found.raise("trench-surface-or-owner", room.id.clone(), "hard or shared ground on the way", Some(stake));

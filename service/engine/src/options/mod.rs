@@ -46,7 +46,8 @@ impl Priced<'_> {
 
 /// The options of a job, the one that moves most money first; those that move none are left out.
 pub(crate) fn options(priced: &Priced<'_>) -> Vec<PricedOption> {
-    let mut options = vec![clear_the_rooms(priced), white_throughout(priced), others_make_good(priced), drop_could(priced)];
+    let mut options =
+        vec![clear_the_rooms(priced), white_throughout(priced), others_make_good(priced), drop_could(priced)];
     options.retain(|option| option.net_change != Money::ZERO);
     options.sort_by(|a, b| b.net_change.abs().cmp(&a.net_change.abs()).then(a.id.cmp(&b.id)));
     options
@@ -54,8 +55,8 @@ pub(crate) fn options(priced: &Priced<'_>) -> Vec<PricedOption> {
 
 fn clear_the_rooms(priced: &Priced<'_>) -> PricedOption {
     let occupied: f64 = priced.items.iter().map(|(_, priced)| priced.hours.occupied).sum();
-    let (moving, moving_hours) =
-        priced.cost_of(|item| matches!(item.label.item, "move-furniture" | "keep-live" | "temporary-supply" | "protection"));
+    let (moving, moving_hours) = priced
+        .cost_of(|item| matches!(item.label.item, "move-furniture" | "keep-live" | "temporary-supply" | "protection"));
     priced.option(
         "clear-the-rooms",
         "The client moves out and clears every room before first fix".to_owned(),
