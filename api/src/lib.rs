@@ -1,1 +1,27 @@
-//! stub
+//! HTTP and the command line, and nothing else: what comes in is read, handed to the engine, kept by the store, and
+//! answered. Nothing is computed here, and no SQL stands here.
+//!
+//! A request goes through [`answering`] (name, span, time limit, panic), the extractors of its handler ([`caller`] first),
+//! the [`desk`] (the engine, off the listening threads), the store, and out. Whatever goes wrong is a [`problem::Problem`].
+
+pub mod answering;
+pub mod app;
+pub mod body;
+pub mod caller;
+pub mod cli;
+pub mod desk;
+pub mod firms;
+pub mod idempotency;
+pub mod limits;
+pub mod negotiation;
+pub mod openapi;
+pub mod problem;
+pub mod query;
+pub mod request_id;
+pub mod routes;
+mod server;
+pub mod settings;
+pub mod telemetry;
+
+pub use server::{Running, start};
+pub use settings::{Auth, LogFormat, Settings};

@@ -1,1 +1,7 @@
-fn main() {}
+//! The program `estimator`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    api::cli::run()
+}

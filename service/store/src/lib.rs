@@ -1,1 +1,36 @@
-//! stub
+//! Postgres: firms and their keys, rate sheets, and the audit trail of every answer given.
+//!
+//! SQL stands here and nowhere else. In come documents as bytes, with a few figures to look them up by; out come the same
+//! bytes. Nothing here reads a document, knows HTTP, or computes an estimate.
+//!
+//! What always holds:
+//! - Firms are apart: every statement runs in a transaction that has named its firm, as a role that row security binds.
+//! - An answer is in the trail before it is sent: [`Store::record_estimate`] returns once the entry is committed.
+//! - History stays: entries and rate-sheet versions are added, never changed, and each firm's entries form a chain of
+//!   digests that [`Store::verify_chain`] follows from the first to the last.
+
+mod audit;
+mod database;
+mod digest;
+#[cfg(feature = "embedded")]
+mod embedded;
+mod error;
+mod firms;
+mod keys;
+pub mod limits;
+mod migrations;
+mod rate_sheets;
+mod settings;
+mod transaction;
+
+pub use audit::{
+    ChainFault, EntryId, EntryKind, IdempotencyKey, NewEntry, Receipt, Recorded, StoredEntry, Verification,
+};
+pub use database::{Connections, Store};
+pub use digest::Digest;
+pub use error::{Cause, StoreError};
+pub use firms::FirmId;
+pub use keys::NewKey;
+pub use migrations::migrate;
+pub use rate_sheets::{NewRateSheet, Page, RateSheetSummary, RateSheetVersion};
+pub use settings::Settings;

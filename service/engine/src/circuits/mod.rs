@@ -16,6 +16,8 @@ pub use board::{BoardPlan, SubBoardPlan};
 pub use proof::reference_method;
 pub use sizing::{CableSize, Device};
 
+use std::collections::BTreeMap;
+
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
 use crate::quantities::Amps;
@@ -110,8 +112,10 @@ pub struct Installation {
 pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards) -> Installation {
     let gathered = gather::gather(ways.site(), catalogue);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
-    let mut feeds: std::collections::BTreeMap<usize, CircuitIndex> = std::collections::BTreeMap::new();
-    for draft in gathered.drafts {
+    let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
+    let mut waiting: Vec<gather::Draft> = gathered.drafts;
+    waiting.reverse();
+    while let Some(draft) = waiting.pop() {
         let index = circuits.len();
         if draft.kind == CircuitType::Distribution
             && let Some(building) = draft.outbuilding
@@ -119,7 +123,11 @@ pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards) -> 
             feeds.insert(building, index);
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
-        circuits.push(sizing::complete(draft, index, fed_from, ways, catalogue));
+        match sizing::complete(draft, index, fed_from, ways, catalogue) {
+            sizing::Outcome::Complete(circuit) => circuits.push(*circuit),
+            // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
+            sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
+        }
     }
     sizing::size_feeds(&mut circuits, ways.site());
     let checked = proof::prove(&mut circuits, ways, catalogue, standards);

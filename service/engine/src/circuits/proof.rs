@@ -93,7 +93,7 @@ fn supply(site: &Site) -> Supply {
     Supply {
         voltage_v: Some(site.supply.voltage.value()),
         ze_ohm: Some(site.supply.ze.value()),
-        fault_current_ka: Some(site.supply.fault_current.value()),
+        fault_current_ka: site.supply.fault_current.map(|current| current.value()),
         surge_protection: Some(true),
         ..Supply::of(match site.supply.earthing {
             Earthing::TnS => SupplyEarthing::TnS,

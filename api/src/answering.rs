@@ -1,0 +1,152 @@
+//! What happens around every request: it gets a name and a span in the log, a time limit, and an answer whatever happens.
+//! Every answer from status 400 on leaves as a problem document; a panic costs the one request.
+
+use std::panic::AssertUnwindSafe;
+use std::time::Instant;
+
+use actix_web::body::{BoxBody, MessageBody};
+use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
+use actix_web::middleware::Next;
+use actix_web::{Error, HttpMessage, HttpResponse};
+use futures_util::FutureExt;
+use store::FirmId;
+use tracing::{Instrument, Span, field};
+
+use crate::limits;
+use crate::problem::{Kind, PROBLEM_JSON, Problem};
+use crate::request_id::{RequestId, X_REQUEST_ID, trace_id};
+
+/// Runs one request.
+///
+/// # Errors
+/// Where nothing in the service has answered: the problem then is the answer.
+pub async fn answer(
+    request: ServiceRequest,
+    next: Next<impl MessageBody + 'static>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    let started = Instant::now();
+    let id = RequestId::of(request.headers());
+    let span = request_span(&request, &id);
+    request.extensions_mut().insert(id.clone());
+    let work = AssertUnwindSafe(next.call(request)).catch_unwind();
+    let outcome = tokio::time::timeout(limits::REQUEST_TIME, work.instrument(span.clone())).await;
+    let _entered = span.enter();
+    let answer = match outcome {
+        Ok(Ok(Ok(response))) => Ok(finished(response.map_into_boxed_body(), &id)),
+        Ok(Ok(Err(error))) => Err(error.as_error::<Problem>().cloned().unwrap_or_else(|| unforeseen(&error))),
+        // The panic hook has logged where.
+        Ok(Err(_)) => Err(Problem::internal("the request's work panicked")),
+        Err(_) => {
+            Err(Problem::new(Kind::Timeout, format!("no answer within {} seconds", limits::REQUEST_TIME.as_secs())))
+        }
+    };
+    match answer {
+        Ok(response) => {
+            note_caller(&span, &response);
+            let quiet = response.request().path().starts_with("/health/");
+            log(started, response.status().as_u16(), quiet, None);
+            Ok(response)
+        }
+        Err(problem) => {
+            let problem = problem.of_request(id.clone()).with_header(X_REQUEST_ID, id.header());
+            log(started, problem.kind().row().status.as_u16(), false, Some(&problem));
+            Err(problem.into())
+        }
+    }
+}
+
+/// The span that everything logged for one request stands in. No query, address, body or key.
+fn request_span(request: &ServiceRequest, id: &RequestId) -> Span {
+    tracing::info_span!(
+        "request",
+        "http.method" = %request.method(),
+        "http.route" = field::Empty,
+        "request.id" = %id,
+        "trace.id" = trace_id(request.headers()),
+        "firm.id" = field::Empty,
+    )
+}
+
+fn note_caller(span: &Span, response: &ServiceResponse) {
+    let route = response.request().match_pattern();
+    span.record("http.route", route.as_deref().unwrap_or("(none)"));
+    if let Some(firm) = response.request().extensions().get::<FirmId>() {
+        span.record("firm.id", field::display(firm));
+    }
+}
+
+/// Turns every bad answer into a problem document and adds what every answer carries.
+fn finished(response: ServiceResponse<BoxBody>, id: &RequestId) -> ServiceResponse<BoxBody> {
+    let (request, response) = response.into_parts();
+    let mut response = if response.status().as_u16() < 400 { response } else { as_document(response, id) };
+    decorate(response.headers_mut(), id);
+    ServiceResponse::new(request, response)
+}
+
+fn as_document(response: HttpResponse, id: &RequestId) -> HttpResponse {
+    let known = response.error().and_then(|error| error.as_error::<Problem>());
+    if let Some(problem) = known {
+        note_failure(problem);
+        return problem.response(Some(id));
+    }
+    if response.headers().get(header::CONTENT_TYPE).is_some_and(|kind| kind == PROBLEM_JSON) {
+        return response;
+    }
+    let problem = Problem::of_status(response.status());
+    let mut document = problem.response(Some(id));
+    // What a library said besides the body still holds: `Allow` above all.
+    if let Some(allow) = response.headers().get(header::ALLOW) {
+        document.headers_mut().insert(header::ALLOW, allow.clone());
+    }
+    note_failure(&problem);
+    document
+}
+
+fn unforeseen(error: &Error) -> Problem {
+    let problem = Problem::of_status(error.as_response_error().status_code());
+    problem.caused_by(error.to_string())
+}
+
+/// Headers of every answer, unless the answer has set them itself.
+fn decorate(headers: &mut HeaderMap, id: &RequestId) {
+    const ALWAYS: [(HeaderName, HeaderValue); 4] = [
+        (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),
+        (header::X_FRAME_OPTIONS, HeaderValue::from_static("DENY")),
+        (header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")),
+        (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static("default-src 'none'; frame-ancestors 'none'")),
+    ];
+    for (name, value) in ALWAYS {
+        if !headers.contains_key(&name) {
+            headers.insert(name, value);
+        }
+    }
+    headers.insert(X_REQUEST_ID, id.header());
+}
+
+/// The cause of a failure, logged once, where it is answered.
+fn note_failure(problem: &Problem) {
+    let row = problem.kind().row();
+    let Some(causes) = problem.causes() else { return };
+    if row.kind == Kind::Internal {
+        tracing::error!(problem = row.slug, causes, "the request failed through a fault of the service");
+    } else if row.status.is_server_error() {
+        tracing::warn!(problem = row.slug, causes, "the request could not be served");
+    } else {
+        tracing::debug!(problem = row.slug, causes, "the request was refused");
+    }
+}
+
+fn log(started: Instant, status: u16, quiet: bool, problem: Option<&Problem>) {
+    if let Some(problem) = problem {
+        note_failure(problem);
+    }
+    let latency_ms = started.elapsed().as_secs_f64() * 1_000.0;
+    match status {
+        // Asked every few seconds by whatever watches the service: news only when the answer is no.
+        _ if quiet && status < 400 => tracing::debug!("http.status" = status, latency_ms, "request answered"),
+        500 => tracing::error!("http.status" = status, latency_ms, "request answered"),
+        501.. => tracing::warn!("http.status" = status, latency_ms, "request answered"),
+        _ => tracing::info!("http.status" = status, latency_ms, "request answered"),
+    }
+}

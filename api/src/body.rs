@@ -1,0 +1,178 @@
+//! Reading a request's body: its media type first, then its bytes, within their limits of size and time.
+
+use std::future::Future;
+use std::marker::PhantomData;
+use std::pin::Pin;
+
+use actix_web::error::PayloadError;
+use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
+use actix_web::web::{Bytes, BytesMut};
+use actix_web::{FromRequest, HttpRequest, dev};
+use futures_util::StreamExt;
+
+use crate::limits;
+use crate::problem::{Kind, Problem};
+
+/// A media type that is read here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MediaType {
+    /// `application/json`.
+    Json,
+    /// `text/csv`.
+    Csv,
+}
+
+impl MediaType {
+    /// As it is written.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Json => "application/json",
+            Self::Csv => "text/csv",
+        }
+    }
+}
+
+/// What a handler reads.
+pub trait Accepts: 'static {
+    /// The media types.
+    const MEDIA_TYPES: &'static [MediaType];
+    /// The same, as the header `Accept-Post`.
+    const ACCEPT_POST: &'static str;
+}
+
+/// JSON and nothing else.
+#[derive(Debug)]
+pub struct Json;
+
+impl Accepts for Json {
+    const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json];
+    const ACCEPT_POST: &'static str = "application/json";
+}
+
+/// JSON, or a tally as CSV.
+#[derive(Debug)]
+pub struct JsonOrCsv;
+
+impl Accepts for JsonOrCsv {
+    const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json, MediaType::Csv];
+    const ACCEPT_POST: &'static str = "application/json, text/csv";
+}
+
+/// A body as it came, of a media type that the handler reads.
+#[derive(Debug)]
+pub struct Body<A> {
+    /// What it says it is.
+    pub media_type: MediaType,
+    /// The very bytes.
+    pub bytes: Bytes,
+    accepts: PhantomData<fn() -> A>,
+}
+
+impl<A: Accepts> FromRequest for Body<A> {
+    type Error = Problem;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
+        let head = media_type::<A>(request.headers()).and_then(|media_type| {
+            small_enough(request.headers())?;
+            Ok(media_type)
+        });
+        let payload = payload.take();
+        Box::pin(async move {
+            let media_type = head?;
+            let bytes = tokio::time::timeout(limits::BODY_TIME, collect(payload)).await.map_err(|_| {
+                let seconds = limits::BODY_TIME.as_secs();
+                Problem::new(Kind::RequestTimeout, format!("the body was not complete within {seconds} seconds"))
+            })??;
+            Ok(Self { media_type, bytes, accepts: PhantomData })
+        })
+    }
+}
+
+fn media_type<A: Accepts>(headers: &HeaderMap) -> Result<MediaType, Problem> {
+    let refused = |detail: String| {
+        let accepted = (HeaderName::from_static("accept-post"), HeaderValue::from_static(A::ACCEPT_POST));
+        Problem::new(Kind::UnsupportedMediaType, detail).with_header(accepted.0, accepted.1)
+    };
+    if let Some(coding) = headers.get(header::CONTENT_ENCODING)
+        && coding != "identity"
+    {
+        let plain = (header::ACCEPT_ENCODING, HeaderValue::from_static("identity"));
+        return Err(refused("a compressed body is not read: send it plain".to_owned()).with_header(plain.0, plain.1));
+    }
+    let Some(given) = headers.get(header::CONTENT_TYPE) else {
+        return Err(refused(format!("`Content-Type` is missing: send {}", A::ACCEPT_POST)));
+    };
+    let text = given.to_str().unwrap_or_default();
+    let mut parts = text.split(';').map(str::trim);
+    let essence = parts.next().unwrap_or_default().to_ascii_lowercase();
+    let Some(known) = A::MEDIA_TYPES.iter().find(|media_type| media_type.as_str() == essence) else {
+        return Err(refused(format!("`Content-Type` is not one that is read here: send {}", A::ACCEPT_POST)));
+    };
+    let foreign_charset = parts.filter_map(|part| part.split_once('=')).find(|(name, value)| {
+        let value = value.trim_matches('"').to_ascii_lowercase();
+        name.eq_ignore_ascii_case("charset") && !["utf-8", "us-ascii"].contains(&value.as_str())
+    });
+    match foreign_charset {
+        Some(_) => Err(refused("the text is not in UTF-8: send it in UTF-8".to_owned())),
+        None => Ok(*known),
+    }
+}
+
+/// What says beforehand that it is too large is refused without reading it.
+fn small_enough(headers: &HeaderMap) -> Result<(), Problem> {
+    let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
+    match length {
+        Some(length) if length > limits::BODY_BYTES_MAX as u64 => Err(PayloadError::Overflow.into()),
+        _ => Ok(()),
+    }
+}
+
+async fn collect(mut payload: dev::Payload) -> Result<Bytes, Problem> {
+    let mut bytes = BytesMut::new();
+    while let Some(chunk) = payload.next().await {
+        let chunk = chunk.map_err(Problem::from)?;
+        if bytes.len() + chunk.len() > limits::BODY_BYTES_MAX {
+            return Err(PayloadError::Overflow.into());
+        }
+        bytes.extend_from_slice(&chunk);
+    }
+    Ok(bytes.freeze())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(content_type: &'static str) -> Result<MediaType, Problem> {
+        let mut headers = HeaderMap::new();
+        headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(content_type));
+        media_type::<JsonOrCsv>(&headers)
+    }
+
+    #[test]
+    fn json_and_csv_are_read_with_the_parameters_that_they_may_have() {
+        assert_eq!(of("application/json").expect("read"), MediaType::Json);
+        assert_eq!(of("Application/JSON; charset=UTF-8").expect("read"), MediaType::Json);
+        assert_eq!(of("text/csv; header=present; charset=\"utf-8\"").expect("read"), MediaType::Csv);
+    }
+
+    #[test]
+    fn another_type_or_charset_is_refused() {
+        for wrong in
+            ["text/plain", "application/json-seq", "text/csv; charset=utf-16", "", "application/x-www-form-urlencoded"]
+        {
+            let refused = of(wrong).expect_err(wrong);
+            assert_eq!(refused.kind(), Kind::UnsupportedMediaType, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_compressed_body_is_refused() {
+        let mut headers = HeaderMap::new();
+        headers.insert(header::CONTENT_TYPE, HeaderValue::from_static("application/json"));
+        headers.insert(header::CONTENT_ENCODING, HeaderValue::from_static("gzip"));
+        assert_eq!(media_type::<Json>(&headers).expect_err("gzip").kind(), Kind::UnsupportedMediaType);
+    }
+}

@@ -1,0 +1,55 @@
+//! Every limit that a request is held to on its way in and out. They are published in the API's document; the limits of a
+//! survey itself are in [`engine::limits`].
+
+use std::time::Duration;
+
+/// Bytes in a request's body: 1 MiB. A survey at the engine's limits of rooms and points still fits.
+pub const BODY_BYTES_MAX: usize = 1_048_576;
+/// Levels that a JSON document may nest. The limit is the reader's own (serde_json), and is stated here to be published.
+pub const JSON_DEPTH_MAX: usize = 128;
+
+/// From the first byte of a request to the last of its head: a client that dribbles is cut off.
+pub const HEAD_TIME: Duration = Duration::from_secs(5);
+/// For a request's body to come in.
+pub const BODY_TIME: Duration = Duration::from_secs(5);
+/// For a whole request to be answered. Above every wait inside it, below what clients are told to wait (30 s).
+pub const REQUEST_TIME: Duration = Duration::from_secs(10);
+/// How long an idle connection is kept for the next request.
+pub const KEEP_ALIVE: Duration = Duration::from_secs(30);
+/// How long a client may take to close a connection that we have closed.
+pub const DISCONNECT_TIME: Duration = Duration::from_secs(2);
+/// Connections to one worker; further ones wait in the system's queue.
+pub const CONNECTIONS_MAX: usize = 4_000;
+/// What a client is told to wait before it tries a busy or unavailable service again.
+pub const RETRY_AFTER_S: u32 = 2;
+
+/// Requests that may wait for a core; further ones are refused at once, so that a queue never grows past its use.
+pub const QUEUE_MAX: usize = 128;
+/// How long a request may wait for a core.
+pub const QUEUE_TIME: Duration = Duration::from_secs(3);
+
+/// Items on one page of a list, where the caller does not say.
+pub const PAGE_ITEMS_DEFAULT: u32 = 50;
+/// Items on one page of a list at most.
+pub const PAGE_ITEMS_MAX: u32 = 200;
+/// Characters in a cursor: room for the longest name behind it.
+pub const CURSOR_CHARACTERS_MAX: usize = 1_000;
+
+/// Characters in an `Idempotency-Key`.
+pub const IDEMPOTENCY_KEY_CHARACTERS_MAX: usize = 255;
+/// Characters in an `x-request-id` that is taken over from the caller.
+pub const REQUEST_ID_CHARACTERS_MAX: usize = 64;
+
+/// How long a key that was found is taken as known: a revoked key is refused this much later at most.
+pub const KEY_KNOWN_TIME: Duration = Duration::from_secs(30);
+/// Keys taken as known at one time.
+pub const KEYS_KNOWN_MAX: usize = 10_000;
+/// Rate-sheet versions kept ready to price with; the one used longest ago makes room.
+pub const WORKBOOKS_MAX: usize = 64;
+
+/// How long the database may take to answer whether it is there.
+pub const READY_TIME: Duration = Duration::from_secs(1);
+/// Between saying 'not ready' and closing the door, so that a load balancer stops sending.
+pub const DRAIN_NOTICE: Duration = Duration::from_secs(2);
+/// For requests in hand to be answered once the door is closed. Docker kills after 10 s unless told otherwise.
+pub const DRAIN_TIME_S: u64 = 7;

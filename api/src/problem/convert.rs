@@ -1,0 +1,93 @@
+//! Crates' own errors as problems: the one place where they are given a status.
+
+use std::fmt::Write as _;
+
+use actix_web::error::PayloadError;
+use actix_web::http::StatusCode;
+use engine::document::Unreadable;
+use engine::rate_sheet::IncompleteSheet;
+use engine::survey::tally::TallyFault;
+use store::StoreError;
+
+use super::{Kind, Problem, ProblemEntry};
+use crate::limits;
+
+impl From<Unreadable> for Problem {
+    fn from(unreadable: Unreadable) -> Self {
+        match unreadable {
+            Unreadable::NotJson { line, column, reason } => Self::new(
+                Kind::MalformedBody,
+                format!("the body is not readable as JSON at line {line}, column {column}: {reason}"),
+            ),
+            Unreadable::Faults(faults) => Self::invalid(faults.into_iter().map(ProblemEntry::from).collect()),
+        }
+    }
+}
+
+impl From<Vec<TallyFault>> for Problem {
+    fn from(faults: Vec<TallyFault>) -> Self {
+        Self::invalid(faults.into_iter().map(ProblemEntry::from).collect())
+    }
+}
+
+impl From<TallyFault> for ProblemEntry {
+    fn from(fault: TallyFault) -> Self {
+        Self { row: Some(fault.row), column: fault.column, ..Self::bare(None, fault.detail) }
+    }
+}
+
+/// A sheet that lacks what the engine asks for: the firm can mend it, by another version or another sheet.
+impl From<IncompleteSheet> for Problem {
+    fn from(sheet: IncompleteSheet) -> Self {
+        const NAMED_MAX: usize = 10;
+        let mut detail = format!(
+            "the rate sheet `{}` lacks {}",
+            sheet.sheet,
+            sheet.missing.iter().take(NAMED_MAX).map(String::as_str).collect::<Vec<_>>().join("; ")
+        );
+        if sheet.missing.len() > NAMED_MAX {
+            // Writing to a string cannot fail.
+            let _ = write!(detail, " and {} more", sheet.missing.len() - NAMED_MAX);
+        }
+        detail.push_str(": use another sheet or version, or add the rows");
+        let fault = engine::faults::Fault::new("/rate_sheet", engine::faults::FaultCode::NotInTable, detail);
+        Self::invalid(vec![fault.into()])
+    }
+}
+
+impl From<StoreError> for Problem {
+    fn from(error: StoreError) -> Self {
+        let kind = if error.is_retryable() { Kind::Unavailable } else { Kind::Internal };
+        let detail = match kind {
+            Kind::Unavailable => error.to_string(),
+            _ => "the service failed on this request; the log has the cause".to_owned(),
+        };
+        Self::new(kind, detail).caused_by(error)
+    }
+}
+
+impl From<PayloadError> for Problem {
+    fn from(error: PayloadError) -> Self {
+        match error {
+            PayloadError::Overflow => {
+                let detail = format!("the body has more than {} bytes", limits::BODY_BYTES_MAX);
+                Self::new(Kind::BodyTooLarge, detail)
+            }
+            other => Self::new(Kind::MalformedBody, "the body broke off before its end").caused_by(other),
+        }
+    }
+}
+
+impl Problem {
+    /// A problem for a bare status that a library has answered with.
+    #[must_use]
+    pub fn of_status(status: StatusCode) -> Self {
+        let kind = Kind::of_status(status);
+        let detail = match kind {
+            Kind::NotFound => "there is nothing at this address; /openapi.json lists what there is".to_owned(),
+            Kind::MethodNotAllowed => "this address does not take that method; `Allow` lists those it takes".to_owned(),
+            kind => kind.row().meaning.to_owned(),
+        };
+        Self::new(kind, detail)
+    }
+}

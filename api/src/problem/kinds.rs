@@ -1,0 +1,220 @@
+//! The kinds of problem: one table, from which the answers, the OpenAPI document and the page `/problems` are made.
+//! A slug is part of the contract: removing or renaming one breaks callers.
+
+use actix_web::http::StatusCode;
+
+/// A kind of problem.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The body is not what its `Content-Type` says.
+    MalformedBody,
+    /// No key, or none that is known.
+    Unauthenticated,
+    /// Nothing is at that address.
+    NotFound,
+    /// The address does not take that method.
+    MethodNotAllowed,
+    /// None of the media types asked for can be given.
+    NotAcceptable,
+    /// The body came in too slowly.
+    RequestTimeout,
+    /// A twin of the request is being worked on.
+    Conflict,
+    /// The body is too large.
+    BodyTooLarge,
+    /// The body is of a media type that is not read here.
+    UnsupportedMediaType,
+    /// The request was sent under a name that is not this machine's own.
+    Misdirected,
+    /// The request was read and cannot be worked on as it is.
+    Invalid,
+    /// The idempotency key was used before for another request.
+    IdempotencyKeyReused,
+    /// A fault of the service.
+    Internal,
+    /// Too busy, or the database does not answer.
+    Unavailable,
+    /// It took too long.
+    Timeout,
+}
+
+/// What is published of a kind of problem.
+#[derive(Debug, Clone, Copy)]
+pub struct KindRow {
+    /// The kind.
+    pub kind: Kind,
+    /// Its stable name: the anchor on the page `/problems`.
+    pub slug: &'static str,
+    /// The HTTP status that it is sent with.
+    pub status: StatusCode,
+    /// The same for every problem of the kind.
+    pub title: &'static str,
+    /// What has happened.
+    pub meaning: &'static str,
+    /// What the caller does about it.
+    pub mend: &'static str,
+}
+
+/// Every kind of problem, by status.
+pub const KINDS: [KindRow; 15] = [
+    KindRow {
+        kind: Kind::MalformedBody,
+        slug: "malformed-body",
+        status: StatusCode::BAD_REQUEST,
+        title: "The body cannot be read",
+        meaning: "The body is not JSON, nests deeper than 128 levels, or broke off before its end.",
+        mend: "Mend the document at the line and column given, and send it again.",
+    },
+    KindRow {
+        kind: Kind::Unauthenticated,
+        slug: "unauthenticated",
+        status: StatusCode::UNAUTHORIZED,
+        title: "A key is needed",
+        meaning: "The request shows no key, or one that is not known, mistyped or revoked.",
+        mend: "Send `Authorization: Bearer` with a key that `estimator keys create` has made.",
+    },
+    KindRow {
+        kind: Kind::NotFound,
+        slug: "not-found",
+        status: StatusCode::NOT_FOUND,
+        title: "Nothing is here",
+        meaning: "There is no such address, or your firm has nothing under that identifier.",
+        mend: "Check the path against /openapi.json and the identifier against the answer that gave it.",
+    },
+    KindRow {
+        kind: Kind::MethodNotAllowed,
+        slug: "method-not-allowed",
+        status: StatusCode::METHOD_NOT_ALLOWED,
+        title: "Not with this method",
+        meaning: "The address is right, the method is not.",
+        mend: "Use one of the methods in `Allow`.",
+    },
+    KindRow {
+        kind: Kind::NotAcceptable,
+        slug: "not-acceptable",
+        status: StatusCode::NOT_ACCEPTABLE,
+        title: "Not in that form",
+        meaning: "None of the media types in `Accept` can be given here.",
+        mend: "Ask for one of the media types named in `detail`, or send no `Accept`.",
+    },
+    KindRow {
+        kind: Kind::RequestTimeout,
+        slug: "request-timeout",
+        status: StatusCode::REQUEST_TIMEOUT,
+        title: "The body came in too slowly",
+        meaning: "The body was not complete within five seconds.",
+        mend: "Send it again over a better connection.",
+    },
+    KindRow {
+        kind: Kind::Conflict,
+        slug: "conflict",
+        status: StatusCode::CONFLICT,
+        title: "The same request is being worked on",
+        meaning: "A request with the same idempotency key has not been answered yet.",
+        mend: "Wait for the seconds in `Retry-After`, then send the same request with the same key.",
+    },
+    KindRow {
+        kind: Kind::BodyTooLarge,
+        slug: "body-too-large",
+        status: StatusCode::PAYLOAD_TOO_LARGE,
+        title: "The body is too large",
+        meaning: "A body may have 1 MiB (1,048,576 bytes).",
+        mend: "Leave out what is not needed, or send the job as several surveys.",
+    },
+    KindRow {
+        kind: Kind::UnsupportedMediaType,
+        slug: "unsupported-media-type",
+        status: StatusCode::UNSUPPORTED_MEDIA_TYPE,
+        title: "Not a media type that is read here",
+        meaning: "The `Content-Type` is missing or not one that is read here, or the body is compressed.",
+        mend: "Send one of the media types in `Accept-Post`, in UTF-8 and not compressed.",
+    },
+    KindRow {
+        kind: Kind::Misdirected,
+        slug: "misdirected-request",
+        status: StatusCode::MISDIRECTED_REQUEST,
+        title: "Not under this name",
+        meaning: "Without keys the service answers only to this machine's own names, so that no web page can reach it \
+                  under a name of its own.",
+        mend: "Call it as localhost or 127.0.0.1, or run it with AUTH=keys.",
+    },
+    KindRow {
+        kind: Kind::Invalid,
+        slug: "invalid",
+        status: StatusCode::UNPROCESSABLE_ENTITY,
+        title: "Understood, but it cannot be worked on as it is",
+        meaning: "The request was read, and parts of it are not accepted. `errors` lists every one: a JSON Pointer into a JSON \
+                  body, a row and column of a CSV body, or the name of a query parameter or header.",
+        mend: "Mend each entry of `errors` as its `detail` says. Sending the same again does not help.",
+    },
+    KindRow {
+        kind: Kind::IdempotencyKeyReused,
+        slug: "idempotency-key-reused",
+        status: StatusCode::UNPROCESSABLE_ENTITY,
+        title: "The idempotency key belongs to another request",
+        meaning: "The same `Idempotency-Key` came with another body within the last 24 hours.",
+        mend: "Use a new key for a new request, and the same key only to repeat the same body.",
+    },
+    KindRow {
+        kind: Kind::Internal,
+        slug: "internal",
+        status: StatusCode::INTERNAL_SERVER_ERROR,
+        title: "A fault of the service",
+        meaning: "Something is wrong here, not with the request.",
+        mend: "Tell whoever runs the service the `instance`: the log has the cause under it.",
+    },
+    KindRow {
+        kind: Kind::Unavailable,
+        slug: "unavailable",
+        status: StatusCode::SERVICE_UNAVAILABLE,
+        title: "Not at the moment",
+        meaning: "The service is starting, stopping or too busy, or its database does not answer.",
+        mend: "Wait for the seconds in `Retry-After`, then send the same request again; with an idempotency key it is done once.",
+    },
+    KindRow {
+        kind: Kind::Timeout,
+        slug: "timeout",
+        status: StatusCode::GATEWAY_TIMEOUT,
+        title: "It took too long",
+        meaning: "The request was not answered within ten seconds. Whether it was recorded is not known.",
+        mend: "Send it again with the same idempotency key; it is done once.",
+    },
+];
+
+impl Kind {
+    /// What is published of this kind.
+    #[must_use]
+    pub fn row(self) -> &'static KindRow {
+        // The table has a row for every kind, in their order; a test holds it to that.
+        &KINDS[self as usize]
+    }
+
+    /// The kind for a bare status that a library has answered with.
+    #[must_use]
+    pub fn of_status(status: StatusCode) -> Self {
+        let known = KINDS.iter().find(|row| row.status == status).map(|row| row.kind);
+        known.unwrap_or(if status.is_client_error() { Self::MalformedBody } else { Self::Internal })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_its_own_row_and_its_own_slug() {
+        for (place, row) in KINDS.iter().enumerate() {
+            assert_eq!(row.kind as usize, place, "{}", row.slug);
+            assert_eq!(KINDS.iter().filter(|other| other.slug == row.slug).count(), 1, "{}", row.slug);
+        }
+        assert_eq!(Kind::Timeout as usize, KINDS.len() - 1, "the last kind is the last row");
+    }
+
+    #[test]
+    fn a_bare_status_finds_its_kind() {
+        assert_eq!(Kind::of_status(StatusCode::METHOD_NOT_ALLOWED), Kind::MethodNotAllowed);
+        assert_eq!(Kind::of_status(StatusCode::UNPROCESSABLE_ENTITY), Kind::Invalid);
+        assert_eq!(Kind::of_status(StatusCode::IM_A_TEAPOT), Kind::MalformedBody);
+        assert_eq!(Kind::of_status(StatusCode::NOT_IMPLEMENTED), Kind::Internal);
+    }
+}

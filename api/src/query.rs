@@ -1,0 +1,181 @@
+//! Query parameters: those that an address takes, and no others. A misspelt one is a fault, not a silent default.
+
+use std::future::{Ready, ready};
+
+use actix_web::{FromRequest, HttpRequest, dev, web};
+use engine::faults::{FaultCode, nearest};
+use serde::Serialize;
+use utoipa::{IntoParams, ToSchema};
+
+use crate::limits;
+use crate::problem::{Problem, ProblemEntry};
+
+/// An address that takes no query parameters.
+#[derive(Debug, Clone, Copy)]
+pub struct NoQuery;
+
+impl FromRequest for NoQuery {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        let mut faults = Vec::new();
+        let parameters = parameters(request.query_string(), &[], &mut faults);
+        ready(if parameters.is_empty() && faults.is_empty() { Ok(Self) } else { Err(Problem::invalid(faults)) })
+    }
+}
+
+/// Which page of a list.
+#[derive(Debug, Clone, PartialEq, Eq, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct Paging {
+    /// Items on the page.
+    #[param(required = false, minimum = 1, maximum = 200, default = 50)]
+    pub limit: u32,
+    /// `next_cursor` of the page before; left out for the first page.
+    #[param(max_length = 1000, nullable = false)]
+    pub cursor: Option<String>,
+}
+
+impl FromRequest for Paging {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        ready(Self::read(request.query_string()))
+    }
+}
+
+impl Paging {
+    fn read(query: &str) -> Result<Self, Problem> {
+        let mut faults = Vec::new();
+        let parameters = parameters(query, &["limit", "cursor"], &mut faults);
+        let mut paging = Self { limit: limits::PAGE_ITEMS_DEFAULT, cursor: None };
+        for (name, value) in parameters {
+            if name == "cursor" {
+                paging.cursor = Some(value);
+            } else if let Some(limit) = value.parse().ok().filter(|limit| (1..=limits::PAGE_ITEMS_MAX).contains(limit))
+            {
+                paging.limit = limit;
+            } else {
+                let detail = format!(
+                    "`limit` is no number that is taken; give a whole number from 1 to {}",
+                    limits::PAGE_ITEMS_MAX
+                );
+                faults.push(ProblemEntry::parameter("limit", FaultCode::OutOfRange, detail));
+            }
+        }
+        if faults.is_empty() { Ok(paging) } else { Err(Problem::invalid(faults)) }
+    }
+
+    /// What the cursor of that list stands for: the key of the last item on the page before.
+    ///
+    /// # Errors
+    /// Where it is not a cursor of that list.
+    pub fn after(&self, list: &str) -> Result<Option<String>, Problem> {
+        let Some(cursor) = &self.cursor else { return Ok(None) };
+        let key = unhex(cursor).and_then(|text| text.strip_prefix(&prefix(list)).map(str::to_owned));
+        key.map(Some).ok_or_else(wrong_cursor)
+    }
+}
+
+/// A fault of the parameter `cursor`.
+#[must_use]
+pub fn wrong_cursor() -> Problem {
+    let detail = "`cursor` is none of this list; give `next_cursor` of the page before as it came, or leave it out";
+    Problem::invalid(vec![ProblemEntry::parameter("cursor", FaultCode::WrongForm, detail)])
+}
+
+/// One page of a list.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct Page<T> {
+    /// The items.
+    pub items: Vec<T>,
+    /// Where the next page begins; absent on the last page.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false, max_length = 1000)]
+    pub next_cursor: Option<String>,
+}
+
+/// The cursor after the item with that key. Opaque to callers: its form may change.
+#[must_use]
+pub fn cursor(list: &str, key: &str) -> String {
+    format!("{}{key}", prefix(list)).bytes().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The form's version and the list, so that a cursor of another list or an older form is told from a key.
+fn prefix(list: &str) -> String {
+    format!("1:{list}:")
+}
+
+fn unhex(text: &str) -> Option<String> {
+    if text.len() > limits::CURSOR_CHARACTERS_MAX || !text.len().is_multiple_of(2) || !text.is_ascii() {
+        return None;
+    }
+    let bytes: Option<Vec<u8>> =
+        (0..text.len()).step_by(2).map(|at| u8::from_str_radix(text.get(at..at + 2)?, 16).ok()).collect();
+    String::from_utf8(bytes?).ok()
+}
+
+/// The parameters that are known; the others, and those given twice, are faults.
+fn parameters(query: &str, known: &[&str], faults: &mut Vec<ProblemEntry>) -> Vec<(String, String)> {
+    let pairs = web::Query::<Vec<(String, String)>>::from_query(query).map(web::Query::into_inner).unwrap_or_default();
+    let mut parameters: Vec<(String, String)> = Vec::new();
+    for (name, value) in pairs {
+        if !known.contains(&name.as_str()) {
+            faults.push(unknown(&name, known));
+        } else if parameters.iter().any(|(seen, _)| *seen == name) {
+            let detail = format!("`{name}` is given more than once; give it once");
+            faults.push(ProblemEntry::parameter(name, FaultCode::Contradiction, detail));
+        } else {
+            parameters.push((name, value));
+        }
+    }
+    faults.truncate(engine::limits::FAULTS_LISTED_MAX);
+    parameters
+}
+
+fn unknown(name: &str, known: &[&str]) -> ProblemEntry {
+    let shown: String = name.chars().take(64).collect();
+    let mend = match nearest(name, known.iter().copied()) {
+        Some(meant) => format!("did you mean `{meant}`?"),
+        None if known.is_empty() => "this address takes none".to_owned(),
+        None => format!("leave it out, or use one of {}", known.join(", ")),
+    };
+    let detail = format!("there is no query parameter `{shown}` here; {mend}");
+    ProblemEntry::parameter(shown, FaultCode::UnknownField, detail)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::problem::Kind;
+
+    #[test]
+    fn a_page_has_fifty_items_unless_the_caller_says_otherwise() {
+        assert_eq!(Paging::read("").expect("read").limit, 50);
+        assert_eq!(Paging::read("limit=7").expect("read").limit, 7);
+    }
+
+    #[test]
+    fn a_limit_out_of_range_a_misspelt_and_a_doubled_parameter_are_faults() {
+        for wrong in ["limit=0", "limit=201", "limit=-1", "limit=ten", "limt=5", "cursor=a&cursor=b", "limit", "%ff=1"]
+        {
+            assert_eq!(Paging::read(wrong).expect_err(wrong).kind(), Kind::Invalid, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_cursor_leads_back_to_the_key_it_was_made_of() {
+        let paging = Paging { limit: 1, cursor: Some(cursor("sheets", "größer:1")) };
+        assert_eq!(paging.after("sheets").expect("own cursor").as_deref(), Some("größer:1"));
+    }
+
+    #[test]
+    fn a_cursor_of_another_list_or_none_at_all_is_refused() {
+        for wrong in [cursor("other", "x"), "zz".into(), "abc".into(), "ff".into(), "€€".into(), "00".repeat(600)] {
+            let paging = Paging { limit: 1, cursor: Some(wrong.clone()) };
+            assert!(paging.after("sheets").is_err(), "{wrong}");
+        }
+    }
+}

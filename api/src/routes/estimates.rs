@@ -1,0 +1,286 @@
+//! `/v1/estimates`: a survey in, a costed estimate out, kept in the audit trail.
+
+use std::sync::Arc;
+
+use actix_web::http::header::{self, HeaderValue};
+use actix_web::{HttpRequest, HttpResponse, web};
+use engine::estimate::Estimate;
+use engine::faults::{Fault, FaultCode};
+use engine::money::Money;
+use engine::rate_sheet::Workbook;
+use engine::survey::{EstimateRequest, RateSheetReference};
+use engine::{Engine, Stamp};
+use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError};
+use uuid::Uuid;
+
+use crate::app::Service;
+use crate::body::{Body, JsonOrCsv, MediaType};
+use crate::caller::Caller;
+use crate::desk::SheetVersion;
+use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
+use crate::negotiation::chosen;
+use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/estimates").route(web::post().to(create_estimate))).service(
+        web::resource("/v1/estimates/{id}").route(web::get().to(read_estimate)).route(web::head().to(read_estimate)),
+    );
+}
+
+/// The rate sheet of a request that names none.
+const SHEET_DEFAULT: &str = "standard";
+/// The route that an idempotency key belongs to.
+const ROUTE: &str = "POST /v1/estimates";
+/// The place of an entry in the firm's audit chain, and its digest: kept by the caller, it proves later that nothing was cut off.
+const AUDIT_ENTRY: &str = "Audit-Entry";
+
+/// Price a survey
+///
+/// Takes a survey as JSON, or a tally of points as CSV, and answers with a costed estimate, which is kept in the audit
+/// trail before it is sent. Whatever the survey leaves out is assumed, and said in `assumptions`.
+///
+/// With an `Idempotency-Key` the same body is priced once: sent again within 24 hours, the first answer comes back to the byte.
+#[utoipa::path(
+    post, path = "/v1/estimates", tag = "estimates", operation_id = "create_estimate",
+    params(
+        ("Idempotency-Key" = Option<String>, Header, description = "Your own name for this request; kept for 24 hours.",
+         min_length = 1, max_length = 255, nullable = false, example = "J-1042-first-try")
+    ),
+    request_body(
+        description = "A survey, or a tally of points by room. At most 1 MiB.",
+        content((EstimateRequest = "application/json"), (String = "text/csv"))
+    ),
+    responses(
+        (status = 201, description = "The estimate, priced and kept.", body = Estimate, content_type = "application/json",
+         headers(
+            ("Location" = String, description = "Where the estimate is from now on."),
+            ("Idempotent-Replayed" = Option<String>, description = "`true` where this very answer was given before."),
+            ("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest.")
+         ),
+         links(("read_estimate" = (operation_id = "read_estimate", parameters(("id" = "$response.body#/id")),
+                description = "The same estimate, later, in any of its forms.")))),
+        ForCallers, ForBodies, ForStored
+    )
+)]
+pub async fn create_estimate(
+    caller: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    key: IdempotencyKey,
+    service: web::Data<Service>,
+    body: Body<JsonOrCsv>,
+) -> Result<HttpResponse, Problem> {
+    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    let (media_type, bytes) = (body.media_type, body.bytes.clone());
+    let survey = service.desk.run(move |engine| read_request(engine, media_type, &bytes)).await??;
+    let sheet = sheet_asked_for(&service, caller, survey.rate_sheet.as_ref()).await?;
+    let workbook = service.desk.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+
+    let id = EntryId::now();
+    let priced = service.desk.run(move |engine| price(engine, &survey, &workbook, id)).await??;
+
+    let entry = priced.entry(&sheet, &body, &key);
+    match service.store.record_estimate(caller.firm, &entry).await.map_err(|error| not_recorded(error, &key))? {
+        Recorded::New(receipt) => {
+            tracing::info!("estimate.id" = %id, "audit.n" = receipt.n, "estimate kept");
+            Ok(created(id, receipt.n, &receipt.digest, false, priced.response))
+        }
+        Recorded::Replayed(first) => Ok(created(first.id, first.n, &first.digest, true, first.response)),
+        Recorded::KeyReused => Err(Problem::new(
+            Kind::IdempotencyKeyReused,
+            "this `Idempotency-Key` came before with another body: use a new key for a new request",
+        )),
+    }
+}
+
+/// A request as it was sent, read.
+fn read_request(engine: &Engine, media_type: MediaType, bytes: &[u8]) -> Result<EstimateRequest, Problem> {
+    let request = match media_type {
+        MediaType::Json => engine.read_survey(bytes)?,
+        MediaType::Csv => engine.read_tally(bytes)?,
+    };
+    // The trail's texts cannot hold this character.
+    if request.survey.reference.as_deref().is_some_and(|reference| reference.contains('\0')) {
+        let detail = "`reference` holds the character U+0000; leave it out";
+        return Err(Problem::invalid(vec![Fault::new("/survey/reference", FaultCode::WrongForm, detail).into()]));
+    }
+    Ok(request)
+}
+
+/// The version of the sheet to price with: the one asked for, or the newest.
+async fn sheet_asked_for(
+    service: &Service,
+    caller: Caller,
+    asked: Option<&RateSheetReference>,
+) -> Result<SheetVersion, Problem> {
+    let name = asked.map_or(SHEET_DEFAULT, |sheet| sheet.name.as_str()).to_owned();
+    let version = match asked.and_then(|sheet| sheet.version) {
+        Some(version) => i32::try_from(version).ok(),
+        None => {
+            let newest = service.store.list_rate_sheet_versions(caller.firm, &name, 1, None).await?;
+            newest.items.first().map(|summary| summary.version)
+        }
+    };
+    match version {
+        Some(version) => Ok(SheetVersion { firm: caller.firm, name, version }),
+        None => Err(unknown_sheet(
+            "/rate_sheet/name",
+            format!("there is no rate sheet `{name}`; GET /v1/rate-sheets lists yours"),
+        )),
+    }
+}
+
+fn no_such_version(sheet: &SheetVersion) -> Problem {
+    let detail = format!(
+        "there is no version {} of a rate sheet `{name}`; GET /v1/rate-sheets/{name}/versions lists yours, and without a \
+         version the newest is used",
+        sheet.version,
+        name = sheet.name
+    );
+    unknown_sheet("/rate_sheet/version", detail)
+}
+
+fn unknown_sheet(pointer: &str, detail: String) -> Problem {
+    Problem::invalid(vec![Fault::new(pointer, FaultCode::UnknownReference, detail).into()])
+}
+
+/// An estimate, serialised: these very bytes are digested, kept and sent.
+struct Priced {
+    id: EntryId,
+    response: Vec<u8>,
+    reference: Option<String>,
+    gross: Money,
+}
+
+fn price(engine: &Engine, request: &EstimateRequest, workbook: &Arc<Workbook>, id: EntryId) -> Result<Priced, Problem> {
+    let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
+    let estimate = engine.estimate(request, workbook, stamp);
+    let response = serde_json::to_vec(&estimate).map_err(Problem::internal)?;
+    Ok(Priced { id, response, reference: estimate.reference, gross: estimate.totals.gross })
+}
+
+impl Priced {
+    fn entry<'a>(
+        &'a self,
+        sheet: &'a SheetVersion,
+        body: &'a Body<JsonOrCsv>,
+        key: &'a IdempotencyKey,
+    ) -> NewEntry<'a> {
+        NewEntry {
+            id: self.id,
+            kind: EntryKind::Estimate,
+            reference: self.reference.as_deref(),
+            request: &body.bytes,
+            request_media_type: body.media_type.as_str(),
+            response: &self.response,
+            rate_sheet_name: &sheet.name,
+            rate_sheet_version: sheet.version,
+            ruleset: engine::RULESET_ID,
+            engine_version: engine::ENGINE_VERSION,
+            gross: Some(self.gross.exact()),
+            idempotency_key: key.as_deref().map(|key| StoredKey { route: ROUTE, key }),
+        }
+    }
+}
+
+/// Where a request with a key had to wait too long, a twin of it is the likely cause.
+fn not_recorded(error: StoreError, key: &IdempotencyKey) -> Problem {
+    match error {
+        StoreError::Busy(_) if key.as_deref().is_some() => {
+            let detail = "a request with this `Idempotency-Key` is still being worked on; send this one again later";
+            Problem::new(Kind::Conflict, detail).caused_by(error)
+        }
+        other => other.into(),
+    }
+}
+
+fn created(id: EntryId, n: i64, digest: &Digest, replayed: bool, response: Vec<u8>) -> HttpResponse {
+    let mut answer = HttpResponse::Created();
+    answer
+        .content_type(MediaType::Json.as_str())
+        .insert_header((header::LOCATION, format!("/v1/estimates/{id}")))
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .insert_header((AUDIT_ENTRY, audit_entry(n, digest)));
+    if replayed {
+        answer.insert_header((IDEMPOTENT_REPLAYED, HeaderValue::from_static("true")));
+    }
+    answer.body(response)
+}
+
+/// As a dictionary (RFC 8941).
+fn audit_entry(n: i64, digest: &Digest) -> String {
+    format!("n={n}, digest=\"{digest}\"")
+}
+
+/// The forms that a kept estimate is given in.
+#[derive(Clone, Copy)]
+enum Form {
+    Json,
+    Csv,
+    Workbook,
+}
+
+const XLSX: &str = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+const FORMS: [(&str, Form); 3] = [("application/json", Form::Json), ("text/csv", Form::Csv), (XLSX, Form::Workbook)];
+
+/// Read an estimate
+///
+/// As it was given, to the byte; or, by `Accept`, its lines as CSV or the whole as a workbook.
+#[utoipa::path(
+    get, path = "/v1/estimates/{id}", tag = "estimates", operation_id = "read_estimate",
+    params(("id" = Uuid, Path, description = "The estimate's `id`.", example = "0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d")),
+    responses(
+        (status = 200, description = "The estimate.",
+         content(
+            (Estimate = "application/json"),
+            (String = "text/csv"),
+            (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
+         ),
+         headers(("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest."))),
+        ForCallers, ForReaders
+    )
+)]
+pub async fn read_estimate(
+    caller: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    path: web::Path<String>,
+    service: web::Data<Service>,
+) -> Result<HttpResponse, Problem> {
+    let form = chosen(request.headers(), &FORMS)?;
+    let id = Uuid::parse_str(&path).ok().and_then(EntryId::from_uuid).ok_or_else(|| Problem::not_found("estimate"))?;
+    let found = service.store.find_estimate(caller.firm, id).await?;
+    let entry = found.ok_or_else(|| Problem::not_found("estimate"))?;
+    let mut answer = HttpResponse::Ok();
+    answer
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .insert_header((header::VARY, "Accept"))
+        .insert_header((AUDIT_ENTRY, audit_entry(entry.n, &entry.digest)));
+    let response = entry.response;
+    match form {
+        Form::Json => Ok(answer.content_type(MediaType::Json.as_str()).body(response)),
+        Form::Csv => {
+            let lines = service
+                .desk
+                .run(move |_| documents::csv::estimate_lines(&read_kept(&response)?).map_err(Problem::internal));
+            answer.content_type("text/csv; charset=utf-8; header=present").insert_header(download(id, "csv"));
+            Ok(answer.body(lines.await??))
+        }
+        Form::Workbook => {
+            let sheets =
+                service.desk.run(move |_| documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal));
+            answer.content_type(XLSX).insert_header(download(id, "xlsx"));
+            Ok(answer.body(sheets.await??))
+        }
+    }
+}
+
+fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {
+    serde_json::from_slice(response).map_err(Problem::internal)
+}
+
+fn download(id: EntryId, ending: &str) -> (header::HeaderName, String) {
+    (header::CONTENT_DISPOSITION, format!("attachment; filename=\"estimate-{id}.{ending}\""))
+}

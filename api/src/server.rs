@@ -1,0 +1,86 @@
+//! Starting and stopping the service.
+
+use std::net::{SocketAddr, TcpListener};
+use std::sync::Arc;
+
+use actix_web::dev::ServerHandle;
+use actix_web::{App, HttpServer, middleware, web};
+use anyhow::Context;
+use store::Store;
+use tokio::task::JoinHandle;
+
+use crate::answering;
+use crate::app::{Service, addresses};
+use crate::caller::{Doorkeeper, KnownKeys};
+use crate::firms;
+use crate::limits;
+use crate::settings::{Auth, Settings};
+
+/// A service that listens.
+pub struct Running {
+    /// Where it listens; the port is the real one where 0 was asked for.
+    pub addr: SocketAddr,
+    /// The kind of database, for people.
+    pub database: String,
+    service: Arc<Service>,
+    handle: ServerHandle,
+    server: JoinHandle<std::io::Result<()>>,
+}
+
+/// Opens the database, migrates it and listens.
+///
+/// # Errors
+/// Where the database cannot be used or the address cannot be had: a person has to see to it.
+pub async fn start(settings: Settings) -> anyhow::Result<Running> {
+    // The address first: it is had or not at once, and a second start on it must not touch the database of the first.
+    let listener = TcpListener::bind(settings.listen)
+        .with_context(|| format!("cannot listen on {}: is another service running there?", settings.listen))?;
+    let addr = listener.local_addr().context("the system does not tell the address that it gave")?;
+    let store = Store::open(&settings.store()).await?;
+    let database = store.database().to_owned();
+    let doorkeeper = match settings.auth {
+        Auth::Open => Doorkeeper::Open(firms::make_ready(&store, firms::LOCAL).await?),
+        Auth::Keys => Doorkeeper::Keys(KnownKeys::default()),
+    };
+    let service = Arc::new(Service::new(store, doorkeeper));
+    let (handle, server) = listen(listener, &service)?;
+    Ok(Running { addr, database, service, handle, server })
+}
+
+type Listening = (ServerHandle, JoinHandle<std::io::Result<()>>);
+
+fn listen(listener: TcpListener, service: &Arc<Service>) -> anyhow::Result<Listening> {
+    let shared = web::Data::from(Arc::clone(service));
+    let server = HttpServer::new(move || {
+        App::new().app_data(shared.clone()).wrap(middleware::from_fn(answering::answer)).configure(addresses)
+    })
+    .client_request_timeout(limits::HEAD_TIME)
+    .client_disconnect_timeout(limits::DISCONNECT_TIME)
+    .keep_alive(limits::KEEP_ALIVE)
+    .max_connections(limits::CONNECTIONS_MAX)
+    .shutdown_timeout(limits::DRAIN_TIME_S)
+    .disable_signals()
+    .listen(listener)
+    .context("cannot listen")?
+    .run();
+    Ok((server.handle(), tokio::spawn(server)))
+}
+
+impl Running {
+    /// Says 'not ready' from now on, while requests are still answered.
+    pub fn start_draining(&self) {
+        self.service.start_draining();
+    }
+
+    /// Takes no more requests, answers those in hand, and closes the database.
+    pub async fn stop(self) {
+        self.service.start_draining();
+        self.handle.stop(true).await;
+        match self.server.await {
+            Ok(Ok(())) => {}
+            Ok(Err(error)) => tracing::error!(%error, "the server ended badly"),
+            Err(error) => tracing::error!(%error, "the server's task ended badly"),
+        }
+        self.service.store.clone().close().await;
+    }
+}

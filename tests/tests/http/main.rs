@@ -1,0 +1,11 @@
+//! The service over HTTP, against a real Postgres.
+
+mod bad_input;
+mod contract;
+mod estimates;
+mod firms;
+mod given;
+mod idempotency;
+mod operations;
+mod pages;
+mod rate_sheets;
