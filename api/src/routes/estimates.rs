@@ -56,7 +56,7 @@ const AUDIT_ENTRY: &str = "Audit-Entry";
         (status = 201, description = "The estimate, priced and kept.", body = Estimate, content_type = "application/json",
          headers(
             ("Location" = String, description = "Where the estimate is from now on."),
-            ("Idempotent-Replayed" = Option<String>, description = "`true` where this very answer was given before."),
+            ("Idempotent-Replayed" = String, description = "`true` where this very answer was given before."),
             ("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest.")
          ),
          links(("read_estimate" = (operation_id = "read_estimate", parameters(("id" = "$response.body#/id")),

@@ -37,6 +37,7 @@ pub fn addresses(config: &mut web::ServiceConfig) {
     get, path = "/openapi.json", tag = "operations", operation_id = "read_openapi", security(()),
     responses(
         (status = 200, description = "The document.", body = Object, content_type = "application/json"),
+        (status = 304, description = "You have it already."),
         ForLists
     )
 )]
