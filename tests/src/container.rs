@@ -8,6 +8,7 @@
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, bail};
+use testcontainers::bollard::models::{Mount, MountType};
 use testcontainers::core::{ContainerPort, ImageExt};
 use testcontainers::runners::AsyncRunner;
 use testcontainers::{ContainerAsync, GenericImage};
@@ -32,7 +33,7 @@ else set -- postgres-entry; fi
 "$@" & server=$!
 seen=0; missing=0
 while kill -0 $server 2>/dev/null; do
-    sleep 3
+    sleep 2
     alive=$(psql -U postgres -Atc "SELECT count(*) FROM pg_stat_activity WHERE application_name = 'tests are running'" 2>/dev/null)
     if [ "${alive:-0}" -gt 0 ]; then seen=1; missing=0; else missing=$((missing + 1)); fi
     if [ $missing -gt 40 ] || [ $seen = 1 -a $missing -gt 1 ]; then kill -QUIT $server; fi
@@ -55,7 +56,7 @@ pub(crate) async fn start() -> anyhow::Result<Server> {
         }
     });
     let url = url.await.context("the thread that keeps the container ended")??;
-    Ok(Server::new(url))
+    Ok(Server::that_goes_with_the_tests(url))
 }
 
 /// The image's name and tag in one, for people.
@@ -122,7 +123,10 @@ async fn start_container(name: String, tag: String) -> anyhow::Result<Running> {
         .with_entrypoint("sh")
         .with_cmd(["-c", WATCHED_SERVER])
         .with_env_var("POSTGRES_PASSWORD", &password)
-        .with_host_config_modifier(|host| host.auto_remove = Some(true))
+        .with_host_config_modifier(|host| {
+            host.auto_remove = Some(true);
+            host.mounts.get_or_insert_default().push(own_volume());
+        })
         .start()
         .await
         .context("the container does not start")?;
@@ -131,6 +135,12 @@ async fn start_container(name: String, tag: String) -> anyhow::Result<Running> {
     let url = format!("postgres://postgres:{password}@{host}:{port}/postgres");
     let (client, connection) = connect_when_up(&url).await?;
     Ok(Running { url, connection, _client: client, _container: container })
+}
+
+/// A volume without a name, which goes with the container. A new database is a thousand small files, several times slower to
+/// write on the layers of a container's own file system.
+fn own_volume() -> Mount {
+    Mount { target: Some("/var/lib/postgresql/data".to_owned()), typ: Some(MountType::VOLUME), ..Mount::default() }
 }
 
 /// Connects as the one whose going ends the container.

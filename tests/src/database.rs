@@ -1,12 +1,13 @@
 //! Chooses the database and gives each test its own.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use store::{Settings, Store};
 use tokio::sync::OnceCell;
 
 use crate::container;
+use crate::folder::Folder;
 use crate::owner::Owner;
 use crate::server::{Server, ServerDatabase};
 
@@ -57,11 +58,7 @@ impl TestDatabase {
     pub async fn create() -> Self {
         match chosen().await {
             Chosen::Server(kind, server) => Self { place: Place::Server(*kind, server.migrated_database().await) },
-            Chosen::Embedded => {
-                let database = Self::create_empty().await;
-                store::migrate(&database.settings()).await.expect("an empty embedded database is migrated");
-                database
-            }
+            Chosen::Embedded => Self { place: Place::Embedded(Folder::migrated().await) },
         }
     }
 
@@ -69,7 +66,7 @@ impl TestDatabase {
     pub async fn create_empty() -> Self {
         let place = match chosen().await {
             Chosen::Server(kind, server) => Place::Server(*kind, server.empty_database().await),
-            Chosen::Embedded => Place::Embedded(Folder::create()),
+            Chosen::Embedded => Place::Embedded(Folder::empty()),
         };
         Self { place }
     }
@@ -88,7 +85,7 @@ impl TestDatabase {
     pub fn settings(&self) -> Settings {
         match &self.place {
             Place::Server(_, database) => Settings::new(Some(database.url()), std::env::temp_dir()),
-            Place::Embedded(folder) => Settings::new(None, &folder.0),
+            Place::Embedded(folder) => Settings::new(None, folder.path()),
         }
     }
 
@@ -101,27 +98,8 @@ impl TestDatabase {
     pub async fn owner(&self) -> Owner {
         match &self.place {
             Place::Server(_, database) => Owner::of_server(&database.url()).await,
-            Place::Embedded(folder) => Owner::of_folder(&folder.0).await,
+            Place::Embedded(folder) => Owner::of_folder(folder.path()).await,
         }
-    }
-}
-
-/// A folder that goes when the test does.
-#[derive(Debug)]
-struct Folder(PathBuf);
-
-impl Folder {
-    fn create() -> Self {
-        let folder = std::env::temp_dir().join(format!("estimator-test-{}", uuid::Uuid::now_v7().simple()));
-        std::fs::create_dir(&folder).expect("the folder for temporary files can be written");
-        Self(folder)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        // A test that failed may leave its database running; what is left then is the system's to clear.
-        let _ = std::fs::remove_dir_all(&self.0);
     }
 }
 
@@ -158,7 +136,7 @@ async fn choose() -> (Chosen, String) {
         Some(other) => panic!("TEST_DATABASE is {other:?}; it can be \"container\" or \"embedded\""),
     }
     if let Some(url) = variable("TEST_DATABASE_URL") {
-        return (Chosen::Server(Kind::Given, Server::new(url)), "the server that it names".to_owned());
+        return (Chosen::Server(Kind::Given, Server::that_stays(url)), "the server that it names".to_owned());
     }
     match container::start().await {
         Ok(server) => (Chosen::Server(Kind::Container, server), container::image_name()),
@@ -174,6 +152,16 @@ pub fn note(text: &str) {
 /// An environment variable that is set to something.
 pub(crate) fn variable(name: &str) -> Option<String> {
     std::env::var(name).ok().filter(|value| !value.is_empty())
+}
+
+/// A digest of the migrations: what a migrated template is recognised by.
+pub(crate) fn migrations_digest() -> String {
+    let folder = repository().join("migrations");
+    let files = std::fs::read_dir(folder).expect("the migrations lie in their folder");
+    let mut files: Vec<_> = files.map(|file| file.expect("it is read").path()).collect();
+    files.sort();
+    let contents: Vec<u8> = files.iter().flat_map(|file| std::fs::read(file).expect("a migration is read")).collect();
+    store::Digest::of(&contents).to_string()
 }
 
 /// The top folder of the repository.

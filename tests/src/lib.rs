@@ -8,6 +8,7 @@
 mod app;
 mod container;
 mod database;
+mod folder;
 mod owner;
 mod server;
 

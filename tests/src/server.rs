@@ -7,7 +7,7 @@ use tokio::sync::OnceCell;
 use tokio_postgres::error::SqlState;
 use tokio_postgres::{Client, Config};
 
-use crate::database::repository;
+use crate::database::migrations_digest;
 use crate::owner;
 
 /// A server on which databases can be made.
@@ -15,19 +15,29 @@ use crate::owner;
 pub(crate) struct Server {
     /// Its address, with a user who may make databases and roles.
     url: String,
+    /// Whether it is there when the tests are gone, and must be left as it was found.
+    stays: bool,
     template: OnceCell<String>,
 }
 
-/// A database of one test; it is dropped with it.
+/// A database of one test, which goes with it.
 #[derive(Debug)]
 pub(crate) struct ServerDatabase {
     server_url: String,
+    server_stays: bool,
     name: String,
 }
 
 impl Server {
-    pub(crate) fn new(url: String) -> Self {
-        Self { url, template: OnceCell::new() }
+    /// A server of somebody's, on which each test's database is dropped again. What stays is the migrated template, for the
+    /// next run, and the service's role.
+    pub(crate) fn that_stays(url: String) -> Self {
+        Self { url, stays: true, template: OnceCell::new() }
+    }
+
+    /// A server that is thrown away as a whole.
+    pub(crate) fn that_goes_with_the_tests(url: String) -> Self {
+        Self { url, stays: false, template: OnceCell::new() }
     }
 
     /// A clone of the migrated template.
@@ -42,7 +52,7 @@ impl Server {
     }
 
     async fn database_like(&self, template: &str) -> ServerDatabase {
-        let database = ServerDatabase { server_url: self.url.clone(), name: fresh_name() };
+        let database = ServerDatabase { server_url: self.url.clone(), server_stays: self.stays, name: fresh_name() };
         let client = administrator(&self.url).await;
         create_database(&client, &database.name, template).await;
         database
@@ -58,6 +68,9 @@ impl ServerDatabase {
 impl Drop for ServerDatabase {
     /// Drops the database, on a thread of its own: the test's runtime cannot be waited on from here.
     fn drop(&mut self) {
+        if !self.server_stays {
+            return;
+        }
         let (url, name) = (self.server_url.clone(), self.name.clone());
         let dropping = std::thread::spawn(move || {
             let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
@@ -101,17 +114,6 @@ async fn make_template(server_url: &str) -> String {
             .expect("the template is marked complete");
     }
     name
-}
-
-fn migrations_digest() -> String {
-    let folder = repository().join("migrations");
-    let mut files: Vec<_> = std::fs::read_dir(folder)
-        .expect("the migrations lie in their folder")
-        .map(|file| file.expect("it is read").path())
-        .collect();
-    files.sort();
-    let contents: Vec<u8> = files.iter().flat_map(|file| std::fs::read(file).expect("a migration is read")).collect();
-    store::Digest::of(&contents).to_string()
 }
 
 async fn create_database(client: &Client, name: &str, template: &str) {

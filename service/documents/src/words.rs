@@ -1,6 +1,7 @@
 //! How figures and closed lists are written for people, the same in every document.
 
-use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity, Verdict};
+use engine::checks::Verdict;
+use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity};
 use engine::money::{Money, decimal};
 use rust_decimal::{Decimal, RoundingStrategy};
 

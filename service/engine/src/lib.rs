@@ -1,25 +1,47 @@
 //! Survey in, estimate out. Pure: no I/O, no clock, no async, no global state.
 //!
 //! Read it in the order of the job: `survey → site → routes → circuits → checks → take_off → labour → pricing →
-//! range → flags → options → estimate`. A step never reaches back.
+//! range → flags → options → estimate`. A step never reaches back. Beside the steps stand the `standards` (tables of
+//! the wiring rules and look-ups on them), the `catalogue` (what the trade knows before it sees the house) and the
+//! `rate_sheet` (the firm's own hours and prices).
+
+pub mod survey;
+
+pub mod site;
+
+pub mod routes;
+
+pub mod circuits;
+
+pub mod checks;
+pub mod demand;
+
+pub mod take_off;
+
+pub mod labour;
+
+pub mod pricing;
+
+pub mod range;
+
+pub mod flags;
+
+pub mod options;
+
+pub mod estimate;
 
 pub mod catalogue;
-pub mod circuits;
+pub mod rate_sheet;
+pub mod standards;
+
 pub mod document;
-pub mod estimate;
 pub mod faults;
-pub mod labour;
 pub mod limits;
 pub mod money;
-pub mod pricing;
 pub mod quantities;
-pub mod range;
-pub mod rate_sheet;
-pub mod routes;
-pub mod site;
-pub mod survey;
 mod table;
-pub mod take_off;
+
+pub use estimate::{Engine, Stamp};
 
 /// The version of the engine, recorded in every estimate.
 pub const ENGINE_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -54,10 +54,11 @@ impl Store {
         let mut client = connect_patiently(&config, settings.start_wait).await?;
         migrations::bring_up_to_date(&mut client).await?;
         let database = format!("PostgreSQL {} server", server_version(&client).await?);
+        drop(client);
         let manager = Manager::from_config(config, NoTls, recycling());
         Ok(Self {
             inner: Arc::new(Inner {
-                pool: pool(manager, settings.pool_size.max(1), limits::POOL_WAIT)?,
+                pool: pool(manager, settings.pool_size.max(1), limits::POOL_WAIT, limits::CONNECT_WAIT)?,
                 database,
                 #[cfg(feature = "embedded")]
                 embedded: None,
@@ -68,16 +69,18 @@ impl Store {
     #[cfg(feature = "embedded")]
     async fn open_embedded(settings: &Settings) -> Result<Self, StoreError> {
         let embedded = crate::embedded::Embedded::start(&settings.data_dir).await?;
-        let mut client = embedded.connect().await?;
-        migrations::bring_up_to_date(&mut client).await?;
-        let database =
-            format!("embedded PostgreSQL {} in {}", server_version(&client).await?, settings.data_dir.display());
-        // There is one connection at a time: this one must be gone before the pool makes its own.
-        drop(client);
+        let version = match embedded.prepare().await {
+            Ok(version) => version,
+            Err(error) => {
+                embedded.stop().await;
+                return Err(error);
+            }
+        };
+        let database = format!("embedded PostgreSQL {version} in {}", settings.data_dir.display());
         let manager = Manager::from_connect(embedded.config().clone(), embedded.connector(), recycling());
         Ok(Self {
             inner: Arc::new(Inner {
-                pool: pool(manager, 1, limits::EMBEDDED_WAIT)?,
+                pool: pool(manager, 1, limits::EMBEDDED_WAIT, limits::EMBEDDED_START_WAIT)?,
                 database,
                 embedded: Some(embedded),
             }),
@@ -120,6 +123,8 @@ impl Store {
     /// Closes the connections and ends the embedded Postgres cleanly. Later calls on clones fail with `Unavailable`.
     pub async fn close(self) {
         self.inner.pool.close();
+        // A connection that was just promised to a caller may still lie in the closed pool.
+        let _ = self.inner.pool.retain(|_, _| false);
         #[cfg(feature = "embedded")]
         if let Some(embedded) = &self.inner.embedded {
             embedded.stop().await;
@@ -202,7 +207,7 @@ pub(crate) async fn connect_patiently(
     }
 }
 
-async fn server_version(client: &tokio_postgres::Client) -> Result<String, StoreError> {
+pub(crate) async fn server_version(client: &tokio_postgres::Client) -> Result<String, StoreError> {
     let row = client.query_one("SELECT split_part(current_setting('server_version'), ' ', 1)", &[]).await?;
     Ok(row.try_get(0)?)
 }
@@ -211,12 +216,12 @@ fn recycling() -> ManagerConfig {
     ManagerConfig { recycling_method: RecyclingMethod::Fast }
 }
 
-fn pool(manager: Manager, size: usize, wait: Duration) -> Result<Pool, StoreError> {
+fn pool(manager: Manager, size: usize, wait: Duration, connect_wait: Duration) -> Result<Pool, StoreError> {
     Pool::builder(manager)
         .max_size(size)
         .runtime(Runtime::Tokio1)
         .wait_timeout(Some(wait))
-        .create_timeout(Some(limits::CONNECT_WAIT))
+        .create_timeout(Some(connect_wait))
         .post_create(Hook::async_fn(|client, _| {
             Box::pin(async move { client.batch_execute(&session_settings()).await.map_err(HookError::Backend) })
         }))

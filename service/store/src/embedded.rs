@@ -6,14 +6,16 @@
 
 use std::path::{Path, PathBuf};
 use std::pin::Pin;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use deadpool_postgres::Connect;
 use pglite_oxide::PgliteServer;
+use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 use tokio_postgres::{Client, Config, NoTls};
 
-use crate::{StoreError, limits};
+use crate::{StoreError, database, limits, migrations};
 
 /// A running embedded Postgres.
 pub(crate) struct Embedded {
@@ -24,6 +26,8 @@ struct Shared {
     folder: PathBuf,
     config: Config,
     server: Mutex<Option<PgliteServer>>,
+    /// Whether it was ended on purpose, and must not be started again.
+    ended: AtomicBool,
 }
 
 impl Embedded {
@@ -49,23 +53,34 @@ impl Embedded {
         Ok(client)
     }
 
+    /// Brings the schema up to date and gives the Postgres' version. The connection is gone by then: there is one at a time.
+    pub(crate) async fn prepare(&self) -> Result<String, StoreError> {
+        let mut client = self.connect().await?;
+        migrations::bring_up_to_date(&mut client).await?;
+        database::server_version(&client).await
+    }
+
     /// What the pool connects by.
     pub(crate) fn connector(&self) -> EmbeddedConnector {
         EmbeddedConnector(Arc::clone(&self.shared))
     }
 
-    /// Ends it once its connection is closed.
+    /// Ends it once its connection is closed, and for good.
     pub(crate) async fn stop(&self) {
+        self.shared.ended.store(true, Ordering::SeqCst);
         let Some(server) = self.shared.take_server() else {
             return;
         };
-        match tokio::task::spawn_blocking(move || server.shutdown()).await {
-            Ok(Ok(())) => {}
-            Ok(Err(error)) => {
-                tracing::warn!(%error, "the embedded Postgres did not end cleanly; it recovers at the next start")
+        // Not on one of the runtime's threads: should it hang, the program could not end.
+        let (ended, end) = oneshot::channel();
+        std::thread::spawn(move || ended.send(server.shutdown()));
+        match tokio::time::timeout(limits::EMBEDDED_STOP_WAIT, end).await {
+            Ok(Ok(Ok(()))) => {}
+            Ok(Ok(Err(error))) => {
+                tracing::warn!(%error, "the embedded Postgres did not end cleanly; it recovers at the next start");
             }
-            Err(error) => {
-                tracing::warn!(%error, "the embedded Postgres did not end cleanly; it recovers at the next start")
+            Ok(Err(_)) | Err(_) => {
+                tracing::warn!("the embedded Postgres did not end in time; it recovers at the next start");
             }
         }
     }
@@ -82,6 +97,7 @@ impl Connect for EmbeddedConnector {
         Box::pin(async {
             match self.0.connect().await {
                 Ok(connected) => Ok(connected),
+                Err(error) if self.0.ended.load(Ordering::SeqCst) => Err(error),
                 Err(error) => {
                     // Its thread ends when a connection breaks in the middle of an answer.
                     tracing::warn!(%error, "the embedded Postgres has stopped; starting it again");
@@ -112,7 +128,7 @@ impl Shared {
             .connect_timeout(limits::CONNECT_WAIT)
             .port(SOCKET_PORT)
             .host_path(&folder);
-        Ok(Self { folder, config, server: Mutex::new(None) })
+        Ok(Self { folder, config, server: Mutex::new(None), ended: AtomicBool::new(false) })
     }
 
     fn start_server(&self) -> Result<(), StoreError> {
@@ -179,4 +195,31 @@ fn make_private_folder(folder: &Path) -> std::io::Result<()> {
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
     builder.create(folder)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use deadpool_postgres::Client;
+
+    use crate::{Settings, Store};
+
+    #[tokio::test]
+    async fn after_its_connection_broke_in_the_middle_of_an_answer_the_embedded_postgres_answers_again() {
+        let folder = std::env::temp_dir().join(format!("estimator-unit-{}", std::process::id()));
+        let store = Store::open(&Settings::new(None, &folder)).await.expect("a fresh folder opens");
+        let firm = store.ensure_firm("local").await.expect("a firm is made");
+
+        // Big enough an answer that the socket is full when its reader goes away.
+        let client = store.connection().await.expect("there is a connection");
+        let answer = client.query("SELECT repeat('x', 1000) FROM generate_series(1, 100000)", &[]);
+        tokio::time::timeout(Duration::from_millis(20), answer).await.expect_err("it takes longer than that");
+        drop(Client::take(client));
+
+        let again = store.ensure_firm("local").await.expect("it answers again");
+        assert_eq!(again, firm);
+        store.close().await;
+        std::fs::remove_dir_all(folder).expect("the folder is no longer in use");
+    }
 }

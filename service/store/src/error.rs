@@ -106,7 +106,7 @@ fn sort_of(error: &tokio_postgres::Error) -> Sort {
             // 08 connection, 53 out of memory, disk or connections, 57 stopped by an operator, 58 the disk.
             "08" | "53" | "57" | "58" => StoreError::Unavailable,
             "28" => |cause| {
-                let text = "the database refused the user or password in DATABASE_URL";
+                let text = "the database refused the user or the password in DATABASE_URL, or that the connection is not encrypted";
                 StoreError::Misconfigured(text.to_owned(), Some(cause))
             },
             _ => StoreError::Refused,
@@ -131,10 +131,11 @@ fn sort_without_state(error: &tokio_postgres::Error) -> Sort {
 
 impl From<deadpool_postgres::PoolError> for StoreError {
     fn from(error: deadpool_postgres::PoolError) -> Self {
-        use deadpool_postgres::{HookError, PoolError};
+        use deadpool_postgres::{HookError, PoolError, TimeoutType};
         match error {
             PoolError::Backend(error) | PoolError::PostCreateHook(HookError::Backend(error)) => error.into(),
-            PoolError::Timeout(_) => Self::Busy(error.into()),
+            PoolError::Timeout(TimeoutType::Wait) => Self::Busy(error.into()),
+            PoolError::Timeout(TimeoutType::Create | TimeoutType::Recycle) => Self::Unavailable(error.into()),
             PoolError::Closed => Self::Unavailable(error.into()),
             PoolError::NoRuntimeSpecified | PoolError::PostCreateHook(_) => Self::Refused(error.into()),
         }

@@ -14,6 +14,12 @@ pub const POOL_WAIT: Duration = Duration::from_secs(1);
 /// Longest wait for the one connection of the embedded Postgres: all callers queue for it.
 pub const EMBEDDED_WAIT: Duration = Duration::from_secs(5);
 
+/// Longest wait for a connection to the embedded Postgres, which may have to be started again for it.
+pub const EMBEDDED_START_WAIT: Duration = Duration::from_secs(15);
+
+/// Longest wait for the embedded Postgres to end.
+pub const EMBEDDED_STOP_WAIT: Duration = Duration::from_secs(10);
+
 /// Longest wait for a server to accept a connection.
 pub const CONNECT_WAIT: Duration = Duration::from_secs(3);
 

@@ -10,8 +10,8 @@ use store::{
 
 /// A store on a database of its own, with one firm.
 pub struct OneFirm {
-    pub database: TestDatabase,
     pub store: Store,
+    pub database: TestDatabase,
     pub firm: FirmId,
 }
 

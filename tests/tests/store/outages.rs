@@ -12,6 +12,7 @@ async fn a_chain_held_by_another_for_too_long_is_busy_and_nothing_is_recorded() 
     let given = one_firm().await;
     if !given.database.kind().is_server() {
         note("the embedded database has one connection: nobody else can hold a chain");
+        given.store.close().await;
         return;
     }
     let owner = given.database.owner().await;
@@ -37,6 +38,7 @@ async fn after_every_connection_was_cut_the_store_works_again() {
     record(&given, given.firm, b"1").await;
     if !given.database.kind().is_server() {
         note("the embedded database has nobody who could cut its connection");
+        given.store.close().await;
         return;
     }
     let owner = given.database.owner().await;

@@ -1,6 +1,7 @@
 //! The circuits, the board and the demand, as far as a person at a terminal wants them.
 
-use engine::estimate::{Circuit, Estimate, Verdict};
+use engine::checks::Verdict;
+use engine::estimate::{Circuit, Estimate};
 
 use super::layout::{Column, Grid, hanging, heading};
 use crate::words::{self, clean, fixed, short};
@@ -82,7 +83,7 @@ fn demand(estimate: &Estimate, out: &mut String) {
         fixed(demand.connected_a.value(), 0),
         short(demand.cut_out_a.value()),
         words::verdict(demand.verdict),
-        demand.advice
+        demand.ask_operator.join("; ")
     );
     hanging("  Demand  ", &clean(&text), out);
 }

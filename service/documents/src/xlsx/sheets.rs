@@ -217,7 +217,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::text(&circuit.arrangement),
             Cell::text(words::device(&circuit.device)),
             Cell::text(words::cable(&circuit.cable)),
-            Cell::text(&circuit.cable.method),
+            Cell::text(circuit.cable.method.word()),
             Cell::Figure(circuit.length_m.value()),
             Cell::Figure(circuit.far_end_m.value()),
             Cell::Figure(circuit.design_current_a.value()),
@@ -246,10 +246,10 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         for check in &circuit.checks {
             pen.cells(&[
                 Cell::text(&circuit.id),
-                Cell::text(&check.name),
+                Cell::text(check.name.word()),
                 Cell::Figure(check.value),
                 Cell::Figure(check.limit),
-                Cell::text(&check.unit),
+                Cell::text(check.unit.word()),
                 Cell::text(&check.clause),
                 Cell::text(words::verdict(check.verdict)),
                 Cell::Empty,

@@ -1,14 +1,16 @@
 //! A small estimate, complete and wholly invented: two rooms, one circuit that passes and one that does not. Its
 //! tax is half a penny before rounding.
 
+use engine::checks::{Check, CheckName, CheckUnit, Verdict};
+use engine::demand::KindDemand;
 use engine::estimate::{
-    Assumption, Board, CableChosen, Check, Circuit, CircuitPoint, CrossCheck, Demand, DemandKind, DeviceChosen,
-    DifferenceCause, Driver, Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Question,
-    Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RulesetGroup, RulesetUsed, RunnerUp,
-    Severity, SubBoard, TakeOffItem, Totals, Verdict,
+    Assumption, Board, CableChosen, Circuit, CircuitPoint, CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver,
+    Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Question, Range, RateSheetUsed,
+    RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals,
 };
 use engine::money::Money;
-use engine::quantities::{Amps, Hours, Metres};
+use engine::quantities::{Amps, Hours, Metres, Ohms};
+use engine::standards::{CheckedGroup, LoadKind, ReferenceMethod, Ruleset, RulesetId};
 use engine::survey::{Medium, Method, VatCase};
 
 pub fn money(text: &str) -> Money {
@@ -79,11 +81,11 @@ pub fn estimate() -> Estimate {
     }
 }
 
-fn ruleset() -> RulesetUsed {
-    RulesetUsed {
-        id: "uk-bs7671-2018-a4".to_owned(),
+fn ruleset() -> Ruleset {
+    Ruleset {
+        id: RulesetId::A4,
         title: "BS 7671:2018 with Amendment 4".to_owned(),
-        checked: vec![RulesetGroup {
+        checked: vec![CheckedGroup {
             group: "loop impedance".to_owned(),
             edition: "2018".to_owned(),
             status: "derived".to_owned(),
@@ -243,11 +245,11 @@ fn line(
 }
 
 fn circuits() -> Vec<Circuit> {
-    let check = |name: &'static str, value: f64, limit: f64, unit: &'static str, verdict: Verdict| Check {
-        name: name.into(),
+    let check = |name: CheckName, value: f64, limit: f64, unit: CheckUnit, verdict: Verdict| Check {
+        name,
         value,
         limit,
-        unit: unit.into(),
+        unit,
         verdict,
         clause: "BS 7671 433.1.1".into(),
         working: format!("{value} {unit} held against {limit} {unit}"),
@@ -268,7 +270,7 @@ fn circuits() -> Vec<Circuit> {
             cable_type: "flat-twin-and-earth-70c".to_owned(),
             line_mm2,
             cpc_mm2: 1.5,
-            method: "103".to_owned(),
+            method: ReferenceMethod::M103,
         },
         length_m: Metres::new(35.0),
         far_end_m: Metres::new(22.5),
@@ -276,6 +278,9 @@ fn circuits() -> Vec<Circuit> {
         points: vec![CircuitPoint { room: "kitchen".to_owned(), point_type: "double-socket".to_owned(), count: 6 }],
         checks,
         verdict,
+        capacity_a: Some(Amps::new(27.0)),
+        zs_ohm: Some(Ohms::new(0.61)),
+        advice: Vec::new(),
         fed_from: None,
         because: vec!["kitchen on its own".to_owned()],
     };
@@ -285,7 +290,7 @@ fn circuits() -> Vec<Circuit> {
             "Sockets, kitchen",
             20.0,
             2.5,
-            vec![check("overload", 20.0, 27.0, "A", Verdict::Pass)],
+            vec![check(CheckName::Overload, 20.0, 27.0, CheckUnit::Amps, Verdict::Pass)],
             Verdict::Pass,
         ),
         circuit(
@@ -293,7 +298,7 @@ fn circuits() -> Vec<Circuit> {
             "Sockets, workshop",
             32.0,
             2.5,
-            vec![check("overload", 32.0, 27.0, "A", Verdict::Fail)],
+            vec![check(CheckName::Overload, 32.0, 27.0, CheckUnit::Amps, Verdict::Fail)],
             Verdict::Fail,
         ),
     ]
@@ -325,11 +330,12 @@ fn demand() -> Demand {
         after_diversity_a: Amps::new(62.0),
         cut_out_a: Amps::new(60.0),
         verdict: Verdict::Fail,
-        advice: "Ask the operator before the work is promised.".to_owned(),
-        by_kind: vec![DemandKind {
-            kind: "socket-circuit".to_owned(),
-            connected_a: Amps::new(64.0),
-            after_diversity_a: Amps::new(44.8),
+        working: "62 A; cut-out 60 A; 62 A > 60 A".to_owned(),
+        ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
+        by_kind: vec![KindDemand {
+            kind: LoadKind::SocketCircuit,
+            connected_a: 64.0,
+            after_diversity_a: 44.8,
             rule: "the largest in full, 40 % of the others".to_owned(),
             working: "32 + 0.4 x 32 = 44.8 A".to_owned(),
         }],

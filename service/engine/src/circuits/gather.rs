@@ -20,6 +20,41 @@ pub(super) struct Draft {
     pub because: Vec<String>,
 }
 
+impl Draft {
+    /// Two circuits in place of one, each with half of the points; the draft itself where it has but one.
+    pub fn halves(mut self) -> Result<(Self, Self), Self> {
+        let points: u64 = self.members.iter().map(|member| u64::from(member.count)).sum();
+        if points < 2 {
+            return Err(self);
+        }
+        let mut left = points / 2;
+        let mut first = Vec::new();
+        let mut second = Vec::new();
+        for member in std::mem::take(&mut self.members) {
+            let taken = u32::try_from(left.min(u64::from(member.count))).unwrap_or(member.count);
+            if taken > 0 {
+                first.push(Member { count: taken, ..member });
+            }
+            if taken < member.count {
+                second.push(Member { count: member.count - taken, ..member });
+            }
+            left -= u64::from(taken);
+        }
+        let reason = "two rings: as one it would be longer than a ring of its cable may be".to_owned();
+        self.because = vec![reason];
+        let other = Self {
+            name: format!("{}, second half", self.name),
+            appliances: Vec::new(),
+            room: second.first().map(|member| member.room),
+            members: second,
+            ..self.clone()
+        };
+        self.name.push_str(", first half");
+        self.members = first;
+        Ok((self, other))
+    }
+}
+
 pub(super) struct Gathered {
     pub drafts: Vec<Draft>,
     pub signal: Vec<Member>,
@@ -216,6 +251,9 @@ fn place_appliance(
 /// Cuts a bucket into circuits that keep to the floor area and the number of points of their kind.
 fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents, drafts: &mut Vec<Draft>) {
     let limits = limits(bucket.kind, catalogue);
+    // Circuits of like size, rather than full ones and a rest.
+    let all: u64 = contents.members.iter().map(|member| u64::from(member.count)).sum();
+    let points_max = if limits.points_max == 0 { 0 } else { all.div_ceil(all.div_ceil(limits.points_max).max(1)) };
     let mut open = Vec::new();
     let (mut area, mut points) = (0.0, 0);
     let mut last_room = None;
@@ -225,13 +263,13 @@ fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents,
         while left > 0 {
             let new_area = if last_room == Some(member.room) { 0.0 } else { site.rooms[member.room].area.value() };
             let over_area = limits.area_m2_max > 0.0 && area + new_area > limits.area_m2_max && !open.is_empty();
-            let room_for = limits.points_max.saturating_sub(points);
-            if (over_area && new_area > 0.0) || (room_for == 0 && limits.points_max > 0) {
+            let room_for = points_max.saturating_sub(points);
+            if (over_area && new_area > 0.0) || (room_for == 0 && points_max > 0) {
                 drafts.push(draft(site, bucket, std::mem::take(&mut open)));
                 (area, points, last_room) = (0.0, 0, None);
                 continue;
             }
-            let taken = if limits.points_max == 0 { left } else { left.min(u32::try_from(room_for).unwrap_or(left)) };
+            let taken = if points_max == 0 { left } else { left.min(u32::try_from(room_for).unwrap_or(left)) };
             area += new_area;
             points += u64::from(taken);
             last_room = Some(member.room);

@@ -4,7 +4,6 @@ use super::gather::Draft;
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::quantities::{Amps, Kilowatts};
 use crate::site::Site;
-use crate::survey::PointType;
 
 /// Cooking: 10 A, 30 % of the rest, 5 A more where the control has a socket. Source: On-Site Guide Table A2 as
 /// printed at tlc-direct.co.uk, "Table 6.2".
@@ -63,20 +62,6 @@ fn usual(kind: CircuitType, catalogue: &Catalogue) -> Kilowatts {
         _ => ApplianceType::Other,
     };
     Kilowatts::new(catalogue.appliance(appliance).usual_kw)
-}
-
-/// Whether a circuit with these points should have had an appliance recorded.
-#[must_use]
-pub fn load_is_assumed(point: PointType) -> bool {
-    matches!(
-        point,
-        PointType::CookerControl
-            | PointType::OvenPoint
-            | PointType::HobPoint
-            | PointType::ShowerSwitch
-            | PointType::ChargePoint
-            | PointType::HeatPumpIsolator
-    )
 }
 
 #[cfg(test)]

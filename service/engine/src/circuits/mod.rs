@@ -2,21 +2,28 @@
 //!
 //! In: the [`Site`] and its [`Ways`]. Out: [`Installation`]. The rules are those of a designer: pull out every load
 //! that wants its own circuit; cut what is left by storey, the kitchen apart; never all lights on one device; every
-//! circuit can be isolated alone (BS 7671 regulation 314.1, from memory). Device and cable come from rating tables;
-//! a sizing by each cable's own route can stand behind [`sizing`].
+//! circuit can be isolated alone (BS 7671 regulation 314.1, from memory). Device and cable come from rating tables, and
+//! each circuit is then held against the wiring rules over its own length; where the table's cable fails, the next
+//! larger one is taken.
 
 mod board;
 mod gather;
 mod loads;
+mod proof;
 pub mod sizing;
 
 pub use board::{BoardPlan, SubBoardPlan};
+pub use proof::reference_method;
 pub use sizing::{CableSize, Device};
 
+use std::collections::BTreeMap;
+
 use crate::catalogue::{Catalogue, CircuitType};
+use crate::checks::CheckedCircuit;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
 use crate::site::{AppliancePlan, RoomIndex};
+use crate::standards::Standards;
 use crate::survey::Earthing;
 
 /// A circuit by its place in [`Installation::circuits`].
@@ -96,15 +103,19 @@ pub struct Installation {
     pub board: BoardPlan,
     /// Appliances that a sockets circuit carries.
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
+    /// The outcome of the checks, by circuit; absent where a figure was beyond the tables.
+    pub checked: Vec<Option<CheckedCircuit>>,
 }
 
 /// Gathers the points of the site into circuits.
 #[must_use]
-pub fn design(ways: &Ways<'_>, catalogue: &Catalogue) -> Installation {
+pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards) -> Installation {
     let gathered = gather::gather(ways.site(), catalogue);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
-    let mut feeds: std::collections::BTreeMap<usize, CircuitIndex> = std::collections::BTreeMap::new();
-    for draft in gathered.drafts {
+    let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
+    let mut waiting: Vec<gather::Draft> = gathered.drafts;
+    waiting.reverse();
+    while let Some(draft) = waiting.pop() {
         let index = circuits.len();
         if draft.kind == CircuitType::Distribution
             && let Some(building) = draft.outbuilding
@@ -112,11 +123,16 @@ pub fn design(ways: &Ways<'_>, catalogue: &Catalogue) -> Installation {
             feeds.insert(building, index);
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
-        circuits.push(sizing::complete(draft, index, fed_from, ways, catalogue));
+        match sizing::complete(draft, index, fed_from, ways, catalogue) {
+            sizing::Outcome::Complete(circuit) => circuits.push(*circuit),
+            // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
+            sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
+        }
     }
     sizing::size_feeds(&mut circuits, ways.site());
+    let checked = proof::prove(&mut circuits, ways, catalogue, standards);
     let board = board::plan(ways, &circuits);
-    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets }
+    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }
 }
 
 /// Whether an outbuilding gets its own electrode, and why. Metal that touches the ground and a charge point's earth

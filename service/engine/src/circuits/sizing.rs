@@ -103,9 +103,22 @@ impl CableSize {
 const RADIAL_AREA_MAX: SquareMetres = SquareMetres::new(50.0);
 /// Most points on a 20 A radial before a ring is the better form. Common practice, no source.
 const RADIAL_POINTS_MAX: u64 = 24;
+/// A 20 A radial in 2.5 mm2 drops 5 % at its end over this length. Source: derived from BS 7671 Table 4D5, 18 mV/A/m,
+/// as in the reference table of standard final circuits (32.3 m derived, 33 m recalled).
+const RADIAL_LENGTH_MAX: Metres = Metres::new(32.0);
+/// A 32 A ring in 2.5 mm2 of more than this drops over 5 %. Source: On-Site Guide, 106 m, seen at owelectric.co.uk.
+const RING_LENGTH_MAX: Metres = Metres::new(106.0);
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
 /// On-Site Guide Table A2 (largest in full, 40 % of the others).
 const FEED_SHARE_OF_OTHERS: f64 = 0.4;
+
+/// What comes of completing a draft.
+pub(super) enum Outcome {
+    /// A circuit.
+    Complete(Box<CircuitPlan>),
+    /// A ring longer than its limit, as two drafts.
+    TooLong(Box<Draft>, Box<Draft>),
+}
 
 pub(super) fn complete(
     draft: Draft,
@@ -113,11 +126,37 @@ pub(super) fn complete(
     fed_from: FedFrom,
     ways: &Ways<'_>,
     catalogue: &Catalogue,
+) -> Outcome {
+    let site = ways.site();
+    let mut kind = form(&draft, site, catalogue);
+    let mut run = run(&draft, kind, catalogue.circuit(kind).ring, fed_from, ways, catalogue);
+    let mut because = draft.because.clone();
+    if kind == CircuitType::RadialSockets && draft.outbuilding.is_none() && run.far_end > RADIAL_LENGTH_MAX {
+        because.push(format!("a ring: as a radial its far end would be {:.0} away", run.far_end));
+        kind = CircuitType::RingSockets;
+        run = self::run(&draft, kind, true, fed_from, ways, catalogue);
+    }
+    if kind == CircuitType::RingSockets && run.metres > RING_LENGTH_MAX {
+        match draft.halves() {
+            Ok((first, second)) => return Outcome::TooLong(Box::new(first), Box::new(second)),
+            Err(whole) => return Outcome::Complete(Box::new(finish(whole, kind, run, because, index, fed_from, ways, catalogue))),
+        }
+    }
+    Outcome::Complete(Box::new(finish(draft, kind, run, because, index, fed_from, ways, catalogue)))
+}
+
+fn finish(
+    draft: Draft,
+    kind: CircuitType,
+    run: Run,
+    mut because: Vec<String>,
+    index: CircuitIndex,
+    fed_from: FedFrom,
+    ways: &Ways<'_>,
+    catalogue: &Catalogue,
 ) -> CircuitPlan {
     let site = ways.site();
-    let kind = form(&draft, site, catalogue);
     let row = catalogue.circuit(kind);
-    let mut because = draft.because.clone();
     let (rating, cable, design_current, beyond_table) = if row.device_a > 0.0 && !has_large_load(&draft, kind) {
         let cable = CableSize::flat(SquareMillimetres::new(row.line_mm2));
         let cable = if kind == CircuitType::Alarms { CableSize::ThreeCore1_5 } else { cable };
@@ -130,13 +169,11 @@ pub(super) fn complete(
     } else {
         by_load(&draft, site, catalogue, &mut because)
     };
-    let ring = row.ring;
-    let run = run(&draft, kind, ring, fed_from, ways, catalogue);
     CircuitPlan {
         id: format!("C{}", index + 1),
         name: draft.name,
         kind,
-        ring,
+        ring: row.ring,
         device: device(kind, rating, site),
         cable,
         members: draft.members,
@@ -226,7 +263,12 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
         };
         match stops.iter_mut().rev().take(2).find(|stop| stop.room == member.room) {
             Some(stop) => stop.points.push(stop_point),
-            None => stops.push(Stop { room: member.room, points: vec![stop_point] }),
+            None => stops.push(Stop { room: member.room, points: vec![stop_point], share_of_walls: 1.0 }),
+        }
+    }
+    if matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) {
+        for stop in &mut stops {
+            stop.share_of_walls = share_of_walls(stop, site, catalogue);
         }
     }
     if stops.is_empty()
@@ -236,6 +278,16 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
         return ways.home_run(from, room, Metres::new(1.1));
     }
     ways.run(from, &stops, ring)
+}
+
+/// How many of a room's points on sockets circuits are on this one.
+fn share_of_walls(stop: &Stop, site: &Site, catalogue: &Catalogue) -> f64 {
+    let here: u32 = stop.points.iter().map(|point| point.count).sum();
+    let on_sockets = |point: &&crate::site::PointPlan| {
+        catalogue.point(point.kind, point.gangs).circuit == CircuitType::Sockets
+    };
+    let all: u32 = site.rooms[stop.room].points.iter().filter(on_sockets).map(|point| point.count).sum();
+    if all > 0 { f64::from(here) / f64::from(all) } else { 1.0 }
 }
 
 /// Sockets are looped in and out; a fused unit hangs on a spur.

@@ -7,8 +7,11 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::checks::{Advice, Check, Verdict};
+use crate::demand::KindDemand;
 use crate::money::Money;
-use crate::quantities::{Amps, Hours, Metres};
+use crate::quantities::{Amps, Hours, Metres, Ohms};
+use crate::standards::{ReferenceMethod, Ruleset};
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
@@ -28,7 +31,7 @@ pub struct Estimate {
     /// The rate sheet that priced it.
     pub rate_sheet: RateSheetUsed,
     /// The wiring rules that it was designed to, and what of them was checked against what.
-    pub ruleset: RulesetUsed,
+    pub ruleset: Ruleset,
     /// The engine's version.
     pub engine_version: String,
     /// How it was priced; the other method is in `cross_check`.
@@ -81,31 +84,6 @@ pub struct RateSheetUsed {
     #[schema(example = 1)]
     pub version: u32,
     /// What the sheet says of itself, such as that its prices are invented.
-    pub note: String,
-}
-
-/// The wiring rules that an estimate was designed to.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub struct RulesetUsed {
-    /// Its identifier.
-    #[schema(example = "uk-bs7671-2018-a4")]
-    pub id: String,
-    /// Its title.
-    pub title: String,
-    /// Group by group, what its figures were held against.
-    pub checked: Vec<RulesetGroup>,
-}
-
-/// What one group of a ruleset's figures was held against.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-pub struct RulesetGroup {
-    /// The figures meant.
-    pub group: String,
-    /// The edition that they were seen in.
-    pub edition: String,
-    /// `seen`, `memory` or `derived`, or a mix.
-    pub status: String,
-    /// What has still to be done.
     pub note: String,
 }
 
@@ -303,6 +281,12 @@ pub struct Circuit {
     pub checks: Vec<Check>,
     /// `pass`, `fail` or `advise`, the worst of its checks.
     pub verdict: Verdict,
+    /// Capacity of the cable as it lies.
+    pub capacity_a: Option<Amps>,
+    /// Loop impedance at the far end.
+    pub zs_ohm: Option<Ohms>,
+    /// What the rules recommend for it.
+    pub advice: Vec<Advice>,
     /// The circuit upstream; absent where the house's board feeds it.
     pub fed_from: Option<String>,
     /// Why it is as it is.
@@ -335,8 +319,8 @@ pub struct CableChosen {
     pub line_mm2: f64,
     /// Protective conductor, mm2.
     pub cpc_mm2: f64,
-    /// The installation method that the capacity is read for.
-    pub method: String,
+    /// The reference method that its capacity is read for: the most onerous way in which it lies.
+    pub method: ReferenceMethod,
 }
 
 /// Points of one kind that a circuit feeds.
@@ -349,39 +333,6 @@ pub struct CircuitPoint {
     pub point_type: String,
     /// How many.
     pub count: u64,
-}
-
-/// The outcome of a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Verdict {
-    /// It holds.
-    Pass,
-    /// It holds, or cannot be told, and there is something to mind.
-    Advise,
-    /// It does not hold.
-    Fail,
-}
-
-/// One check of a circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Check {
-    /// Its name.
-    #[schema(example = "overload")]
-    pub name: Cow<'static, str>,
-    /// What was found.
-    pub value: f64,
-    /// What it is held against.
-    pub limit: f64,
-    /// Their unit.
-    #[schema(example = "A")]
-    pub unit: Cow<'static, str>,
-    /// The outcome.
-    pub verdict: Verdict,
-    /// Standard and clause.
-    pub clause: Cow<'static, str>,
-    /// The working, to be redone with a pencil.
-    pub working: String,
 }
 
 /// The house's board and any others.
@@ -433,25 +384,12 @@ pub struct Demand {
     pub cut_out_a: Amps,
     /// Whether the supply bears it.
     pub verdict: Verdict,
-    /// What to do about it.
-    pub advice: String,
-    /// The sum, kind by kind.
-    pub by_kind: Vec<DemandKind>,
-}
-
-/// Demand of one kind of load.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct DemandKind {
-    /// The kind.
-    pub kind: String,
-    /// All at once.
-    pub connected_a: Amps,
-    /// After diversity.
-    pub after_diversity_a: Amps,
-    /// The allowance.
-    pub rule: String,
-    /// The working.
+    /// The comparison, to be redone with a pencil.
     pub working: String,
+    /// What to ask or tell the network operator.
+    pub ask_operator: Vec<String>,
+    /// The sum, kind by kind.
+    pub by_kind: Vec<KindDemand>,
 }
 
 /// How the cable of one circuit goes.

@@ -2,9 +2,7 @@
 
 use super::{Found, Seen};
 use crate::estimate::LineKind;
-use crate::survey::{
-    BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, PointType, Wall,
-};
+use crate::survey::{BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, PointType, Wall};
 
 /// Paint from before this year may hold lead. From memory.
 const LEAD_BEFORE_YEAR: u16 = 1970;
@@ -16,23 +14,28 @@ const DEEP_INSULATION_MM: f64 = 100.0;
 
 pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
     let old = seen.site.may_hold_asbestos();
-    let suspect = seen.rooms().map(|(_, room)| room).filter(|room| {
-        old && (room.textured || room.covering == FloorCovering::VinylTile)
-    });
-    found.raise_for_rooms("asbestos-suspected", suspect, "textured ceiling or vinyl tile in a house from before 2000", None);
-    let old_board = matches!(
-        seen.site.existing_board,
-        Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses)
+    let suspect = seen
+        .rooms()
+        .map(|(_, room)| room)
+        .filter(|room| old && (room.textured || room.covering == FloorCovering::VinylTile));
+    found.raise_for_rooms(
+        "asbestos-suspected",
+        suspect,
+        "textured ceiling or vinyl tile in a house from before 2000",
+        None,
     );
+    let old_board =
+        matches!(seen.site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
     if seen.site.backing_board_suspect || (old && old_board) {
         found.raise("asbestos-behind-board", "board", "old fuse board; backing and carriers may hold asbestos", None);
     }
     if seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
         found.raise("lead-paint-likely", "house", "built before 1970 and walls are to be cut", None);
     }
-    let dusty = seen.items.iter().any(|(item, _)| item.label.item == "chase" && item.room.is_some_and(|room| {
-        seen.catalogue.wall(seen.site.rooms[room].wall).dusty
-    }));
+    let dusty = seen.items.iter().any(|(item, _)| {
+        item.label.item == "chase"
+            && item.room.is_some_and(|room| seen.catalogue.wall(seen.site.rooms[room].wall).dusty)
+    });
     if dusty {
         found.raise("silica-dust", "house", "chases in masonry", None);
     }
@@ -54,11 +57,13 @@ pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
         "tile, glued timber or the like lies over the void that is wanted",
         None,
     );
-    let crawl = seen.rooms().map(|(_, room)| room).filter(|room| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M));
+    let crawl =
+        seen.rooms().map(|(_, room)| room).filter(|room| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M));
     found.raise_for_rooms("crawl-space-unsafe", crawl, "crawl space lower than 0.45 m", None);
     let unknown = seen.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
     found.raise_for_rooms("floor-construction-unknown", unknown, "nobody recorded how the floor is made", None);
-    let engineered = seen.rooms().map(|(_, room)| room).filter(|_| seen.site.built_year.is_some_and(|year| year >= 2000));
+    let engineered =
+        seen.rooms().map(|(_, room)| room).filter(|_| seen.site.built_year.is_some_and(|year| year >= 2000));
     found.raise_for_rooms("engineered-joists", engineered, "a house of this age has web joists or trusses", None);
 }
 
@@ -84,9 +89,8 @@ pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
     /// Rooms with fewer boxes than this are not worth the question. Common practice, no source.
     const BOXES_WORTH_ASKING: u64 = 4;
     let rooms = || seen.rooms().map(|(_, room)| room);
-    let unknown = rooms().filter(|room| {
-        !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING
-    });
+    let unknown =
+        rooms().filter(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
     found.raise_for_rooms("wall-construction-unknown", unknown, "nobody recorded what the walls are made of", None);
     let thin = rooms().filter(|room| room.wall == Wall::BreezeBlock && !room.surface);
     let stake = seen.price_of(|item| {

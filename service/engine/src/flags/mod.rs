@@ -14,12 +14,12 @@ use serde::Deserialize;
 
 use crate::catalogue::Catalogue;
 use crate::circuits::Installation;
-use crate::estimate::{Check, Demand, RiskFlag, RiskKind, Severity, Verdict};
+use crate::estimate::{Demand, RiskFlag, RiskKind, Severity};
 use crate::money::Money;
 use crate::pricing::{PricedItem, selling};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
-use crate::site::{Assumptions, RoomPlan, Site};
+use crate::site::{RoomPlan, Site};
 use crate::survey::VatCase;
 use crate::take_off::Item;
 
@@ -27,10 +27,8 @@ use crate::take_off::Item;
 #[derive(Clone, Copy)]
 pub(crate) struct Seen<'a> {
     pub site: &'a Site,
-    pub assumptions: &'a Assumptions,
     pub ways: &'a Ways<'a>,
     pub installation: &'a Installation,
-    pub checks: &'a [Vec<Check>],
     pub demand: &'a Demand,
     pub catalogue: &'a Catalogue,
     pub workbook: &'a Workbook,
@@ -46,8 +44,7 @@ impl Seen<'_> {
 
     /// Net price of the items that the test picks.
     fn price_of(&self, picks: impl Fn(&Item) -> bool) -> Money {
-        let direct: Money =
-            self.items.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| priced.amount()).sum();
+        let direct: Money = self.items.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| priced.amount()).sum();
         selling(direct.approximate(), &self.workbook.sheet.terms)
     }
 
@@ -174,9 +171,4 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
         a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake)).then(a.id.cmp(&b.id)).then(a.place.cmp(&b.place))
     });
     flags
-}
-
-/// Whether the worst of the checks fails.
-pub(crate) fn fails(checks: &[Check]) -> bool {
-    checks.iter().any(|check| check.verdict == Verdict::Fail)
 }

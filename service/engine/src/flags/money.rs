@@ -13,9 +13,15 @@ const FAR_KM: f64 = 30.0;
 
 pub(super) fn people(seen: Seen<'_>, found: &mut Found<'_>) {
     let rooms = || seen.rooms().map(|(_, room)| room);
-    let occupied = |room: usize| seen.price_of_hours(
-        seen.items.iter().filter(|(item, _)| item.room == Some(room)).map(|(_, priced)| priced.hours.occupied).sum(),
-    );
+    let occupied = |room: usize| {
+        seen.price_of_hours(
+            seen.items
+                .iter()
+                .filter(|(item, _)| item.room == Some(room))
+                .map(|(_, priced)| priced.hours.occupied)
+                .sum(),
+        )
+    };
     let stake = |wanted: &dyn Fn(Occupancy) -> bool| {
         seen.rooms().filter(|(_, room)| wanted(room.occupancy)).map(|(index, _)| occupied(index)).sum()
     };
@@ -50,20 +56,27 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     let unplanned = kitchens().filter(|room| room.points.iter().all(|point| point.at.is_none()));
     let kitchen_price = seen.price_of(|item| {
         item.kind == LineKind::Point
-            && item.room.is_some_and(|room| {
-                matches!(seen.site.rooms[room].room_use, RoomUse::Kitchen | RoomUse::KitchenDiner)
-            })
+            && item
+                .room
+                .is_some_and(|room| matches!(seen.site.rooms[room].room_use, RoomUse::Kitchen | RoomUse::KitchenDiner))
     });
-    found.raise_for_rooms("kitchen-plan-missing", unplanned, "no point of the kitchen has a place", Some(kitchen_price));
+    found.raise_for_rooms(
+        "kitchen-plan-missing",
+        unplanned,
+        "no point of the kitchen has a place",
+        Some(kitchen_price),
+    );
     unmarked(seen, found);
     let client = rooms().filter(|room| room.points.iter().any(|point| point.client_supplied));
     let stake = seen.price_of(|item| item.label.words.ends_with("supplied by the client"));
     found.raise_for_rooms("client-supplied-fitting", client, "fittings that the client buys", Some(stake));
     let heavy = rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG)));
     found.raise_for_rooms("heavy-fitting", heavy, "a fitting over 2 kg on the ceiling or wall", None);
-    let unread = seen.site.rooms.iter().filter(|room| {
-        room.appliances.iter().any(|appliance| !appliance.load_recorded && matters(appliance.kind))
-    });
+    let unread = seen
+        .site
+        .rooms
+        .iter()
+        .filter(|room| room.appliances.iter().any(|appliance| !appliance.load_recorded && matters(appliance.kind)));
     found.raise_for_rooms("appliance-load-unknown", unread, "an appliance without a load", None);
     switching(seen, found);
     unconnected(seen, found);
@@ -126,7 +139,12 @@ fn unconnected(seen: Seen<'_>, found: &mut Found<'_>) {
     let circuits = seen.installation.circuits.iter();
     for circuit in circuits.filter(|circuit| circuit.members.is_empty() && !circuit.appliances.is_empty()) {
         let stake = connection(circuit.appliances[0].kind).map(|point| seen.workbook.point_rate(point).first);
-        found.raise("connection-point-missing", circuit.id.clone(), format!("{} and no point for it", circuit.name), stake);
+        found.raise(
+            "connection-point-missing",
+            circuit.id.clone(),
+            format!("{} and no point for it", circuit.name),
+            stake,
+        );
     }
 }
 
@@ -171,9 +189,8 @@ pub(super) fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
         (AlarmCategory::Ld1, RoomUse::Bathroom | RoomUse::Cloakroom | RoomUse::Outside | RoomUse::Store) => false,
         (AlarmCategory::Ld1, _) => true,
     };
-    let has = |room: &crate::site::RoomPlan, kinds: &[PointType]| {
-        room.points.iter().any(|point| kinds.contains(&point.kind))
-    };
+    let has =
+        |room: &crate::site::RoomPlan, kinds: &[PointType]| room.points.iter().any(|point| kinds.contains(&point.kind));
     let bare = || {
         let inside = seen.site.rooms.iter().filter(|room| room.is_inside());
         inside.filter(|room| wanted(room) && !has(room, &[PointType::SmokeAlarm, PointType::HeatAlarm]))
@@ -191,7 +208,12 @@ pub(super) fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
         room.is_inside() && burns && !has(room, &[PointType::CoAlarm])
     });
     let rate = seen.workbook.point_rate(PointType::CoAlarm).first;
-    found.raise_for_rooms("co-alarm-missing", burning, "something burns fuel and there is no alarm for its gas", Some(rate));
+    found.raise_for_rooms(
+        "co-alarm-missing",
+        burning,
+        "something burns fuel and there is no alarm for its gas",
+        Some(rate),
+    );
 }
 
 pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {

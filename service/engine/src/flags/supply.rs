@@ -1,8 +1,8 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
-use super::{Found, Seen, fails};
+use super::{Found, Seen};
 use crate::catalogue::CircuitType;
-use crate::estimate::Verdict;
+use crate::checks::Verdict;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::needs_bond;
 
@@ -83,20 +83,25 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
     let charges = points().any(|point| point.kind == PointType::ChargePoint)
         || appliances().any(|one| one.kind == ApplianceType::ChargePoint);
     if charges && seen.site.supply.earthing == Earthing::TnCS {
-        found.raise("charge-point-earthing", "charge point", "a charge point on an earth shared with the street's neutral", None);
+        found.raise(
+            "charge-point-earthing",
+            "charge point",
+            "a charge point on an earth shared with the street's neutral",
+            None,
+        );
     }
 }
 
 pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
-    for (circuit, checks) in seen.installation.circuits.iter().zip(seen.checks) {
-        if fails(checks) || circuit.beyond_table {
-            let failed: Vec<&str> = checks
-                .iter()
-                .filter(|check| check.verdict == Verdict::Fail)
-                .map(|check| check.name.as_ref())
-                .collect();
-            let what = if failed.is_empty() {
-                "the load is beyond the largest device of the table".to_owned()
+    for (circuit, checked) in seen.installation.circuits.iter().zip(&seen.installation.checked) {
+        let checks = checked.as_ref().map_or(&[][..], |checked| &checked.checks);
+        let failed: Vec<&str> =
+            checks.iter().filter(|check| check.verdict == Verdict::Fail).map(|check| check.name.word()).collect();
+        if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
+            let what = if checked.is_none() {
+                format!("{} could not be checked: {}", circuit.name, circuit.because.last().map_or("", String::as_str))
+            } else if failed.is_empty() {
+                format!("{}: the load is beyond the largest device of the table", circuit.name)
             } else {
                 format!("{} fails: {}", circuit.name, failed.join(", "))
             };
@@ -121,7 +126,12 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
     for building in &seen.site.outbuildings {
         let room = &seen.site.rooms[building.room];
         if building.metal && seen.site.supply.earthing == Earthing::TnCS {
-            found.raise("outdoor-metal-on-tncs", room.id.clone(), "metal that touches the ground, on the street's earth", None);
+            found.raise(
+                "outdoor-metal-on-tncs",
+                room.id.clone(),
+                "metal that touches the ground, on the street's earth",
+                None,
+            );
         }
         let fed = seen.installation.circuits.iter().any(|circuit| {
             circuit.kind == CircuitType::Distribution
@@ -129,11 +139,17 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
                 && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
         });
         if fed && !building.buried_services_known {
-            found.raise("buried-services-unknown", room.id.clone(), "a trench, and no drawing of what else is buried", None);
+            found.raise(
+                "buried-services-unknown",
+                room.id.clone(),
+                "a trench, and no drawing of what else is buried",
+                None,
+            );
         }
-        let hard = building.stretches.iter().any(|(ground, _)| {
-            matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive)
-        });
+        let hard = building
+            .stretches
+            .iter()
+            .any(|(ground, _)| matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive));
         if fed && hard {
             let stake = seen.price_of(|item| item.room == Some(building.room) && item.label.item == "trench");
             found.raise("trench-surface-or-owner", room.id.clone(), "hard or shared ground on the way", Some(stake));

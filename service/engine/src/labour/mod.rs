@@ -115,7 +115,7 @@ impl Factors {
             if names(Factor::Occupied) {
                 occupied = self.occupied[room.occupancy as usize][at];
             }
-            if names(Factor::Height) {
+            if names(Factor::Height) && conditions.overhead {
                 product *= self.height[room.height][at];
             }
             if names(Factor::WetRoom) && room.wet {

@@ -43,13 +43,14 @@ pub(crate) fn cross_check(
     let rates = |kind| per_point.of_kind(kind);
     let mut causes = Vec::new();
     let mut add = |cause: &'static str, direct: f64, against: Money, because: String| {
-        causes.push(DifferenceCause {
-            cause: Cow::Borrowed(cause),
-            amount: selling(direct, terms) - against,
-            because,
-        });
+        causes.push(DifferenceCause { cause: Cow::Borrowed(cause), amount: selling(direct, terms) - against, because });
     };
-    add("occupancy", buckets.occupied, Money::ZERO, "working round furniture and people; point rates take empty rooms".to_owned());
+    add(
+        "occupancy",
+        buckets.occupied,
+        Money::ZERO,
+        "working round furniture and people; point rates take empty rooms".to_owned(),
+    );
     add(
         "points-and-routes",
         buckets.points_and_routes,
@@ -66,7 +67,12 @@ pub(crate) fn cross_check(
         "board, devices, tails and switched fuse as they are here".to_owned(),
     );
     add("bonding", buckets.earthing, rates(LineKind::Earthing), "bonding by its real route".to_owned());
-    add("outbuilding", buckets.outbuilding, rates(LineKind::Outbuilding), "trench, feed and points of outbuildings".to_owned());
+    add(
+        "outbuilding",
+        buckets.outbuilding,
+        rates(LineKind::Outbuilding),
+        "trench, feed and points of outbuildings".to_owned(),
+    );
     add("strip-out", buckets.strip_out, Money::ZERO, "old work taken off; no point rate holds it".to_owned());
     add("making-good", buckets.making_good, Money::ZERO, "filling; no point rate holds it".to_owned());
     add("testing", buckets.testing, rates(LineKind::Testing), "tests circuit by circuit".to_owned());

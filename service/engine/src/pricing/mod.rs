@@ -7,7 +7,7 @@ pub mod cross_check;
 mod per_point;
 
 pub use per_point::PerPoint;
-pub(crate) use per_point::per_point;
+pub(crate) use per_point::{direct_parts, per_point};
 
 use rust_decimal::Decimal;
 

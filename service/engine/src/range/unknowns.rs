@@ -53,14 +53,8 @@ impl Unknown {
 }
 
 /// Walls that a house of any age may have, at equal odds. From memory.
-const CREDIBLE_WALLS: [Wall; 6] = [
-    Wall::Brick,
-    Wall::DenseBlock,
-    Wall::AeratedBlock,
-    Wall::BreezeBlock,
-    Wall::PlasterboardOnDabs,
-    Wall::TimberStud,
-];
+const CREDIBLE_WALLS: [Wall; 6] =
+    [Wall::Brick, Wall::DenseBlock, Wall::AeratedBlock, Wall::BreezeBlock, Wall::PlasterboardOnDabs, Wall::TimberStud];
 /// Floors likewise.
 const CREDIBLE_FLOORS: [FloorConstruction; 3] =
     [FloorConstruction::SuspendedTimber, FloorConstruction::ChipboardOnJoists, FloorConstruction::SolidConcrete];
@@ -90,9 +84,12 @@ impl Asked<'_> {
     pub fn unknowns(&self) -> Vec<Unknown> {
         let rate = self.workbook.sheet.terms.labour_rate.approximate();
         let found = [
-            self.unknown("wall", |room| !room.wall_recorded && !room.surface, CREDIBLE_WALLS.map(Wall::word), |room, way| {
-                self.wall_hours(&self.site.rooms[room], CREDIBLE_WALLS[way]) * rate
-            }),
+            self.unknown(
+                "wall",
+                |room| !room.wall_recorded && !room.surface,
+                CREDIBLE_WALLS.map(Wall::word),
+                |room, way| self.wall_hours(&self.site.rooms[room], CREDIBLE_WALLS[way]) * rate,
+            ),
             self.unknown(
                 "floor-construction",
                 |room| !room.floor_recorded && !room.surface,
@@ -179,7 +176,8 @@ impl Asked<'_> {
             let line = room.shape.longer_side().value();
             let covering = self.catalogue.covering(room.covering);
             let boards = self.workbook.board_operation(floor).map_or(0.0, |operation| self.first_fix(operation));
-            let lifted = self.workbook.covering_operation(room.covering).map_or(0.0, |operation| self.first_fix(operation));
+            let lifted =
+                self.workbook.covering_operation(room.covering).map_or(0.0, |operation| self.first_fix(operation));
             line * (boards * kind.board_m2_per_m + lifted * covering.m2_per_m)
                 + line * kind.joists_per_m * 0.5 * self.first_fix(does.drill_joist)
                 + low * TYPICAL_RISE_M * per_metre
@@ -199,7 +197,10 @@ impl Asked<'_> {
 
 /// Hours of each room that its occupancy multiplies, from the items in it.
 #[must_use]
-pub fn occupiable(rooms: usize, items: impl Iterator<Item = (Option<RoomIndex>, ItemHours)>) -> Vec<[f64; Stage::COUNT]> {
+pub fn occupiable(
+    rooms: usize,
+    items: impl Iterator<Item = (Option<RoomIndex>, ItemHours)>,
+) -> Vec<[f64; Stage::COUNT]> {
     let mut sums = vec![[0.0; Stage::COUNT]; rooms];
     for (room, hours) in items {
         let Some(sum) = room.and_then(|room| sums.get_mut(room)) else { continue };

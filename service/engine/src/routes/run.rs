@@ -14,6 +14,8 @@ pub struct Stop {
     pub room: RoomIndex,
     /// The points.
     pub points: Vec<StopPoint>,
+    /// How much of the way round the walls is this run's: the rest belongs to other circuits of the same kind.
+    pub share_of_walls: f64,
 }
 
 /// Points of one kind at a stop.
@@ -80,8 +82,7 @@ impl Ways<'_> {
                 None => self.to_room(from, stop.room) + self.at_board(access.rises),
                 Some(before) => self.between(before, stop.room),
             };
-            let obstruction = self.leg_obstruction(from, previous, stop.room, access.medium);
-            run.add(access, Some(stop.room), leg * BENDS, obstruction);
+            self.leg(from, previous, stop.room, access, leg * BENDS, &mut run);
             let within = self.within(stop, room, &access, &mut run);
             along += leg * BENDS + within;
             run.order.push(stop.room);
@@ -91,7 +92,7 @@ impl Ways<'_> {
         if let (true, Some(last)) = (ring, previous) {
             let access = self.room(last).low;
             let home = self.to_room(from, last) + self.at_board(access.rises) + Metres::new(SLACK_AT_BOARD_M);
-            run.add(access, Some(last), home * BENDS, None);
+            self.leg(from, None, last, access, home * BENDS, &mut run);
         }
         if let Some(first) = run.segments.first_mut() {
             first.metres += Metres::new(SLACK_AT_BOARD_M);
@@ -108,7 +109,7 @@ impl Ways<'_> {
     pub fn home_run(&self, from: Spot, room: RoomIndex, height: Metres) -> Run {
         let point =
             StopPoint { place: PointPlace::Wall, is_switch: false, in_and_out: false, height, count: 1, at: None };
-        self.run(from, &[Stop { room, points: vec![point] }], false)
+        self.run(from, &[Stop { room, points: vec![point], share_of_walls: 1.0 }], false)
     }
 
     /// The third core between switches of one light: across the room and down both walls.
@@ -119,10 +120,31 @@ impl Ways<'_> {
         let mut run = Run::default();
         let across = half_perimeter(plan) + if to_next_storey { self.rise } else { Metres::ZERO };
         run.add(access, Some(room), across * BENDS, None);
-        run.down_the_wall(plan, room, vertical(plan, &access, height) * 2.0);
+        run.down_the_wall(plan, room, vertical(plan, &access, height) * 2.0, false);
         run.metres = run.segments.iter().map(|segment| segment.metres).sum();
         run.far_end = run.metres;
         run
+    }
+
+    /// A leg from the board or the room before: half of it in the voids of each end.
+    fn leg(
+        &self,
+        from: Spot,
+        previous: Option<RoomIndex>,
+        to: RoomIndex,
+        access: Access,
+        metres: Metres,
+        run: &mut Run,
+    ) {
+        let obstruction = self.leg_obstruction(from, previous, to, access.medium);
+        let Some(start) = previous.or(from.room).filter(|start| *start != to) else {
+            run.add(access, Some(to), metres, obstruction);
+            return;
+        };
+        let ways = self.room(start);
+        let leaving = if access.rises { ways.low } else { ways.high };
+        run.add(leaving, Some(start), metres * 0.5, None);
+        run.add(access, Some(to), metres * 0.5, obstruction);
     }
 
     fn access(&self, stop: &Stop) -> Access {
@@ -191,7 +213,7 @@ impl Ways<'_> {
             }
             if point.place == PointPlace::Wall {
                 let one = vertical(room, access, point.height);
-                run.down_the_wall(room, stop.room, one * (cables * count));
+                run.down_the_wall(room, stop.room, one * count, point.in_and_out);
                 farthest_drop = farthest_drop.max(one);
             }
             run.add(*access, Some(stop.room), Metres::new(SLACK_AT_BOX_M * cables * count), None);
@@ -211,7 +233,7 @@ impl Run {
             .segments
             .iter_mut()
             .rev()
-            .take(4)
+            .take(6)
             .find(|segment| segment.medium == access.medium && segment.room == room && segment.void == access.void);
         match same {
             Some(segment) => {
@@ -230,8 +252,13 @@ impl Run {
         }
     }
 
-    /// Up or down the wall: in a chase, behind a lining, or on the surface.
-    fn down_the_wall(&mut self, room: &RoomPlan, index: RoomIndex, metres: Metres) {
+    /// Up or down the wall: in a chase, behind a lining, or on the surface. Of two cables behind a lining only the first
+    /// is fished; the other is drawn in with it.
+    fn down_the_wall(&mut self, room: &RoomPlan, index: RoomIndex, metres: Metres, two_cables: bool) {
+        if room.room_use == crate::survey::RoomUse::Outside {
+            // Fed straight through the wall from inside.
+            return;
+        }
         let (medium, void) = if room.surface {
             (Medium::SurfaceClipped, Void::Surface)
         } else {
@@ -243,6 +270,10 @@ impl Run {
             }
         };
         self.add(Access { medium, void, rises: false, opening: None }, Some(index), metres, None);
+        if two_cables {
+            let drawn_in = if void == Void::Closed { Void::Open } else { void };
+            self.add(Access { medium, void: drawn_in, rises: false, opening: None }, Some(index), metres, None);
+        }
     }
 }
 
@@ -281,8 +312,13 @@ fn round_the_walls(stop: &Stop, room: &RoomPlan) -> Metres {
     let spread: u32 = on_walls().filter(|point| point.at.is_none()).map(|point| point.count).sum();
     marked.sort_by(f64::total_cmp);
     let widest_marked = widest_gap(&marked, perimeter);
-    let gap = if spread == 0 { widest_marked } else { widest_marked.min(perimeter / f64::from(spread)) };
-    Metres::new((perimeter - gap).max(0.0))
+    if spread == 0 {
+        return Metres::new((perimeter - widest_marked).max(0.0));
+    }
+    // Points that are spread by rule share the walls with those of other circuits; marked ones are where they are.
+    let walls = perimeter * stop.share_of_walls;
+    let round_spread = walls - walls / f64::from(spread);
+    Metres::new(round_spread.max(perimeter - widest_marked).max(0.0))
 }
 
 /// The widest gap between places on a loop; the whole loop where there are none.

@@ -210,7 +210,7 @@ impl<'a> Gaps<'a> {
             surface,
             units_stay: room.units_stay.unwrap_or(false),
             combustion_appliance: room.combustion_appliance.unwrap_or(false),
-            points: self.points(&room.points, id, assumptions),
+            points: self.points(room, room_use, assumptions),
             appliances: appliances(&room.appliances, id, self.catalogue, assumptions),
         }
     }
@@ -333,9 +333,11 @@ impl<'a> Gaps<'a> {
         })
     }
 
-    fn points(&self, points: &[Point], place: &str, assumptions: &mut Assumptions) -> Vec<PointPlan> {
+    fn points(&self, room: &Room, room_use: RoomUse, assumptions: &mut Assumptions) -> Vec<PointPlan> {
+        let worktop = self.catalogue.room_use(room_use).sockets_with == "kitchen";
+        let place = room.id.as_str();
         let preferred = self.survey.preferences.as_ref().and_then(|preferences| preferences.finish);
-        self::points(points, preferred, place, self.catalogue, assumptions)
+        self::points(&room.points, preferred, place, worktop, self.catalogue, assumptions)
     }
 }
 
@@ -344,6 +346,7 @@ pub(super) fn points(
     points: &[Point],
     preferred: Option<Finish>,
     place: &str,
+    worktop: bool,
     catalogue: &Catalogue,
     assumptions: &mut Assumptions,
 ) -> Vec<PointPlan> {
@@ -365,7 +368,11 @@ pub(super) fn points(
             count: point.count.unwrap_or(1),
             gangs,
             at: point.at,
-            height: Metres::new(point.height_m.unwrap_or(kind.height_m)),
+            height: Metres::new(point.height_m.unwrap_or(if worktop && above_worktop(point.point_type) {
+                WORKTOP_HEIGHT_M
+            } else {
+                kind.height_m
+            })),
             length: Metres::new(point.length_m.unwrap_or(1.0)),
             finish,
             client_supplied: point.supplied_by == Some(SuppliedBy::Client) || finish == Finish::ClientSupplied,
@@ -376,6 +383,16 @@ pub(super) fn points(
     }
     plans.sort_by(|a, b| order_of(a).cmp(&order_of(b)));
     plans
+}
+
+/// Outlets of a kitchen or utility stand above the worktop. Source: domain practice, from memory.
+const WORKTOP_HEIGHT_M: f64 = 1.1;
+
+const fn above_worktop(point: PointType) -> bool {
+    matches!(
+        point,
+        PointType::DoubleSocket | PointType::SingleSocket | PointType::DoubleSocketUsb | PointType::FusedUnit
+    )
 }
 
 type PointOrder = (usize, Finish, bool, bool, Priority, [u64; 5], u32);

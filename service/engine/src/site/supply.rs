@@ -28,8 +28,8 @@ pub struct SupplyPlan {
     pub cut_out: Amps,
     /// Whether somebody read it.
     pub cut_out_read: bool,
-    /// Prospective fault current.
-    pub fault_current: Kiloamps,
+    /// Prospective fault current, if somebody measured it.
+    pub fault_current: Option<Kiloamps>,
     /// Whether it is looped from a neighbour.
     pub looped: Option<bool>,
     /// Whether there is an isolator after the meter.
@@ -89,12 +89,10 @@ impl SupplyPlan {
             assumptions.add("cut-out", "60 A", "not read; the smallest usual rating, from memory", "house");
             60.0
         });
-        let fault_current = recorded.fault_current_ka.unwrap_or_else(|| {
-            // A device of 6 kA is right for it; a measured value replaces it. Source: 16 kA is the declared maximum,
-            // real values 0.3 to 6 kA (reference table on diversity).
-            assumptions.add("fault-current", "6 kA", "not measured; the upper side of real values", "house");
-            6.0
-        });
+        if recorded.fault_current_ka.is_none() {
+            let because = "not measured; what rests on it is advised, not passed";
+            assumptions.add("fault-current", "unknown", because, "house");
+        }
         Self {
             voltage: Volts::new(recorded.voltage_v.unwrap_or(230.0)),
             phases: recorded.phases.unwrap_or(1),
@@ -103,7 +101,7 @@ impl SupplyPlan {
             ze: Ohms::new(ze),
             cut_out: Amps::new(cut_out),
             cut_out_read: recorded.cut_out_a.is_some(),
-            fault_current: Kiloamps::new(fault_current),
+            fault_current: recorded.fault_current_ka.map(Kiloamps::new),
             looped: recorded.looped,
             isolator_after_meter: recorded.isolator_after_meter,
         }
@@ -196,7 +194,7 @@ pub(super) fn outbuildings(
             let id = building.id.as_str();
             let preferred = survey.preferences.as_ref().and_then(|preferences| preferences.finish);
             let fed_from = building.fed_from.unwrap_or(OutbuildingFeed::ConsumerUnit);
-            let inside = points(&building.points, preferred, id, catalogue, assumptions);
+            let inside = points(&building.points, preferred, id, false, catalogue, assumptions);
             let loads = appliances(&building.appliances, id, catalogue, assumptions);
             let construction = building.construction.unwrap_or_else(|| {
                 assumptions.add("outbuilding-construction", "timber", "not recorded", id);

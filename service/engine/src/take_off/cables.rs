@@ -136,7 +136,8 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, cable: Cable, circuit: O
         let metres: f64 = in_room.iter().map(|segment| segment.metres.value()).sum();
         let clear: Vec<(&Segment, f64)> =
             in_room.iter().map(|segment| (*segment, (segment.metres - segment.obstructed).value())).collect();
-        let mut draft = item(take_off, cable, circuit, in_room[0].room, metres);
+        let overhead = in_room.iter().any(|segment| matches!(segment.medium, Medium::Loft | Medium::CeilingVoid));
+        let mut draft = item(take_off, cable, circuit, in_room[0].room, metres).overhead(overhead);
         for (segment, metres) in clear {
             draft = draft.work(cable.operation(job.workbook, segment), metres);
         }
@@ -204,10 +205,8 @@ fn signal(job: Job<'_>, take_off: &mut TakeOff) {
             _ => Cable::Control,
         };
         let mut home = job.ways.home_run(job.site.board, member.room, point.height);
-        // Two cables to each data outlet, one to anything else. Source: domain practice, two modules in a plate.
-        let cables = if point.kind == PointType::DataOutlet { 2.0 } else { 1.0 };
         for segment in &mut home.segments {
-            segment.metres = segment.metres * (f64::from(member.count) * cables);
+            segment.metres = segment.metres * f64::from(member.count);
             segment.obstructed = segment.obstructed * f64::from(member.count);
         }
         run(job, take_off, &home, cable, None);

@@ -43,17 +43,13 @@ pub struct Conditions {
     pub finish: Finish,
     /// Whether it is slowed by something in the way.
     pub obstructed: bool,
+    /// Whether the work is done at the height of the room's ceiling; within reach from the floor otherwise.
+    pub overhead: bool,
 }
 
 impl Conditions {
-    /// Nothing but the room itself.
-    #[must_use]
-    pub const fn in_room(room: RoomIndex) -> Self {
-        Self { room: Some(room), finish: Finish::White, obstructed: false }
-    }
-
     /// Nothing at all.
-    pub const HOUSE: Self = Self { room: None, finish: Finish::White, obstructed: false };
+    pub const HOUSE: Self = Self { room: None, finish: Finish::White, obstructed: false, overhead: false };
 }
 
 /// What an item is, in a form that a line can name.
@@ -88,6 +84,14 @@ pub struct Item {
     pub outlay_pennies: i64,
     /// What is said of it besides hours and materials.
     pub note: Option<String>,
+}
+
+impl Item {
+    /// The same item under other conditions.
+    #[must_use]
+    pub fn under(&self, conditions: Conditions) -> Self {
+        Self { conditions, ..self.clone() }
+    }
 }
 
 /// Quantities of the whole job.
@@ -169,6 +173,11 @@ impl Draft<'_> {
 
     pub(crate) fn finish(mut self, finish: Finish) -> Self {
         self.item.conditions.finish = finish;
+        self
+    }
+
+    pub(crate) fn overhead(mut self, overhead: bool) -> Self {
+        self.item.conditions.overhead = overhead;
         self
     }
 

@@ -10,6 +10,9 @@ use crate::survey::{Finish, PointType};
 /// A fitting heavier than this on a ceiling gets a noggin. Source: domain practice, from memory.
 const HEAVY_ON_A_CEILING_KG: f64 = 2.0;
 
+/// Working height that the labour table takes for granted. Source: the table's base condition.
+const WITHIN_REACH_M: f64 = 2.5;
+
 pub(super) fn points(job: Job<'_>, take_off: &mut TakeOff) {
     for (index, room) in job.site.rooms.iter().enumerate() {
         for point in &room.points {
@@ -29,7 +32,8 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
         .start(line_kind, point.kind.word(), words(kind, point))
         .room(index)
         .quantity(count, "each")
-        .finish(point.finish);
+        .finish(point.finish)
+        .overhead(kind.place == PointPlace::Ceiling || point.height.value() > WITHIN_REACH_M);
     let own_light = point.client_supplied && matches!(kind.group, PointGroup::Light | PointGroup::Outside);
     if own_light {
         draft = draft

@@ -127,9 +127,8 @@ fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
     for (index, room) in job.site.rooms.iter().enumerate().filter(|(_, room)| room.is_inside()) {
         let operation = match room.occupancy {
             Occupancy::Empty => continue,
-            Occupancy::LightlyFurnished => does.move_light,
-            Occupancy::Furnished => does.move_light,
-            Occupancy::Full | Occupancy::InUse => does.move_heavy,
+            Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => does.move_light,
+            Occupancy::Full => does.move_heavy,
         };
         if room.points.is_empty() {
             continue;

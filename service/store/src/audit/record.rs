@@ -2,6 +2,7 @@
 
 use jiff::Timestamp;
 use tokio_postgres::Row;
+use tokio_postgres::types::ToSql;
 
 use super::entry::{EntryId, IdempotencyKey, NewEntry, StoredEntry, chain_digest};
 use super::entry_columns;
@@ -84,7 +85,7 @@ impl Store {
             if let Some(row) = self.insert_entry(firm, entry, content, fingerprint).await?.first() {
                 let receipt = receipt(row, content)?;
                 if receipt.n % limits::FORGET_KEYS_EVERY == 0 {
-                    self.forget_keys_beside(firm);
+                    self.forget_expired_keys(firm).await;
                 }
                 return Ok(Recorded::New(receipt));
             }
@@ -166,17 +167,13 @@ impl Store {
         rows.first().map(|row| unaltered(firm, row)).transpose()
     }
 
-    /// Removes the firm's expired idempotency keys without keeping anybody waiting.
-    fn forget_keys_beside(&self, firm: FirmId) {
-        let store = self.clone();
-        tokio::spawn(async move {
-            let sql =
-                "DELETE FROM idempotency_keys WHERE firm = $1 AND created_at < now() - make_interval(hours => $2)";
-            let hours = limits::IDEMPOTENCY_KEY_HOURS;
-            if let Err(error) = store.in_transaction(firm, Access::Write, sql, &[&firm.as_uuid(), &hours]).await {
-                tracing::warn!(%error, "expired idempotency keys could not be removed; the next turn will");
-            }
-        });
+    /// Removes the firm's expired idempotency keys. That it failed is no reason to refuse an answer already recorded.
+    async fn forget_expired_keys(&self, firm: FirmId) {
+        let sql = "DELETE FROM idempotency_keys WHERE firm = $1 AND created_at < now() - make_interval(hours => $2)";
+        let parameters: [&(dyn ToSql + Sync); 2] = [&firm.as_uuid(), &limits::IDEMPOTENCY_KEY_HOURS];
+        if let Err(error) = self.in_transaction(firm, Access::Write, sql, &parameters).await {
+            tracing::warn!(%error, "expired idempotency keys could not be removed; the next turn will");
+        }
     }
 }
 

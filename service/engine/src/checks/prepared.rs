@@ -1,0 +1,361 @@
+//! A circuit with everything looked up: after this no check can fail to be worked out.
+
+use super::request::{Arrangement, Circuit, ConductorTemperature, LoadSpread, Serves, Supply, Upstream};
+use super::{breaking_capacity::breaking_capacity_ka, rules};
+use crate::faults::{Fault, FaultCode};
+use crate::quantities::{Amps, Kiloamps, Kilowatts, Metres, Ohms, SquareMillimetres, Volts};
+use crate::standards::{
+    Burial, CableGrouping, CableType, Celsius, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre, OvercurrentDevice,
+    ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
+};
+
+/// A circuit, its supply and what the tables say of them.
+pub(super) struct Prepared<'a> {
+    pub circuit: &'a Circuit,
+    pub upstream: &'a Upstream,
+    pub voltage: Volts,
+    pub earthing: SupplyEarthing,
+    /// Loop impedance outside the installation.
+    pub ze: Ohms,
+    pub ring: bool,
+    pub serves: Serves,
+    pub ib: Amps,
+    pub device: &'a OvercurrentDevice,
+    /// Smallest residual operating current in front of the circuit, in milliamps.
+    pub residual_ma: Option<f64>,
+    pub length: Metres,
+    pub line: SquareMillimetres,
+    pub capacity: Capacity,
+    /// Capacity that terminals for 70 degC allow a 90 degC cable.
+    pub terminal_limited: Option<Amps>,
+    pub drop: MillivoltsPerAmpMetre,
+    pub drop_limit_percent: f64,
+    pub loop_parts: LoopParts,
+    pub k: f64,
+    pub time: DisconnectionTime,
+    /// Fault level at the device; where it was not given, what the device can break.
+    pub fault_level: Kiloamps,
+    /// The energy that a breaker of its class may let through at that level.
+    pub let_through: Option<LetThrough>,
+}
+
+/// The capacity of a cable as it lies: `Iz = It x Ca x Cg x Ci x Cs x Cd`.
+#[derive(Clone, Copy)]
+pub(super) struct Capacity {
+    pub tabulated: Amps,
+    pub surroundings: Surroundings,
+    pub ambient_c: f64,
+    pub ca: f64,
+    pub grouped: u32,
+    pub cg: f64,
+    pub insulation_mm: f64,
+    pub ci: f64,
+    /// Soil and depth, of a buried cable.
+    pub buried: Option<(f64, f64)>,
+}
+
+impl Capacity {
+    /// All factors together.
+    pub fn factor(&self) -> f64 {
+        let (cs, cd) = self.buried.unwrap_or((1.0, 1.0));
+        self.ca * self.cg * self.ci * cs * cd
+    }
+
+    /// What the cable carries as it lies.
+    pub fn iz(&self) -> Amps {
+        self.tabulated * self.factor()
+    }
+}
+
+/// The conductors that an earth fault current takes, and their resistance.
+#[derive(Clone, Copy)]
+pub(super) struct LoopParts {
+    pub line: MilliohmsPerMetre,
+    pub line_multiplier: f64,
+    pub protective: MilliohmsPerMetre,
+    pub protective_multiplier: f64,
+    pub kind: ProtectiveConductor,
+    pub area: SquareMillimetres,
+}
+
+impl LoopParts {
+    /// R1+R2 per metre at operating temperature.
+    pub fn hot(&self) -> MilliohmsPerMetre {
+        self.line.times(self.line_multiplier).in_line_with(self.protective.times(self.protective_multiplier))
+    }
+}
+
+/// The times for which the tables give loop impedances.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum DisconnectionTime {
+    /// 0.2 s: final circuits with an own electrode.
+    Fifth,
+    /// 0.4 s: final circuits.
+    TwoFifths,
+    /// 1 s: distribution circuits with an own electrode.
+    One,
+    /// 5 s: distribution circuits.
+    Five,
+}
+
+impl DisconnectionTime {
+    const ALL: [Self; 4] = [Self::Fifth, Self::TwoFifths, Self::One, Self::Five];
+
+    pub const fn seconds(self) -> f64 {
+        match self {
+            Self::Fifth => 0.2,
+            Self::TwoFifths => 0.4,
+            Self::One => 1.0,
+            Self::Five => 5.0,
+        }
+    }
+
+    /// By the rules where none was asked for (BS 7671 411.3.2.2 to 411.3.2.4, from memory).
+    const fn by_rule(earthing: SupplyEarthing, serves: Serves) -> Self {
+        match (earthing, serves) {
+            (SupplyEarthing::Tt, Serves::Loads) => Self::Fifth,
+            (SupplyEarthing::Tt, Serves::Board) => Self::One,
+            (SupplyEarthing::TnCS | SupplyEarthing::TnS, Serves::Loads) => Self::TwoFifths,
+            (SupplyEarthing::TnCS | SupplyEarthing::TnS, Serves::Board) => Self::Five,
+        }
+    }
+}
+
+/// Looks everything up.
+///
+/// # Errors
+/// Every fault, with pointers that begin at the circuit.
+pub(super) fn prepare<'a>(
+    standards: &'a Standards,
+    supply: &Supply,
+    circuit: &'a Circuit,
+    upstream: &'a Upstream,
+    serves: Serves,
+) -> Result<Prepared<'a>, Vec<Fault>> {
+    let mut faults = Vec::new();
+    rules::circuit(circuit, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let mut found = Gathered { faults };
+    let cable = circuit.cable.cable_type;
+    let line = SquareMillimetres::new(circuit.cable.line_mm2);
+    let rating = Amps::new(circuit.device.rating_a);
+    let device =
+        found.at("/device/rating_a", standards.device(circuit.device.device_type, circuit.device.curve, rating));
+    let drop = found.at("/cable/line_mm2", standards.voltage_drop(cable, line));
+    let capacity = drop.and_then(|_| capacity(standards, circuit, line, &mut found));
+    let terminal_limited = terminal_limited(standards, circuit, line);
+    let loop_parts = drop.and_then(|_| loop_parts(standards, circuit, line, &mut found));
+    let time = time(supply.earthing, circuit, serves, &mut found);
+    let k = loop_parts.and_then(|parts| found.at("/cable/type", standards.adiabatic_k(parts.kind, cable)));
+    let (Some(device), Some(drop), Some(capacity), Some(loop_parts), Some(time), Some(k)) =
+        (device, drop, capacity, loop_parts, time, k)
+    else {
+        return Err(found.faults);
+    };
+    let voltage = Volts::new(supply.voltage());
+    let fault_level = upstream.fault_current_ka.unwrap_or_else(|| breaking_capacity_ka(&circuit.device));
+    let fault_level = Kiloamps::new(fault_level);
+    let prepared = Prepared {
+        circuit,
+        upstream,
+        voltage,
+        earthing: supply.earthing,
+        ze: Ohms::new(supply.ze()),
+        ring: circuit.arrangement == Some(Arrangement::Ring),
+        serves,
+        ib: design_current(circuit, voltage),
+        device,
+        residual_ma: smallest(circuit.device.residual_ma, upstream.residual_ma),
+        length: Metres::new(circuit.length_m),
+        line,
+        capacity,
+        terminal_limited,
+        drop,
+        drop_limit_percent: standards.drop_limit(circuit.circuit_use).value(),
+        loop_parts,
+        k,
+        time,
+        fault_level,
+        let_through: circuit.device.curve.and_then(|curve| standards.let_through(curve, device.rating, fault_level)),
+    };
+    super::disconnection::limit_is_known(&prepared, &mut found.faults);
+    if found.faults.is_empty() { Ok(prepared) } else { Err(found.faults) }
+}
+
+/// Keeps the faults of look-ups while going on with those that follow.
+struct Gathered {
+    faults: Vec<Fault>,
+}
+
+impl Gathered {
+    fn at<T>(&mut self, pointer: &str, looked_up: Result<T, crate::standards::NotInTable>) -> Option<T> {
+        looked_up.map_err(|missing| self.faults.push(missing.at(pointer))).ok()
+    }
+}
+
+fn smallest(one: Option<f64>, other: Option<f64>) -> Option<f64> {
+    match (one, other) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (known, None) | (None, known) => known,
+    }
+}
+
+fn design_current(circuit: &Circuit, voltage: Volts) -> Amps {
+    match (circuit.load.current_a, circuit.load.load_kw) {
+        (Some(current_a), _) => Amps::new(current_a),
+        (None, load_kw) => Kilowatts::new(load_kw.unwrap_or_default()).current_at(voltage),
+    }
+}
+
+/// The reference temperature of the tables: air 30, ground 20 degC (BS 7671 Appendix 4).
+const AIR_C: f64 = 30.0;
+const GROUND_C: f64 = 20.0;
+
+fn capacity(
+    standards: &Standards,
+    circuit: &Circuit,
+    line: SquareMillimetres,
+    found: &mut Gathered,
+) -> Option<Capacity> {
+    let installation = &circuit.installation;
+    let cable = circuit.cable.cable_type;
+    let method = installation.method;
+    let buried = method == ReferenceMethod::D;
+    let (surroundings, usual_c) = if buried { (Surroundings::Ground, GROUND_C) } else { (Surroundings::Air, AIR_C) };
+    let ambient_c = installation.ambient_c.unwrap_or(usual_c);
+    let grouped = installation.grouped_circuits.unwrap_or(1);
+    let grouping = installation.grouping.unwrap_or(CableGrouping::Bunched);
+    let insulation_mm = installation.insulation_mm.unwrap_or_default();
+
+    let tabulated = found.at("/installation/method", standards.capacity(cable, method, line));
+    let ambient = standards.ambient_factor(surroundings, cable, Celsius::new(ambient_c));
+    let ca = found.at("/installation/ambient_c", ambient);
+    let cg = found.at("/installation/grouped_circuits", standards.grouping_factor(grouping, grouped));
+    let ci = if method.allows_for_insulation() { 1.0 } else { insulation_factor(standards, line, insulation_mm) };
+    let burial = installation.burial.unwrap_or(Burial::Direct);
+    // Left out: the reference soil and depth of the table, whose factors are one.
+    let cs = installation.soil_k_m_per_w.map(|soil| standards.soil_factor(burial, soil)).unwrap_or(Ok(1.0));
+    let cs = found.at("/installation/soil_k_m_per_w", cs);
+    let cd = installation.depth_m.map(|depth| standards.depth_factor(burial, Metres::new(depth))).unwrap_or(Ok(1.0));
+    let cd = found.at("/installation/depth_m", cd);
+    Some(Capacity {
+        tabulated: tabulated?,
+        surroundings,
+        ambient_c,
+        ca: ca?,
+        grouped,
+        cg: cg?,
+        insulation_mm,
+        ci,
+        buried: if buried { Some((cs?, cd?)) } else { None },
+    })
+}
+
+/// Table 52.2 holds conductors up to 10 mm2; a larger one takes the half of Reg 523.9 from the first millimetre.
+const TABLE_52_2_LARGEST: SquareMillimetres = SquareMillimetres::new(10.0);
+
+fn insulation_factor(standards: &Standards, line: SquareMillimetres, insulation_mm: f64) -> f64 {
+    let length = if insulation_mm > 0.0 && line > TABLE_52_2_LARGEST {
+        Metres::new(f64::MAX)
+    } else {
+        Metres::new(insulation_mm / 1_000.0)
+    };
+    standards.insulation_factor(length)
+}
+
+/// A 90 degC cable on terminals for 70 degC carries what the 70 degC cable of its size does (BS 7671 512.1.5).
+fn terminal_limited(standards: &Standards, circuit: &Circuit, line: SquareMillimetres) -> Option<Amps> {
+    if circuit.cable.cable_type != CableType::Armoured90 {
+        return None;
+    }
+    let cooler = CableType::Armoured70;
+    standards.capacity(cooler, circuit.installation.method, line).ok()
+}
+
+fn loop_parts(
+    standards: &Standards,
+    circuit: &Circuit,
+    line: SquareMillimetres,
+    found: &mut Gathered,
+) -> Option<LoopParts> {
+    let cable = circuit.cable.cable_type;
+    let copper = ProtectiveConductor::CopperCore;
+    let line_resistance = found.at("/cable/line_mm2", standards.conductor_resistance(line))?;
+    let line_multiplier = found.at("/cable/type", standards.temperature_multiplier(copper, cable))?;
+    let core = match circuit.cable.cpc_mm2 {
+        Some(cpc_mm2) => Some(SquareMillimetres::new(cpc_mm2)),
+        None if cable == CableType::FlatTwinAndEarth70 => {
+            Some(found.at("/cable/line_mm2", standards.flat_cable_cpc(line))?)
+        }
+        None => None,
+    };
+    let (protective, protective_multiplier, kind, area) = if let Some(core) = core {
+        let resistance = found.at("/cable/cpc_mm2", standards.conductor_resistance(core))?;
+        (resistance, line_multiplier, copper, core)
+    } else {
+        let steel = ProtectiveConductor::SteelArmour;
+        let armour = found.at("/cable/line_mm2", standards.armour(line, circuit.cable.cores.unwrap_or(2)))?;
+        let multiplier = found.at("/cable/type", standards.temperature_multiplier(steel, cable))?;
+        (armour.resistance, multiplier, steel, armour.area)
+    };
+    Some(LoopParts { line: line_resistance, line_multiplier, protective, protective_multiplier, kind, area })
+}
+
+fn time(
+    earthing: SupplyEarthing,
+    circuit: &Circuit,
+    serves: Serves,
+    found: &mut Gathered,
+) -> Option<DisconnectionTime> {
+    let Some(asked) = circuit.disconnection_s else {
+        return Some(DisconnectionTime::by_rule(earthing, serves));
+    };
+    let known = DisconnectionTime::ALL.into_iter().find(|time| (time.seconds() - asked).abs() < 1e-6);
+    if known.is_none() {
+        let detail =
+            format!("not in BS 7671 Tables 41.1 to 41.4: they have 0.2, 0.4, 1 and 5 s, and {asked} s was asked");
+        found.faults.push(Fault::new("/disconnection_s", FaultCode::NotInTable, detail));
+    }
+    known
+}
+
+impl Prepared<'_> {
+    /// How far the load is spread; the rule of rings where nothing was said.
+    pub fn spread(&self) -> Option<LoadSpread> {
+        match (self.circuit.load.spread, self.ring) {
+            (None, false) => Some(LoadSpread::AtEnd),
+            (said, _) => said,
+        }
+    }
+
+    /// Whether voltage drop is worked at the temperature that the load makes.
+    pub fn drop_at_operating_temperature(&self) -> bool {
+        self.circuit.voltage_drop_at == Some(ConductorTemperature::Operating)
+    }
+
+    /// R1+R2 of this circuit at operating temperature: of a ring a quarter of its loop.
+    pub fn r1_r2(&self) -> Ohms {
+        let end_to_end = self.loop_parts.hot().over(self.length);
+        if self.ring { end_to_end * RING_SHARE } else { end_to_end }
+    }
+
+    /// Earth fault loop impedance at the far end.
+    pub fn zs(&self) -> Ohms {
+        Ohms::new(self.upstream.zs_ohm) + self.r1_r2()
+    }
+
+    /// Prospective fault current at the end, line to neutral, conductors cold. The supply is taken as wholly reactive
+    /// and the cable as resistive, so that the figure is never too small.
+    pub fn end_fault_current_ka(&self) -> Option<f64> {
+        let start_ka = self.upstream.fault_current_ka?;
+        let supply = self.voltage.value() / (start_ka * 1_000.0);
+        let share = if self.ring { RING_SHARE } else { 1.0 };
+        let cable = self.loop_parts.line.times(2.0).over(self.length).value() * share;
+        Some(self.voltage.value() / supply.hypot(cable) / 1_000.0)
+    }
+}
+
+/// Two halves of a ring side by side, each half as long: a quarter of what is measured end to end.
+pub(super) const RING_SHARE: f64 = 0.25;

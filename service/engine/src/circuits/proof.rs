@@ -1,0 +1,178 @@
+//! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
+
+use super::{CableSize, CircuitPlan, FedFrom};
+use crate::catalogue::{Catalogue, CircuitType};
+use crate::checks::{
+    Cable, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict, check_one,
+};
+use crate::routes::Ways;
+use crate::site::Site;
+use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
+use crate::survey::{BoardKind, Earthing, Medium};
+
+/// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
+/// definitions, seen at ericpalmer.fsnet.co.uk.
+const METHOD_100_UP_TO_MM: f64 = 100.0;
+/// An electrode is taken to reach this before it is measured. Source: the level above which one is not thought stable,
+/// from memory.
+const ELECTRODE_OHM: f64 = 200.0;
+/// The smallest current that the checks take; a circuit of blanks draws nothing.
+const LEAST_CURRENT_A: f64 = 0.1;
+
+/// Checks every circuit, taking the next larger cable while one fails on it.
+pub(super) fn prove(
+    circuits: &mut [CircuitPlan],
+    ways: &Ways<'_>,
+    catalogue: &Catalogue,
+    standards: &Standards,
+) -> Vec<Option<CheckedCircuit>> {
+    let supply = supply(ways.site());
+    let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
+    for circuit in circuits.iter_mut() {
+        let (supply, upstream) = origin(circuit, &checked, &supply, ways.site());
+        let outcome = smallest_that_passes(circuit, &supply, &upstream, ways, catalogue, standards);
+        checked.push(outcome);
+    }
+    checked
+}
+
+fn smallest_that_passes(
+    circuit: &mut CircuitPlan,
+    supply: &Supply,
+    upstream: &Upstream,
+    ways: &Ways<'_>,
+    catalogue: &Catalogue,
+    standards: &Standards,
+) -> Option<CheckedCircuit> {
+    let first = circuit.cable;
+    let mut last = None;
+    for cable in larger(first) {
+        let given = given(circuit, cable, ways, catalogue);
+        match check_one(standards, supply, &given, upstream) {
+            Ok(outcome) if outcome.verdict != Verdict::Fail => {
+                if cable != first {
+                    circuit.because.push(format!(
+                        "{} mm2 in place of {} mm2, which fails over its length",
+                        cable.line_mm2(),
+                        first.line_mm2()
+                    ));
+                }
+                circuit.cable = cable;
+                return Some(outcome);
+            }
+            // The first outcome is the one to show where nothing passes: it says why the table's cable fails.
+            Ok(outcome) => last = last.or(Some(outcome)),
+            Err(faults) => {
+                let faults: Vec<String> = faults.into_iter().map(|fault| fault.detail).collect();
+                circuit.because.push(format!("not checked: {}", faults.join("; ")));
+                return last;
+            }
+        }
+    }
+    circuit.because.push("no cable of the list passes: a designer decides".to_owned());
+    last
+}
+
+/// The cable and those larger than it, of the same make.
+fn larger(first: CableSize) -> impl Iterator<Item = CableSize> {
+    use CableSize::{
+        Armoured4, Armoured6, Armoured10, Armoured16, Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16, ThreeCore1_5,
+    };
+    const FLAT: &[CableSize] = &[Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16];
+    const ARMOURED: &[CableSize] = &[Armoured4, Armoured6, Armoured10, Armoured16];
+    const THREE_CORE: &[CableSize] = &[ThreeCore1_5];
+    let sizes = match first {
+        ThreeCore1_5 => THREE_CORE,
+        armoured if armoured.is_armoured() => ARMOURED,
+        _ => FLAT,
+    };
+    sizes.iter().copied().filter(move |size| *size >= first)
+}
+
+fn supply(site: &Site) -> Supply {
+    Supply {
+        voltage_v: Some(site.supply.voltage.value()),
+        ze_ohm: Some(site.supply.ze.value()),
+        fault_current_ka: site.supply.fault_current.map(|current| current.value()),
+        surge_protection: Some(true),
+        ..Supply::of(match site.supply.earthing {
+            Earthing::TnS => SupplyEarthing::TnS,
+            Earthing::Tt => SupplyEarthing::Tt,
+            Earthing::TnCS | Earthing::Unknown => SupplyEarthing::TnCS,
+        })
+    }
+}
+
+/// What a circuit finds at its board.
+fn origin(
+    circuit: &CircuitPlan,
+    checked: &[Option<CheckedCircuit>],
+    supply: &Supply,
+    site: &Site,
+) -> (Supply, Upstream) {
+    let at_origin = Upstream::at_origin(supply);
+    let FedFrom::Circuit(feed) = circuit.fed_from else { return (supply.clone(), at_origin) };
+    let upstream = checked.get(feed).and_then(Option::as_ref).map_or(at_origin, CheckedCircuit::feeds);
+    let own_electrode = circuit
+        .outbuilding
+        .is_some_and(|building| super::outbuilding_earthing(site.outbuildings[building].metal, site.supply.earthing).0);
+    if own_electrode {
+        let island = Supply { ze_ohm: Some(ELECTRODE_OHM), ..supply.clone() };
+        let island = Supply { earthing: SupplyEarthing::Tt, ..island };
+        return (island, Upstream { zs_ohm: ELECTRODE_OHM, ..upstream });
+    }
+    (supply.clone(), upstream)
+}
+
+fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &Catalogue) -> Circuit {
+    let site = ways.site();
+    let lighting = catalogue.circuit(circuit.kind).drop_use == "lighting";
+    let circuit_use = if lighting { CircuitUse::Lighting } else { CircuitUse::Power };
+    let load = Load {
+        spread: lighting.then_some(LoadSpread::Even),
+        ..Load::amps(circuit.design_current.value().max(LEAST_CURRENT_A))
+    };
+    let length = if circuit.ring { circuit.run.metres } else { circuit.run.far_end };
+    let method = method(circuit, cable, site);
+    let device_type = match (site.board_kind, circuit.device.combined) {
+        (BoardKind::Rcbo, true) => DeviceType::Rcbo,
+        _ => DeviceType::Breaker,
+    };
+    let mut given = Circuit::radial(circuit.id.clone(), circuit_use, load, length.value().max(LEAST_CURRENT_A), method);
+    given.arrangement =
+        Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });
+    given.device = Device {
+        residual_ma: circuit.device.residual_ma,
+        ..Device::breaker(device_type, TripCurve::B, circuit.device.rating.value())
+    };
+    let cable_type = if cable.is_armoured() { CableType::Armoured70 } else { CableType::FlatTwinAndEarth70 };
+    let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
+    let cores = cable.is_armoured().then_some(3);
+    given.cable = Cable { cpc_mm2: cpc, cores, ..Cable::of(cable_type, cable.line_mm2()) };
+    given.serves = (circuit.kind == CircuitType::Distribution).then_some(Serves::Board);
+    given
+}
+
+/// The most onerous way in which a circuit's cable lies on its run.
+#[must_use]
+pub fn reference_method(circuit: &CircuitPlan, site: &Site) -> ReferenceMethod {
+    method(circuit, circuit.cable, site)
+}
+
+fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMethod {
+    if cable.is_armoured() {
+        let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);
+        return if buried { ReferenceMethod::D } else { ReferenceMethod::C };
+    }
+    let mut worst = ReferenceMethod::C;
+    for segment in &circuit.run.segments {
+        let insulation = segment.room.map_or(0.0, |room| site.rooms[room].insulation_mm);
+        match segment.medium {
+            Medium::Loft | Medium::CeilingVoid if insulation > METHOD_100_UP_TO_MM => return ReferenceMethod::M101,
+            Medium::Loft | Medium::CeilingVoid if insulation > 0.0 => worst = ReferenceMethod::M100,
+            Medium::StudCavity if worst == ReferenceMethod::C => worst = ReferenceMethod::M102,
+            _ => {}
+        }
+    }
+    worst
+}

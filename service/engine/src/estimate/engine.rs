@@ -1,0 +1,103 @@
+//! The engine: the tables and contracts that every estimate needs, built once.
+
+use super::Estimate;
+use crate::catalogue::Catalogue;
+use crate::document::{Contract, Unreadable};
+use crate::faults::Fault;
+use crate::flags::Rules;
+use crate::rate_sheet::{IncompleteSheet, RateSheet, Workbook};
+use crate::standards::{RulesetId, Standards};
+use crate::survey::{self, EstimateRequest, SurveyContract, tally};
+
+/// Tables and compiled contracts. Build it once and share it; it never changes.
+pub struct Engine {
+    /// What the trade knows before it sees the house.
+    pub catalogue: Catalogue,
+    /// The wiring rules' tables.
+    pub standards: Standards,
+    pub(crate) rules: Rules,
+    surveys: SurveyContract,
+    rate_sheets: Contract<RateSheet>,
+}
+
+/// What the engine cannot know: who asked when.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stamp {
+    /// Identifier of the estimate.
+    pub id: String,
+    /// RFC 3339, UTC.
+    pub created_at: String,
+}
+
+impl Engine {
+    /// Reads the tables that are part of the program.
+    #[must_use]
+    pub fn new() -> Self {
+        Self {
+            catalogue: Catalogue::built_in(),
+            standards: Standards::built_in(),
+            rules: Rules::built_in(),
+            surveys: SurveyContract::new(),
+            rate_sheets: Contract::new(),
+        }
+    }
+
+    /// Reads a survey.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn read_survey(&self, json: &[u8]) -> Result<EstimateRequest, Unreadable> {
+        survey::read(&self.surveys, json)
+    }
+
+    /// Reads a CSV tally.
+    ///
+    /// # Errors
+    /// Every fault at once, with row and column.
+    pub fn read_tally(&self, csv: &[u8]) -> Result<EstimateRequest, Vec<tally::TallyFault>> {
+        tally::read(csv)
+    }
+
+    /// Reads a rate sheet.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn read_rate_sheet(&self, json: &[u8]) -> Result<RateSheet, Unreadable> {
+        self.rate_sheets.read(json)
+    }
+
+    /// Every fault of a request that was made in code and not read.
+    #[must_use]
+    pub fn faults(&self, request: &EstimateRequest) -> Vec<Fault> {
+        let value = serde_json::to_value(request).unwrap_or_default();
+        let faults = self.surveys.faults(&value);
+        if faults.is_empty() { survey::rules::faults(request) } else { faults }
+    }
+
+    /// Makes a rate sheet ready for pricing. A version never changes, so the result may be kept.
+    ///
+    /// # Errors
+    /// Everything that the engine asks for and the sheet lacks.
+    pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, IncompleteSheet> {
+        Workbook::new(sheet, version, &self.catalogue)
+    }
+
+    /// Prices a survey that was read without fault. The same request, workbook and engine version give the same
+    /// document, the stamp aside.
+    #[must_use]
+    pub fn estimate(&self, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
+        super::estimate(self, request, workbook, stamp)
+    }
+
+    /// The wiring rules in force.
+    #[must_use]
+    pub const fn ruleset_in_force() -> RulesetId {
+        RulesetId::IN_FORCE
+    }
+}
+
+impl Default for Engine {
+    fn default() -> Self {
+        Self::new()
+    }
+}

@@ -1,0 +1,264 @@
+//! Lines of the price with their working, and what each room comes to.
+
+use rust_decimal::Decimal;
+
+use super::{Line, LineKind, RoomPrice};
+use crate::money::Money;
+use crate::pricing::{PerPoint, PricedItem, exact_cost};
+use crate::quantities::Hours;
+use crate::rate_sheet::{RateTerms, Stage, Workbook};
+use crate::site::{RoomIndex, Site};
+use crate::take_off::{Item, Job, TakeOff};
+
+/// A line for each item of the take-off.
+pub(super) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, PricedItem)]) -> Vec<Line> {
+    priced
+        .iter()
+        .map(|(item, priced)| Line {
+            id: String::new(),
+            kind: item.kind,
+            room: item.room.map(|room| job.site.rooms[room].id.clone()),
+            circuit: item.circuit.map(|circuit| job.installation.circuits[circuit].id.clone()),
+            item: item.label.item.to_owned(),
+            description: item.label.words.clone(),
+            quantity: item.quantity,
+            unit: item.unit.to_owned(),
+            hours: Hours::new(priced.hours.total()).rounded(2),
+            materials: priced.materials,
+            labour: priced.labour,
+            amount: priced.amount(),
+            because: because(take_off, item, priced, job.workbook),
+        })
+        .collect()
+}
+
+/// Quantities, unit hours, factors, prices: enough to redo the line with a pencil.
+fn because(take_off: &TakeOff, item: &Item, priced: &PricedItem, workbook: &Workbook) -> Vec<String> {
+    let mut working = Vec::with_capacity(4);
+    let mut bare = 0.0;
+    let mut parts = String::new();
+    for work in take_off.works(item) {
+        let operation = workbook.operation(work.operation);
+        let mean: f64 =
+            Stage::ALL.iter().filter_map(|stage| operation.stages[stage.index()]).map(|hours| hours.mean()).sum();
+        bare += mean * work.quantity;
+        if !parts.is_empty() {
+            parts.push_str(" + ");
+        }
+        push_figure(&mut parts, work.quantity, 2);
+        parts.push_str(" × ");
+        parts.push_str(&operation.name);
+        parts.push_str(" at ");
+        push_figure(&mut parts, mean, 3);
+        parts.push_str(" h");
+    }
+    let hours = priced.hours.total();
+    if bare > 0.0 {
+        parts.push_str(" = ");
+        push_figure(&mut parts, bare, 2);
+        parts.push_str(" h");
+        let factor = hours / bare;
+        if (factor - 1.0).abs() > 5e-4 {
+            parts.push_str("; × ");
+            push_figure(&mut parts, factor, 3);
+            parts.push_str(" for the room, its height and finish = ");
+            push_figure(&mut parts, hours, 2);
+            parts.push_str(" h");
+        }
+        parts.push_str("; at ");
+        parts.push_str(&workbook.sheet.terms.labour_rate.to_string());
+        parts.push_str(" = ");
+        parts.push_str(&priced.labour.to_string());
+        working.push(parts);
+    }
+    if let Some(materials) = materials(take_off, item, workbook) {
+        working.push(materials);
+    }
+    if item.outlay_pennies != 0 {
+        working.push(format!("fees and van {}", Money::from_pennies(item.outlay_pennies)));
+    }
+    working.extend(item.note.clone());
+    working
+}
+
+fn materials(take_off: &TakeOff, item: &Item, workbook: &Workbook) -> Option<String> {
+    let mut parts = String::new();
+    for used in take_off.uses(item) {
+        let material = workbook.material(used.material);
+        if !parts.is_empty() {
+            parts.push_str(" + ");
+        }
+        push_figure(&mut parts, used.quantity, 2);
+        parts.push_str(" × ");
+        parts.push_str(&material.item);
+        if material.waste > 0.0 {
+            parts.push_str(" (");
+            push_figure(&mut parts, material.waste * 100.0, 1);
+            parts.push_str(" % waste)");
+        }
+        parts.push_str(" = ");
+        let cost = exact_cost(used, workbook).round_dp(3);
+        parts.push_str(&cost.normalize().to_string());
+    }
+    (!parts.is_empty()).then_some(parts)
+}
+
+/// A figure with at most so many decimals and no noughts at its end.
+fn push_figure(text: &mut String, figure: f64, decimals: usize) {
+    use std::fmt::Write as _;
+    let start = text.len();
+    // Writing to a string cannot fail.
+    let _ = write!(text, "{figure:.decimals$}");
+    if text[start..].contains('.') {
+        let kept = text.trim_end_matches('0').trim_end_matches('.').len();
+        text.truncate(kept);
+    }
+}
+
+/// A line for each rate, with overhead and profit taken out, so that the totals have the same parts as the other
+/// method's.
+pub(super) fn per_point(job: Job<'_>, per_point: &PerPoint) -> Vec<Line> {
+    let terms = &job.workbook.sheet.terms;
+    per_point
+        .lines
+        .iter()
+        .map(|line| {
+            let (materials, labour) = crate::pricing::direct_parts(line, terms);
+            Line {
+                id: String::new(),
+                kind: line.kind,
+                room: line.room.map(|room| job.site.rooms[room].id.clone()),
+                circuit: None,
+                item: line.item.to_owned(),
+                description: line.words.clone(),
+                quantity: line.quantity,
+                unit: line.unit.to_owned(),
+                hours: Hours::new(hours_in(labour, terms)).rounded(2),
+                materials,
+                labour,
+                amount: materials + labour,
+                because: vec![format!(
+                    "{}: {} selling, of which overhead and profit are lines of their own",
+                    line.because, line.selling
+                )],
+            }
+        })
+        .collect()
+}
+
+fn hours_in(labour: Money, terms: &RateTerms) -> f64 {
+    let rate = terms.labour_rate.approximate();
+    if rate > 0.0 { labour.approximate() / rate } else { 0.0 }
+}
+
+/// A line that is neither work nor material: overhead, contingency, profit, sundries.
+pub(super) fn plain(
+    kind: LineKind,
+    item: &str,
+    description: &str,
+    materials: Money,
+    amount: Money,
+    because: String,
+) -> Line {
+    Line {
+        id: String::new(),
+        kind,
+        room: None,
+        circuit: None,
+        item: item.to_owned(),
+        description: description.to_owned(),
+        quantity: 1.0,
+        unit: "item".to_owned(),
+        hours: Hours::ZERO,
+        materials,
+        labour: Money::ZERO,
+        amount,
+        because: vec![because],
+    }
+}
+
+/// Numbers the lines in their order.
+pub(super) fn number(lines: &mut [Line]) {
+    for (index, line) in lines.iter_mut().enumerate() {
+        line.id = format!("L{}", index + 1);
+    }
+}
+
+/// What each room and outbuilding comes to, in the order of the site.
+pub(super) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
+    let mut index: std::collections::BTreeMap<&str, RoomIndex> = std::collections::BTreeMap::new();
+    let mut rooms: Vec<RoomPrice> = site
+        .rooms
+        .iter()
+        .enumerate()
+        .map(|(place, room)| {
+            index.insert(room.id.as_str(), place);
+            RoomPrice {
+                room: room.id.clone(),
+                name: room.name.clone(),
+                points: room.point_count(),
+                hours: Hours::ZERO,
+                materials: Money::ZERO,
+                labour: Money::ZERO,
+                amount: Money::ZERO,
+            }
+        })
+        .collect();
+    for line in lines {
+        let Some(room) = line.room.as_deref().and_then(|room| index.get(room)) else { continue };
+        let room = &mut rooms[*room];
+        room.hours += line.hours;
+        room.materials += line.materials;
+        room.labour += line.labour;
+        room.amount += line.amount;
+    }
+    for room in &mut rooms {
+        room.hours = room.hours.rounded(2);
+    }
+    rooms
+}
+
+/// What the sundries are a share of.
+pub(super) fn countable_materials(lines: &[Line]) -> Money {
+    lines.iter().filter(|line| line.kind != LineKind::Preliminaries).map(|line| line.materials).sum()
+}
+
+/// Materials of the job as used, as bought and left over, in the order of the rate sheet.
+pub(super) fn take_off(take_off: &TakeOff, workbook: &Workbook) -> Vec<super::TakeOffItem> {
+    let mut used = vec![0.0; workbook.materials().len()];
+    let mut charged = vec![Decimal::ZERO; workbook.materials().len()];
+    for one in take_off.all_uses() {
+        used[one.material.index()] += one.quantity;
+        charged[one.material.index()] += exact_cost(one, workbook);
+    }
+    workbook
+        .materials()
+        .iter()
+        .zip(used)
+        .zip(charged)
+        .filter(|((_, used), _)| *used > 0.0)
+        .map(|((material, used), charged)| {
+            let wanted = used * (1.0 + material.waste);
+            // A hair under a whole pack is a whole pack: floats are not to sell one more.
+            let packs = (wanted / material.pack_size - 1e-9).ceil().max(1.0);
+            let bought = packs * material.pack_size;
+            super::TakeOffItem {
+                item: material.item.clone(),
+                description: material.description.clone(),
+                unit: material.unit.clone(),
+                used: hundredth(used),
+                waste: hundredth(wanted - used),
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at least one pack")]
+                packs: packs as u64,
+                pack_size: material.pack_size,
+                bought: hundredth(bought),
+                left_over: hundredth(bought - wanted),
+                charged: Money::rounded(charged),
+            }
+        })
+        .collect()
+}
+
+fn hundredth(figure: f64) -> f64 {
+    (figure * 100.0).round() / 100.0
+}

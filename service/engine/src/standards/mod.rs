@@ -1,0 +1,289 @@
+//! The tables of the wiring rules as data files, each row with its source, and typed look-ups over them.
+//!
+//! In: `data/standards/*.csv`, compiled in. Out: [`Standards`], a plain value that is built once and handed round.
+//! A value outside a table is refused with the table's name; nothing here ever extrapolates.
+
+mod cables;
+mod conductors;
+mod devices;
+mod diversity;
+mod factors;
+mod rows;
+mod ruleset;
+mod vocabulary;
+
+#[cfg(test)]
+mod physics;
+
+pub use cables::MillivoltsPerAmpMetre;
+pub use conductors::{Armour, MilliohmsPerMetre};
+pub use devices::{LetThrough, OvercurrentDevice, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
+pub use diversity::{Allowance, AllowanceRule, LoadKind};
+pub use rows::Provenance;
+pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
+pub use vocabulary::{
+    Burial, CableGrouping, CableType, Celsius, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod,
+    SupplyEarthing, Surroundings, TripCurve,
+};
+
+pub(crate) use cables::{capacity_table, drop_table};
+pub(crate) use devices::impedance_table;
+pub(crate) use factors::{GROUPING_TABLE, INSULATION_TABLE, ambient_table};
+pub(crate) use vocabulary::closed_list;
+
+use serde::Deserialize;
+
+use crate::faults::{Fault, FaultCode};
+use crate::quantities::{Amps, Kiloamps, Metres, Percent, SquareMillimetres};
+
+/// A value that a table does not hold.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("not in {table}: {detail}")]
+pub struct NotInTable {
+    table: &'static str,
+    detail: String,
+}
+
+impl NotInTable {
+    pub(crate) const fn new(table: &'static str, detail: String) -> Self {
+        Self { table, detail }
+    }
+
+    /// The table that was asked.
+    #[must_use]
+    pub const fn table(&self) -> &'static str {
+        self.table
+    }
+
+    /// As a fault of a request, at the value that sent us to the table.
+    #[must_use]
+    pub fn at(&self, pointer: impl Into<String>) -> Fault {
+        Fault::new(pointer, FaultCode::NotInTable, self.to_string())
+    }
+}
+
+/// Every table, read once and never changed.
+///
+/// ```
+/// use engine::quantities::SquareMillimetres;
+/// use engine::standards::{CableType, ReferenceMethod, Standards};
+///
+/// let standards = Standards::built_in();
+/// let capacity = standards.capacity(CableType::FlatTwinAndEarth70, ReferenceMethod::C, SquareMillimetres::new(2.5));
+/// assert_eq!(capacity.map(|amps| amps.value()), Ok(27.0));
+/// ```
+#[derive(Debug, Clone)]
+pub struct Standards {
+    cables: cables::Cables,
+    conductors: conductors::Conductors,
+    devices: devices::Devices,
+    factors: factors::Factors,
+    drop_limits: Vec<DropLimitRow>,
+    allowances: Vec<Allowance>,
+    rulesets: Vec<Ruleset>,
+}
+
+#[derive(Debug, Clone, Deserialize)]
+struct DropLimitRow {
+    #[serde(rename = "use")]
+    circuit_use: CircuitUse,
+    percent: Percent,
+    #[serde(rename = "status")]
+    _status: Provenance,
+}
+
+impl Standards {
+    /// Reads the tables that are compiled into the program. Costs well under a millisecond; do it once.
+    ///
+    /// # Panics
+    /// If one of our own data files does not read: a bug that the first test finds.
+    #[must_use]
+    pub fn built_in() -> Self {
+        let mut drop_limits: Vec<DropLimitRow> =
+            rows::rows("voltage_drop_limits.csv", include_str!("../../data/standards/voltage_drop_limits.csv"));
+        drop_limits.sort_by_key(|row| row.circuit_use);
+        assert!(
+            drop_limits.iter().map(|row| row.circuit_use).eq(CircuitUse::ALL.iter().copied()),
+            "voltage_drop_limits.csv holds every use once"
+        );
+        Self {
+            cables: cables::Cables::built_in(),
+            conductors: conductors::Conductors::built_in(),
+            devices: devices::Devices::built_in(),
+            factors: factors::Factors::built_in(),
+            drop_limits,
+            allowances: diversity::built_in(),
+            rulesets: ruleset::built_in(),
+        }
+    }
+
+    /// Current-carrying capacity It, single-phase, before any rating factor.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the table has no such method or size.
+    pub fn capacity(
+        &self,
+        cable: CableType,
+        method: ReferenceMethod,
+        line: SquareMillimetres,
+    ) -> Result<Amps, NotInTable> {
+        self.cables.capacity(cable, method, line)
+    }
+
+    /// Voltage drop per amp and metre at full conductor temperature, single-phase.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the table has no such size.
+    pub fn voltage_drop(&self, cable: CableType, line: SquareMillimetres) -> Result<MillivoltsPerAmpMetre, NotInTable> {
+        self.cables.drop(cable, line)
+    }
+
+    /// The sizes made of a kind of cable, smallest first.
+    pub fn sizes(&self, cable: CableType) -> impl Iterator<Item = SquareMillimetres> {
+        self.cables.sizes(cable)
+    }
+
+    /// The reference methods for which a kind of cable has capacities.
+    pub fn methods(&self, cable: CableType) -> impl Iterator<Item = ReferenceMethod> {
+        self.cables.methods(cable)
+    }
+
+    /// The protective conductor made into flat twin and earth cable of a size.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the cable is not made in that size.
+    pub fn flat_cable_cpc(&self, line: SquareMillimetres) -> Result<SquareMillimetres, NotInTable> {
+        self.cables.flat_protective(line)
+    }
+
+    /// Resistance of a copper conductor at 20 degC.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where it is not a standard size.
+    pub fn conductor_resistance(&self, size: SquareMillimetres) -> Result<MilliohmsPerMetre, NotInTable> {
+        self.conductors.copper(size)
+    }
+
+    /// The steel wire armour of a cable.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where no such cable is listed.
+    pub fn armour(&self, line: SquareMillimetres, cores: u8) -> Result<Armour, NotInTable> {
+        self.conductors.armour(line, cores)
+    }
+
+    /// What the resistance at 20 degC is multiplied by at the operating temperature.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the table has none.
+    pub fn temperature_multiplier(&self, conductor: ProtectiveConductor, cable: CableType) -> Result<f64, NotInTable> {
+        self.conductors.multiplier(conductor, cable)
+    }
+
+    /// k of the adiabatic equation, in A.s^0.5/mm2.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the table has none.
+    pub fn adiabatic_k(&self, conductor: ProtectiveConductor, cable: CableType) -> Result<f64, NotInTable> {
+        self.conductors.adiabatic_k(conductor, cable)
+    }
+
+    /// A protective device of a rating.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where no such device is listed.
+    pub fn device(
+        &self,
+        device: DeviceType,
+        curve: Option<TripCurve>,
+        rating: Amps,
+    ) -> Result<&OvercurrentDevice, NotInTable> {
+        self.devices.device(device, curve, rating)
+    }
+
+    /// The standard ratings of a kind of device, smallest first; none where kind and curve do not go together.
+    #[must_use]
+    pub fn ratings(&self, device: DeviceType, curve: Option<TripCurve>) -> &[OvercurrentDevice] {
+        self.devices.ratings(device, curve)
+    }
+
+    /// The energy that a breaker may let through at a fault level; none where no limit is set.
+    #[must_use]
+    pub fn let_through(&self, curve: TripCurve, rating: Amps, fault_level: Kiloamps) -> Option<LetThrough> {
+        self.devices.let_through(curve, rating, fault_level)
+    }
+
+    /// Ca: factor for the temperature of what surrounds the cable.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where it is too hot for the cable.
+    pub fn ambient_factor(
+        &self,
+        surroundings: Surroundings,
+        cable: CableType,
+        temperature: Celsius,
+    ) -> Result<f64, NotInTable> {
+        self.factors.ambient(surroundings, cable, temperature)
+    }
+
+    /// Cg: factor for circuits that lie together.
+    ///
+    /// # Errors
+    /// [`NotInTable`] above 20 circuits.
+    pub fn grouping_factor(&self, grouping: CableGrouping, circuits: u32) -> Result<f64, NotInTable> {
+        self.factors.grouping(grouping, circuits)
+    }
+
+    /// Ci: factor for a length wholly surrounded by thermal insulation; one where there is none, 0.5 from half a metre.
+    #[must_use]
+    pub fn insulation_factor(&self, length: Metres) -> f64 {
+        self.factors.insulation(length)
+    }
+
+    /// Cs: factor for the thermal resistivity of the soil, in K.m/W.
+    ///
+    /// # Errors
+    /// [`NotInTable`] above 3 K.m/W.
+    pub fn soil_factor(&self, burial: Burial, resistivity_k_m_per_w: f64) -> Result<f64, NotInTable> {
+        self.factors.soil(burial, resistivity_k_m_per_w)
+    }
+
+    /// Cd: factor for the depth of burial.
+    ///
+    /// # Errors
+    /// [`NotInTable`] below 3 m.
+    pub fn depth_factor(&self, burial: Burial, depth: Metres) -> Result<f64, NotInTable> {
+        self.factors.depth(burial, depth)
+    }
+
+    /// Greatest voltage drop from the origin to any load, in percent of nominal.
+    #[must_use]
+    pub fn drop_limit(&self, circuit_use: CircuitUse) -> Percent {
+        // Sorted and complete since `built_in`: the index is the position in the closed list.
+        self.drop_limits[circuit_use as usize].percent
+    }
+
+    /// The allowance for diversity of a kind of load.
+    #[must_use]
+    pub fn allowance(&self, kind: LoadKind) -> &Allowance {
+        // Sorted and complete since `built_in`.
+        &self.allowances[kind as usize]
+    }
+
+    /// The rules by name, and what of them was checked against what.
+    #[must_use]
+    pub fn ruleset(&self, id: RulesetId) -> &Ruleset {
+        // Sorted and complete since `built_in`.
+        &self.rulesets[id as usize]
+    }
+}
+
+/// Whether two sizes are the same standard size.
+pub(crate) fn same_size(a: SquareMillimetres, b: SquareMillimetres) -> bool {
+    (a.value() - b.value()).abs() < 1e-6
+}
+
+fn sizes_held(asked: SquareMillimetres, held: impl Iterator<Item = SquareMillimetres>) -> String {
+    let listed: Vec<String> = held.map(|size| size.value().to_string()).collect();
+    format!("it has no {asked}; it has {} mm2", listed.join(", "))
+}
