@@ -35,11 +35,7 @@ impl App {
 
     /// A service on that database.
     pub async fn on(database: TestDatabase, auth: Auth) -> Self {
-        let client = reqwest::Client::builder()
-            .redirect(reqwest::redirect::Policy::none())
-            .build()
-            .expect("a client without TLS needs nothing of the system");
-        let mut app = Self { database, auth, running: None, client };
+        let mut app = Self { database, auth, running: None, client: client() };
         app.start().await;
         app
     }
@@ -67,6 +63,8 @@ impl App {
 
     /// Ends the service, and keeps the database.
     pub async fn stop(&mut self) {
+        // A connection that is still open is given time to close.
+        self.client = client();
         if let Some(running) = self.running.take() {
             running.stop().await;
         }
@@ -101,6 +99,11 @@ impl App {
     }
 }
 
+fn client() -> reqwest::Client {
+    let client = reqwest::Client::builder().redirect(reqwest::redirect::Policy::none());
+    client.build().expect("a client without TLS needs nothing of the system")
+}
+
 /// Ends the service with its test, so that one test program never runs fifty databases. Where the test has failed
 /// already, what is left is the system's to clear.
 impl Drop for App {
@@ -109,6 +112,7 @@ impl Drop for App {
             && !std::thread::panicking()
         {
             // Needs a test with `flavor = "multi_thread"`: the others have no thread to spare for waiting.
+            self.client = client();
             tokio::task::block_in_place(|| tokio::runtime::Handle::current().block_on(running.stop()));
         }
     }

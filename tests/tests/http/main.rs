@@ -9,3 +9,4 @@ mod idempotency;
 mod operations;
 mod pages;
 mod rate_sheets;
+mod wiring;
