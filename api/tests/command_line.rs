@@ -1,9 +1,7 @@
 //! The program as people start it: its commands, its settings, its ends.
 
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
-use std::path::PathBuf;
-use std::process::{Child, Command, Output, Stdio};
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
 
 /// The program, with nothing of this process's settings.
 fn estimator(arguments: &[&str]) -> Command {
@@ -115,63 +113,4 @@ fn health_fails_where_nothing_listens() {
     let (status, _, err) = output(&mut estimator(&["health", "--listen", "127.0.0.1:1"]));
 
     assert_eq!(status.status.code(), Some(1), "{err}");
-}
-
-/// A folder that goes when the test does.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn create() -> Self {
-        let folder = std::env::temp_dir().join(format!("estimator-command-line-{}", uuid::Uuid::now_v7().simple()));
-        std::fs::create_dir(&folder).expect("the folder for temporary files can be written");
-        Self(folder)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        // What is left then is the system's to clear.
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
-
-/// A program that is ended with its test.
-struct Started(Child);
-
-impl Drop for Started {
-    fn drop(&mut self) {
-        // It has ended already where the test went well.
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
-
-#[cfg(all(unix, feature = "embedded"))]
-#[test]
-fn the_service_says_where_it_is_answers_and_ends_well_when_it_is_asked_to() {
-    let folder = Folder::create();
-    let command = &mut estimator(&["--listen", "127.0.0.1:0"]);
-    let child = command.env("DATA_DIR", &folder.0).stdout(Stdio::piped()).stderr(Stdio::null()).spawn();
-    let mut service = Started(child.expect("the program starts"));
-    let said: Vec<String> = BufReader::new(service.0.stdout.take().expect("a pipe"))
-        .lines()
-        .map(|line| line.expect("it prints text"))
-        .take_while(|line| !line.starts_with("curl "))
-        .collect();
-    let api = said.iter().find_map(|line| line.strip_prefix("API")).expect("it says where it is").trim();
-    let address = api.strip_prefix("http://").and_then(|rest| rest.strip_suffix("/v1")).expect("an address").to_owned();
-
-    let mut stream = TcpStream::connect(&address).expect("it listens");
-    write!(stream, "GET /health/ready HTTP/1.1\r\nhost: {address}\r\nconnection: close\r\n\r\n").expect("it reads");
-    let mut answer = String::new();
-    stream.read_to_string(&mut answer).expect("it answers");
-    assert!(answer.starts_with("HTTP/1.1 200 OK"), "{answer}");
-    let (healthy, _, err) = output(&mut estimator(&["health", "--listen", &address]));
-    assert!(healthy.status.success(), "{err}");
-
-    let asked = Command::new("kill").args(["-TERM", &service.0.id().to_string()]).status().expect("there is kill");
-    assert!(asked.success());
-    assert!(service.0.wait().expect("it ends").success());
-    let (healthy, _, _) = output(&mut estimator(&["health", "--listen", &address]));
-    assert_eq!(healthy.status.code(), Some(1));
 }
