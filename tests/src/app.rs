@@ -77,7 +77,6 @@ impl App {
     }
 
     /// A request to that path.
-    #[must_use]
     pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
         self.client.request(method, format!("http://{}{path}", self.running().addr))
     }
@@ -93,7 +92,6 @@ impl App {
     }
 
     /// A request to price a survey, to be added to.
-    #[must_use]
     pub fn pricing(&self, survey: impl Into<reqwest::Body>) -> RequestBuilder {
         self.request(Method::POST, "/v1/estimates").header("content-type", "application/json").body(survey)
     }
