@@ -30,7 +30,9 @@ pub(super) fn prove(
     let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {
         if is_kept_clear(circuit) && crosses_insulation(circuit, ways.site()) {
-            circuit.because.push("clipped clear of the insulation over its whole length, never buried in it".to_owned());
+            circuit
+                .because
+                .push("clipped clear of the insulation over its whole length, never buried in it".to_owned());
         }
         let (supply, upstream) = origin(circuit, &checked, &supply, ways.site());
         let outcome = smallest_that_passes(circuit, &supply, &upstream, ways, catalogue, standards);

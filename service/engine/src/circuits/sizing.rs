@@ -136,25 +136,24 @@ pub(super) fn complete(
         kind = CircuitType::RingSockets;
         run = self::run(&draft, kind, true, fed_from, ways, catalogue);
     }
-    if kind == CircuitType::RingSockets && run.metres > RING_LENGTH_MAX {
-        match draft.halves() {
-            Ok((first, second)) => return Outcome::TooLong(Box::new(first), Box::new(second)),
-            Err(whole) => return Outcome::Complete(Box::new(finish(whole, kind, run, because, index, fed_from, ways, catalogue))),
-        }
+    if kind == CircuitType::RingSockets && run.metres > RING_LENGTH_MAX && draft.can_be_halved() {
+        let (first, second) = draft.halves();
+        return Outcome::TooLong(Box::new(first), Box::new(second));
     }
-    Outcome::Complete(Box::new(finish(draft, kind, run, because, index, fed_from, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(draft, Form { kind, run, because, index, fed_from }, ways, catalogue)))
 }
 
-fn finish(
-    draft: Draft,
+/// What a circuit is to be, before it has a device and a cable.
+struct Form {
     kind: CircuitType,
     run: Run,
-    mut because: Vec<String>,
+    because: Vec<String>,
     index: CircuitIndex,
     fed_from: FedFrom,
-    ways: &Ways<'_>,
-    catalogue: &Catalogue,
-) -> CircuitPlan {
+}
+
+fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
+    let Form { kind, run, mut because, index, fed_from } = form;
     let site = ways.site();
     let row = catalogue.circuit(kind);
     let (rating, cable, design_current, beyond_table) = if row.device_a > 0.0 && !has_large_load(&draft, kind) {
@@ -283,9 +282,8 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
 /// How many of a room's points on sockets circuits are on this one.
 fn share_of_walls(stop: &Stop, site: &Site, catalogue: &Catalogue) -> f64 {
     let here: u32 = stop.points.iter().map(|point| point.count).sum();
-    let on_sockets = |point: &&crate::site::PointPlan| {
-        catalogue.point(point.kind, point.gangs).circuit == CircuitType::Sockets
-    };
+    let on_sockets =
+        |point: &&crate::site::PointPlan| catalogue.point(point.kind, point.gangs).circuit == CircuitType::Sockets;
     let all: u32 = site.rooms[stop.room].points.iter().filter(on_sockets).map(|point| point.count).sum();
     if all > 0 { f64::from(here) / f64::from(all) } else { 1.0 }
 }
