@@ -1,0 +1,39 @@
+//! Pricing whole surveys: twelve rooms, and how the time grows to a hundred times as many.
+
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use engine::rate_sheet::RateSheet;
+use engine::{Engine, Stamp};
+
+fn survey(rooms: usize) -> Vec<u8> {
+    let uses = ["kitchen", "living", "hall", "bedroom", "bathroom", "bedroom"];
+    let rooms: Vec<_> = (0..rooms)
+        .map(|index| {
+            serde_json::json!({
+                "id": format!("room-{index:04}"), "use": uses[index % uses.len()],
+                "points": [
+                    { "type": "double-socket", "count": 5 }, { "type": "pendant" }, { "type": "one-way-switch" },
+                    { "type": "smoke-alarm" }, { "type": "data-outlet" }
+                ]
+            })
+        })
+        .collect();
+    serde_json::to_vec(&serde_json::json!({ "survey": { "rooms": rooms } })).expect("writes")
+}
+
+fn estimates(criterion: &mut Criterion) {
+    let engine = Engine::new();
+    let workbook = engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete");
+    let mut group = criterion.benchmark_group("estimate");
+    group.sample_size(20);
+    for rooms in [12, 120, 1_200] {
+        let request = engine.read_survey(&survey(rooms)).expect("reads");
+        group.bench_with_input(BenchmarkId::from_parameter(rooms), &request, |bencher, request| {
+            bencher
+                .iter(|| engine.estimate(request, &workbook, Stamp { id: String::new(), created_at: String::new() }));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, estimates);
+criterion_main!(benches);

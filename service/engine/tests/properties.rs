@@ -1,0 +1,176 @@
+//! What must hold of every estimate, over random surveys, and the demonstration house against the trade's bands.
+
+use engine::estimate::Estimate;
+use engine::money::Money;
+use engine::rate_sheet::{RateSheet, Workbook};
+use engine::survey::{EstimateRequest, Occupancy, PointType};
+use engine::{Engine, Stamp};
+use proptest::prelude::*;
+
+fn workbook(engine: &Engine) -> Workbook {
+    engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete")
+}
+
+fn price(engine: &Engine, workbook: &Workbook, request: &EstimateRequest) -> Estimate {
+    let stamp = Stamp { id: "0".to_owned(), created_at: "2026-01-01T00:00:00Z".to_owned() };
+    engine.estimate(request, workbook, stamp)
+}
+
+fn read(engine: &Engine, survey: &serde_json::Value) -> EstimateRequest {
+    let bytes = serde_json::to_vec(survey).expect("writes");
+    engine.read_survey(&bytes).unwrap_or_else(|fault| panic!("{fault:?} in {survey}"))
+}
+
+/// A room of a use, with a few entries of any point type.
+fn room() -> impl Strategy<Value = serde_json::Value> {
+    let uses =
+        prop::sample::select(vec!["living", "kitchen", "bedroom", "bathroom", "hall", "landing", "garage", "outside"]);
+    let walls =
+        prop::option::of(prop::sample::select(vec!["brick", "timber-stud", "concrete", "plasterboard-on-dabs"]));
+    let floors =
+        prop::option::of(prop::sample::select(vec!["suspended-timber", "solid-concrete", "chipboard-on-joists"]));
+    let points = prop::collection::vec((prop::sample::select(PointType::ALL.to_vec()), 1u32..6), 1..6);
+    (uses, walls, floors, points).prop_map(|(room_use, wall, floor, points)| {
+        let points: Vec<_> = points
+            .into_iter()
+            .map(|(kind, count)| serde_json::json!({ "type": kind.word(), "count": count }))
+            .collect();
+        let mut room = serde_json::json!({ "use": room_use, "points": points });
+        if let Some(wall) = wall {
+            room["wall"] = wall.into();
+        }
+        if let Some(floor) = floor {
+            room["floor"] = serde_json::json!({ "construction": floor });
+        }
+        room
+    })
+}
+
+fn survey() -> impl Strategy<Value = serde_json::Value> {
+    prop::collection::vec(room(), 1..8).prop_map(|mut rooms| {
+        for (index, room) in rooms.iter_mut().enumerate() {
+            room["id"] = format!("room-{index}").into();
+        }
+        serde_json::json!({ "survey": { "rooms": rooms } })
+    })
+}
+
+fn adds_up(estimate: &Estimate) {
+    let totals = &estimate.totals;
+    let lines: Money = estimate.lines.iter().map(|line| line.amount).sum();
+    assert_eq!(lines, totals.net, "lines add to net");
+    let rooms: Money = estimate.rooms.iter().map(|room| room.amount).sum();
+    let house: Money = estimate.lines.iter().filter(|line| line.room.is_none()).map(|line| line.amount).sum();
+    assert_eq!(rooms + house, totals.net, "rooms and whole-house lines add to net");
+    let parts =
+        totals.materials + totals.labour + totals.preliminaries + totals.overhead + totals.contingency + totals.profit;
+    assert_eq!(parts, totals.net, "six parts add to net");
+    assert_eq!(totals.net + totals.vat, totals.gross, "net and tax add to gross");
+    let causes: Money = estimate.cross_check.causes.iter().map(|cause| cause.amount).sum();
+    assert_eq!(causes, estimate.cross_check.difference, "causes add to the difference");
+    let range = &estimate.range;
+    assert!(range.p10 <= range.p50 && range.p50 <= range.p80 && range.p80 <= range.p90, "percentiles in order");
+    let shares: f64 = range.drivers.iter().map(|driver| driver.share_percent).sum();
+    assert!((shares - 100.0).abs() < 1e-6, "drivers add to 100: {shares}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_price_adds_up_by_both_methods(mut survey in survey()) {
+        let engine = Engine::new();
+        let workbook = workbook(&engine);
+        let measured = price(&engine, &workbook, &read(&engine, &survey));
+        adds_up(&measured);
+        survey["method"] = "per-point".into();
+        let per_point = price(&engine, &workbook, &read(&engine, &survey));
+        adds_up(&per_point);
+        prop_assert_eq!(per_point.cross_check.net, measured.totals.net);
+        prop_assert_eq!(measured.cross_check.net, per_point.totals.net);
+    }
+
+    #[test]
+    fn the_order_of_rooms_changes_nothing(survey in survey()) {
+        let engine = Engine::new();
+        let workbook = workbook(&engine);
+        let forwards = price(&engine, &workbook, &read(&engine, &survey));
+        let mut turned = survey.clone();
+        turned["survey"]["rooms"].as_array_mut().expect("rooms").reverse();
+        let backwards = price(&engine, &workbook, &read(&engine, &turned));
+        prop_assert_eq!(
+            serde_json::to_string(&forwards).expect("writes"),
+            serde_json::to_string(&backwards).expect("writes")
+        );
+    }
+}
+
+fn example(name: &str) -> Vec<u8> {
+    let path = format!("{}/../../openapi/examples/{name}", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read(path).expect("the example is in the repository")
+}
+
+#[test]
+fn one_more_socket_in_a_room_never_lowers_the_price_of_the_three_bedroom_house() {
+    let engine = Engine::new();
+    let workbook = workbook(&engine);
+    let request = engine.read_survey(&example("three-bed.json")).expect("reads");
+    let base = price(&engine, &workbook, &request).totals.net;
+    for room in 0..request.survey.rooms.len() {
+        let mut more = request.clone();
+        for point in &mut more.survey.rooms[room].points {
+            if point.point_type == PointType::DoubleSocket {
+                point.count = Some(point.count.unwrap_or(1) + 1);
+                break;
+            }
+        }
+        let net = price(&engine, &workbook, &more).totals.net;
+        assert!(net >= base, "room {room}: {net} is less than {base}");
+    }
+}
+
+/// Source: common practice, no source: p10 to p90 of about 314 to 469 person-hours for the demonstration house at
+/// furnished factors, 99 to 149 for the empty reference house.
+#[test]
+fn the_demonstration_houses_take_the_hours_that_the_trade_would_expect() {
+    let engine = Engine::new();
+    let workbook = workbook(&engine);
+    let mut kestrel = engine.read_survey(&example("kestrel-bank.json")).expect("reads");
+    for room in &mut kestrel.survey.rooms {
+        room.occupancy = Some(Occupancy::Furnished);
+    }
+    let kestrel = price(&engine, &workbook, &kestrel);
+    adds_up(&kestrel);
+    let hours = kestrel.hours.total.value();
+    assert!((314.0..=469.0).contains(&hours), "{hours} h");
+    assert_eq!(kestrel.rooms.iter().map(|room| room.points).sum::<u64>(), 176);
+    assert!(kestrel.circuits.iter().all(|circuit| circuit.checks.len() == 7), "every circuit carries seven checks");
+
+    let reference = price(&engine, &workbook, &engine.read_survey(&example("three-bed.json")).expect("reads"));
+    let hours = reference.hours.total.value();
+    assert!((99.0..=149.0).contains(&hours), "{hours} h");
+    assert!((8..=12).contains(&reference.circuits.len()), "8 to 12 circuits: common practice, no source");
+}
+
+#[test]
+fn a_survey_of_counts_alone_has_a_wider_range_than_the_same_house_drawn() {
+    let engine = Engine::new();
+    let workbook = workbook(&engine);
+    let width = |name: &str| {
+        let range = price(&engine, &workbook, &engine.read_survey(&example(name)).expect("reads")).range;
+        (range.p90 - range.p10).approximate() / range.p50.approximate()
+    };
+    assert!(width("counts-only.json") > width("three-bed.json"));
+}
+
+#[test]
+fn an_empty_house_is_cheaper_than_one_that_is_lived_in() {
+    let engine = Engine::new();
+    let workbook = workbook(&engine);
+    let mut request = engine.read_survey(&example("kestrel-bank.json")).expect("reads");
+    let lived_in = price(&engine, &workbook, &request).totals.net;
+    for room in &mut request.survey.rooms {
+        room.occupancy = Some(Occupancy::Empty);
+    }
+    assert!(price(&engine, &workbook, &request).totals.net < lived_in);
+}
