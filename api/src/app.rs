@@ -63,6 +63,9 @@ pub fn addresses(config: &mut web::ServiceConfig) {
     config
         .configure(routes::estimates::addresses)
         .configure(routes::rate_sheets::addresses)
+        .configure(routes::circuit_checks::addresses)
+        .configure(routes::cable_sizes::addresses)
+        .configure(routes::demand::addresses)
         .configure(routes::health::addresses)
         .configure(routes::pages::addresses)
         .default_service(web::to(HttpResponse::NotFound));

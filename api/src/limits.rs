@@ -47,8 +47,8 @@ pub const KEYS_KNOWN_MAX: usize = 10_000;
 /// Rate-sheet versions kept ready to price with; the one used longest ago makes room.
 pub const WORKBOOKS_MAX: usize = 64;
 
-/// How long the database may take to answer whether it is there.
-pub const READY_TIME: Duration = Duration::from_secs(1);
+/// How long the database may take to answer whether it is there. Orchestrators ask with a limit of about 3 s.
+pub const READY_TIME: Duration = Duration::from_secs(2);
 /// Between saying 'not ready' and closing the door, so that a load balancer stops sending.
 pub const DRAIN_NOTICE: Duration = Duration::from_secs(2);
 /// For requests in hand to be answered once the door is closed. Docker kills after 10 s unless told otherwise.

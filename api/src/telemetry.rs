@@ -26,7 +26,7 @@ where
         .with_target("estimator", Level::INFO);
     let lines = match format {
         LogFormat::Text => fmt::layer().with_writer(writer).with_ansi(false).boxed(),
-        LogFormat::Json => fmt::layer().with_writer(writer).json().flatten_event(true).boxed(),
+        LogFormat::Json => fmt::layer().with_writer(writer).json().flatten_event(true).with_span_list(false).boxed(),
     };
     let started = tracing_subscriber::registry().with(lines.with_filter(filter)).try_init().is_ok();
     if started {

@@ -35,11 +35,7 @@ impl App {
 
     /// A service on that database.
     pub async fn on(database: TestDatabase, auth: Auth) -> Self {
-        let client = reqwest::Client::builder()
-            .redirect(reqwest::redirect::Policy::none())
-            .build()
-            .expect("a client without TLS needs nothing of the system");
-        let mut app = Self { database, auth, running: None, client };
+        let mut app = Self { database, auth, running: None, client: client() };
         app.start().await;
         app
     }
@@ -67,6 +63,8 @@ impl App {
 
     /// Ends the service, and keeps the database.
     pub async fn stop(&mut self) {
+        // A connection that is still open is given time to close.
+        self.client = client();
         if let Some(running) = self.running.take() {
             running.stop().await;
         }
@@ -79,7 +77,6 @@ impl App {
     }
 
     /// A request to that path.
-    #[must_use]
     pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
         self.client.request(method, format!("http://{}{path}", self.running().addr))
     }
@@ -95,9 +92,27 @@ impl App {
     }
 
     /// A request to price a survey, to be added to.
-    #[must_use]
     pub fn pricing(&self, survey: impl Into<reqwest::Body>) -> RequestBuilder {
         self.request(Method::POST, "/v1/estimates").header("content-type", "application/json").body(survey)
+    }
+}
+
+fn client() -> reqwest::Client {
+    let client = reqwest::Client::builder().redirect(reqwest::redirect::Policy::none());
+    client.build().expect("a client without TLS needs nothing of the system")
+}
+
+/// Ends the service with its test, so that one test program never runs fifty databases. Where the test has failed
+/// already, what is left is the system's to clear.
+impl Drop for App {
+    fn drop(&mut self) {
+        if let Some(running) = self.running.take()
+            && !std::thread::panicking()
+        {
+            // Needs a test with `flavor = "multi_thread"`: the others have no thread to spare for waiting.
+            self.client = client();
+            tokio::task::block_in_place(|| tokio::runtime::Handle::current().block_on(running.stop()));
+        }
     }
 }
 

@@ -31,6 +31,7 @@ pub fn document() -> String {
     tags(
         (name = "estimates", description = "A survey in, a costed estimate out."),
         (name = "rate sheets", description = "Your prices and labour units, as versions that never change."),
+        (name = "wiring", description = "Circuits checked, cables sized, demand worked out; nothing is kept."),
         (name = "operations", description = "Whether the service runs, and this document.")
     ),
     security(("key" = [])),
@@ -41,6 +42,9 @@ pub fn document() -> String {
         routes::rate_sheets::read_rate_sheet,
         routes::rate_sheets::list_rate_sheet_versions,
         routes::rate_sheets::read_rate_sheet_version,
+        routes::circuit_checks::check_circuits,
+        routes::cable_sizes::size_cable,
+        routes::demand::calculate_demand,
         routes::health::read_liveness,
         routes::health::read_readiness,
         routes::pages::read_openapi,

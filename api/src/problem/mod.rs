@@ -58,7 +58,7 @@ pub struct ProblemDocument<'a> {
     detail: &'a str,
     /// The request, as it is named in the log.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(format = "uri", example = "urn:request:0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d")]
+    #[schema(nullable = false, format = "uri", example = "urn:request:0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d")]
     instance: Option<String>,
     /// Every fault of the request, where it could be read.
     #[serde(skip_serializing_if = "<[ProblemEntry]>::is_empty")]

@@ -56,7 +56,7 @@ const AUDIT_ENTRY: &str = "Audit-Entry";
         (status = 201, description = "The estimate, priced and kept.", body = Estimate, content_type = "application/json",
          headers(
             ("Location" = String, description = "Where the estimate is from now on."),
-            ("Idempotent-Replayed" = Option<String>, description = "`true` where this very answer was given before."),
+            ("Idempotent-Replayed" = String, description = "`true` where this very answer was given before."),
             ("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest.")
          ),
          links(("read_estimate" = (operation_id = "read_estimate", parameters(("id" = "$response.body#/id")),
@@ -152,13 +152,20 @@ struct Priced {
     response: Vec<u8>,
     reference: Option<String>,
     gross: Money,
+    ruleset: &'static str,
 }
 
 fn price(engine: &Engine, request: &EstimateRequest, workbook: &Arc<Workbook>, id: EntryId) -> Result<Priced, Problem> {
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
     let estimate = engine.estimate(request, workbook, stamp);
     let response = serde_json::to_vec(&estimate).map_err(Problem::internal)?;
-    Ok(Priced { id, response, reference: estimate.reference, gross: estimate.totals.gross })
+    Ok(Priced {
+        id,
+        response,
+        reference: estimate.reference,
+        gross: estimate.totals.gross,
+        ruleset: estimate.ruleset.id.word(),
+    })
 }
 
 impl Priced {
@@ -177,7 +184,7 @@ impl Priced {
             response: &self.response,
             rate_sheet_name: &sheet.name,
             rate_sheet_version: sheet.version,
-            ruleset: engine::RULESET_ID,
+            ruleset: self.ruleset,
             engine_version: engine::ENGINE_VERSION,
             gross: Some(self.gross.exact()),
             idempotency_key: key.as_deref().map(|key| StoredKey { route: ROUTE, key }),

@@ -1,8 +1,12 @@
 //! The addresses, one file a resource: what it takes and gives, then its handlers.
 
+pub mod cable_sizes;
+pub mod circuit_checks;
+pub mod demand;
 pub mod estimates;
 pub mod health;
 pub mod pages;
 pub mod rate_sheets;
 
+mod calculation;
 mod conditional;

@@ -37,6 +37,7 @@ pub fn addresses(config: &mut web::ServiceConfig) {
     get, path = "/openapi.json", tag = "operations", operation_id = "read_openapi", security(()),
     responses(
         (status = 200, description = "The document.", body = Object, content_type = "application/json"),
+        (status = 304, description = "You have it already."),
         ForLists
     )
 )]
@@ -61,7 +62,8 @@ async fn find_docs() -> HttpResponse {
 }
 
 async fn read_docs(file: web::Path<String>) -> Result<HttpResponse, Problem> {
-    let config = Config::from("/openapi.json").try_it_out_enabled(true).display_request_duration(true);
+    let config =
+        Config::from("/openapi.json").use_base_layout().try_it_out_enabled(true).display_request_duration(true);
     // The library's error is not one that threads may share, and says nothing but that its own file is damaged.
     let found =
         utoipa_swagger_ui::serve(&file, Arc::new(config)).map_err(|error| Problem::internal(error.to_string()))?;

@@ -1,6 +1,5 @@
 //! How figures and closed lists are written for people, the same in every document.
 
-use engine::checks::Verdict;
 use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity};
 use engine::money::{Money, decimal};
 use rust_decimal::{Decimal, RoundingStrategy};
@@ -46,7 +45,17 @@ pub(crate) fn short(figure: f64) -> String {
     decimal(figure).normalize().to_string()
 }
 
-/// A device of a board: `RCBO B32, 30 mA`.
+/// Text as a sentence, for standing beside others: its first letter large, a full stop at its end.
+pub(crate) fn sentence(text: &str) -> String {
+    let text = clean(text);
+    let text = text.trim();
+    let mut characters = text.chars();
+    let Some(first) = characters.next() else { return String::new() };
+    let end = if text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
+    format!("{}{}{end}", first.to_uppercase(), characters.as_str())
+}
+
+/// A device of a board: `RCBO B32 30 mA`.
 pub(crate) fn device(device: &DeviceChosen) -> String {
     let kind = match device.device_type.as_str() {
         "rcbo" => "RCBO",
@@ -56,11 +65,11 @@ pub(crate) fn device(device: &DeviceChosen) -> String {
     let curve = device.curve.as_deref().unwrap_or_default().to_uppercase();
     let rated = format!("{kind} {curve}{}", short(device.rating_a.value()));
     let unit = if curve.is_empty() { " A" } else { "" };
-    let residual = device.residual_ma.map(|current| format!(", {} mA", short(current))).unwrap_or_default();
+    let residual = device.residual_ma.map(|current| format!(" {} mA", short(current))).unwrap_or_default();
     clean(&format!("{rated}{unit}{residual}"))
 }
 
-/// A cable: `2.5/1.5 mm2 twin and earth`.
+/// A cable, line and protective conductor in mm2: `2.5/1.5 twin and earth`.
 pub(crate) fn cable(cable: &CableChosen) -> String {
     let kind = match cable.cable_type.as_str() {
         "flat-twin-and-earth-70c" => "twin and earth",
@@ -69,7 +78,7 @@ pub(crate) fn cable(cable: &CableChosen) -> String {
         "armoured-90c" => "armoured, 90 C",
         other => other,
     };
-    clean(&format!("{}/{} mm2 {kind}", short(cable.line_mm2), short(cable.cpc_mm2)))
+    clean(&format!("{}/{} {kind}", short(cable.line_mm2), short(cable.cpc_mm2)))
 }
 
 /// The rooms or things that something is about: the first few, and how many more.
@@ -80,14 +89,6 @@ pub(crate) fn places(places: &[String]) -> String {
         text.push_str(&format!(" and {} more", places.len() - SHOWN));
     }
     text
-}
-
-pub(crate) fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Pass => "pass",
-        Verdict::Advise => "advise",
-        Verdict::Fail => "fail",
-    }
 }
 
 pub(crate) fn severity(severity: Severity) -> &'static str {
@@ -149,6 +150,13 @@ mod tests {
         assert_eq!(fixed(7.0, 1), "7.0");
         assert_eq!(short(2.50), "2.5");
         assert_eq!(short(10.0), "10");
+    }
+
+    #[test]
+    fn a_remark_becomes_a_sentence_once() {
+        assert_eq!(sentence("phase by storey"), "Phase by storey.");
+        assert_eq!(sentence("Ask first."), "Ask first.");
+        assert_eq!(sentence(" "), "");
     }
 
     #[test]

@@ -43,5 +43,8 @@ mod table;
 
 pub use estimate::{Engine, Stamp};
 
+/// The wiring rules in force, recorded in every estimate.
+pub const RULESET_ID: &str = standards::RulesetId::IN_FORCE.word();
+
 /// The version of the engine, recorded in every estimate.
 pub const ENGINE_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -19,7 +19,7 @@ fn takes(methods: &Value, method: &Method) -> bool {
     methods.get(method.as_str().to_lowercase()).is_some()
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_checked_in_document_is_the_one_that_is_served() {
     let app = App::open().await;
 
@@ -30,7 +30,7 @@ async fn the_checked_in_document_is_the_one_that_is_served() {
     assert!(served.bytes == checked_in.as_bytes(), "mend with: cargo run -- openapi > openapi/openapi.json");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_wrong_method_is_told_the_right_ones_at_every_address() {
     let app = App::open().await;
     for (path, methods) in published(&app).await {
@@ -45,7 +45,7 @@ async fn a_wrong_method_is_told_the_right_ones_at_every_address() {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_strange_query_parameter_is_refused_at_every_address() {
     let app = App::open().await;
     for (path, methods) in published(&app).await {
@@ -57,14 +57,16 @@ async fn a_strange_query_parameter_is_refused_at_every_address() {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_body_of_a_strange_type_is_refused_wherever_one_is_taken() {
     let app = App::open().await;
     let mut bodies = 0;
     for (path, methods) in published(&app).await {
         let Some(taken) = methods["post"]["requestBody"]["content"].as_object() else { continue };
         bodies += 1;
-        for strange in ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", "nonsense"] {
+        for strange in
+            ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", "nonsense"]
+        {
             let request = app.request(Method::POST, &filled(&path)).header("content-type", strange).body("x=1");
             let refused = Answer::to(request).await;
             let _ = refused.problem(415, "unsupported-media-type");
@@ -72,7 +74,8 @@ async fn a_body_of_a_strange_type_is_refused_wherever_one_is_taken() {
                 assert!(refused.header("accept-post").contains(media_type), "{path}: {media_type}");
             }
         }
-        let empty = Answer::to(app.request(Method::POST, &filled(&path)).header("content-type", "application/json")).await;
+        let empty =
+            Answer::to(app.request(Method::POST, &filled(&path)).header("content-type", "application/json")).await;
         let _ = empty.problem(400, "malformed-body");
         let nothing = app.request(Method::POST, &filled(&path)).header("content-type", "application/json").body("{}");
         let _ = Answer::to(nothing).await.problem(422, "invalid");
@@ -80,7 +83,7 @@ async fn a_body_of_a_strange_type_is_refused_wherever_one_is_taken() {
     assert!(bodies > 0);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn an_answer_in_a_strange_form_is_refused_at_every_address_that_gives_one() {
     let app = App::open().await;
     for (path, methods) in published(&app).await {
@@ -95,17 +98,19 @@ async fn an_answer_in_a_strange_form_is_refused_at_every_address_that_gives_one(
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn what_is_nowhere_is_not_found_whatever_the_method() {
     let app = App::open().await;
-    for path in ["/", "/v1", "/v1/", "/v1/estimates/", "/v2/estimates", "/v1/estimates/a/b", "/health", "/%2e%2e/etc", "//"] {
+    for path in
+        ["/", "/v1", "/v1/", "/v1/estimates/", "/v2/estimates", "/v1/estimates/a/b", "/health", "/%2e%2e/etc", "//"]
+    {
         for method in METHODS {
             let _ = Answer::to(app.request(method, path)).await.problem(404, "not-found");
         }
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn every_status_that_is_answered_is_in_the_document() {
     let app = App::open().await;
     for (path, methods) in published(&app).await {

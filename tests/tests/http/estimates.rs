@@ -8,12 +8,33 @@ use crate::given::{DEMONSTRATION, MINIMAL, TALLY, kitchen};
 
 /// The top-level keys that every front end is written against.
 const KEYS: [&str; 24] = [
-    "id", "created_at", "reference", "currency", "rate_sheet", "ruleset", "engine_version", "totals", "hours", "programme",
-    "rooms", "lines", "circuits", "board", "demand", "routes", "take_off", "risk_flags", "questions", "range", "cross_check",
-    "options", "assumptions", "exclusions",
+    "id",
+    "created_at",
+    "reference",
+    "currency",
+    "rate_sheet",
+    "ruleset",
+    "engine_version",
+    "totals",
+    "hours",
+    "programme",
+    "rooms",
+    "lines",
+    "circuits",
+    "board",
+    "demand",
+    "routes",
+    "take_off",
+    "risk_flags",
+    "questions",
+    "range",
+    "cross_check",
+    "options",
+    "assumptions",
+    "exclusions",
 ];
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_survey_is_priced_and_has_an_address_from_then_on() {
     let app = App::open().await;
 
@@ -30,7 +51,7 @@ async fn a_survey_is_priced_and_has_an_address_from_then_on() {
     assert_eq!(priced.header("location"), format!("/v1/estimates/{}", estimate["id"].as_str().unwrap_or_default()));
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn an_estimate_comes_back_to_the_byte_also_after_a_restart() {
     let mut app = App::open().await;
     let priced = app.price(DEMONSTRATION).await;
@@ -48,7 +69,7 @@ async fn an_estimate_comes_back_to_the_byte_also_after_a_restart() {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_lines_add_to_the_total_that_was_sent() {
     let app = App::open().await;
 
@@ -63,10 +84,11 @@ async fn the_lines_add_to_the_total_that_was_sent() {
     assert!(lines > 0);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_tally_from_a_spreadsheet_is_priced_too() {
     let app = App::open().await;
-    let tally = || app.request(Method::POST, "/v1/estimates").header("content-type", "text/csv; charset=utf-8").body(TALLY);
+    let tally =
+        || app.request(Method::POST, "/v1/estimates").header("content-type", "text/csv; charset=utf-8").body(TALLY);
 
     let priced = Answer::to(tally()).await;
 
@@ -74,7 +96,7 @@ async fn a_tally_from_a_spreadsheet_is_priced_too() {
     assert!(priced.json()["rooms"].as_array().is_some_and(|rooms| rooms.len() > 3));
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_kept_estimate_is_given_as_csv_and_as_a_workbook() {
     let app = App::open().await;
     let priced = app.price(DEMONSTRATION).await;
@@ -96,7 +118,7 @@ async fn a_kept_estimate_is_given_as_csv_and_as_a_workbook() {
     assert!(refused["detail"].as_str().is_some_and(|detail| detail.contains("text/csv")), "{refused}");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_head_of_an_estimate_says_what_its_body_would_be() {
     let app = App::open().await;
     let path = app.price(MINIMAL).await.header("location").to_owned();
@@ -109,7 +131,7 @@ async fn the_head_of_an_estimate_says_what_its_body_would_be() {
     assert!(head.bytes.is_empty());
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn what_is_no_estimate_of_ours_is_not_found() {
     let app = App::open().await;
     for id in [
@@ -124,7 +146,7 @@ async fn what_is_no_estimate_of_ours_is_not_found() {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_rate_sheet_is_taken_by_name_and_version_and_a_strange_one_is_refused() {
     let app = App::open().await;
     let with = |sheet: Value| {
@@ -143,7 +165,7 @@ async fn a_rate_sheet_is_taken_by_name_and_version_and_a_strange_one_is_refused(
     assert_eq!(name.pointers(), ["/rate_sheet/name"]);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_same_survey_gives_the_same_estimate_but_for_its_name_and_time() {
     let app = App::open().await;
     let masked = |answer: Answer| {

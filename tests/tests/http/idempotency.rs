@@ -4,7 +4,7 @@ use end_to_end::{Answer, App};
 
 use crate::given::{MINIMAL, kitchen};
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_request_sent_again_with_its_key_gets_the_first_answer_to_the_byte() {
     let mut app = App::open().await;
     let send = async |app: &App| Answer::to(app.pricing(MINIMAL).header("idempotency-key", "J-1042")).await;
@@ -23,7 +23,7 @@ async fn a_request_sent_again_with_its_key_gets_the_first_answer_to_the_byte() {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_key_is_not_lent_to_another_request() {
     let app = App::open().await;
     let send = |body: String| Answer::to(app.pricing(body).header("idempotency-key", "J-1042"));
@@ -33,7 +33,7 @@ async fn a_key_is_not_lent_to_another_request() {
     let _ = send(kitchen(4).to_string()).await.problem(422, "idempotency-key-reused");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_refused_request_does_not_use_up_its_key() {
     let app = App::open().await;
     let send = |body: String| Answer::to(app.pricing(body).header("idempotency-key", "J-1042"));
@@ -43,12 +43,13 @@ async fn a_refused_request_does_not_use_up_its_key() {
     assert_eq!(send(kitchen(1).to_string()).await.status, 201);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn ten_twins_at_once_are_one_estimate() {
     let app = App::open().await;
-    let twins = (0..10).map(|_| Answer::to(app.pricing(MINIMAL).header("idempotency-key", "twin")));
+    let twins: tokio::task::JoinSet<Answer> =
+        (0..10).map(|_| Answer::to(app.pricing(MINIMAL).header("idempotency-key", "twin"))).collect();
 
-    let answers = futures_util::future::join_all(twins).await;
+    let answers = twins.join_all().await;
 
     // A twin that had to wait too long may be told to come again; none may be a second estimate.
     let told: Vec<&Answer> = answers.iter().filter(|answer| answer.status == 201).collect();
@@ -62,7 +63,7 @@ async fn ten_twins_at_once_are_one_estimate() {
     assert!(told[0].header("audit-entry").starts_with("n=1,"), "{}", told[0].header("audit-entry"));
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_key_that_is_none_is_refused() {
     let app = App::open().await;
     for key in [String::new(), "k".repeat(256)] {

@@ -7,5 +7,7 @@ mod firms;
 mod given;
 mod idempotency;
 mod operations;
+mod outages;
 mod pages;
 mod rate_sheets;
+mod wiring;

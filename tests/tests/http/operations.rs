@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use crate::given::kitchen;
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_service_is_live_and_ready_and_not_ready_once_it_drains() {
     let app = App::open().await;
     assert_eq!(app.get("/health/live").await.json(), json!({ "status": "live" }));
@@ -25,7 +25,7 @@ async fn the_service_is_live_and_ready_and_not_ready_once_it_drains() {
     assert_eq!(app.get("/v1/rate-sheets").await.status, 200, "requests in hand are still answered");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_request_keeps_the_name_that_its_caller_gave_it() {
     let app = App::open().await;
     let named = |id: &'static str| Answer::to(app.request(Method::GET, "/v1/nothing").header("x-request-id", id));
@@ -37,7 +37,7 @@ async fn a_request_keeps_the_name_that_its_caller_gave_it() {
     assert_eq!(forged.header("x-request-id").len(), 36);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn every_answer_tells_browsers_to_be_careful() {
     let app = App::open().await;
     for path in ["/v1/rate-sheets", "/v1/nothing", "/health/live", "/docs/", "/problems", "/openapi.json"] {
@@ -49,7 +49,7 @@ async fn every_answer_tells_browsers_to_be_careful() {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_client_that_dribbles_is_cut_off() {
     use tokio::io::{AsyncReadExt, AsyncWriteExt};
     let app = App::open().await;
@@ -80,7 +80,7 @@ impl Write for Captured {
     }
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_log_names_the_request_and_holds_no_key_no_body_and_no_name() {
     let log = Captured::default();
     let writer = log.clone();

@@ -2,7 +2,7 @@
 
 use end_to_end::App;
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_documents_page_loads_nothing_from_elsewhere() {
     let app = App::open().await;
     let asked = app.get("/docs").await;
@@ -12,7 +12,11 @@ async fn the_documents_page_loads_nothing_from_elsewhere() {
 
     assert!(page.contains("<title>Rewire estimating</title>"), "{page}");
     let quoted = |attribute: &str| -> Vec<String> {
-        page.split(&format!("{attribute}=\"")).skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned).collect()
+        page.split(&format!("{attribute}=\""))
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .map(str::to_owned)
+            .collect()
     };
     let assets = [quoted("href"), quoted("src")].concat();
     assert!(assets.len() >= 4, "{page}");
@@ -29,7 +33,7 @@ async fn the_documents_page_loads_nothing_from_elsewhere() {
     let _ = app.get("/docs/nothing.js").await.problem(404, "not-found");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn the_type_of_a_problem_leads_to_its_explanation() {
     let app = App::open().await;
     let kind = app.get("/v1/nothing").await.json()["type"].as_str().expect("a type").to_owned();

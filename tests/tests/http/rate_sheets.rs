@@ -20,7 +20,7 @@ async fn with_three_versions() -> App {
     app
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_new_firm_has_the_built_in_sheet_and_it_says_that_it_is_invented() {
     let app = App::open().await;
 
@@ -33,7 +33,7 @@ async fn a_new_firm_has_the_built_in_sheet_and_it_says_that_it_is_invented() {
     assert!(list.get("next_cursor").is_none());
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_restart_does_not_add_a_version_of_the_built_in_sheet() {
     let mut app = App::open().await;
     app.restart().await;
@@ -43,7 +43,7 @@ async fn a_restart_does_not_add_a_version_of_the_built_in_sheet() {
     assert_eq!(versions["items"].as_array().map(Vec::len), Some(1), "{versions}");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_sheet_is_read_whole_and_not_sent_again_to_whoever_has_it() {
     let app = App::open().await;
 
@@ -58,16 +58,15 @@ async fn a_sheet_is_read_whole_and_not_sent_again_to_whoever_has_it() {
 
     let tag = newest.header("etag");
     assert_eq!(tag, format!("\"{}\"", store::Digest::of(&newest.bytes)));
-    let again = |tag: &str| {
-        Answer::to(app.request(Method::GET, "/v1/rate-sheets/standard").header("if-none-match", tag))
-    };
+    let again =
+        |tag: &str| Answer::to(app.request(Method::GET, "/v1/rate-sheets/standard").header("if-none-match", tag));
     let known = again(tag).await;
     assert_eq!((known.status.as_u16(), known.bytes.len(), known.header("etag")), (304, 0, tag));
     assert_eq!(again(&format!("\"other\", {tag}")).await.status, 304);
     assert_eq!(again("\"other\"").await.status, 200);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn versions_are_listed_page_by_page_the_newest_first() {
     let app = with_three_versions().await;
 
@@ -83,7 +82,7 @@ async fn versions_are_listed_page_by_page_the_newest_first() {
     assert_eq!(seen, [3, 2, 1]);
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn sheets_are_listed_page_by_page_by_name() {
     let app = with_three_versions().await;
 
@@ -98,7 +97,7 @@ async fn sheets_are_listed_page_by_page_by_name() {
     assert_eq!(elsewhere["errors"][0]["parameter"], "cursor");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_page_of_no_size_and_a_misspelt_parameter_are_refused() {
     let app = App::open().await;
 
@@ -109,7 +108,7 @@ async fn a_page_of_no_size_and_a_misspelt_parameter_are_refused() {
     assert!(refused["errors"][0]["detail"].as_str().is_some_and(|detail| detail.contains("`cursor`")), "{refused}");
 }
 
-#[tokio::test]
+#[tokio::test(flavor = "multi_thread")]
 async fn a_sheet_or_version_that_is_not_there_is_not_found() {
     let app = App::open().await;
     for path in [

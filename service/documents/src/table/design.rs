@@ -4,15 +4,16 @@ use engine::checks::Verdict;
 use engine::estimate::{Circuit, Estimate};
 
 use super::layout::{Column, Grid, hanging, heading};
-use crate::words::{self, clean, fixed, short};
+use crate::words::{self, clean, fixed, sentence, short};
 
 pub(super) fn circuits(estimate: &Estimate, out: &mut String) {
     heading(&format!("Circuits ({})", estimate.circuits.len()), out);
     let mut grid = Grid::new([
         Column::Text("Id"),
         Column::Wrapped("Circuit"),
+        Column::Text("Form"),
         Column::Text("Device"),
-        Column::Text("Cable"),
+        Column::Text("Cable, mm2"),
         Column::Figure("Metres"),
         Column::Figure("Load, A"),
         Column::Text("Verdict"),
@@ -21,24 +22,15 @@ pub(super) fn circuits(estimate: &Estimate, out: &mut String) {
         grid.row([
             clean(&circuit.id),
             name(circuit),
+            clean(&circuit.arrangement),
             words::device(&circuit.device),
             words::cable(&circuit.cable),
             fixed(circuit.length_m.value(), 1),
             fixed(circuit.design_current_a.value(), 1),
-            words::verdict(circuit.verdict).to_owned(),
+            circuit.verdict.to_string(),
         ]);
         for check in circuit.checks.iter().filter(|check| check.verdict != Verdict::Pass) {
-            grid.note(clean(&format!(
-                "{} {}: {} {} against {} {}; {}. {}",
-                words::verdict(check.verdict),
-                check.name,
-                short(check.value),
-                check.unit,
-                short(check.limit),
-                check.unit,
-                check.clause,
-                check.working
-            )));
+            grid.note(clean(&format!("{} {}, {}: {}", check.verdict, check.name, check.clause, check.working)));
         }
     }
     grid.print(out);
@@ -78,12 +70,15 @@ fn board(estimate: &Estimate, out: &mut String) {
 fn demand(estimate: &Estimate, out: &mut String) {
     let demand = &estimate.demand;
     let text = format!(
-        "{} A after diversity ({} A connected), cut-out {} A: {}. {}",
+        "{} A after diversity ({} A connected), cut-out {} A: {}. Working: {}",
         fixed(demand.after_diversity_a.value(), 0),
         fixed(demand.connected_a.value(), 0),
         short(demand.cut_out_a.value()),
-        words::verdict(demand.verdict),
-        demand.ask_operator.join("; ")
+        demand.verdict,
+        demand.working
     );
     hanging("  Demand  ", &clean(&text), out);
+    for ask in &demand.ask_operator {
+        hanging("          - ", &sentence(ask), out);
+    }
 }

@@ -6,7 +6,7 @@ use engine::estimate::Estimate;
 
 use super::layout::{Column, Grid, hanging, heading};
 use super::{place, severity};
-use crate::words::{self, change, clean, fixed, money, short};
+use crate::words::{self, change, clean, fixed, money, sentence, short};
 
 /// Questions shown; the document holds them all.
 const QUESTIONS_SHOWN: usize = 10;
@@ -17,9 +17,10 @@ pub(super) fn risks(estimate: &Estimate, out: &mut String) {
     heading(&format!("Risks ({})", estimate.risk_flags.len()), out);
     for flag in &estimate.risk_flags {
         let stake = flag.at_stake.map(|amount| format!(" At stake: {}.", money(amount))).unwrap_or_default();
-        let head = format!("{} ({}, {}): {}", flag.id, words::risk_kind(flag.kind), place(&flag.place), flag.what);
+        let kind = words::risk_kind(flag.kind);
+        let head = format!("{} ({kind}, {}): {}", flag.id, place(&flag.place), sentence(&flag.what));
         hanging(&format!("  {:<8}", severity(flag.severity)), &clean(&head), out);
-        hanging("          Do: ", &clean(&format!("{}{stake}", flag.action)), out);
+        hanging("          Do: ", &format!("{}{stake}", sentence(&flag.action)), out);
         hanging("          Basis: ", &clean(&flag.basis), out);
     }
     none_if(estimate.risk_flags.is_empty(), out);
@@ -66,6 +67,7 @@ pub(super) fn range(estimate: &Estimate, out: &mut String) {
         format!("{} %", short(range.confidence * 100.0)),
     ]);
     grid.print(out);
+    hanging("  ", &sentence(&range.basis), out);
     out.push('\n');
     let mut grid =
         Grid::new([Column::Wrapped("What the spread comes from"), Column::Figure("Share, %"), Column::Figure("Swing")]);
@@ -73,7 +75,6 @@ pub(super) fn range(estimate: &Estimate, out: &mut String) {
         grid.row([clean(&driver.cause), fixed(driver.share_percent, 1), money(driver.swing)]);
     }
     grid.print(out);
-    hanging("  ", &clean(&range.basis), out);
 }
 
 pub(super) fn cross_check(estimate: &Estimate, out: &mut String) {
@@ -107,7 +108,7 @@ pub(super) fn options(estimate: &Estimate, out: &mut String) {
         grid.row([
             change(option.net_change),
             format!("{sign}{}", fixed(hours, 1)),
-            clean(&format!("{} {}", option.what, option.effect)),
+            format!("{} {}", sentence(&option.what), sentence(&option.effect)),
         ]);
     }
     if estimate.options.is_empty() {
@@ -122,7 +123,8 @@ pub(super) fn assumptions(estimate: &Estimate, out: &mut String) {
     for assumption in &estimate.assumptions {
         let about = words::places(&assumption.places);
         let about = if about.is_empty() || about == "house" { String::new() } else { format!(" ({about})") };
-        let text = format!("{}{about}: {}. {}", assumption.subject, assumption.assumed, assumption.because);
+        let why = sentence(&assumption.because);
+        let text = format!("{}{about}: {}. {why}", assumption.subject, assumption.assumed);
         hanging("  - ", &clean(&text), out);
     }
     none_if(estimate.assumptions.is_empty(), out);
@@ -131,7 +133,7 @@ pub(super) fn assumptions(estimate: &Estimate, out: &mut String) {
 pub(super) fn list(title: &str, entries: &[Cow<'static, str>], out: &mut String) {
     heading(title, out);
     for entry in entries {
-        hanging("  - ", &clean(entry), out);
+        hanging("  - ", &sentence(entry), out);
     }
     none_if(entries.is_empty(), out);
 }

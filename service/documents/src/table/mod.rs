@@ -12,7 +12,7 @@ use engine::money::Money;
 use engine::quantities::Hours;
 
 use self::layout::{Column, Grid, hanging, heading};
-use crate::words::{self, clean, fixed, money, short};
+use crate::words::{self, clean, fixed, money, sentence, short};
 
 /// The whole estimate as text; it ends with a line end.
 #[must_use]
@@ -84,7 +84,7 @@ fn price_and_hours(estimate: &Estimate, out: &mut String) {
     row((&tax, totals.vat), None);
     row(("Gross", totals.gross), None);
     grid.print(out);
-    hanging("  Tax: ", &clean(&totals.vat_basis), out);
+    hanging("  Tax: ", &sentence(&totals.vat_basis), out);
 }
 
 fn programme(estimate: &Estimate, out: &mut String) {
@@ -156,15 +156,8 @@ fn whole_house(estimate: &Estimate, out: &mut String) {
         Column::Figure("Hours"),
         Column::Figure("Amount"),
     ]);
-    for line in &lines {
-        grid.row([
-            clean(&line.id),
-            clean(&line.description),
-            fixed(line.quantity, 1),
-            clean(&line.unit),
-            fixed(line.hours.value(), 1),
-            money(line.amount),
-        ]);
+    for alike in lines.chunk_by(|line, next| line.item == next.item && line.description == next.description) {
+        grid.row(whole_house_row(alike));
     }
     grid.rule();
     let amount: Money = lines.iter().map(|line| line.amount).sum();
@@ -177,7 +170,21 @@ fn whole_house(estimate: &Estimate, out: &mut String) {
     grid.print(out);
 }
 
-/// The word `all` for `house`, as a person reads it.
+/// Lines of the whole house that are alike, as one row: what is done to every circuit is said once.
+fn whole_house_row(alike: &[&Line]) -> Vec<String> {
+    let (Some(first), Some(last)) = (alike.first(), alike.last()) else { return Vec::new() };
+    let id = if alike.len() == 1 { first.id.clone() } else { format!("{}-{}", first.id, last.id) };
+    vec![
+        clean(&id),
+        clean(&first.description),
+        fixed(alike.iter().map(|line| line.quantity).sum(), 1),
+        clean(&first.unit),
+        fixed(alike.iter().map(|line| line.hours).sum::<Hours>().value(), 1),
+        money(alike.iter().map(|line| line.amount).sum()),
+    ]
+}
+
+/// A place as a person reads it.
 fn place(place: &str) -> String {
     if place == "house" { "whole house".to_owned() } else { clean(place) }
 }

@@ -19,6 +19,10 @@ pub struct XlsxError(#[from] rust_xlsxwriter::XlsxError);
 /// Decimals of a physical figure in a cell: finer than anybody measures on site.
 const FIGURE_DECIMALS: u32 = 4;
 
+/// Height of a line of text, and the greatest height of a row, in points.
+const LINE_POINTS: f64 = 15.0;
+const ROW_POINTS_MAX: f64 = 409.0;
+
 type Written = Result<(), rust_xlsxwriter::XlsxError>;
 
 /// The workbook's bytes. The same estimate gives the same bytes: the only date in it is the estimate's own.
@@ -111,6 +115,15 @@ impl Cell {
         Self::Unwrapped(clean(text.as_ref()))
     }
 
+    /// Lines that it takes in a column of `width` characters, words kept whole.
+    fn lines(&self, width: f64) -> f64 {
+        match self {
+            // A tenth of each line is taken to be lost where a word goes over.
+            Self::Text(text) => (text.chars().count() as f64 / (width * 0.9).max(1.0)).ceil(),
+            Self::Unwrapped(_) | Self::Figure(_) | Self::Money(_) | Self::Empty => 1.0,
+        }
+    }
+
     fn optional(text: Option<&String>) -> Self {
         text.map_or(Self::Empty, Self::text)
     }
@@ -146,11 +159,21 @@ struct Pen<'a> {
     sheet: &'a mut Worksheet,
     styles: &'a Styles,
     row: u32,
+    /// Widths of the columns in characters, for the height of rows whose text is wrapped.
+    widths: Vec<f64>,
 }
 
 impl<'a> Pen<'a> {
     fn new(sheet: &'a mut Worksheet, styles: &'a Styles) -> Self {
-        Self { sheet, styles, row: 0 }
+        Self { sheet, styles, row: 0, widths: Vec::new() }
+    }
+
+    fn widths(&mut self, widths: &[f64]) -> Written {
+        for (width, column) in widths.iter().zip(0..) {
+            self.sheet.set_column_width(column, *width)?;
+        }
+        self.widths = widths.to_vec();
+        Ok(())
     }
 
     fn title(&mut self, title: &str) -> Written {
@@ -163,11 +186,9 @@ impl<'a> Pen<'a> {
         for (heading, column) in headings.iter().zip(0..) {
             let style = if heading.of_figures { &self.styles.figure_heading } else { &self.styles.heading };
             self.sheet.write_string_with_format(self.row, column, heading.name, style)?;
-            if self.row == 0 {
-                self.sheet.set_column_width(column, heading.width)?;
-            }
         }
         if self.row == 0 {
+            self.widths(&headings.iter().map(|heading| heading.width).collect::<Vec<_>>())?;
             self.sheet.set_freeze_panes(1, 0)?;
             self.sheet.set_repeat_rows(0, 0)?;
         }
@@ -178,6 +199,11 @@ impl<'a> Pen<'a> {
     fn cells(&mut self, cells: &[Cell]) -> Written {
         for (cell, column) in cells.iter().zip(0..) {
             self.cell(column, cell)?;
+        }
+        let lines = cells.iter().zip(&self.widths).map(|(cell, width)| cell.lines(*width)).fold(1.0, f64::max);
+        if lines > 1.0 {
+            // Not every spreadsheet makes a row of wrapped text high enough by itself.
+            self.sheet.set_row_height(self.row, (lines * LINE_POINTS).min(ROW_POINTS_MAX))?;
         }
         self.row += 1;
         Ok(())

@@ -10,8 +10,8 @@ use crate::words;
 
 /// Price, hours, days and spread on one page.
 pub(super) fn summary(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    sheet.set_column_width(0, 28)?.set_column_width(1, 18)?.set_column_width(2, 70)?;
     let mut pen = Pen::new(sheet, styles);
+    pen.widths(&[28.0, 18.0, 70.0])?;
     pen.title("Estimate")?;
     let sheet_used = &estimate.rate_sheet;
     for (label, text) in [
@@ -139,7 +139,7 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
             Cell::Money(line.materials),
             Cell::Money(line.labour),
             Cell::Money(line.amount),
-            Cell::text(line.because.join("; ")),
+            Cell::unwrapped(line.because.join("; ")),
         ])?;
     }
     if pen.row > 1 {
@@ -199,12 +199,13 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         text("Name", 34.0),
         text("Type", 18.0),
         text("Arrangement", 13.0),
-        text("Device", 20.0),
-        text("Cable", 30.0),
-        text("Method", 24.0),
+        text("Device", 18.0),
+        text("Cable, mm2", 38.0),
+        text("Method", 10.0),
+        figures("Capacity, A", 12.0),
         figures("Metres", 10.0),
         figures("Far end, m", 11.0),
-        figures("Design current, A", 11.0),
+        figures("Design current, A", 18.0),
         text("Verdict", 10.0),
         text("Fed from", 10.0),
         text("Why", 80.0),
@@ -218,12 +219,13 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::text(words::device(&circuit.device)),
             Cell::text(words::cable(&circuit.cable)),
             Cell::text(circuit.cable.method.word()),
+            circuit.capacity_a.map_or(Cell::Empty, |capacity| Cell::Figure(capacity.value())),
             Cell::Figure(circuit.length_m.value()),
             Cell::Figure(circuit.far_end_m.value()),
             Cell::Figure(circuit.design_current_a.value()),
-            Cell::text(words::verdict(circuit.verdict)),
+            Cell::text(circuit.verdict.word()),
             Cell::optional(circuit.fed_from.as_ref()),
-            Cell::text(circuit.because.join("; ")),
+            Cell::unwrapped(circuit.because.join("; ")),
         ])?;
     }
     pen.skip();
@@ -240,6 +242,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         below(""),
         below(""),
         below(""),
+        below(""),
         below("Working"),
     ])?;
     for circuit in &estimate.circuits {
@@ -251,13 +254,32 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
                 Cell::Figure(check.limit),
                 Cell::text(check.unit.word()),
                 Cell::text(&check.clause),
-                Cell::text(words::verdict(check.verdict)),
+                Cell::text(check.verdict.word()),
                 Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,
                 Cell::Empty,
-                Cell::text(&check.working),
+                Cell::Empty,
+                Cell::unwrapped(&check.working),
+            ])?;
+        }
+        for advice in &circuit.advice {
+            pen.cells(&[
+                Cell::text(&circuit.id),
+                Cell::text(advice.name.word()),
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::text(&advice.clause),
+                Cell::text(advice.verdict.word()),
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::unwrapped(&advice.working),
             ])?;
         }
     }

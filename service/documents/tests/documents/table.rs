@@ -46,3 +46,16 @@ fn an_estimate_of_a_house_with_nothing_to_remark_says_none() {
 
     assert_eq!(documents::table::estimate(&estimate).matches("\n  None.\n").count(), 4);
 }
+
+#[test]
+fn lines_of_the_whole_house_that_are_alike_are_one_row_with_their_sum() {
+    let mut estimate = support::estimate();
+    let mut again = estimate.lines[4].clone();
+    again.id = "L5b".to_owned();
+    estimate.lines.insert(5, again);
+
+    let table = documents::table::estimate(&estimate);
+
+    let row = table.lines().find(|line| line.contains("L5-L5b")).expect("one row for both");
+    assert!(row.contains(" 4.0 ") && row.ends_with("191.10"), "{row}");
+}

@@ -81,7 +81,7 @@ pub(super) fn disconnection(prepared: &Prepared<'_>) -> Check {
                 "; own electrode: Zs x {} mA <= {TOUCH_VOLTAGE_V} V, so Zs <= {} ohm; acts within {} s",
                 Figure(residual_ma),
                 Figure(limit.value()),
-                prepared.time.seconds()
+                Figure(prepared.time.seconds())
             );
             (limit, "BS 7671 411.5.3")
         }
@@ -130,21 +130,23 @@ fn write_overcurrent(prepared: &Prepared<'_>, limit: Ohms, working: &mut String)
     let _ = match device.curve {
         Some(curve) => write!(
             working,
-            "; {}{} at {} s: {} ohm ({}, {VOLTAGE_FACTOR_MIN} x U0)",
+            "; {}{} at {} s: {} ohm ({}, {} x U0)",
             curve.letter(),
             Figure(device.rating_a),
-            prepared.time.seconds(),
+            Figure(prepared.time.seconds()),
             Figure(limit.value()),
-            impedance_table(device.device_type)
+            impedance_table(device.device_type),
+            Figure(VOLTAGE_FACTOR_MIN)
         ),
         None => write!(
             working,
-            "; {} {} A at {} s: {} ohm ({}, {VOLTAGE_FACTOR_MIN} x U0)",
+            "; {} {} A at {} s: {} ohm ({}, {} x U0)",
             device.device_type,
             Figure(device.rating_a),
-            prepared.time.seconds(),
+            Figure(prepared.time.seconds()),
             Figure(limit.value()),
-            impedance_table(device.device_type)
+            impedance_table(device.device_type),
+            Figure(VOLTAGE_FACTOR_MIN)
         ),
     };
     if let Some(residual_ma) = prepared.residual_ma {

@@ -5,8 +5,8 @@ use super::{breaking_capacity::breaking_capacity_ka, rules};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Kilowatts, Metres, Ohms, SquareMillimetres, Volts};
 use crate::standards::{
-    Burial, CableGrouping, CableType, Celsius, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre, OvercurrentDevice,
-    ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
+    Burial, CableGrouping, CableType, Celsius, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre, NotInTable,
+    OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
 };
 
 /// A circuit, its supply and what the tables say of them.
@@ -132,19 +132,14 @@ pub(super) fn prepare<'a>(
     upstream: &'a Upstream,
     serves: Serves,
 ) -> Result<Prepared<'a>, Vec<Fault>> {
-    let mut faults = Vec::new();
-    rules::circuit(circuit, &mut faults);
-    if !faults.is_empty() {
-        return Err(faults);
-    }
-    let mut found = Gathered { faults };
+    let mut found = Gathered { faults: Vec::new() };
+    rules::circuit(circuit, &mut found.faults);
+    let sound = found.faults.is_empty();
     let cable = circuit.cable.cable_type;
     let line = SquareMillimetres::new(circuit.cable.line_mm2);
-    let rating = Amps::new(circuit.device.rating_a);
-    let device =
-        found.at("/device/rating_a", standards.device(circuit.device.device_type, circuit.device.curve, rating));
+    let device = device(standards, circuit, &mut found);
     let drop = found.at("/cable/line_mm2", standards.voltage_drop(cable, line));
-    let capacity = drop.and_then(|_| capacity(standards, circuit, line, &mut found));
+    let capacity = capacity(standards, circuit, drop.map(|_| line), &mut found);
     let terminal_limited = terminal_limited(standards, circuit, line);
     let loop_parts = drop.and_then(|_| loop_parts(standards, circuit, line, &mut found));
     let time = time(supply.earthing, circuit, serves, &mut found);
@@ -154,6 +149,9 @@ pub(super) fn prepare<'a>(
     else {
         return Err(found.faults);
     };
+    if !sound {
+        return Err(found.faults);
+    }
     let voltage = Volts::new(supply.voltage());
     let fault_level = upstream.fault_current_ka.unwrap_or_else(|| breaking_capacity_ka(&circuit.device));
     let fault_level = Kiloamps::new(fault_level);
@@ -190,9 +188,26 @@ struct Gathered {
 }
 
 impl Gathered {
-    fn at<T>(&mut self, pointer: &str, looked_up: Result<T, crate::standards::NotInTable>) -> Option<T> {
-        looked_up.map_err(|missing| self.faults.push(missing.at(pointer))).ok()
+    fn at<T>(&mut self, pointer: &str, looked_up: Result<T, NotInTable>) -> Option<T> {
+        // A value that is already refused for itself is not refused again for being in no table.
+        looked_up
+            .map_err(|missing| {
+                if !self.faults.iter().any(|fault| fault.pointer == pointer) {
+                    self.faults.push(missing.at(pointer));
+                }
+            })
+            .ok()
     }
+}
+
+/// The device; none where kind and curve do not go together, which has been refused already.
+fn device<'a>(standards: &'a Standards, circuit: &Circuit, found: &mut Gathered) -> Option<&'a OvercurrentDevice> {
+    let device = &circuit.device;
+    if device.device_type.is_breaker() != device.curve.is_some() {
+        return None;
+    }
+    let rating = Amps::new(device.rating_a);
+    found.at("/device/rating_a", standards.device(device.device_type, device.curve, rating))
 }
 
 fn smallest(one: Option<f64>, other: Option<f64>) -> Option<f64> {
@@ -216,7 +231,8 @@ const GROUND_C: f64 = 20.0;
 fn capacity(
     standards: &Standards,
     circuit: &Circuit,
-    line: SquareMillimetres,
+    // None where the size is refused already.
+    line: Option<SquareMillimetres>,
     found: &mut Gathered,
 ) -> Option<Capacity> {
     let installation = &circuit.installation;
@@ -229,11 +245,14 @@ fn capacity(
     let grouping = installation.grouping.unwrap_or(CableGrouping::Bunched);
     let insulation_mm = installation.insulation_mm.unwrap_or_default();
 
-    let tabulated = found.at("/installation/method", standards.capacity(cable, method, line));
+    let tabulated = line.and_then(|line| found.at("/installation/method", standards.capacity(cable, method, line)));
     let ambient = standards.ambient_factor(surroundings, cable, Celsius::new(ambient_c));
     let ca = found.at("/installation/ambient_c", ambient);
     let cg = found.at("/installation/grouped_circuits", standards.grouping_factor(grouping, grouped));
-    let ci = if method.allows_for_insulation() { 1.0 } else { insulation_factor(standards, line, insulation_mm) };
+    let ci = match line {
+        Some(line) if !method.allows_for_insulation() => insulation_factor(standards, line, insulation_mm),
+        Some(_) | None => 1.0,
+    };
     let burial = installation.burial.unwrap_or(Burial::Direct);
     // Left out: the reference soil and depth of the table, whose factors are one.
     let cs = installation.soil_k_m_per_w.map(|soil| standards.soil_factor(burial, soil)).unwrap_or(Ok(1.0));
@@ -294,6 +313,9 @@ fn loop_parts(
     let (protective, protective_multiplier, kind, area) = if let Some(core) = core {
         let resistance = found.at("/cable/cpc_mm2", standards.conductor_resistance(core))?;
         (resistance, line_multiplier, copper, core)
+    } else if !cable.is_armoured() {
+        // Refused already: single-core cables need theirs named.
+        return None;
     } else {
         let steel = ProtectiveConductor::SteelArmour;
         let armour = found.at("/cable/line_mm2", standards.armour(line, circuit.cable.cores.unwrap_or(2)))?;

@@ -21,12 +21,14 @@ pub(super) struct Draft {
 }
 
 impl Draft {
-    /// Two circuits in place of one, each with half of the points; the draft itself where it has but one.
-    pub fn halves(mut self) -> Result<(Self, Self), Self> {
+    /// Whether there are enough points for two circuits.
+    pub fn can_be_halved(&self) -> bool {
+        self.members.iter().map(|member| u64::from(member.count)).sum::<u64>() > 1
+    }
+
+    /// Two circuits in place of one, each with half of the points.
+    pub fn halves(mut self) -> (Self, Self) {
         let points: u64 = self.members.iter().map(|member| u64::from(member.count)).sum();
-        if points < 2 {
-            return Err(self);
-        }
         let mut left = points / 2;
         let mut first = Vec::new();
         let mut second = Vec::new();
@@ -51,7 +53,7 @@ impl Draft {
         };
         self.name.push_str(", first half");
         self.members = first;
-        Ok((self, other))
+        (self, other)
     }
 }
 

@@ -142,7 +142,7 @@ pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards) -> 
 pub fn outbuilding_earthing(metal: bool, earthing: Earthing) -> (bool, &'static str) {
     match (metal, earthing) {
         (_, Earthing::Tt) => (true, "own electrode: the house has no earth from the operator to share"),
-        (true, _) => (true, "own electrode: metal of the building touches the ground"),
+        (true, _) => (true, "own electrode: metal of the building can be touched or reaches the ground"),
         (false, _) => (false, "earth from the house along the armour: dry, without metal that comes out of the ground"),
     }
 }

@@ -29,11 +29,23 @@ pub(super) fn prove(
     let supply = supply(ways.site());
     let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {
+        if is_kept_clear(circuit) && crosses_insulation(circuit, ways.site()) {
+            circuit
+                .because
+                .push("clipped clear of the insulation over its whole length, never buried in it".to_owned());
+        }
         let (supply, upstream) = origin(circuit, &checked, &supply, ways.site());
         let outcome = smallest_that_passes(circuit, &supply, &upstream, ways, catalogue, standards);
         checked.push(outcome);
     }
     checked
+}
+
+fn crosses_insulation(circuit: &CircuitPlan, site: &Site) -> bool {
+    circuit.run.segments.iter().any(|segment| {
+        matches!(segment.medium, Medium::Loft | Medium::CeilingVoid)
+            && segment.room.is_some_and(|room| site.rooms[room].insulation_mm > 0.0)
+    })
 }
 
 fn smallest_that_passes(
@@ -159,10 +171,21 @@ pub fn reference_method(circuit: &CircuitPlan, site: &Site) -> ReferenceMethod {
     method(circuit, circuit.cable, site)
 }
 
+/// Heavy single loads are clipped clear of insulation over their whole length, never buried in it. Source: domain
+/// practice for shower and charge-point cables, from memory.
+fn is_kept_clear(circuit: &CircuitPlan) -> bool {
+    const HEAVY_A: f64 = 32.0;
+    !matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets)
+        && circuit.device.rating.value() >= HEAVY_A
+}
+
 fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMethod {
     if cable.is_armoured() {
         let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);
         return if buried { ReferenceMethod::D } else { ReferenceMethod::C };
+    }
+    if is_kept_clear(circuit) {
+        return ReferenceMethod::C;
     }
     let mut worst = ReferenceMethod::C;
     for segment in &circuit.run.segments {

@@ -136,25 +136,24 @@ pub(super) fn complete(
         kind = CircuitType::RingSockets;
         run = self::run(&draft, kind, true, fed_from, ways, catalogue);
     }
-    if kind == CircuitType::RingSockets && run.metres > RING_LENGTH_MAX {
-        match draft.halves() {
-            Ok((first, second)) => return Outcome::TooLong(Box::new(first), Box::new(second)),
-            Err(whole) => return Outcome::Complete(Box::new(finish(whole, kind, run, because, index, fed_from, ways, catalogue))),
-        }
+    if kind == CircuitType::RingSockets && run.metres > RING_LENGTH_MAX && draft.can_be_halved() {
+        let (first, second) = draft.halves();
+        return Outcome::TooLong(Box::new(first), Box::new(second));
     }
-    Outcome::Complete(Box::new(finish(draft, kind, run, because, index, fed_from, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(draft, Form { kind, run, because, index, fed_from }, ways, catalogue)))
 }
 
-fn finish(
-    draft: Draft,
+/// What a circuit is to be, before it has a device and a cable.
+struct Form {
     kind: CircuitType,
     run: Run,
-    mut because: Vec<String>,
+    because: Vec<String>,
     index: CircuitIndex,
     fed_from: FedFrom,
-    ways: &Ways<'_>,
-    catalogue: &Catalogue,
-) -> CircuitPlan {
+}
+
+fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
+    let Form { kind, run, mut because, index, fed_from } = form;
     let site = ways.site();
     let row = catalogue.circuit(kind);
     let (rating, cable, design_current, beyond_table) = if row.device_a > 0.0 && !has_large_load(&draft, kind) {
@@ -283,9 +282,8 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
 /// How many of a room's points on sockets circuits are on this one.
 fn share_of_walls(stop: &Stop, site: &Site, catalogue: &Catalogue) -> f64 {
     let here: u32 = stop.points.iter().map(|point| point.count).sum();
-    let on_sockets = |point: &&crate::site::PointPlan| {
-        catalogue.point(point.kind, point.gangs).circuit == CircuitType::Sockets
-    };
+    let on_sockets =
+        |point: &&crate::site::PointPlan| catalogue.point(point.kind, point.gangs).circuit == CircuitType::Sockets;
     let all: u32 = site.rooms[stop.room].points.iter().filter(on_sockets).map(|point| point.count).sum();
     if all > 0 { f64::from(here) / f64::from(all) } else { 1.0 }
 }
@@ -329,27 +327,30 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
 /// Sizes each feed for the circuits behind it, once they are known.
 pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
     // Final circuits of each feed in one pass.
-    let mut behind: std::collections::BTreeMap<CircuitIndex, (f64, f64)> = std::collections::BTreeMap::new();
+    let mut behind: std::collections::BTreeMap<CircuitIndex, (f64, f64, f64)> = std::collections::BTreeMap::new();
     for circuit in circuits.iter() {
         if let FedFrom::Circuit(feed) = circuit.fed_from {
             let load = final_load(circuit);
-            let (largest, sum) = behind.entry(feed).or_default();
+            let (largest, sum, device) = behind.entry(feed).or_default();
             *largest = largest.max(load);
             *sum += load;
+            *device = device.max(circuit.device.rating.value());
         }
     }
-    for (feed, (largest, sum)) in behind {
+    for (feed, (largest, sum, device)) in behind {
         let current = largest + FEED_SHARE_OF_OTHERS * (sum - largest);
         let run = circuits[feed].run.metres.value();
-        let (rating, cable) = feed_size(current, run, site.supply.voltage.value());
+        let (rating, cable) = feed_size(current, device, run, site.supply.voltage.value());
         let circuit = &mut circuits[feed];
         circuit.design_current = Amps::new(current);
         circuit.device.rating = rating;
         circuit.cable = cable;
         circuit.beyond_table = current > rating.value();
         circuit.because = vec![format!(
-            "largest final circuit {largest:.1} A and 40 % of the others, {current:.1} A; {} mm2 keeps the drop over \
+            "largest final circuit {largest:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device} A behind \
+             it; {} mm2 keeps the drop over \
              {run:.0} m near 2 % of nominal, so that the final circuits have the rest",
+            rating.value(),
             cable.line_mm2()
         )];
     }
@@ -372,11 +373,12 @@ const FEED_DROP_MV: [(CableSize, f64, f64); 4] = [
     (CableSize::Armoured16, 2.8, 63.0),
 ];
 
-fn feed_size(current: f64, run_m: f64, voltage_v: f64) -> (Amps, CableSize) {
+fn feed_size(current: f64, largest_device: f64, run_m: f64, voltage_v: f64) -> (Amps, CableSize) {
     /// Share of nominal that the feed may drop. Source: domain practice, e.g. 2 % to the sub-board.
     const DROP_SHARE: f64 = 0.02;
     const RATINGS: [f64; 5] = [20.0, 32.0, 40.0, 50.0, 63.0];
-    let rating = RATINGS.into_iter().find(|rating| current <= *rating).unwrap_or(63.0);
+    // Above the largest device behind it, so that a fault in the building trips there first.
+    let rating = RATINGS.into_iter().find(|rating| current <= *rating && largest_device < *rating).unwrap_or(63.0);
     let fits = |(_, mv, largest): &&(CableSize, f64, f64)| {
         rating <= *largest && mv * current * run_m / 1_000.0 <= DROP_SHARE * voltage_v
     };

@@ -6,7 +6,7 @@ use crate::document::{Contract, Unreadable};
 use crate::faults::Fault;
 use crate::flags::Rules;
 use crate::rate_sheet::{IncompleteSheet, RateSheet, Workbook};
-use crate::standards::{RulesetId, Standards};
+use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, tally};
 
 /// Tables and compiled contracts. Build it once and share it; it never changes.
@@ -87,12 +87,6 @@ impl Engine {
     #[must_use]
     pub fn estimate(&self, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
         super::estimate(self, request, workbook, stamp)
-    }
-
-    /// The wiring rules in force.
-    #[must_use]
-    pub const fn ruleset_in_force() -> RulesetId {
-        RulesetId::IN_FORCE
     }
 }
 

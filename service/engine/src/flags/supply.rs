@@ -129,7 +129,7 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
             found.raise(
                 "outdoor-metal-on-tncs",
                 room.id.clone(),
-                "metal that touches the ground, on the street's earth",
+                "metal that can be touched or reaches the ground, on the street's earth",
                 None,
             );
         }

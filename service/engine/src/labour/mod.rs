@@ -22,6 +22,12 @@ pub struct ItemHours {
 }
 
 impl ItemHours {
+    /// Expected hours as they are printed and paid: each stage in hundredths, so that lines add to the totals.
+    #[must_use]
+    pub fn in_hundredths(self) -> Self {
+        Self { stages: self.stages.map(|hours| (hours * 100.0).round() / 100.0), ..self }
+    }
+
     /// All stages together.
     #[must_use]
     pub fn total(&self) -> f64 {

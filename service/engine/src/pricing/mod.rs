@@ -71,7 +71,7 @@ impl Direct {
 /// Prices one item.
 #[must_use]
 pub fn price(take_off: &TakeOff, item: &Item, factors: &Factors, workbook: &Workbook) -> PricedItem {
-    let hours = factors.hours(take_off, item, workbook);
+    let hours = factors.hours(take_off, item, workbook).in_hundredths();
     let materials: Decimal = take_off.uses(item).iter().map(|used| exact_cost(used, workbook)).sum();
     PricedItem {
         materials: Money::rounded(materials) + Money::from_pennies(item.outlay_pennies),

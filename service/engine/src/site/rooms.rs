@@ -381,7 +381,7 @@ pub(super) fn points(
             existing_reuse: point.existing_reuse.unwrap_or(false),
         });
     }
-    plans.sort_by(|a, b| order_of(a).cmp(&order_of(b)));
+    plans.sort_by_key(order_of);
     plans
 }
 
@@ -434,7 +434,7 @@ pub(super) fn appliances(
             count: appliance.count.unwrap_or(1),
         });
     }
-    plans.sort_by(|a, b| (a.kind, a.load.value().to_bits(), a.count).cmp(&(b.kind, b.load.value().to_bits(), b.count)));
+    plans.sort_by_key(|plan| (plan.kind, plan.load.value().to_bits(), plan.count));
     plans
 }
 

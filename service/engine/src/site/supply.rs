@@ -168,7 +168,7 @@ pub(super) fn services(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut As
             }
         })
         .collect();
-    plans.sort_by(|a, b| place_order(a).cmp(&place_order(b)));
+    plans.sort_by_key(place_order);
     plans
 }
 

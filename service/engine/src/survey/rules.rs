@@ -176,7 +176,8 @@ pub fn usual_level(word: &str) -> Option<i8> {
         "first" => Some(1),
         "second" => Some(2),
         "third" => Some(3),
-        "loft" => Some(4),
+        // Over the usual two storeys; a taller house lists its storeys.
+        "loft" => Some(2),
         _ => None,
     }
 }

@@ -423,7 +423,7 @@ closed_list! {
     OutbuildingConstruction {
         Timber = "timber": "Timber.",
         Masonry = "masonry": "Masonry.",
-        Metal = "metal": "Metal, or with metal that touches the ground.",
+        Metal = "metal": "Metal, or with a metal roof or frame that can be touched or reaches the ground.",
     }
 }
 

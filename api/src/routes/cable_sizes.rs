@@ -1,0 +1,39 @@
+//! `/v1/cable-sizes`: one load in, each size judged and the smallest that passes out.
+
+use std::sync::LazyLock;
+
+use actix_web::{HttpRequest, HttpResponse, web};
+use engine::checks::{CableSizeAnswer, CableSizeRequest};
+use engine::document::Contract;
+
+use super::calculation::{Compiled, calculated};
+use crate::app::Service;
+use crate::body::{Body, Json};
+use crate::caller::Caller;
+use crate::problem::{ForBodies, ForCallers, Problem};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/cable-sizes").route(web::post().to(size_cable)));
+}
+
+static CONTRACT: Compiled<CableSizeRequest> = LazyLock::new(Contract::new);
+
+/// Size the cable of one circuit
+///
+/// Each size judged by every check, and the smallest that passes; where none does, the nearest miss. Nothing is kept.
+#[utoipa::path(
+    post, path = "/v1/cable-sizes", tag = "wiring", operation_id = "size_cable",
+    request_body = CableSizeRequest,
+    responses((status = 200, description = "The sizes, judged.", body = CableSizeAnswer), ForCallers, ForBodies)
+)]
+pub async fn size_cable(
+    _: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    service: web::Data<Service>,
+    body: Body<Json>,
+) -> Result<HttpResponse, Problem> {
+    calculated(&service, request.headers(), body, &CONTRACT, engine::checks::size_cable).await
+}

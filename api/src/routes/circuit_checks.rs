@@ -1,0 +1,39 @@
+//! `/v1/circuit-checks`: circuits as given in, every check with its working out.
+
+use std::sync::LazyLock;
+
+use actix_web::{HttpRequest, HttpResponse, web};
+use engine::checks::{CircuitCheckAnswer, CircuitCheckRequest};
+use engine::document::Contract;
+
+use super::calculation::{Compiled, calculated};
+use crate::app::Service;
+use crate::body::{Body, Json};
+use crate::caller::Caller;
+use crate::problem::{ForBodies, ForCallers, Problem};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/circuit-checks").route(web::post().to(check_circuits)));
+}
+
+static CONTRACT: Compiled<CircuitCheckRequest> = LazyLock::new(Contract::new);
+
+/// Check circuits against the wiring rules
+///
+/// Each circuit as given, every check with its limit, value, verdict, clause and working. Nothing is kept.
+#[utoipa::path(
+    post, path = "/v1/circuit-checks", tag = "wiring", operation_id = "check_circuits",
+    request_body = CircuitCheckRequest,
+    responses((status = 200, description = "The circuits, judged.", body = CircuitCheckAnswer), ForCallers, ForBodies)
+)]
+pub async fn check_circuits(
+    _: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    service: web::Data<Service>,
+    body: Body<Json>,
+) -> Result<HttpResponse, Problem> {
+    calculated(&service, request.headers(), body, &CONTRACT, engine::checks::check_circuits).await
+}

@@ -1,0 +1,73 @@
+//! Published worked examples, handbook figures and limits that any electrician knows, one a line or a test.
+
+mod bad_input;
+mod capacity;
+mod faults_and_devices;
+mod loop_impedance;
+mod own_electrode;
+mod sizes;
+mod voltage_drop;
+
+use std::sync::LazyLock;
+
+use super::*;
+use crate::document::Contract;
+use crate::standards::{
+    Burial, CableGrouping, CableType, CircuitUse, DeviceType, ReferenceMethod, SupplyEarthing, TripCurve,
+};
+
+static STANDARDS: LazyLock<Standards> = LazyLock::new(Standards::built_in);
+
+fn supply() -> Supply {
+    Supply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..Supply::of(SupplyEarthing::TnCS) }
+}
+
+fn rcbo(curve: TripCurve, rating_a: f64) -> Device {
+    Device { residual_ma: Some(30.0), ..Device::breaker(DeviceType::Rcbo, curve, rating_a) }
+}
+
+fn flat(line_mm2: f64) -> Cable {
+    Cable::of(CableType::FlatTwinAndEarth70, line_mm2)
+}
+
+/// A radial of flat cable clipped direct behind a type B device, for tests to change.
+fn radial(rating_a: f64, line_mm2: f64, length_m: f64) -> Circuit {
+    Circuit {
+        device: rcbo(TripCurve::B, rating_a),
+        cable: flat(line_mm2),
+        ..Circuit::radial("C1", CircuitUse::Power, Load::amps(rating_a), length_m, ReferenceMethod::C)
+    }
+}
+
+fn ring(length_m: f64) -> Circuit {
+    Circuit { arrangement: Some(Arrangement::Ring), ..radial(32.0, 2.5, length_m) }
+}
+
+fn checked(circuit: &Circuit) -> CheckedCircuit {
+    checked_on(&supply(), circuit)
+}
+
+fn checked_on(supply: &Supply, circuit: &Circuit) -> CheckedCircuit {
+    check_one(&STANDARDS, supply, circuit, &Upstream::at_origin(supply)).expect("a circuit without faults")
+}
+
+fn check(circuit: &Circuit, name: CheckName) -> Check {
+    checked(circuit).check(name).expect("all seven are there").clone()
+}
+
+fn verdict(circuit: &Circuit, name: CheckName) -> Verdict {
+    check(circuit, name).verdict
+}
+
+fn pointers(faults: &[Fault]) -> Vec<&str> {
+    faults.iter().map(|fault| fault.pointer.as_str()).collect()
+}
+
+fn faults(circuit: &Circuit) -> Vec<Fault> {
+    let supply = supply();
+    check_one(&STANDARDS, &supply, circuit, &Upstream::at_origin(&supply)).expect_err("a circuit with faults")
+}
+
+fn close(found: f64, published: f64, allowed: f64) {
+    assert!((found - published).abs() <= allowed, "{found} against the published {published}");
+}
