@@ -5,10 +5,11 @@
 //! connection open as long as it lives, and the container ends a few seconds after that connection has gone. The engine
 //! then removes it.
 
+use std::collections::HashMap;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, bail};
-use testcontainers::bollard::models::{Mount, MountType};
+use testcontainers::bollard::models::{Mount, MountType, PortBinding};
 use testcontainers::core::{ContainerPort, ImageExt};
 use testcontainers::runners::AsyncRunner;
 use testcontainers::{ContainerAsync, GenericImage};
@@ -117,22 +118,24 @@ struct Running {
 }
 
 async fn start_container(name: String, tag: String) -> anyhow::Result<Running> {
-    let password = uuid::Uuid::now_v7().simple().to_string();
     let container = GenericImage::new(name, tag)
         .with_exposed_port(PORT)
         .with_entrypoint("sh")
         .with_cmd(["-c", WATCHED_SERVER])
-        .with_env_var("POSTGRES_PASSWORD", &password)
+        // No password: working one out at each of hundreds of connections would take most of a debug build's time.
+        .with_env_var("POSTGRES_HOST_AUTH_METHOD", "trust")
         .with_host_config_modifier(|host| {
             host.auto_remove = Some(true);
             host.mounts.get_or_insert_default().push(own_volume());
+            host.publish_all_ports = Some(false);
+            host.port_bindings = Some(HashMap::from([(PORT.to_string(), Some(vec![on_loopback()]))]));
         })
         .start()
         .await
         .context("the container does not start")?;
     let host = container.get_host().await?;
     let port = container.get_host_port_ipv4(PORT).await?;
-    let url = format!("postgres://postgres:{password}@{host}:{port}/postgres");
+    let url = format!("postgres://postgres@{host}:{port}/postgres");
     let (client, connection) = connect_when_up(&url).await?;
     Ok(Running { url, connection, _client: client, _container: container })
 }
@@ -141,6 +144,11 @@ async fn start_container(name: String, tag: String) -> anyhow::Result<Running> {
 /// write on the layers of a container's own file system.
 fn own_volume() -> Mount {
     Mount { target: Some("/var/lib/postgresql/data".to_owned()), typ: Some(MountType::VOLUME), ..Mount::default() }
+}
+
+/// A free port that only this machine reaches, as there is no password.
+fn on_loopback() -> PortBinding {
+    PortBinding { host_ip: Some("127.0.0.1".to_owned()), host_port: Some("0".to_owned()) }
 }
 
 /// Connects as the one whose going ends the container.
