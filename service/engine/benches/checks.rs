@@ -8,6 +8,7 @@ use engine::checks::{
     check_circuits, check_one, size_cable,
 };
 use engine::demand::{DemandLoad, DemandRequest, DemandSupply, after_diversity};
+use engine::document::Contract;
 use engine::standards::{
     CableType, CircuitUse, DeviceType, LoadKind, ReferenceMethod, Standards, SupplyEarthing, TripCurve,
 };
@@ -54,6 +55,15 @@ fn bench(criterion: &mut Criterion) {
     let request = many();
     criterion.bench_function("ten thousand circuits on boards", |bencher| {
         bencher.iter(|| check_circuits(&standards, black_box(&request)).map(|answer| answer.verdict));
+    });
+    let contract: Contract<CircuitCheckRequest> = Contract::new();
+    let bytes = serde_json::to_vec(&request).unwrap_or_default();
+    criterion.bench_function("ten thousand circuits read against the contract", |bencher| {
+        bencher.iter(|| contract.read(black_box(&bytes)).map(|request| request.circuits.len()));
+    });
+    let answer = check_circuits(&standards, &request).ok();
+    criterion.bench_function("ten thousand circuits written", |bencher| {
+        bencher.iter(|| serde_json::to_vec(black_box(&answer)).map(|bytes| bytes.len()));
     });
     let size = CableSizeRequest {
         ruleset: None,

@@ -1,9 +1,7 @@
 //! Additional protection by a residual current device of 30 mA.
 
-use std::fmt::Write as _;
-
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::Figure;
+use super::figure::line;
 use super::prepared::Prepared;
 use super::request::Serves;
 use crate::standards::CircuitUse;
@@ -16,16 +14,18 @@ const ADDITIONAL_MA: f64 = 30.0;
 pub(super) fn additional_protection(prepared: &Prepared<'_>) -> Check {
     let mut working = String::with_capacity(176);
     let value = if let Some(residual_ma) = prepared.residual_ma {
-        let _ = write!(working, "a residual current device acts at {} mA", Figure(residual_ma));
+        line!(working, "a residual current device acts at ", residual_ma, " mA");
         residual_ma
     } else {
         let current = prepared.device.fast_current().or_else(|| prepared.device.slow_current());
         let current = current.unwrap_or(prepared.device.rating).value();
-        let _ = write!(
+        line!(
             working,
-            "no residual current device: only the overcurrent device acts, at {} A = {} mA",
-            Figure(current),
-            Figure(current * 1_000.0)
+            "no residual current device: only the overcurrent device acts, at ",
+            current,
+            " A = ",
+            current * 1_000.0,
+            " mA"
         );
         current * 1_000.0
     };

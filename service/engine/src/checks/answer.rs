@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::figure::{Figure, settled};
+use super::figure::{line, settled};
 use super::request::Upstream;
 use crate::standards::{Ruleset, closed_list};
 
@@ -191,13 +191,11 @@ pub(super) struct Finding {
 impl Check {
     /// Rounds, compares, and ends the working with the comparison: the printed figures are those that decided.
     pub(super) fn judge(finding: Finding, mut working: String) -> Self {
-        use std::fmt::Write as _;
         let (value, limit) = (settled(finding.value), settled(finding.limit));
         let within = value <= limit;
         let sign = if within { "<=" } else { ">" };
         let unit = finding.unit.word();
-        // Writing to a string cannot fail.
-        let _ = write!(working, "; {} {unit} {sign} {} {unit}", Figure(value), Figure(limit));
+        line!(working, "; ", value, " ", unit, " ", sign, " ", limit, " ", unit);
         Self {
             name: finding.name,
             value,

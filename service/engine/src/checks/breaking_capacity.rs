@@ -1,9 +1,7 @@
 //! Whether the device can break the fault current at the board that it stands in.
 
-use std::fmt::Write as _;
-
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::Figure;
+use super::figure::line;
 use super::prepared::Prepared;
 use super::request::Device;
 use crate::standards::DeviceType;
@@ -28,17 +26,18 @@ pub(super) fn breaking_capacity(prepared: &Prepared<'_>) -> Check {
     let capacity = breaking_capacity_ka(device);
     let known = prepared.upstream.fault_current_ka;
     let level = known.unwrap_or(DECLARED_KA);
-    let _ = match known {
-        Some(level) => write!(working, "prospective fault current at the device {} kA", Figure(level)),
-        None => write!(
+    match known {
+        Some(level) => line!(working, "prospective fault current at the device ", level, " kA"),
+        None => line!(
             working,
-            "fault current not given: {DECLARED_KA} kA is the most that an operator declares; measure it, or see the \
-             conditional rating of the board"
+            "fault current not given: ",
+            DECLARED_KA,
+            " kA is the most that an operator declares; measure it, or see the conditional rating of the board"
         ),
     };
-    let _ = write!(working, "; breaking capacity {} kA", Figure(capacity));
+    line!(working, "; breaking capacity ", capacity, " kA");
     if device.breaking_capacity_ka.is_none() {
-        let _ = write!(working, " (usual for {})", device.device_type);
+        line!(working, " (usual for ", device.device_type, ")");
     }
     let finding = Finding {
         name: CheckName::BreakingCapacity,

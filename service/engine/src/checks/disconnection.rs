@@ -1,9 +1,7 @@
 //! Earth faults: whether the loop impedance lets enough current flow for the device to act in time.
 
-use std::fmt::Write as _;
-
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::{Figure, settled};
+use super::figure::{line, settled};
 use super::prepared::{DisconnectionTime, Prepared};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::Ohms;
@@ -76,12 +74,17 @@ pub(super) fn disconnection(prepared: &Prepared<'_>) -> Check {
     let limit = limit(prepared).unwrap_or(Limit::Overcurrent(Ohms::ZERO));
     let (limit, clause) = match limit {
         Limit::Residual(limit, residual_ma) => {
-            let _ = write!(
+            line!(
                 working,
-                "; own electrode: Zs x {} mA <= {TOUCH_VOLTAGE_V} V, so Zs <= {} ohm; acts within {} s",
-                Figure(residual_ma),
-                Figure(limit.value()),
-                Figure(prepared.time.seconds())
+                "; own electrode: Zs x ",
+                residual_ma,
+                " mA <= ",
+                TOUCH_VOLTAGE_V,
+                " V, so Zs <= ",
+                limit.value(),
+                " ohm; acts within ",
+                prepared.time.seconds(),
+                " s"
             );
             (limit, "BS 7671 411.5.3")
         }
@@ -108,48 +111,66 @@ fn write_impedance(prepared: &Prepared<'_>, working: &mut String) -> Ohms {
         ProtectiveConductor::CopperCore => "",
         ProtectiveConductor::SteelArmour => " armour",
     };
-    let _ = write!(
-        working,
-        "Zs = {} + ({} x {} + {} x {}{protective}) mohm/m x {} m / 1000",
-        Figure(prepared.upstream.zs_ohm),
-        Figure(parts.line.value()),
-        Figure(parts.line_multiplier),
-        Figure(parts.protective.value()),
-        Figure(parts.protective_multiplier),
-        Figure(prepared.length.value()),
+    line!(
+        *working,
+        "Zs = ",
+        prepared.upstream.zs_ohm,
+        " + (",
+        parts.line.value(),
+        " x ",
+        parts.line_multiplier,
+        " + ",
+        parts.protective.value(),
+        " x ",
+        parts.protective_multiplier,
+        protective,
+        ") mohm/m x ",
+        prepared.length.value(),
+        " m / 1000"
     );
     if prepared.ring {
         working.push_str(" / 4 (ring)");
     }
-    let _ = write!(working, " = {} ohm", Figure(zs.value()));
+    line!(*working, " = ", zs.value(), " ohm");
     zs
 }
 
 fn write_overcurrent(prepared: &Prepared<'_>, limit: Ohms, working: &mut String) {
     let device = &prepared.circuit.device;
-    let _ = match device.curve {
-        Some(curve) => write!(
-            working,
-            "; {}{} at {} s: {} ohm ({}, {} x U0)",
+    match device.curve {
+        Some(curve) => line!(
+            *working,
+            "; ",
             curve.letter(),
-            Figure(device.rating_a),
-            Figure(prepared.time.seconds()),
-            Figure(limit.value()),
+            device.rating_a,
+            " at ",
+            prepared.time.seconds(),
+            " s: ",
+            limit.value(),
+            " ohm (",
             impedance_table(device.device_type),
-            Figure(VOLTAGE_FACTOR_MIN)
+            ", ",
+            VOLTAGE_FACTOR_MIN,
+            " x U0)"
         ),
-        None => write!(
-            working,
-            "; {} {} A at {} s: {} ohm ({}, {} x U0)",
+        None => line!(
+            *working,
+            "; ",
             device.device_type,
-            Figure(device.rating_a),
-            Figure(prepared.time.seconds()),
-            Figure(limit.value()),
+            " ",
+            device.rating_a,
+            " A at ",
+            prepared.time.seconds(),
+            " s: ",
+            limit.value(),
+            " ohm (",
             impedance_table(device.device_type),
-            Figure(VOLTAGE_FACTOR_MIN)
+            ", ",
+            VOLTAGE_FACTOR_MIN,
+            " x U0)"
         ),
     };
     if let Some(residual_ma) = prepared.residual_ma {
-        let _ = write!(working, "; the {} mA residual device is not counted here", Figure(residual_ma));
+        line!(*working, "; the ", residual_ma, " mA residual device is not counted here");
     }
 }

@@ -2,11 +2,9 @@
 //!
 //! The energy never falls with the length of the run: a fault may be anywhere along it, and the worst place counts.
 
-use std::fmt::Write as _;
-
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
 use super::disconnection::{acts_fast, acts_slowly};
-use super::figure::Figure;
+use super::figure::line;
 use super::prepared::Prepared;
 use crate::quantities::{Amps, Ohms};
 use crate::standards::{DeviceType, SupplyEarthing, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
@@ -52,11 +50,11 @@ pub(super) fn fault_withstand(prepared: &Prepared<'_>) -> Check {
     let mut working = String::with_capacity(240);
     let energy = energy(prepared, &mut working);
     let needed = energy.a2s.sqrt() / prepared.k;
-    let _ = write!(working, "; S = sqrt({} A2s) / {} = {} mm2", Figure(energy.a2s), Figure(prepared.k), Figure(needed));
+    line!(working, "; S = sqrt(", energy.a2s, " A2s) / ", prepared.k, " = ", needed, " mm2");
     // The guide's exception holds for copper in a 70 degC cable, for which it was made.
     let accepted = energy.guide_mm2.filter(|guide| *guide < needed && prepared.k >= GUIDE_K);
     if let Some(guide) = accepted {
-        let _ = write!(working, "; the On-Site Guide accepts {} mm2 here (from memory)", Figure(guide));
+        line!(working, "; the On-Site Guide accepts ", guide, " mm2 here (from memory)");
     }
     let finding = Finding {
         name: CheckName::FaultWithstand,
@@ -110,7 +108,7 @@ fn conventional_multiple(prepared: &Prepared<'_>) -> f64 {
 fn far_energy(current: Option<Amps>, seconds: f64, reason: &str, working: &mut String) -> f64 {
     // Every device of the tables has a current for at least one of the two times.
     let current = current.map_or(0.0, Amps::value);
-    let _ = write!(working, "; at the end ({} A)^2 x {seconds} s ({reason})", Figure(current));
+    line!(*working, "; at the end (", current, " A)^2 x ", seconds, " s (", reason, ")");
     current * current * seconds
 }
 
@@ -118,12 +116,17 @@ fn far_energy(current: Option<Amps>, seconds: f64, reason: &str, working: &mut S
 fn electrode(prepared: &Prepared<'_>, working: &mut String) -> Energy {
     let impedance = prepared.ze.min(Ohms::new(prepared.upstream.zs_ohm)).value().max(LEAST_LOOP_OHM);
     let current = prepared.voltage.value() / impedance;
-    let _ = write!(
-        working,
-        "I = {} V / {} ohm = {} A, broken by the residual current device within {RESIDUAL_S} s",
-        Figure(prepared.voltage.value()),
-        Figure(impedance),
-        Figure(current)
+    line!(
+        *working,
+        "I = ",
+        prepared.voltage.value(),
+        " V / ",
+        impedance,
+        " ohm = ",
+        current,
+        " A, broken by the residual current device within ",
+        RESIDUAL_S,
+        " s"
     );
     Energy::sure(current * current * RESIDUAL_S)
 }
@@ -132,33 +135,41 @@ fn electrode(prepared: &Prepared<'_>, working: &mut String) -> Energy {
 /// half cycle of the fault level.
 fn breaker(prepared: &Prepared<'_>, working: &mut String) -> Energy {
     if let Some(a2s) = prepared.circuit.device.let_through_a2s {
-        let _ = write!(working, "energy let through {} A2s (maker's figure)", Figure(a2s));
+        line!(*working, "energy let through ", a2s, " A2s (maker's figure)");
         return Energy::sure(a2s);
     }
     let known = prepared.upstream.fault_current_ka.is_some();
     let level = prepared.fault_level.value();
     if !known {
-        let _ = write!(working, "fault level not given, taken as {} kA; ", Figure(level));
+        line!(*working, "fault level not given, taken as ", level, " kA; ");
     }
     if let Some(row) = prepared.let_through {
-        let _ = write!(
-            working,
-            "energy let through at {} kA, class 3 limit for {} kA: {} A2s (BS EN 60898-1 annex ZA)",
-            Figure(level),
-            Figure(row.fault_level.value()),
-            Figure(row.energy_a2s)
+        line!(
+            *working,
+            "energy let through at ",
+            level,
+            " kA, class 3 limit for ",
+            row.fault_level.value(),
+            " kA: ",
+            row.energy_a2s,
+            " A2s (BS EN 60898-1 annex ZA)"
         );
         return Energy { a2s: row.energy_a2s, guide_mm2: row.guide_cpc_mm2, assumed: !known };
     }
     let trip = prepared.device.trip.map_or(0.0, Amps::value);
     let at_trip = trip * trip * AT_ONCE_S;
     let at_level = (level * 1_000.0).powi(2) * HALF_CYCLE_S;
-    let _ = write!(
-        working,
-        "no class limit, hold it against the maker's figure: the greater of ({} A)^2 x {AT_ONCE_S} s and \
-         ({} kA)^2 x {HALF_CYCLE_S} s",
-        Figure(trip),
-        Figure(level)
+    line!(
+        *working,
+        "no class limit, hold it against the maker's figure: the greater of (",
+        trip,
+        " A)^2 x ",
+        AT_ONCE_S,
+        " s and (",
+        level,
+        " kA)^2 x ",
+        HALF_CYCLE_S,
+        " s"
     );
     Energy { a2s: at_trip.max(at_level), guide_mm2: None, assumed: !known }
 }
@@ -175,12 +186,19 @@ fn fuse(prepared: &Prepared<'_>, working: &mut String) -> Energy {
             SLOW_S,
         ),
     };
-    let _ = write!(
-        working,
-        "energy let through at most that of Ia = {} V x {VOLTAGE_FACTOR_MIN} / {} ohm = {} A for {seconds} s",
-        Figure(TABLE_VOLTAGE.value()),
-        Figure(impedance.value()),
-        Figure(current.value())
+    line!(
+        *working,
+        "energy let through at most that of Ia = ",
+        TABLE_VOLTAGE.value(),
+        " V x ",
+        VOLTAGE_FACTOR_MIN,
+        " / ",
+        impedance.value(),
+        " ohm = ",
+        current.value(),
+        " A for ",
+        seconds,
+        " s"
     );
     Energy::sure(current.value() * current.value() * seconds)
 }

@@ -1,9 +1,7 @@
 //! Load, device and cable: `Ib <= In` and `In <= Iz`, with the rule of rings.
 
-use std::fmt::Write as _;
-
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::Figure;
+use super::figure::line;
 use super::prepared::Prepared;
 use crate::standards::{DeviceType, GROUPING_TABLE, INSULATION_TABLE, ReferenceMethod, ambient_table, capacity_table};
 
@@ -19,16 +17,15 @@ const BURIED_SHARE: f64 = 0.9;
 /// `Ib <= In`.
 pub(super) fn design_current(prepared: &Prepared<'_>) -> Check {
     let mut working = String::with_capacity(112);
-    let ib = Figure(prepared.ib.value());
-    let rating = Figure(prepared.device.rating.value());
-    // Writing to a string cannot fail, here and below.
-    let _ = match prepared.circuit.load.load_kw {
+    let ib = prepared.ib.value();
+    let rating = prepared.device.rating.value();
+    match prepared.circuit.load.load_kw {
         Some(load_kw) if prepared.circuit.load.current_a.is_none() => {
-            write!(working, "Ib = {} kW x 1000 / {} V = {ib} A", Figure(load_kw), Figure(prepared.voltage.value()))
+            line!(working, "Ib = ", load_kw, " kW x 1000 / ", prepared.voltage.value(), " V = ", ib, " A")
         }
-        Some(_) | None => write!(working, "Ib = {ib} A as given"),
+        Some(_) | None => line!(working, "Ib = ", ib, " A as given"),
     };
-    let _ = write!(working, "; In = {rating} A");
+    line!(working, "; In = ", rating, " A");
     let finding = Finding {
         name: CheckName::DesignCurrent,
         value: prepared.ib.value(),
@@ -51,13 +48,13 @@ pub(super) fn overload(prepared: &Prepared<'_>) -> Check {
         && rating <= RING_DEVICE_A_MAX
         && prepared.line.value() >= RING_LINE_MM2_MIN;
     let (value, clause) = if by_ring_rule {
-        let _ = write!(working, "; a ring of {} A needs a cable of {RING_CABLE_A} A", Figure(rating));
+        line!(working, "; a ring of ", rating, " A needs a cable of ", RING_CABLE_A, " A");
         (RING_CABLE_A, "BS 7671 433.1.204")
     } else {
         if prepared.ring && rating > RING_CABLE_A {
             working.push_str("; the 20 A rule of rings holds for 30 or 32 A and 2.5 mm2 up only");
         }
-        let _ = write!(working, "; In = {} A", Figure(rating));
+        line!(working, "; In = ", rating, " A");
         (rating, share_clause)
     };
     let finding =
@@ -68,34 +65,49 @@ pub(super) fn overload(prepared: &Prepared<'_>) -> Check {
 fn write_capacity(prepared: &Prepared<'_>, working: &mut String) -> f64 {
     let capacity = &prepared.capacity;
     let method = prepared.circuit.installation.method;
-    let _ = write!(
-        working,
-        "Iz = It {} A ({} mm2, method {method}, {}) x Ca {} ({} degC, {}) x Cg {} ({} together, {})",
-        Figure(capacity.tabulated.value()),
-        Figure(prepared.line.value()),
+    line!(
+        *working,
+        "Iz = It ",
+        capacity.tabulated.value(),
+        " A (",
+        prepared.line.value(),
+        " mm2, method ",
+        method,
+        ", ",
         capacity_table(prepared.circuit.cable.cable_type),
-        Figure(capacity.ca),
-        Figure(capacity.ambient_c),
+        ") x Ca ",
+        capacity.ca,
+        " (",
+        capacity.ambient_c,
+        " degC, ",
         ambient_table(capacity.surroundings),
-        Figure(capacity.cg),
+        ") x Cg ",
+        capacity.cg,
+        " (",
         capacity.grouped,
+        " together, ",
         GROUPING_TABLE,
+        ")"
     );
-    let _ = if method.allows_for_insulation() {
-        write!(working, " x Ci 1 (the method allows for insulation)")
+    if method.allows_for_insulation() {
+        line!(*working, " x Ci 1 (the method allows for insulation)")
     } else {
-        write!(
-            working,
-            " x Ci {} ({} mm in insulation, {INSULATION_TABLE})",
-            Figure(capacity.ci),
-            Figure(capacity.insulation_mm)
+        line!(
+            *working,
+            " x Ci ",
+            capacity.ci,
+            " (",
+            capacity.insulation_mm,
+            " mm in insulation, ",
+            INSULATION_TABLE,
+            ")"
         )
     };
     if let Some((cs, cd)) = capacity.buried {
-        let _ = write!(working, " x Cs {} x Cd {} (BS 7671 Tables 4B3, 4B4)", Figure(cs), Figure(cd));
+        line!(*working, " x Cs ", cs, " x Cd ", cd, " (BS 7671 Tables 4B3, 4B4)");
     }
     let iz = capacity.iz().value();
-    let _ = write!(working, " = {} A", Figure(iz));
+    line!(*working, " = ", iz, " A");
     iz
 }
 
@@ -106,20 +118,21 @@ fn usable_capacity(prepared: &Prepared<'_>, iz: f64, working: &mut String) -> (f
         let cooler = limited.value() * prepared.capacity.factor();
         if cooler < limit {
             limit = cooler;
-            let _ = write!(
-                working,
-                "; terminals for 70 degC let it carry {} A (It {} A of BS 7671 Table 4D4A, 512.1.5)",
-                Figure(cooler),
-                Figure(limited.value())
+            line!(
+                *working,
+                "; terminals for 70 degC let it carry ",
+                cooler,
+                " A (It ",
+                limited.value(),
+                " A of BS 7671 Table 4D4A, 512.1.5)"
             );
         }
     }
     if prepared.circuit.device.device_type == DeviceType::FuseBs3036 {
-        let _ =
-            write!(working, "; x {REWIRABLE_SHARE} behind a rewirable fuse = {} A", Figure(limit * REWIRABLE_SHARE));
+        line!(*working, "; x ", REWIRABLE_SHARE, " behind a rewirable fuse = ", limit * REWIRABLE_SHARE, " A");
         (limit * REWIRABLE_SHARE, "BS 7671 433.1.202")
     } else if prepared.circuit.installation.method == ReferenceMethod::D {
-        let _ = write!(working, "; x {BURIED_SHARE} in the ground = {} A", Figure(limit * BURIED_SHARE));
+        line!(*working, "; x ", BURIED_SHARE, " in the ground = ", limit * BURIED_SHARE, " A");
         (limit * BURIED_SHARE, "BS 7671 433.1.203")
     } else {
         (limit, "BS 7671 433.1.1(ii)")

@@ -181,7 +181,7 @@ proptest! {
             prop_assert_eq!(check.verdict == Verdict::Pass, check.value <= check.limit, "{}", check.working);
             let sign = if check.verdict == Verdict::Pass { "<=" } else { ">" };
             let unit = check.unit.word();
-            let ending = format!("; {} {unit} {sign} {} {unit}", figure::Figure(check.value), figure::Figure(check.limit));
+            let ending = format!("; {} {unit} {sign} {} {unit}", figure::shown(check.value), figure::shown(check.limit));
             prop_assert!(check.working.ends_with(&ending), "{} does not end with {ending}", check.working);
         }
     }

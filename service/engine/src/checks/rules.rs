@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use super::request::{Arrangement, Circuit, Load, Supply, Upstream};
 use crate::faults::{Fault, FaultCode};
-use crate::limits::{IDENTIFIER_CHARACTERS_MAX, LENGTH_M_MAX, LOAD_KW_MAX};
+use crate::limits::{IDENTIFIER_CHARACTERS_MAX, LENGTH_M_MAX, LOAD_KW_MAX, TEXT_CHARACTERS_MAX};
 use crate::standards::{CableType, DeviceType, ReferenceMethod};
 
 /// Greatest design current, in amps.
@@ -45,6 +45,11 @@ pub(super) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
     if characters == 0 || characters > IDENTIFIER_CHARACTERS_MAX {
         let detail = format!("`id` has {characters} characters; give 1 to {IDENTIFIER_CHARACTERS_MAX}");
         faults.push(Fault::new("/id", FaultCode::OutOfRange, detail));
+    }
+    let characters = circuit.name.as_ref().map_or(0, |name| name.chars().count());
+    if characters > TEXT_CHARACTERS_MAX {
+        let detail = format!("`name` has {characters} characters; give at most {TEXT_CHARACTERS_MAX}");
+        faults.push(Fault::new("/name", FaultCode::OutOfRange, detail));
     }
     above_nought("/length_m", Some(circuit.length_m), LENGTH_M_MAX, faults);
     within("/disconnection_s", circuit.disconnection_s, 0.1..=5.0, faults);

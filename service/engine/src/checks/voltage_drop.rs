@@ -1,9 +1,7 @@
 //! Voltage drop from the origin to the far end, in percent of nominal.
 
-use std::fmt::Write as _;
-
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::Figure;
+use super::figure::line;
 use super::prepared::{Prepared, RING_SHARE};
 use super::request::LoadSpread;
 use crate::quantities::{Amps, Volts};
@@ -25,13 +23,17 @@ pub(super) fn voltage_drop(prepared: &Prepared<'_>) -> (Check, Volts) {
     let mut working = String::with_capacity(232);
     let effective = effective_current(prepared, &mut working);
     let ct = temperature_correction(prepared, effective, &mut working);
-    let _ = write!(
+    line!(
         working,
-        "drop = {} mV/A/m ({}) x {} A x {} m / 1000",
-        Figure(prepared.drop.value()),
+        "drop = ",
+        prepared.drop.value(),
+        " mV/A/m (",
         drop_table(prepared.circuit.cable.cable_type),
-        Figure(effective.value()),
-        Figure(prepared.length.value()),
+        ") x ",
+        effective.value(),
+        " A x ",
+        prepared.length.value(),
+        " m / 1000"
     );
     let mut own = prepared.drop.drop(effective, prepared.length);
     if prepared.ring {
@@ -40,16 +42,16 @@ pub(super) fn voltage_drop(prepared: &Prepared<'_>) -> (Check, Volts) {
     }
     if let Some(ct) = ct {
         own = own * ct;
-        let _ = write!(working, " x Ct {}", Figure(ct));
+        line!(working, " x Ct ", ct);
     }
     let upstream = Volts::new(prepared.upstream.voltage_drop_v);
     let total = upstream + own;
     let percent = total.value() / prepared.voltage.value() * 100.0;
-    let _ = write!(working, " = {} V", Figure(own.value()));
+    line!(working, " = ", own.value(), " V");
     if upstream > Volts::ZERO {
-        let _ = write!(working, "; + {} V upstream = {} V", Figure(upstream.value()), Figure(total.value()));
+        line!(working, "; + ", upstream.value(), " V upstream = ", total.value(), " V");
     }
-    let _ = write!(working, "; / {} V = {} %", Figure(prepared.voltage.value()), Figure(percent));
+    line!(working, "; / ", prepared.voltage.value(), " V = ", percent, " %");
     let finding = Finding {
         name: CheckName::VoltageDrop,
         value: percent,
@@ -67,18 +69,13 @@ fn effective_current(prepared: &Prepared<'_>, working: &mut String) -> Amps {
     match prepared.spread() {
         Some(LoadSpread::AtEnd) => ib,
         Some(LoadSpread::Even) => {
-            let _ = write!(working, "{} A spread evenly counts half; ", Figure(ib.value()));
+            line!(*working, ib.value(), " A spread evenly counts half; ");
             ib * EVEN_SHARE
         }
         None if ib.value() > RING_FAR_A => {
             let rest = ib.value() - RING_FAR_A;
             let effective = RING_FAR_A + rest * EVEN_SHARE;
-            let _ = write!(
-                working,
-                "{RING_FAR_A} A half way round and {} A spread evenly count {} A; ",
-                Figure(rest),
-                Figure(effective)
-            );
+            line!(*working, RING_FAR_A, " A half way round and ", rest, " A spread evenly count ", effective, " A; ");
             Amps::new(effective)
         }
         None => {
@@ -102,12 +99,27 @@ fn temperature_correction(prepared: &Prepared<'_>, effective: Amps, working: &mu
     let factors = (prepared.capacity.ca * prepared.capacity.cg * prepared.capacity.ci).powi(2);
     let loaded = (conductor_current(prepared, effective).value() / prepared.capacity.tabulated.value()).powi(2);
     let ct = (COPPER_C + rated - (factors - loaded) * (rated - TABLE_AIR_C)) / (COPPER_C + rated);
-    let _ = write!(
-        working,
-        "Ct = ({COPPER_C} + {rated} - ({} - {}) x ({rated} - {TABLE_AIR_C})) / ({COPPER_C} + {rated}) = {}; ",
-        Figure(factors),
-        Figure(loaded),
-        Figure(ct)
+    line!(
+        *working,
+        "Ct = (",
+        COPPER_C,
+        " + ",
+        rated,
+        " - (",
+        factors,
+        " - ",
+        loaded,
+        ") x (",
+        rated,
+        " - ",
+        TABLE_AIR_C,
+        ")) / (",
+        COPPER_C,
+        " + ",
+        rated,
+        ") = ",
+        ct,
+        "; "
     );
     Some(ct)
 }
