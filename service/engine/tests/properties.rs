@@ -1,11 +1,17 @@
 //! What must hold of every estimate, over random surveys, and the demonstration house against the trade's bands.
 
+use std::sync::LazyLock;
+
 use engine::estimate::Estimate;
 use engine::money::Money;
 use engine::rate_sheet::{RateSheet, Workbook};
 use engine::survey::{EstimateRequest, Occupancy, PointType};
 use engine::{Engine, Stamp};
 use proptest::prelude::*;
+
+/// Built once: the tables are the same for every case.
+static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+static WORKBOOK: LazyLock<Workbook> = LazyLock::new(|| workbook(&ENGINE));
 
 fn workbook(engine: &Engine) -> Workbook {
     engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete")
@@ -79,12 +85,11 @@ proptest! {
 
     #[test]
     fn every_price_adds_up_by_both_methods(mut survey in survey()) {
-        let engine = Engine::new();
-        let workbook = workbook(&engine);
-        let measured = price(&engine, &workbook, &read(&engine, &survey));
+        let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
+        let measured = price(engine, workbook, &read(engine, &survey));
         adds_up(&measured);
         survey["method"] = "per-point".into();
-        let per_point = price(&engine, &workbook, &read(&engine, &survey));
+        let per_point = price(engine, workbook, &read(engine, &survey));
         adds_up(&per_point);
         prop_assert_eq!(per_point.cross_check.net, measured.totals.net);
         prop_assert_eq!(measured.cross_check.net, per_point.totals.net);
@@ -92,12 +97,11 @@ proptest! {
 
     #[test]
     fn the_order_of_rooms_changes_nothing(survey in survey()) {
-        let engine = Engine::new();
-        let workbook = workbook(&engine);
-        let forwards = price(&engine, &workbook, &read(&engine, &survey));
+        let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
+        let forwards = price(engine, workbook, &read(engine, &survey));
         let mut turned = survey.clone();
         turned["survey"]["rooms"].as_array_mut().expect("rooms").reverse();
-        let backwards = price(&engine, &workbook, &read(&engine, &turned));
+        let backwards = price(engine, workbook, &read(engine, &turned));
         prop_assert_eq!(
             serde_json::to_string(&forwards).expect("writes"),
             serde_json::to_string(&backwards).expect("writes")
@@ -112,10 +116,9 @@ fn example(name: &str) -> Vec<u8> {
 
 #[test]
 fn one_more_socket_in_a_room_never_lowers_the_price_of_the_three_bedroom_house() {
-    let engine = Engine::new();
-    let workbook = workbook(&engine);
+    let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
     let request = engine.read_survey(&example("three-bed.json")).expect("reads");
-    let base = price(&engine, &workbook, &request).totals.net;
+    let base = price(engine, workbook, &request).totals.net;
     for room in 0..request.survey.rooms.len() {
         let mut more = request.clone();
         for point in &mut more.survey.rooms[room].points {
@@ -124,7 +127,7 @@ fn one_more_socket_in_a_room_never_lowers_the_price_of_the_three_bedroom_house()
                 break;
             }
         }
-        let net = price(&engine, &workbook, &more).totals.net;
+        let net = price(engine, workbook, &more).totals.net;
         assert!(net >= base, "room {room}: {net} is less than {base}");
     }
 }
@@ -133,20 +136,19 @@ fn one_more_socket_in_a_room_never_lowers_the_price_of_the_three_bedroom_house()
 /// furnished factors, 99 to 149 for the empty reference house.
 #[test]
 fn the_demonstration_houses_take_the_hours_that_the_trade_would_expect() {
-    let engine = Engine::new();
-    let workbook = workbook(&engine);
+    let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
     let mut kestrel = engine.read_survey(&example("kestrel-bank.json")).expect("reads");
     for room in &mut kestrel.survey.rooms {
         room.occupancy = Some(Occupancy::Furnished);
     }
-    let kestrel = price(&engine, &workbook, &kestrel);
+    let kestrel = price(engine, workbook, &kestrel);
     adds_up(&kestrel);
     let hours = kestrel.hours.total.value();
     assert!((314.0..=469.0).contains(&hours), "{hours} h");
     assert_eq!(kestrel.rooms.iter().map(|room| room.points).sum::<u64>(), 176);
     assert!(kestrel.circuits.iter().all(|circuit| circuit.checks.len() == 7), "every circuit carries seven checks");
 
-    let reference = price(&engine, &workbook, &engine.read_survey(&example("three-bed.json")).expect("reads"));
+    let reference = price(engine, workbook, &engine.read_survey(&example("three-bed.json")).expect("reads"));
     let hours = reference.hours.total.value();
     assert!((99.0..=149.0).contains(&hours), "{hours} h");
     assert!((8..=12).contains(&reference.circuits.len()), "8 to 12 circuits: common practice, no source");
@@ -154,10 +156,9 @@ fn the_demonstration_houses_take_the_hours_that_the_trade_would_expect() {
 
 #[test]
 fn a_survey_of_counts_alone_has_a_wider_range_than_the_same_house_drawn() {
-    let engine = Engine::new();
-    let workbook = workbook(&engine);
+    let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
     let width = |name: &str| {
-        let range = price(&engine, &workbook, &engine.read_survey(&example(name)).expect("reads")).range;
+        let range = price(engine, workbook, &engine.read_survey(&example(name)).expect("reads")).range;
         (range.p90 - range.p10).approximate() / range.p50.approximate()
     };
     assert!(width("counts-only.json") > width("three-bed.json"));
@@ -165,12 +166,11 @@ fn a_survey_of_counts_alone_has_a_wider_range_than_the_same_house_drawn() {
 
 #[test]
 fn an_empty_house_is_cheaper_than_one_that_is_lived_in() {
-    let engine = Engine::new();
-    let workbook = workbook(&engine);
+    let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
     let mut request = engine.read_survey(&example("kestrel-bank.json")).expect("reads");
-    let lived_in = price(&engine, &workbook, &request).totals.net;
+    let lived_in = price(engine, workbook, &request).totals.net;
     for room in &mut request.survey.rooms {
         room.occupancy = Some(Occupancy::Empty);
     }
-    assert!(price(&engine, &workbook, &request).totals.net < lived_in);
+    assert!(price(engine, workbook, &request).totals.net < lived_in);
 }
