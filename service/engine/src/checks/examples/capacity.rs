@@ -94,6 +94,7 @@ fn a_rewirable_fuse_protects_a_cable_to_0_725() {
         device: Device { residual_ma: Some(30.0), ..Device::fuse(DeviceType::FuseBs3036, 30.0) },
         ..radial(30.0, line, 10.0)
     };
+    close(check(&behind_fuse(4.0), CheckName::Overload).limit, 37.0 * 0.725, 1e-9);
     assert_eq!(verdict(&behind_fuse(4.0), CheckName::Overload), Verdict::Fail);
     assert_eq!(verdict(&behind_fuse(6.0), CheckName::Overload), Verdict::Pass);
 }
