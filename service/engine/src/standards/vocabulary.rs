@@ -1,38 +1,6 @@
 //! The closed lists that the tables are kept by: kinds of cable, reference methods, protective devices.
 
-/// Declares a closed list: the words, their meaning, and ways to go over and read them.
-///
-/// The words are taken as token trees: as literals they reach `ToSchema` wrapped, and it overlooks the renaming.
-macro_rules! closed_list {
-    ($(#[$doc:meta])* $name:ident { $($variant:ident = $word:tt : $meaning:tt),+ $(,)? }) => {
-        $(#[$doc])*
-        #[derive(
-            Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
-            serde::Serialize, serde::Deserialize, utoipa::ToSchema,
-        )]
-        pub enum $name {
-            $(#[doc = $meaning] #[serde(rename = $word)] $variant,)+
-        }
-
-        impl $name {
-            /// Every value, in the order of the list.
-            pub const ALL: &'static [Self] = &[$(Self::$variant),+];
-
-            /// The word on the wire.
-            #[must_use]
-            pub const fn word(self) -> &'static str {
-                match self { $(Self::$variant => $word),+ }
-            }
-        }
-
-        impl std::fmt::Display for $name {
-            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.pad(self.word())
-            }
-        }
-    };
-}
-pub(crate) use closed_list;
+pub(crate) use crate::survey::vocabulary::closed_list;
 
 closed_list! {
     /// A kind of cable, by its construction and the temperature that its insulation bears. All copper.
