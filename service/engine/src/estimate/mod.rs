@@ -2,6 +2,7 @@
 
 mod answer;
 mod assemble;
+pub mod difference;
 mod engine;
 mod lines;
 mod programme;
