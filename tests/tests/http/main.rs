@@ -10,4 +10,6 @@ mod operations;
 mod outages;
 mod pages;
 mod rate_sheets;
+mod rate_sheets_written;
+mod replay;
 mod wiring;

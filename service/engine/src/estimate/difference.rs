@@ -85,8 +85,11 @@ struct Line {
     rest: BTreeMap<String, Value>,
 }
 
-/// What tells lines apart: their place, and which of several alike it is.
-type Place<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str, usize);
+/// Kind, room, circuit and item of a line.
+type Key<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str);
+
+/// What tells lines apart: their key, and which of several alike it is.
+type Place<'a> = (Key<'a>, usize);
 
 /// The two documents held against each other.
 ///
@@ -132,12 +135,12 @@ fn without_id(line: &Line) -> impl PartialEq + '_ {
 }
 
 fn places(lines: &[Line]) -> impl Iterator<Item = Place<'_>> {
-    let mut seen: BTreeMap<(&str, Option<&str>, Option<&str>, &str), usize> = BTreeMap::new();
+    let mut seen: BTreeMap<Key<'_>, usize> = BTreeMap::new();
     lines.iter().map(move |line| {
         let key = (line.kind.as_str(), line.room.as_deref(), line.circuit.as_deref(), line.item.as_str());
         let count = seen.entry(key).or_default();
         *count += 1;
-        (key.0, key.1, key.2, key.3, *count)
+        (key, *count)
     })
 }
 

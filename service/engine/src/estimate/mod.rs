@@ -7,6 +7,7 @@ mod engine;
 mod lines;
 mod programme;
 mod questions;
+pub mod replay;
 mod words;
 
 pub use answer::*;

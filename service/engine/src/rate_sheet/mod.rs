@@ -39,6 +39,9 @@ pub struct RateSheet {
     /// What the sheet says of itself; it is printed with every estimate.
     #[schema(max_length = 500)]
     pub note: String,
+    /// Whether its figures are invented for demonstration, and nobody's own.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub invented: bool,
     /// The first day on which estimates that name no version may use it, in UTC; at once if left out.
     #[schema(pattern = r"^\d{4}-\d{2}-\d{2}$", example = "2027-01-04")]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -61,6 +64,11 @@ pub struct RateSheet {
     pub factors: Vec<DifficultyFactor>,
     /// Rates, percentages and tax.
     pub terms: RateTerms,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the form that serde asks for")]
+fn is_false(yes: &bool) -> bool {
+    !yes
 }
 
 /// The stage that work belongs to.

@@ -90,6 +90,9 @@ fn money(cell: &str, style: Style) -> Result<String, String> {
         None => ("", cell),
     };
     let unsigned = style.sign.map_or(rest, |sign| rest.trim_matches(sign).trim());
+    if unsigned.starts_with('-') {
+        return Err(format!("is `{}`; give an amount such as 12.50", shown(cell)));
+    }
     let text = number(unsigned, style).map_err(|why| format!("is `{}`; {why}", shown(cell)))?;
     let amount = Decimal::from_str_exact(&text).map_err(|_| format!("is `{}`; give an amount", shown(cell)))?;
     if amount.normalize().scale() > 2 {

@@ -42,7 +42,9 @@ fn terms(document: &Value) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for (term, kind) in TERM_ROWS {
         let holder = if OF_THE_SHEET.contains(term) { document } else { terms };
-        let value = plain(holder.get(*term).unwrap_or(&Value::Null));
+        let held = holder.get(*term).unwrap_or(&Value::Null);
+        // A `no` is left out of the document and not out of the table.
+        let value = if *kind == Kind::YesNo && held.is_null() { "no".to_owned() } else { plain(held) };
         let is_text = *kind == Kind::Text || *kind == Kind::OptionalText;
         rows.push(vec![(*term).to_owned(), if is_text { guarded(&value) } else { value }]);
     }

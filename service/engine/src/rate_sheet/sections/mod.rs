@@ -117,6 +117,7 @@ const TERMS: &[Column] = &[key("term"), column("value", Kind::Text)];
 const TERM_ROWS: &[(&str, Kind)] = &[
     ("currency", Kind::Text),
     ("note", Kind::Text),
+    ("invented", Kind::YesNo),
     ("effective_from", Kind::OptionalText),
     ("effective_until", Kind::OptionalText),
     ("labour_rate", Kind::Money),
@@ -137,7 +138,7 @@ const TERM_ROWS: &[(&str, Kind)] = &[
 const FINISH: &str = "finish:";
 
 /// The terms that belong to the sheet and not to its `terms`.
-const OF_THE_SHEET: [&str; 4] = ["currency", "note", "effective_from", "effective_until"];
+const OF_THE_SHEET: [&str; 5] = ["currency", "note", "invented", "effective_from", "effective_until"];
 
 impl Section {
     /// Its columns.
