@@ -2,14 +2,17 @@
 
 mod answer;
 mod assemble;
+mod drawn;
 mod engine;
 mod lines;
+mod plan;
 mod programme;
 mod questions;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use plan::*;
 
 use crate::circuits;
 use crate::labour::Factors;
