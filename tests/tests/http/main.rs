@@ -9,6 +9,7 @@ mod idempotency;
 mod operations;
 mod outages;
 mod pages;
+mod patience;
 mod rate_sheets;
 mod rate_sheets_written;
 mod replay;

@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::plan::{Plan, RoutePlace};
 use crate::checks::{Advice, Check, Verdict};
 use crate::demand::KindDemand;
 use crate::money::Money;
@@ -54,6 +55,8 @@ pub struct Estimate {
     pub demand: Demand,
     /// How the cable of each circuit goes.
     pub routes: Vec<Route>,
+    /// The house as it was drawn; absent where nothing was.
+    pub plan: Option<Plan>,
     /// Materials as used, as bought and left over.
     pub take_off: Vec<TakeOffItem>,
     /// What could hurt somebody, cost money or delay the job.
@@ -400,6 +403,9 @@ pub struct Route {
     pub id: String,
     /// The circuit, the outbuilding or the service that it serves.
     pub serves: String,
+    /// The circuit whose cable it is; absent for bonds, tails and signal wiring.
+    #[schema(example = "C3")]
+    pub circuit: Option<String>,
     /// Stretch by stretch.
     pub segments: Vec<RouteSegment>,
     /// All stretches together.
@@ -425,6 +431,8 @@ pub struct RouteSegment {
     pub hours: Hours,
     /// What stands in the way.
     pub obstruction: Option<String>,
+    /// The places that it goes through, in order; empty where nothing was drawn.
+    pub path: Vec<RoutePlace>,
 }
 
 /// The next best way.
@@ -548,8 +556,23 @@ pub struct Range {
     pub confidence: f64,
     /// What the spread comes from, widest first.
     pub drivers: Vec<Driver>,
+    /// How often the net price falls where: bins from the cheapest to the dearest, whose shares add to 1.
+    #[serde(default)]
+    pub distribution: Vec<DistributionBin>,
     /// How the spread was worked out, and what it leaves out.
     pub basis: Cow<'static, str>,
+}
+
+/// How often the net price falls between two amounts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DistributionBin {
+    /// From this net price.
+    pub from: Money,
+    /// To this net price.
+    pub to: Money,
+    /// The share of all cases, from 0 to 1.
+    #[schema(minimum = 0, maximum = 1, example = 0.0625)]
+    pub share: f64,
 }
 
 /// Where part of the spread comes from.

@@ -3,8 +3,10 @@
 mod answer;
 mod assemble;
 pub mod difference;
+mod drawn;
 mod engine;
 mod lines;
+mod plan;
 mod programme;
 mod questions;
 pub mod replay;
@@ -12,6 +14,7 @@ mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use plan::*;
 
 use crate::circuits;
 use crate::labour::Factors;
