@@ -5,8 +5,9 @@ use engine::checks::{Advice, AdviceName, Check, CheckName, CheckUnit, Verdict};
 use engine::demand::KindDemand;
 use engine::estimate::{
     Assumption, Board, CableChosen, Circuit, CircuitPoint, CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver,
-    Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Question, Range, RateSheetUsed,
-    RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals,
+    DrumCuts, Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Purchase, Question,
+    Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard,
+    TakeOffItem, Totals, UsedInRoom, UsedInStage,
 };
 use engine::money::Money;
 use engine::quantities::{Amps, Hours, Metres, Ohms};
@@ -370,6 +371,15 @@ fn take_off() -> Vec<TakeOffItem> {
         bought: 100.0,
         left_over: 61.5,
         charged: money("40.25"),
+        category: "cable".to_owned(),
+        purchases: vec![Purchase { packs: 1, pack_size: 100.0, cost: money("88.00") }],
+        cost: money("88.00"),
+        cost_at_least: money("88.00"),
+        left_over_cost: money("54.12"),
+        drums: vec![DrumCuts { pack_size: 100.0, cuts: vec![20.0, 18.5], left_over: 61.5 }],
+        joints: 0,
+        by_room: vec![UsedInRoom { room: Some("kitchen".to_owned()), used: 35.0 }],
+        by_stage: vec![UsedInStage { stage: engine::rate_sheet::Stage::FirstFix, used: 35.0 }],
     }]
 }
 
