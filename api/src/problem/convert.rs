@@ -69,16 +69,19 @@ impl From<StoreError> for Problem {
 impl From<PayloadError> for Problem {
     fn from(error: PayloadError) -> Self {
         match error {
-            PayloadError::Overflow => {
-                let detail = format!("the body has more than {} bytes", limits::BODY_BYTES_MAX);
-                Self::new(Kind::BodyTooLarge, detail)
-            }
+            PayloadError::Overflow => Self::body_too_large(limits::BODY_BYTES_MAX),
             other => Self::new(Kind::MalformedBody, "the body broke off before its end").caused_by(other),
         }
     }
 }
 
 impl Problem {
+    /// A body above what its address reads.
+    #[must_use]
+    pub fn body_too_large(bytes_max: usize) -> Self {
+        Self::new(Kind::BodyTooLarge, format!("the body has more than {bytes_max} bytes"))
+    }
+
     /// A problem for a bare status that a library has answered with.
     #[must_use]
     pub fn of_status(status: StatusCode) -> Self {
