@@ -78,6 +78,12 @@ fn adds_up(estimate: &Estimate) {
     assert!(range.p10 <= range.p50 && range.p50 <= range.p80 && range.p80 <= range.p90, "percentiles in order");
     let shares: f64 = range.drivers.iter().map(|driver| driver.share_percent).sum();
     assert!((shares - 100.0).abs() < 1e-6, "drivers add to 100: {shares}");
+    let bins = &range.distribution;
+    let shares: f64 = bins.iter().map(|bin| bin.share).sum();
+    assert!((shares - 1.0).abs() < 1e-9, "the distribution adds to 1: {shares}");
+    assert!(bins.iter().all(|bin| bin.from <= bin.to && bin.share >= 0.0), "bins in order");
+    assert!(bins.windows(2).all(|pair| pair[0].to == pair[1].from), "no gap between bins");
+    assert!(bins[0].from <= range.p10 && range.p90 <= bins[bins.len() - 1].to, "the bins hold p10 to p90");
 }
 
 proptest! {
@@ -173,4 +179,29 @@ fn an_empty_house_is_cheaper_than_one_that_is_lived_in() {
         room.occupancy = Some(Occupancy::Empty);
     }
     assert!(price(engine, workbook, &request).totals.net < lived_in);
+}
+
+/// A building of that many rooms, none of them drawn.
+fn building(rooms: usize) -> serde_json::Value {
+    let rooms: Vec<_> = (0..rooms)
+        .map(|index| {
+            serde_json::json!({
+                "id": format!("room-{index:04}"), "use": "bedroom",
+                "points": [{ "type": "double-socket", "count": 5 }, { "type": "pendant" }, { "type": "one-way-switch" }]
+            })
+        })
+        .collect();
+    serde_json::json!({ "survey": { "rooms": rooms } })
+}
+
+#[test]
+fn rings_far_from_the_board_are_not_halved_without_end() {
+    let circuits = |rooms: usize| {
+        let request = read(&ENGINE, &building(rooms));
+        price(&ENGINE, &WORKBOOK, &request).circuits.len()
+    };
+
+    let (one_hundred, one_thousand) = (circuits(100), circuits(1_000));
+
+    assert!(one_thousand <= one_hundred * 10, "{one_hundred} circuits for 100 rooms, {one_thousand} for 1,000");
 }
