@@ -1,7 +1,8 @@
 //! Alarms: which rooms the category asks for, of which kind, and whether they reach.
 
 use crate::checks::Verdict;
-use crate::site::{PointPlan, Rectangle, RoomIndex, RoomPlan, Site};
+use crate::shape::{Shape, straight};
+use crate::site::{PointPlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{AlarmCategory, PointType, Position, RoomUse};
 
 /// Greatest distance from any point of the ceiling to a smoke alarm. Source: BS 5839-6, from memory; the same 7.5 m from
@@ -125,7 +126,7 @@ fn in_room(site: &Site, index: RoomIndex, room: &RoomPlan, wants: AlarmKind) -> 
     }
     let limit =
         if here.iter().any(|point| point.kind == PointType::SmokeAlarm) { SMOKE_REACH_M } else { wants.reach_m() };
-    let Some(outline) = room.outline else {
+    let Some(outline) = &room.outline else {
         return finding(
             None,
             Verdict::Advise,
@@ -156,45 +157,44 @@ fn marked(alarms: &[PointPlan]) -> Option<Vec<Position>> {
     alarms.iter().map(|point| point.at).collect()
 }
 
+/// Width and depth of the rectangle round an outline.
+fn sides(outline: &Shape) -> (f64, f64) {
+    let (least, greatest) = outline.bounds();
+    (greatest.x_m - least.x_m, greatest.y_m - least.y_m)
+}
+
 /// From the farthest place of the ceiling to the nearest alarm. Alarms that are not marked divide the longer side evenly
-/// and stand in the middle of their part, which is the best that so many can do.
-fn reach(outline: Rectangle, alarms: &[PointPlan], count: u32) -> f64 {
-    let (width, depth) = (outline.width.value(), outline.depth.value());
+/// and stand in the middle of their part, which is the best that so many can do; of a room that is no rectangle, the
+/// rectangle round it is taken, on the safe side.
+fn reach(outline: &Shape, alarms: &[PointPlan], count: u32) -> f64 {
+    let (width, depth) = sides(outline);
     let Some(places) = marked(alarms) else {
         let (long, short) = (width.max(depth), width.min(depth));
-        return (long / f64::from(count) / 2.0).hypot(short / 2.0);
+        return libm::hypot(long / f64::from(count) / 2.0, short / 2.0);
     };
+    let least = outline.bounds().0;
     let along = |share: u32| f64::from(share) / f64::from(PLACES_ALONG);
-    let places_of_room = (0..=PLACES_ALONG).flat_map(|column| (0..=PLACES_ALONG).map(move |row| (column, row)));
-    places_of_room
-        .map(|(column, row)| {
-            let (x, y) = (outline.x.value() + width * along(column), outline.y.value() + depth * along(row));
-            places.iter().map(|at| (at.x_m - x).hypot(at.y_m - y)).fold(f64::INFINITY, f64::min)
-        })
+    let grid = (0..=PLACES_ALONG).flat_map(|column| (0..=PLACES_ALONG).map(move |row| (column, row)));
+    grid.map(|(column, row)| Position { x_m: least.x_m + width * along(column), y_m: least.y_m + depth * along(row) })
+        .filter(|place| outline.holds(*place))
+        .chain(outline.corners().iter().copied())
+        .map(|place| places.iter().map(|at| straight(*at, place)).fold(f64::INFINITY, f64::min))
         .fold(0.0, f64::max)
 }
 
-fn near_wall(outline: Rectangle, alarms: &[PointPlan]) -> bool {
-    alarms.iter().filter_map(|point| point.at).any(|at| {
-        let sides = [
-            at.x_m - outline.x.value(),
-            outline.x.value() + outline.width.value() - at.x_m,
-            at.y_m - outline.y.value(),
-            outline.y.value() + outline.depth.value() - at.y_m,
-        ];
-        sides.into_iter().any(|side| side < FROM_WALL_M)
-    })
+fn near_wall(outline: &Shape, alarms: &[PointPlan]) -> bool {
+    alarms.iter().filter_map(|point| point.at).any(|at| straight(outline.on_wall(outline.along(at)), at) < FROM_WALL_M)
 }
 
 /// Rooms of the storey that are slept or lived in, from the alarm on the way out. Doors are not recorded, so the nearest
 /// place of each room is taken: what is too far even so is certainly too far.
-fn doors(site: &Site, here: &RoomPlan, outline: Rectangle, alarms: &[PointPlan]) -> Option<(Verdict, String)> {
+fn doors(site: &Site, here: &RoomPlan, outline: &Shape, alarms: &[PointPlan]) -> Option<(Verdict, String)> {
     let places = marked(alarms).unwrap_or_else(|| vec![outline.middle()]);
-    let distance = |room: Rectangle| places.iter().map(|at| from_edge(*at, room)).fold(f64::INFINITY, f64::min);
+    let distance = |room: &Shape| places.iter().map(|at| from_edge(*at, room)).fold(f64::INFINITY, f64::min);
     let mut too_far = Vec::new();
     let mut asleep = Vec::new();
     for room in site.rooms.iter().filter(|room| room.is_inside() && room.level == here.level) {
-        let Some(shape) = room.outline else { continue };
+        let Some(shape) = &room.outline else { continue };
         if !is_next_to(outline, shape) {
             continue;
         }
@@ -230,20 +230,17 @@ const fn is_habitable(room_use: RoomUse) -> bool {
     )
 }
 
-fn from_edge(at: Position, room: Rectangle) -> f64 {
-    let beyond = |value: f64, from: f64, length: f64| (from - value).max(value - from - length).max(0.0);
-    let across = beyond(at.x_m, room.x.value(), room.width.value());
-    let along = beyond(at.y_m, room.y.value(), room.depth.value());
-    across.hypot(along)
+fn from_edge(at: Position, room: &Shape) -> f64 {
+    if room.holds(at) { 0.0 } else { straight(room.on_wall(room.along(at)), at) }
 }
 
-/// Whether two rooms share a wall.
-fn is_next_to(one: Rectangle, other: Rectangle) -> bool {
+/// Whether the rectangles round two rooms share a wall.
+fn is_next_to(one: &Shape, other: &Shape) -> bool {
     /// Walls between two rooms as they are drawn. Common practice, no source.
     const WALL_M: f64 = 0.35;
-    let gap = |a: f64, a_length: f64, b: f64, b_length: f64| (b - a - a_length).max(a - b - b_length);
-    let across = gap(one.x.value(), one.width.value(), other.x.value(), other.width.value());
-    let along = gap(one.y.value(), one.depth.value(), other.y.value(), other.depth.value());
+    let ((a, b), (c, d)) = (one.bounds(), other.bounds());
+    let across = (c.x_m - b.x_m).max(a.x_m - d.x_m);
+    let along = (c.y_m - b.y_m).max(a.y_m - d.y_m);
     across <= WALL_M && along <= WALL_M && (across < 0.0 || along < 0.0)
 }
 

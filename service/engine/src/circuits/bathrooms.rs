@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::checks::Verdict;
-use crate::site::{PointPlan, Rectangle, RoomIndex, RoomPlan, Site};
+use crate::shape::{Shape, straight};
+use crate::site::{PointPlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{PointType, Position, RoomUse};
 
 /// Zone 2 ends here beside zone 1. Source: BS 7671 701.32.4, seen at 2kelectrical.co.uk.
@@ -43,7 +44,7 @@ enum Asks {
 }
 
 /// Every point of every bathroom that a zone matters for. `baths` holds what was drawn, by room.
-pub(super) fn findings(site: &Site, baths: &BTreeMap<&str, Vec<Rectangle>>) -> Vec<ZoneFinding> {
+pub(super) fn findings(site: &Site, baths: &BTreeMap<&str, Vec<Shape>>) -> Vec<ZoneFinding> {
     let mut found = Vec::new();
     for (index, room) in site.rooms.iter().enumerate().filter(|(_, room)| room.room_use == RoomUse::Bathroom) {
         let baths = baths.get(room.id.as_str()).map_or(&[][..], Vec::as_slice);
@@ -99,7 +100,7 @@ fn asks(point: &PointPlan, room: &RoomPlan) -> Option<Asks> {
     })
 }
 
-fn finding(index: RoomIndex, room: &RoomPlan, point: &PointPlan, baths: &[Rectangle], asks: Asks) -> ZoneFinding {
+fn finding(index: RoomIndex, room: &RoomPlan, point: &PointPlan, baths: &[Shape], asks: Asks) -> ZoneFinding {
     let (distance_m, measured) = distance(room, point.at, baths);
     let distance_m = (distance_m * 100.0).round() / 100.0;
     let (least_m, verdict, words) = match asks {
@@ -121,29 +122,24 @@ fn finding(index: RoomIndex, room: &RoomPlan, point: &PointPlan, baths: &[Rectan
 }
 
 /// From the nearest bath to the point. Where either is not marked: the farthest that the room allows.
-fn distance(room: &RoomPlan, at: Option<Position>, baths: &[Rectangle]) -> (f64, bool) {
-    let shape = room.shape;
-    let corners = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)].map(|(across, along)| Position {
-        x_m: shape.x.value() + shape.width.value() * across,
-        y_m: shape.y.value() + shape.depth.value() * along,
-    });
-    let nearest = |at: Position| baths.iter().map(|bath| beside(at, *bath)).fold(f64::INFINITY, f64::min);
+fn distance(room: &RoomPlan, at: Option<Position>, baths: &[Shape]) -> (f64, bool) {
+    let nearest = |at: Position| baths.iter().map(|bath| beside(at, bath)).fold(f64::INFINITY, f64::min);
     match (at, baths.is_empty()) {
         (Some(at), false) => (nearest(at), true),
-        (None, false) => (corners.into_iter().map(nearest).fold(0.0, f64::max), false),
+        (None, false) => (room.shape.corners().iter().map(|corner| nearest(*corner)).fold(0.0, f64::max), false),
         (_, true) => {
             let left = |side: f64, bath: f64| (side - bath).max(0.0);
-            let (width, depth) = (shape.width.value(), shape.depth.value());
-            let one_way = left(width, BATH_M.0).hypot(left(depth, BATH_M.1));
-            let other_way = left(width, BATH_M.1).hypot(left(depth, BATH_M.0));
+            let (least, greatest) = room.shape.bounds();
+            let (width, depth) = (greatest.x_m - least.x_m, greatest.y_m - least.y_m);
+            let one_way = libm::hypot(left(width, BATH_M.0), left(depth, BATH_M.1));
+            let other_way = libm::hypot(left(width, BATH_M.1), left(depth, BATH_M.0));
             (one_way.max(other_way), false)
         }
     }
 }
 
-fn beside(at: Position, bath: Rectangle) -> f64 {
-    let beyond = |value: f64, from: f64, length: f64| (from - value).max(value - from - length).max(0.0);
-    beyond(at.x_m, bath.x.value(), bath.width.value()).hypot(beyond(at.y_m, bath.y.value(), bath.depth.value()))
+fn beside(at: Position, bath: &Shape) -> f64 {
+    if bath.holds(at) { 0.0 } else { straight(bath.on_wall(bath.along(at)), at) }
 }
 
 #[cfg(test)]
@@ -163,7 +159,7 @@ mod tests {
         }] }))
         .expect("a survey");
         let site = Site::from_survey(&survey, &Catalogue::built_in()).0;
-        let drawn = bath.map(|bath| ("bathroom", vec![Rectangle::from(bath)]));
+        let drawn = bath.map(|bath| ("bathroom", vec![Shape::from(bath)]));
         findings(&site, &drawn.into_iter().collect()).remove(0)
     }
 

@@ -29,7 +29,8 @@ use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
-use crate::site::{AppliancePlan, Rectangle, RoomIndex, Site};
+use crate::shape::Shape;
+use crate::site::{AppliancePlan, RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Survey;
 
@@ -167,7 +168,7 @@ pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards, sur
 }
 
 /// The baths and trays that were drawn, by room.
-fn baths(survey: &Survey) -> BTreeMap<&str, Vec<Rectangle>> {
+fn baths(survey: &Survey) -> BTreeMap<&str, Vec<Shape>> {
     let drawn = survey.rooms.iter().filter(|room| !room.baths.is_empty());
-    drawn.map(|room| (room.id.as_str(), room.baths.iter().map(|bath| Rectangle::from(*bath)).collect())).collect()
+    drawn.map(|room| (room.id.as_str(), room.baths.iter().map(|bath| Shape::from(*bath)).collect())).collect()
 }

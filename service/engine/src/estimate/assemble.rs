@@ -2,7 +2,7 @@
 
 use super::{
     Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Route, RouteSegment, Stamp,
-    Totals, board, lines, programme, questions, words,
+    Totals, board, drawn, lines, programme, questions, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
@@ -134,6 +134,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         bathrooms: board::bathrooms(job),
         demand,
         routes: routes(job),
+        plan: drawn::plan(job),
         take_off: lines::take_off(take_off, job.workbook),
         risk_flags,
         questions,
@@ -470,11 +471,13 @@ fn routes(job: Job<'_>) -> Vec<Route> {
                         .iter()
                         .find_map(|segment| segment.obstruction)
                         .map(|obstruction| obstruction.word().to_owned()),
+                    path: Vec::new(),
                 })
                 .collect();
             Route {
                 id: String::new(),
                 serves: circuit.id.clone(),
+                circuit: Some(circuit.id.clone()),
                 metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
                 hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
                 segments,

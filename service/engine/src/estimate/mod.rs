@@ -3,9 +3,11 @@
 mod answer;
 mod assemble;
 mod board;
+mod drawn;
 mod engine;
 mod installation;
 mod lines;
+mod plan;
 mod programme;
 mod questions;
 mod words;
@@ -13,6 +15,7 @@ mod words;
 pub use answer::*;
 pub use engine::{Engine, Stamp};
 pub use installation::*;
+pub use plan::*;
 
 use crate::circuits;
 use crate::labour::Factors;
