@@ -38,7 +38,7 @@ pub trait Accepts: 'static {
     const MEDIA_TYPES: &'static [MediaType];
     /// The same, as the header `Accept-Post`.
     const ACCEPT_POST: &'static str;
-    /// Bytes that are read at most.
+    /// Bytes that it may have.
     const BYTES_MAX: usize = limits::BODY_BYTES_MAX;
 }
 
@@ -68,6 +68,26 @@ pub struct JsonOrCsv;
 impl Accepts for JsonOrCsv {
     const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json, MediaType::Csv];
     const ACCEPT_POST: &'static str = "application/json, text/csv";
+}
+
+/// A rate sheet as JSON.
+#[derive(Debug)]
+pub struct SheetJson;
+
+impl Accepts for SheetJson {
+    const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json];
+    const ACCEPT_POST: &'static str = "application/json";
+    const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
+}
+
+/// A section of a rate sheet as CSV.
+#[derive(Debug)]
+pub struct SheetCsv;
+
+impl Accepts for SheetCsv {
+    const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Csv];
+    const ACCEPT_POST: &'static str = "text/csv";
+    const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
 }
 
 /// A body as it came, of a media type that the handler reads.
@@ -133,20 +153,24 @@ fn media_type<A: Accepts>(headers: &HeaderMap) -> Result<MediaType, Problem> {
 }
 
 /// What says beforehand that it is too large is refused without reading it.
-fn small_enough(headers: &HeaderMap, bytes_max: usize) -> Result<(), Problem> {
+fn small_enough(headers: &HeaderMap, most: usize) -> Result<(), Problem> {
     let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
     match length {
-        Some(length) if length > bytes_max as u64 => Err(Problem::body_too_large(bytes_max)),
+        Some(length) if length > most as u64 => Err(too_large(most)),
         _ => Ok(()),
     }
 }
 
-async fn collect(mut payload: dev::Payload, bytes_max: usize) -> Result<Bytes, Problem> {
+fn too_large(most: usize) -> Problem {
+    Problem::new(Kind::BodyTooLarge, format!("the body has more than {most} bytes"))
+}
+
+async fn collect(mut payload: dev::Payload, most: usize) -> Result<Bytes, Problem> {
     let mut bytes = BytesMut::new();
     while let Some(chunk) = payload.next().await {
         let chunk = chunk.map_err(Problem::from)?;
-        if bytes.len() + chunk.len() > bytes_max {
-            return Err(Problem::body_too_large(bytes_max));
+        if bytes.len() + chunk.len() > most {
+            return Err(too_large(most));
         }
         bytes.extend_from_slice(&chunk);
     }

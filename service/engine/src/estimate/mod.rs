@@ -3,6 +3,7 @@
 mod answer;
 mod assemble;
 mod board;
+pub mod difference;
 mod drawn;
 mod engine;
 mod installation;
@@ -10,6 +11,7 @@ mod lines;
 mod plan;
 mod programme;
 mod questions;
+pub mod replay;
 mod words;
 
 pub use answer::*;
