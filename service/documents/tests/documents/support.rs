@@ -46,6 +46,7 @@ pub fn estimate() -> Estimate {
             room("hall", "Hall", 1, 0.5, ["6.20", "14.00", "20.20"]),
         ],
         lines: lines(),
+        supply: None,
         circuits: circuits(),
         board: board(),
         demand: demand(),

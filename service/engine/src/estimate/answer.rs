@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::supply::SupplyTaken;
 use crate::checks::{Advice, Check, Verdict};
 use crate::demand::KindDemand;
 use crate::money::Money;
@@ -46,6 +47,8 @@ pub struct Estimate {
     pub rooms: Vec<RoomPrice>,
     /// What the price is made of; the amounts add to `totals.net` to the penny.
     pub lines: Vec<Line>,
+    /// The incoming supply as it was taken; absent in estimates from before it was kept.
+    pub supply: Option<SupplyTaken>,
     /// The circuits.
     pub circuits: Vec<Circuit>,
     /// The boards; the house's own first.

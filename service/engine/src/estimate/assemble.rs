@@ -128,6 +128,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         programme: programme::programme(&stages, parts.days, job.site, asks_operator, samples, terms),
         rooms: lines::rooms(job.site, &lines),
         lines,
+        supply: Some((&job.site.supply).into()),
         circuits: circuit_answers(job),
         board: board(job),
         demand,

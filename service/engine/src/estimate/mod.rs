@@ -6,10 +6,12 @@ mod engine;
 mod lines;
 mod programme;
 mod questions;
+mod supply;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use supply::SupplyTaken;
 
 use crate::circuits;
 use crate::labour::Factors;
