@@ -1,8 +1,11 @@
-//! The published examples are requests that the engine reads without a fault.
+//! The published examples are requests that the engine reads without a fault, and the published answers are what it
+//! gives to them.
 
 use std::path::PathBuf;
 
+use engine::rate_sheet::RateSheet;
 use engine::survey::{self, EstimateRequest, SurveyContract};
+use engine::{Engine, Stamp};
 
 fn example_file(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../openapi/examples").join(name)
@@ -48,4 +51,57 @@ fn the_reference_house_has_75_points_with_and_without_its_geometry() {
     assert_eq!(points(&whole), 75);
     assert_eq!(points(&counts), 75);
     assert!(counts.survey.rooms.iter().all(|room| room.outline.is_none() && room.floor.is_none()));
+}
+
+/// Writes the published answers anew instead of holding them against the engine's.
+const WRITE: &str = "WRITE_EXAMPLE_ANSWERS";
+
+/// What is asked, and the file in `openapi/examples/answers` that holds the answer.
+const ANSWERS: [(&str, &str); 5] = [
+    ("minimal.json", "minimal.json"),
+    ("counts-only.json", "counts-only.json"),
+    ("three-bed.json", "three-bed.json"),
+    ("kestrel-bank.json", "kestrel-bank.json"),
+    ("tally.csv", "tally.json"),
+];
+
+/// The answer to an example, a line a member. The identifier and the time are placeholders.
+fn answer(engine: &Engine, asked: &str) -> String {
+    let bytes = std::fs::read(example_file(asked)).expect("the example is there");
+    let request = if asked.ends_with(".csv") {
+        engine.read_tally(&bytes).unwrap_or_else(|faults| panic!("{asked}: {faults:?}"))
+    } else {
+        engine.read_survey(&bytes).unwrap_or_else(|faults| panic!("{asked}: {faults:?}"))
+    };
+    let workbook = engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete");
+    let stamp =
+        Stamp { id: "00000000-0000-7000-8000-000000000000".to_owned(), created_at: "2026-01-01T00:00:00Z".to_owned() };
+    let mut text = serde_json::to_string_pretty(&engine.estimate(&request, &workbook, stamp)).expect("writes");
+    text.push('\n');
+    text
+}
+
+#[test]
+fn the_published_answers_are_those_that_the_engine_gives() {
+    let engine = Engine::new();
+    let folder = example_file("answers");
+
+    let differing: Vec<&str> = ANSWERS
+        .into_iter()
+        .filter(|(asked, file)| {
+            let given = answer(&engine, asked);
+            if std::env::var_os(WRITE).is_some() {
+                std::fs::create_dir_all(&folder).expect("the folder can be made");
+                std::fs::write(folder.join(file), &given).expect("the answer can be written");
+            }
+            std::fs::read_to_string(folder.join(file)).ok().as_ref() != Some(&given)
+        })
+        .map(|(_, file)| file)
+        .collect();
+
+    assert!(
+        differing.is_empty(),
+        "{differing:?} in openapi/examples/answers differ from what the engine gives. If that is meant: \
+         {WRITE}=1 cargo test -p engine --test examples, and read the difference"
+    );
 }
