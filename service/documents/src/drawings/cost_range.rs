@@ -15,7 +15,7 @@ use crate::words::{fixed, money, sentence};
 const WIDTH: f64 = 297.0;
 const HEIGHT_MIN: f64 = 210.0;
 /// Height of the columns of the distribution.
-const PLOT: f64 = 62.0;
+const PLOT: f64 = 82.0;
 /// A mark of the distribution, and the edge of every column.
 const MARK: Stroke = Stroke { colour: "#000000", width: 0.5, dash: "" };
 const NET: Stroke = Stroke { colour: "#b03a00", width: 0.7, dash: "2 1" };
@@ -119,11 +119,7 @@ fn distribution(svg: &mut Svg, estimate: &Estimate, top: f64) -> f64 {
     let foot = labels_bottom + PLOT;
     columns(svg, range, &axis, foot);
     scale(svg, &axis, foot);
-    let shown = marks.iter().map(|(name, amount)| (format!("{name}  {}", money(*amount)), *amount, MARK));
-    let mut shown: Vec<_> = shown.collect();
-    shown.push((format!("net price of the estimate  {}", money(net)), net, NET));
-    shown.sort_by(|one, other| one.1.cmp(&other.1));
-    mark(svg, &shown, &axis, (top + 1.0, foot));
+    mark(svg, &together(&marks, net), &axis, (top + 1.0, foot));
     if range.distribution.is_empty() {
         let words = "This estimate holds the marks and no distribution: nothing is drawn between them.";
         svg.text(Text::new(at(WIDTH / 2.0, foot - PLOT / 2.0), BODY, words).middle().edged());
@@ -133,6 +129,31 @@ fn distribution(svg: &mut Svg, estimate: &Estimate, top: f64) -> f64 {
 
 fn marks(range: &Range) -> [(&'static str, Money); 4] {
     [("p10", range.p10), ("p50", range.p50), ("p80", range.p80), ("p90", range.p90)]
+}
+
+/// A mark as it is drawn: its words, its amount, and whether it is the estimate's own price.
+struct Mark {
+    words: String,
+    amount: Money,
+    is_net: bool,
+}
+
+/// The marks from the least up, those of one amount as one.
+fn together(marks: &[(&'static str, Money)], net: Money) -> Vec<Mark> {
+    let mut all: Vec<(Money, &str, bool)> = marks.iter().map(|(name, amount)| (*amount, *name, false)).collect();
+    all.push((net, "net price of the estimate", true));
+    all.sort_by_key(|(amount, ..)| *amount);
+    let same = all.chunk_by(|one, other| one.0 == other.0);
+    same.map(|same| {
+        let amount = same.first().map_or(net, |(amount, ..)| *amount);
+        let names: Vec<&str> = same.iter().map(|(_, name, _)| *name).collect();
+        Mark {
+            words: format!("{}  {}", names.join(" = "), money(amount)),
+            amount,
+            is_net: same.iter().any(|(.., is_net)| *is_net),
+        }
+    })
+    .collect()
 }
 
 /// Columns whose areas are the shares, so that bins of unlike width do not mislead.
@@ -171,26 +192,35 @@ fn whole(amount: f64) -> String {
     text.strip_suffix(".00").unwrap_or(&text).to_owned()
 }
 
-/// Marks with their words above the columns, each word in the first of a few lines that has room for it.
-fn mark(svg: &mut Svg, marks: &[(String, Money, Stroke)], axis: &Axis, (top, foot): (f64, f64)) {
+/// Marks with their words above the columns: beside or over the mark, in the first of a few lines where they cross no
+/// other mark and no other words.
+fn mark(svg: &mut Svg, marks: &[Mark], axis: &Axis, (top, foot): (f64, f64)) {
     const LINE: f64 = 3.6;
+    let lines: Vec<f64> = marks.iter().map(|mark| axis.x(mark.amount.approximate())).collect();
     let mut taken: Vec<Area> = Vec::new();
-    for (words, amount, stroke) in marks {
-        let x = axis.x(amount.approximate());
-        let face = if *stroke == NET { Face::Bold } else { Face::Plain };
-        let width = lettering::width(words, BODY, face);
+    for (mark, x) in marks.iter().zip(&lines) {
+        let (face, stroke) = if mark.is_net { (Face::Bold, NET) } else { (Face::Plain, MARK) };
+        let width = lettering::width(&mark.words, BODY, face);
         let middle = x.clamp(MARGIN + width / 2.0, WIDTH - MARGIN - width / 2.0);
-        let mut text = Text { align: Align::Middle, face, colour: stroke.colour, ..Text::new(at(middle, top), BODY, words) };
-        // One line a mark is enough: there are as many lines as marks.
-        for line in 0..marks.len() {
-            text.place.y = top + 2.0 + LINE * line as f64;
-            if !taken.iter().any(|other| other.overlaps(&text.area())) {
-                break;
-            }
-        }
+        let over = Text { face, colour: stroke.colour, ..Text::new(at(middle, top + 2.0), BODY, &mark.words).middle() };
+        let beside = |align, move_by| Text { align, place: at(x + move_by, top + 2.0), ..over };
+        let sides = [over, beside(Align::End, 1.0), beside(Align::Start, -1.0)];
+        let candidates = (0..marks.len()).flat_map(|line| {
+            let down = LINE * line as f64;
+            sides.map(|text| Text { place: text.place.moved(0.0, down), ..text })
+        });
+        let clear = |text: &Text<'_>| {
+            let area = text.area();
+            let on_sheet = area.left >= MARGIN && area.right() <= WIDTH - MARGIN;
+            let crosses = lines.iter().any(|other| (other - x).abs() > 0.01 && (area.left..=area.right()).contains(other));
+            on_sheet && !crosses && !taken.iter().any(|other| other.overlaps(&area))
+        };
+        // Marks so close that every word crosses one: below what is there already.
+        let lowest = Text { place: over.place.moved(0.0, LINE * taken.len() as f64), ..over };
+        let text = candidates.into_iter().find(clear).unwrap_or(lowest);
         taken.push(text.area());
-        svg.open(&[("data-mark", words.split_whitespace().next().unwrap_or_default())]);
-        svg.line(at(x, text.place.y + 1.0), at(x, foot), *stroke);
+        svg.open(&[("data-mark", &mark.words)]);
+        svg.line(at(*x, text.place.y + 1.0), at(*x, foot), stroke);
         svg.text(text.edged());
         svg.close();
     }

@@ -14,11 +14,11 @@ use super::{Names, RISER};
 /// From the top of an enclosure to the conductor that comes in.
 pub(super) const INCOMING: f64 = 9.0;
 /// From one enclosure to the next: the feed of the lower one runs there.
-pub(super) const BETWEEN: f64 = 6.0;
+pub(super) const BETWEEN: f64 = 5.0;
 /// From the top of an enclosure to its first row.
-const HEAD: f64 = 14.0;
+const HEAD: f64 = 12.4;
 /// Height of the surge device's row, and of the one for the spare ways.
-const EXTRA: f64 = 8.4;
+const EXTRA: f64 = 7.8;
 
 /// Where one board stands.
 pub(super) struct Place<'a> {

@@ -79,9 +79,9 @@ pub(super) const CONDUCTOR: f64 = 4.6;
 const FIRST_LINE: f64 = 3.4;
 const TO_SERVES: f64 = 3.0;
 /// Between the words of a row and the next row.
-const GAP: f64 = 2.4;
+const GAP: f64 = 2.2;
 /// Number, device and cable with a line of words above and below the conductor.
-const ROW_HEIGHT_MIN: f64 = 9.2;
+const ROW_HEIGHT_MIN: f64 = 8.9;
 
 /// A row that is laid out and not drawn yet.
 pub(super) struct Row<'a> {
