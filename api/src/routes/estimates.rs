@@ -257,9 +257,7 @@ pub async fn read_estimate(
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
     let form = chosen(request.headers(), &FORMS)?;
-    let id = Uuid::parse_str(&path).ok().and_then(EntryId::from_uuid).ok_or_else(|| Problem::not_found("estimate"))?;
-    let found = service.store.find_estimate(caller.firm, id).await?;
-    let entry = found.ok_or_else(|| Problem::not_found("estimate"))?;
+    let (id, entry) = find_kept(&service, caller, &path).await?;
     let mut answer = HttpResponse::Ok();
     answer
         .insert_header((header::CACHE_CONTROL, "no-store"))
@@ -284,7 +282,15 @@ pub async fn read_estimate(
     }
 }
 
-fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {
+/// The caller's estimate of that identifier, as it was kept.
+pub(super) async fn find_kept(service: &Service, caller: Caller, id: &str) -> Result<(EntryId, StoredEntry), Problem> {
+    let id = Uuid::parse_str(id).ok().and_then(EntryId::from_uuid).ok_or_else(|| Problem::not_found("estimate"))?;
+    let found = service.store.find_estimate(caller.firm, id).await?;
+    Ok((id, found.ok_or_else(|| Problem::not_found("estimate"))?))
+}
+
+/// A kept estimate, read.
+pub(super) fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {
     serde_json::from_slice(response).map_err(Problem::internal)
 }
 

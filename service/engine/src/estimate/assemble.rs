@@ -2,7 +2,7 @@
 
 use super::{
     Assumption, Board, CableChosen, Circuit, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
-    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, lines, programme, questions, words,
+    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, drawn, lines, programme, questions, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckedCircuit, Verdict};
@@ -133,6 +133,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         board: board(job),
         demand,
         routes: routes(job),
+        plan: drawn::plan(job),
         take_off: lines::take_off(take_off, job.workbook),
         risk_flags,
         questions,
@@ -546,11 +547,13 @@ fn routes(job: Job<'_>) -> Vec<Route> {
                         .iter()
                         .find_map(|segment| segment.obstruction)
                         .map(|obstruction| obstruction.word().to_owned()),
+                    path: Vec::new(),
                 })
                 .collect();
             Route {
                 id: String::new(),
                 serves: circuit.id.clone(),
+                circuit: Some(circuit.id.clone()),
                 metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
                 hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
                 segments,

@@ -2,8 +2,10 @@
 
 mod answer;
 mod assemble;
+mod drawn;
 mod engine;
 mod lines;
+mod plan;
 mod programme;
 mod questions;
 mod supply;
@@ -11,6 +13,7 @@ mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use plan::*;
 pub use supply::SupplyTaken;
 
 use crate::circuits;
