@@ -16,6 +16,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     let workbook = engine.prepare(RateSheet::standard(), 1).map_err(|sheet| format!("{sheet:?}"))?;
     let stamp = Stamp { id: "example".to_owned(), created_at: "2026-11-25T10:00:00Z".to_owned() };
     let estimate = engine.estimate(&request, &workbook, stamp);
-    print!("{}", drawing.of(&estimate));
+    print!("{}", drawing.of(&estimate)?);
     Ok(())
 }

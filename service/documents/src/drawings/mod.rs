@@ -6,7 +6,9 @@
 
 mod cost_range;
 mod devices;
+mod fittings;
 mod lettering;
+mod route_plan;
 mod sheet;
 mod single_line;
 mod svg;
@@ -14,11 +16,25 @@ mod svg;
 use engine::estimate::Estimate;
 
 pub use cost_range::cost_range;
+pub use route_plan::route_plan;
 pub use single_line::single_line_diagram;
+
+/// Why a drawing cannot be made of an estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NothingToDraw {
+    /// No room has an outline, or the estimate is from before outlines were kept.
+    #[error(
+        "this estimate holds no plan: no room of its survey has an outline, or it was made before plans were kept; give rooms \
+         an `outline` or `corners` and price the survey again"
+    )]
+    NoOutlines,
+}
 
 /// A drawing of an estimate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Drawing {
+    /// Each storey with rooms, points, obstructions and the ways of the cables.
+    RoutePlan,
     /// Supply, boards, circuits, earthing.
     SingleLineDiagram,
     /// The distribution of the net price and what drives it.
@@ -27,12 +43,13 @@ pub enum Drawing {
 
 impl Drawing {
     /// Every drawing.
-    pub const ALL: [Self; 2] = [Self::SingleLineDiagram, Self::CostRange];
+    pub const ALL: [Self; 3] = [Self::RoutePlan, Self::SingleLineDiagram, Self::CostRange];
 
     /// Its name in an address.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
+            Self::RoutePlan => "route-plan",
             Self::SingleLineDiagram => "single-line-diagram",
             Self::CostRange => "cost-range",
         }
@@ -45,11 +62,14 @@ impl Drawing {
     }
 
     /// Draws it.
-    #[must_use]
-    pub fn of(self, estimate: &Estimate) -> String {
+    ///
+    /// # Errors
+    /// [`NothingToDraw`] where the estimate lacks what the drawing shows.
+    pub fn of(self, estimate: &Estimate) -> Result<String, NothingToDraw> {
         match self {
-            Self::SingleLineDiagram => single_line_diagram(estimate),
-            Self::CostRange => cost_range(estimate),
+            Self::RoutePlan => route_plan(estimate),
+            Self::SingleLineDiagram => Ok(single_line_diagram(estimate)),
+            Self::CostRange => Ok(cost_range(estimate)),
         }
     }
 }
