@@ -10,7 +10,7 @@ use engine::money::Money;
 use engine::rate_sheet::Workbook;
 use engine::survey::{EstimateRequest, RateSheetReference};
 use engine::{Engine, Stamp};
-use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError};
+use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError, StoredEntry};
 use uuid::Uuid;
 
 use crate::app::Service;

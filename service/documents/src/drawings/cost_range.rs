@@ -12,7 +12,7 @@ use super::svg::{Align, Area, GREY, MEDIUM, Stroke, Svg, THICK, THIN, Text, at};
 use crate::words::{fixed, money, sentence};
 
 /// A4 lying.
-const WIDTH: f64 = 297.0;
+pub(super) const WIDTH: f64 = 297.0;
 const HEIGHT_MIN: f64 = 210.0;
 /// Height of the columns of the distribution.
 const PLOT: f64 = 82.0;
@@ -48,7 +48,8 @@ pub(super) fn drawn(estimate: &Estimate) -> (Svg, f64) {
     let notes = [
         sentence(&estimate.range.basis),
         format!(
-            "p10: one job in ten comes out cheaper; p50: half of them; p80: four in five; p90: nine in ten. Amounts in {}, before tax.",
+            "p10: one job in ten comes out cheaper; p50: half of them; p80: four in five; p90: nine in ten. Net price: what the \
+             estimate asks. Amounts in {}, before tax.",
             estimate.currency
         ),
         sheet::caution(estimate).to_owned(),
@@ -141,7 +142,7 @@ struct Mark {
 /// The marks from the least up, those of one amount as one.
 fn together(marks: &[(&'static str, Money)], net: Money) -> Vec<Mark> {
     let mut all: Vec<(Money, &str, bool)> = marks.iter().map(|(name, amount)| (*amount, *name, false)).collect();
-    all.push((net, "net price of the estimate", true));
+    all.push((net, "net price", true));
     all.sort_by_key(|(amount, ..)| *amount);
     let same = all.chunk_by(|one, other| one.0 == other.0);
     same.map(|same| {
@@ -212,7 +213,8 @@ fn mark(svg: &mut Svg, marks: &[Mark], axis: &Axis, (top, foot): (f64, f64)) {
         let clear = |text: &Text<'_>| {
             let area = text.area();
             let on_sheet = area.left >= MARGIN && area.right() <= WIDTH - MARGIN;
-            let crosses = lines.iter().any(|other| (other - x).abs() > 0.01 && (area.left..=area.right()).contains(other));
+            let crosses =
+                lines.iter().any(|other| (other - x).abs() > 0.01 && (area.left..=area.right()).contains(other));
             on_sheet && !crosses && !taken.iter().any(|other| other.overlaps(&area))
         };
         // Marks so close that every word crosses one: below what is there already.

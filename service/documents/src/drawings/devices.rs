@@ -5,8 +5,9 @@ use super::svg::{Area, At, MEDIUM, Stroke, Svg, THICK, THIN, at};
 
 /// Millimetres of conductor that a symbol takes.
 pub(super) const LENGTH: f64 = 16.0;
-/// Half the height that it takes, upwards and downwards.
-pub(super) const REACH: f64 = 3.6;
+/// Half the height that it takes, upwards and downwards: what rows leave free.
+#[cfg(test)]
+const REACH: f64 = 4.0;
 
 /// A symbol of the diagram.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,6 +130,7 @@ pub(super) fn junction(svg: &mut Svg, middle: At) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawings::svg::shapes;
 
     const ALL: [Device; 8] = [
         Device::Breaker,
@@ -147,19 +149,20 @@ mod tests {
             for quarters in 0..4 {
                 let mut svg = Svg::default();
                 device(&mut svg, symbol, at(50.0, 50.0), quarters);
-                let file = svg.finish(100.0, 100.0, "", "");
-                let tree = usvg::Tree::from_str(&file, &usvg::Options::default()).expect("a drawing");
-                let usvg::Node::Group(group) = tree.root().children().last().expect("the symbol") else {
-                    panic!("{symbol:?} is no group")
-                };
-                let reach = group.abs_stroke_bounding_box();
-                let mm = |pixels: f32| f64::from(pixels) * 100.0 / f64::from(tree.size().width());
-                let (left, right) = (mm(reach.left()) - 50.0, mm(reach.right()) - 50.0);
-                let (top, bottom) = (mm(reach.top()) - 50.0, mm(reach.bottom()) - 50.0);
-                let furthest = [-left, right, -top, bottom].into_iter().fold(0.0, f64::max);
-                assert!(furthest <= LENGTH + 0.4, "{symbol:?} reaches {furthest}");
-                let across = if quarters % 2 == 0 { top.abs().max(bottom) } else { left.abs().max(right) };
-                assert!(across <= REACH + 0.2, "{symbol:?} turned by {quarters} reaches {across} sideways");
+                let shapes = shapes(svg);
+                assert!(!shapes.is_empty(), "{symbol:?} is drawn");
+                let edge = |edge: fn(&Area) -> f64| shapes.iter().map(move |area| edge(area) - 50.0);
+                let (left, right) = (edge(|area| -area.left + 100.0), edge(Area::right));
+                let (top, bottom) = (edge(|area| -area.top + 100.0), edge(Area::bottom));
+                let furthest = |edge: &mut dyn Iterator<Item = f64>| edge.fold(f64::NEG_INFINITY, f64::max);
+                let mut sides = [left.collect::<Vec<_>>(), right.collect(), top.collect(), bottom.collect()]
+                    .map(|side| furthest(&mut side.into_iter()));
+                assert!(sides.iter().all(|side| *side <= LENGTH + 0.4), "{symbol:?} turned by {quarters}: {sides:?}");
+                // Left, right, top, bottom: those across the conductor.
+                if quarters % 2 == 1 {
+                    sides.rotate_left(2);
+                }
+                assert!(sides[2].max(sides[3]) <= REACH + 0.2, "{symbol:?} turned by {quarters}: {sides:?}");
             }
         }
     }

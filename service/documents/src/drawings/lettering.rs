@@ -116,7 +116,8 @@ mod tests {
 
     #[test]
     fn no_line_is_wider_than_its_room_and_no_word_is_lost_where_there_are_lines_enough() {
-        let text = "seven double sockets, two with charging, four fused units and a very-long-word-without-any-gap-in-it";
+        let text =
+            "seven double sockets, two with charging, four fused units and a very-long-word-without-any-gap-in-it";
         let lines = wrapped(text, 2.5, Face::Plain, 40.0, 20);
         assert!(lines.iter().all(|line| width(line, 2.5, Face::Plain) <= 40.0), "{lines:?}");
         assert_eq!(lines.concat().matches("fused").count(), 1);

@@ -12,6 +12,8 @@ mod route_plan;
 mod sheet;
 mod single_line;
 mod svg;
+#[cfg(test)]
+mod tests;
 
 use engine::estimate::Estimate;
 

@@ -404,6 +404,33 @@ fn escape(out: &mut String, text: &str) {
     }
 }
 
+/// What a viewer makes of a drawing of 100 by 100 mm: the area of each of its shapes in millimetres, the paper left out.
+#[cfg(test)]
+pub(super) fn shapes(svg: Svg) -> Vec<Area> {
+    fn gather(group: &usvg::Group, scale: f64, areas: &mut Vec<Area>) {
+        for node in group.children() {
+            match node {
+                usvg::Node::Group(group) => gather(group, scale, areas),
+                node => {
+                    let reach = node.abs_stroke_bounding_box();
+                    let mm = |pixels: f32| f64::from(pixels) * scale;
+                    areas.push(Area {
+                        left: mm(reach.left()),
+                        top: mm(reach.top()),
+                        width: mm(reach.width()),
+                        height: mm(reach.height()),
+                    });
+                }
+            }
+        }
+    }
+    let file = svg.finish(100.0, 100.0, "", "");
+    let tree = usvg::Tree::from_str(&file, &usvg::Options::default()).expect("a drawing");
+    let mut areas = Vec::new();
+    gather(tree.root(), 100.0 / f64::from(tree.size().width()), &mut areas);
+    areas.split_off(1)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

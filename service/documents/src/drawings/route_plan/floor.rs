@@ -60,10 +60,7 @@ fn dimensions(svg: &mut Svg, storey: &PlanStorey, frame: &Frame, taken: &mut Tak
     let x = frame.house.left - 9.0;
     let wide = format!("{} m", fixed(reach.1 - reach.0, 2));
     let deep = format!("{} m", fixed(reach.3 - reach.2, 2));
-    for (from, to) in [
-        (at(front_left.x, y), at(back_right.x, y)),
-        (at(x, front_left.y), at(x, back_right.y)),
-    ] {
+    for (from, to) in [(at(front_left.x, y), at(back_right.x, y)), (at(x, front_left.y), at(x, back_right.y))] {
         svg.line(from, to, THIN);
         for end in [from, to] {
             svg.line(end.moved(-0.8, 0.8), end.moved(0.8, -0.8), MEDIUM);
@@ -81,9 +78,11 @@ fn dimensions(svg: &mut Svg, storey: &PlanStorey, frame: &Frame, taken: &mut Tak
 fn reach<'p>(places: impl Iterator<Item = &'p PlanPlace>) -> Option<(f64, f64, f64, f64)> {
     places.fold(None, |reach: Option<(f64, f64, f64, f64)>, place| {
         let (x, y) = (place.x_m, place.y_m);
-        Some(reach.map_or((x, x, y, y), |(left, right, front, back)| {
-            (left.min(x), right.max(x), front.min(y), back.max(y))
-        }))
+        Some(
+            reach.map_or((x, x, y, y), |(left, right, front, back)| {
+                (left.min(x), right.max(x), front.min(y), back.max(y))
+            }),
+        )
     })
 }
 
@@ -258,14 +257,17 @@ pub(super) fn pairs(room: &PlanRoom) -> impl Iterator<Item = (PlanPlace, PlanPla
 
 /// Whether all corners of an area lie in the room.
 fn in_outline(room: &PlanRoom, frame: &Frame, area: &Area) -> bool {
-    let corners =
-        [at(area.left, area.top), at(area.right(), area.top), at(area.left, area.bottom()), at(area.right(), area.bottom())];
-    corners.into_iter().all(|place| {
-        // Even and odd: a ray to the right crosses the outline an odd number of times.
-        let crossed = pairs(room).filter(|(a, b)| {
-            let (a, b) = (frame.place(*a), frame.place(*b));
-            (a.y > place.y) != (b.y > place.y) && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
-        });
-        !crossed.count().is_multiple_of(2)
-    })
+    let (left, right, top, bottom) = (area.left, area.right(), area.top, area.bottom());
+    [at(left, top), at(right, top), at(left, bottom), at(right, bottom)]
+        .into_iter()
+        .all(|place| holds(room, frame, place))
+}
+
+/// Whether a place on the sheet lies in the room: a ray to the right crosses its outline an odd number of times.
+pub(super) fn holds(room: &PlanRoom, frame: &Frame, place: At) -> bool {
+    let crossed = pairs(room).filter(|(a, b)| {
+        let (a, b) = (frame.place(*a), frame.place(*b));
+        (a.y > place.y) != (b.y > place.y) && place.x < a.x + (place.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    });
+    !crossed.count().is_multiple_of(2)
 }

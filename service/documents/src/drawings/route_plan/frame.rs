@@ -57,12 +57,8 @@ impl Reach {
         let fixed = storey.board.iter().chain(&storey.intake).copied();
         let services = storey.services.iter().map(|service| service.at);
         let all = corners.chain(points).chain(obstructions).chain(fixed).chain(services);
-        let mut reach = Self {
-            left: f64::INFINITY,
-            right: f64::NEG_INFINITY,
-            front: f64::INFINITY,
-            back: f64::NEG_INFINITY,
-        };
+        let mut reach =
+            Self { left: f64::INFINITY, right: f64::NEG_INFINITY, front: f64::INFINITY, back: f64::NEG_INFINITY };
         for place in all.filter(|place| place.x_m.is_finite() && place.y_m.is_finite()) {
             reach.left = reach.left.min(place.x_m - Self::ROUND_M);
             reach.right = reach.right.max(place.x_m + Self::ROUND_M);

@@ -15,7 +15,8 @@ const SQUARE: f64 = 8.0;
 
 impl Taken {
     pub(super) fn is_free(&self, area: &Area) -> bool {
-        squares(area).all(|square| self.squares.get(&square).is_none_or(|areas| !areas.iter().any(|one| one.overlaps(area))))
+        squares(area)
+            .all(|square| self.squares.get(&square).is_none_or(|areas| !areas.iter().any(|one| one.overlaps(area))))
     }
 
     pub(super) fn take(&mut self, area: Area) {

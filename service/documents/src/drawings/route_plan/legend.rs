@@ -7,9 +7,9 @@ use engine::estimate::{Estimate, Placed, Plan, Route};
 use super::super::fittings;
 use super::super::lettering::{Face, fitted};
 use super::super::sheet::{BODY, HEADING, MARGIN, SMALL};
+use super::super::svg::Stroke;
 use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
 use super::frame::Frames;
-use super::super::svg::Stroke;
 use super::{OTHER, Pens, floor, points, routes};
 use crate::words::{self, fixed};
 
@@ -20,14 +20,7 @@ const CIRCUITS: f64 = 132.0;
 const SYMBOLS: f64 = 50.0;
 
 /// Draws scale bar, circuits and symbols from `top` down; returns where they end.
-pub(super) fn draw(
-    svg: &mut Svg,
-    estimate: &Estimate,
-    plan: &Plan,
-    pens: &Pens<'_>,
-    frames: &Frames,
-    top: f64,
-) -> f64 {
+pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, plan: &Plan, pens: &Pens<'_>, frames: &Frames, top: f64) -> f64 {
     svg.open(&[("data-part", "legend")]);
     let y = scale_bar(svg, frames, top + 4.0);
     let y = circuits(svg, estimate, pens, frames.width, y + 7.0);
@@ -39,7 +32,8 @@ pub(super) fn draw(
 /// A bar of round metres.
 fn scale_bar(svg: &mut Svg, frames: &Frames, y: f64) -> f64 {
     const PARTS: f64 = 5.0;
-    let part_m = [1.0, 2.0, 5.0, 10.0, 20.0].into_iter().find(|metres| metres * frames.mm_per_m >= 10.0).unwrap_or(50.0);
+    let part_m =
+        [1.0, 2.0, 5.0, 10.0, 20.0].into_iter().find(|metres| metres * frames.mm_per_m >= 10.0).unwrap_or(50.0);
     let part = part_m * frames.mm_per_m;
     let mut index = 0.0;
     while index < PARTS {
@@ -50,7 +44,11 @@ fn scale_bar(svg: &mut Svg, frames: &Frames, y: f64) -> f64 {
     }
     let end = MARGIN + part * PARTS;
     svg.text(Text::new(at(end, y + 4.6), SMALL, &format!("{} m", fixed(part_m * PARTS, 0))));
-    let words = format!("Scale 1:{} where the sheet is printed at its full width of {} mm", frames.scale, fixed(frames.width, 0));
+    let words = format!(
+        "Scale 1:{} where the sheet is printed at its full width of {} mm",
+        frames.scale,
+        fixed(frames.width, 0)
+    );
     svg.text(Text::new(at(end + 12.0, y + 1.8), BODY, &words));
     y + 5.0
 }

@@ -32,9 +32,10 @@ pub fn route_plan(estimate: &Estimate) -> Result<String, NothingToDraw> {
     let plan = plan.ok_or(NothingToDraw::NoOutlines)?;
     let drawn = drawn(estimate, plan);
     let description = format!(
-        "{} storeys, {} points, {} routes; scale 1:{}.",
+        "{} storeys, {} points ({} without a word beside them), {} routes; scale 1:{}.",
         plan.storeys.len(),
         plan.storeys.iter().map(|storey| storey.points.len()).sum::<usize>(),
+        drawn.unlabelled,
         estimate.routes.len(),
         drawn.scale
     );
@@ -85,8 +86,7 @@ pub(super) fn drawn(estimate: &Estimate, plan: &Plan) -> Drawn {
 struct Pens<'a>(BTreeMap<&'a str, Stroke>);
 
 /// Dark enough on white paper, and apart for most who see colours unlike others.
-const COLOURS: [&str; 8] =
-    ["#0b5394", "#b45309", "#1b7a3d", "#a61c00", "#674ea7", "#00707a", "#8a1c5c", "#5b5b00"];
+const COLOURS: [&str; 8] = ["#0b5394", "#b45309", "#1b7a3d", "#a61c00", "#674ea7", "#00707a", "#8a1c5c", "#5b5b00"];
 const DASHES: [&str; 5] = ["", "3 1", "1 0.8", "4 0.8 0.8 0.8", "3 0.7 0.6 0.7 0.6 0.7"];
 /// What no circuit owns: bonds, tails, signal wiring.
 const OTHER: Stroke = Stroke { colour: "#555555", width: 0.3, dash: "0.5 0.9" };
@@ -128,7 +128,9 @@ fn notes(estimate: &Estimate, plan: &Plan, unlabelled: usize) -> Vec<String> {
         notes.push("This estimate holds lengths of cable and no ways: no route is drawn.".to_owned());
     }
     if unlabelled > 0 {
-        notes.push(format!("{unlabelled} points stand too close for a word beside each; their rooms' lines in the price list them."));
+        notes.push(format!(
+            "{unlabelled} points stand too close for a word beside each; their rooms' lines in the price list them."
+        ));
     }
     notes.push(sheet::caution(estimate).to_owned());
     notes

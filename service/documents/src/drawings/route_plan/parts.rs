@@ -44,7 +44,8 @@ pub(super) fn apart(storey: &PlanStorey) -> Vec<PlanStorey> {
         part.board = house.board.take_if(|place| extent.holds(place));
         part.intake = house.intake.take_if(|place| extent.holds(place));
         part.services = house.services.extract_if(.., |service| extent.holds(&service.at)).collect();
-        part.obstructions = house.obstructions.extract_if(.., |one| extent.holds(&one.from) && extent.holds(&one.to)).collect();
+        part.obstructions =
+            house.obstructions.extract_if(.., |one| extent.holds(&one.from) && extent.holds(&one.to)).collect();
     }
     parts
 }

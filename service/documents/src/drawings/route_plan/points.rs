@@ -9,7 +9,7 @@ use super::super::fittings::{self, FROM_WALL, REACH, Shape, away};
 use super::super::lettering::Face;
 use super::super::sheet::SMALL;
 use super::super::svg::{Area, At, GREY, Stroke, Svg, THIN, Text, at};
-use super::floor::pairs;
+use super::floor::{holds, pairs};
 use super::frame::Frame;
 use super::labels::{Taken, steps_away};
 use super::{Pens, sheet_area};
@@ -82,7 +82,13 @@ pub(super) fn place<'a>(
         let square = |middle: At| Area::around(middle, 2.0 * REACH, 2.0 * REACH);
         let full = given_up.get(point.room.as_str()).is_some_and(|times| *times >= GIVEN_UP_MAX);
         let steps = if full { &steps[..1] } else { steps.as_slice() };
-        let free = |middle: &At| within.holds(&square(*middle)) && taken.is_free(&square(*middle));
+        let room = rooms.get(point.room.as_str());
+        // A point stays in its own room, however full.
+        let free = |middle: &At| {
+            within.holds(&square(*middle))
+                && taken.is_free(&square(*middle))
+                && room.is_none_or(|room| *middle == own || holds(room, frame, *middle))
+        };
         let found = steps.iter().map(|step| own.moved(step.x, step.y)).find(free);
         if found.is_none() {
             *given_up.entry(point.room.as_str()).or_insert(0) += 1;
@@ -169,7 +175,12 @@ fn description(gathered: &Gathered<'_>) -> String {
         Placed::SpreadByRule => "place spread by rule",
     };
     let height = words::fixed(point.height_m, 2);
-    format!("{} {}, {}, {circuit}, {height} m up, {placed}", gathered.count, words::point(point.point_type.word()), point.room)
+    format!(
+        "{} {}, {}, {circuit}, {height} m up, {placed}",
+        gathered.count,
+        words::point(point.point_type.word()),
+        point.room
+    )
 }
 
 /// The dot at a point's own place: filled where it was marked, hollow where it was spread by rule.
@@ -238,7 +249,11 @@ fn write(
     let (x, y) = (area.middle().x - middle.x, area.middle().y - middle.y);
     if x.abs() - area.width / 2.0 > near + 1.0 || y.abs() > REACH + SMALL * 0.6 + 1.0 {
         let end = at(middle.x.clamp(area.left, area.right()), middle.y.clamp(area.top, area.bottom()));
-        svg.line(middle.moved(x.signum() * REACH.min(x.abs()), y.signum() * REACH.min(y.abs())), end, Stroke { colour, ..THIN });
+        svg.line(
+            middle.moved(x.signum() * REACH.min(x.abs()), y.signum() * REACH.min(y.abs())),
+            end,
+            Stroke { colour, ..THIN },
+        );
     }
     taken.take(area);
     svg.text(text.edged());

@@ -70,13 +70,7 @@ fn pieces_of(route: usize, path: &[RoutePlace], level: i8) -> Vec<Metres> {
 }
 
 /// Draws them under everything else; returns the ways as drawn.
-pub(super) fn draw(
-    svg: &mut Svg,
-    estimate: &Estimate,
-    level: i8,
-    frame: &Frame,
-    pens: &Pens<'_>,
-) -> Vec<Way> {
+pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, level: i8, frame: &Frame, pens: &Pens<'_>) -> Vec<Way> {
     let pieces = on(estimate, level);
     let ways: Vec<Way> = pieces.iter().flat_map(|piece| within(piece, frame)).collect();
     let ways = lanes::apart(&ways);
@@ -128,14 +122,7 @@ fn name(route: &Route) -> &str {
 }
 
 /// Writes the circuit beside the longest straight stretch of each route, where there is room.
-pub(super) fn tag(
-    svg: &mut Svg,
-    estimate: &Estimate,
-    ways: &[Way],
-    frame: &Frame,
-    pens: &Pens<'_>,
-    taken: &mut Taken,
-) {
+pub(super) fn tag(svg: &mut Svg, estimate: &Estimate, ways: &[Way], frame: &Frame, pens: &Pens<'_>, taken: &mut Taken) {
     /// Steps of looking aside for room.
     const RINGS: i32 = 3;
     let mut longest: BTreeMap<usize, (f64, At)> = BTreeMap::new();

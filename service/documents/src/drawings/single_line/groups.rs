@@ -69,7 +69,10 @@ fn house<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Group<'a> {
     Group {
         key: "board",
         title: format!("Consumer unit{place}"),
-        remark: format!("{} ways, {} used, {} spare; {}", board.ways, board.ways_used, board.ways_spare, board.enclosure),
+        remark: format!(
+            "{} ways, {} used, {} spare; {}",
+            board.ways, board.ways_used, board.ways_spare, board.enclosure
+        ),
         feed: None,
         from_intake: false,
         main_switch: Some(format!("Main switch {} A", short(board.main_switch_a.value()))),

@@ -22,7 +22,7 @@ use boards::{BETWEEN, INCOMING};
 use rows::Columns;
 
 /// As wide as A3 lying.
-const WIDTH: f64 = 420.0;
+pub(super) const WIDTH: f64 = 420.0;
 /// At least as high as A3 lying.
 const HEIGHT_MIN: f64 = 297.0;
 /// The conductor from the intake up to the board.

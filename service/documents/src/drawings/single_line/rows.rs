@@ -209,7 +209,8 @@ fn capital(text: &str) -> String {
 fn serves(points: &[CircuitPoint], names: &Names<'_>) -> String {
     let mut text = String::new();
     for (index, point) in points.iter().enumerate() {
-        let same_room = index.checked_sub(1).and_then(|before| points.get(before)).is_some_and(|before| before.room == point.room);
+        let same_room =
+            index.checked_sub(1).and_then(|before| points.get(before)).is_some_and(|before| before.room == point.room);
         if same_room {
             text.push_str(", ");
         } else {
@@ -245,7 +246,10 @@ fn figures(circuit: &Circuit, room: f64) -> Vec<(String, bool)> {
         (false, false) => wrong.join("; "),
     };
     lines.extend(wrapped(&verdict, SMALL, Face::Bold, room, 3).into_iter().map(|line| (line, true)));
-    lines.into_iter().map(|(line, heavy)| (fitted(&line, SMALL, if heavy { Face::Bold } else { Face::Plain }, room), heavy)).collect()
+    lines
+        .into_iter()
+        .map(|(line, heavy)| (fitted(&line, SMALL, if heavy { Face::Bold } else { Face::Plain }, room), heavy))
+        .collect()
 }
 
 /// The load at the end of the conductor.

@@ -31,7 +31,12 @@ pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) ->
     let supply = estimate.supply.as_ref();
     let fused = estimate.lines.iter().any(|line| line.kind == LineKind::Supply && line.item == "switched-fuse");
     if fused {
-        y = part(svg, Device::SwitchedFuse, at(top.x, y + 2.0), &["Switched fuse at the meter", "the tails being long"]);
+        y = part(
+            svg,
+            Device::SwitchedFuse,
+            at(top.x, y + 2.0),
+            &["Switched fuse at the meter", "the tails being long"],
+        );
     }
     let after_meter = y + 4.0;
     svg.line(at(top.x, y), at(top.x, after_meter), MEDIUM);
@@ -92,9 +97,9 @@ fn service_cable(svg: &mut Svg, estimate: &Estimate, top: At) -> f64 {
     if let Some(supply) = &estimate.supply {
         let phases = if supply.phases == 1 { "one phase".to_owned() } else { format!("{} phases", supply.phases) };
         lines.push(format!("{} V, {phases}", short(supply.voltage_v.value())));
-        let fault = supply
-            .fault_current_ka
-            .map_or("fault current not measured".to_owned(), |fault| format!("fault current {} kA", short(fault.value())));
+        let fault = supply.fault_current_ka.map_or("fault current not measured".to_owned(), |fault| {
+            format!("fault current {} kA", short(fault.value()))
+        });
         lines.push(format!("Ze {} ohm; {fault}", short(supply.ze_ohm.value())));
         if supply.looped == Some(true) {
             lines.push("looped from a neighbour".to_owned());
