@@ -36,7 +36,7 @@ const SVG: &str = "image/svg+xml";
     get, path = "/v1/estimates/{id}/drawings/{name}", tag = "estimates", operation_id = "read_estimate_drawing",
     params(
         ("id" = Uuid, Path, description = "The estimate's `id`.", example = "0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d"),
-        ("name" = DrawingName, Path, description = "Which drawing.", example = "single-line-diagram")
+        ("name" = inline(DrawingName), Path, description = "Which drawing.", example = "single-line-diagram")
     ),
     responses(
         (status = 200, description = "The drawing.", body = String, content_type = "image/svg+xml",

@@ -53,7 +53,7 @@ async fn a_drawing_that_there_is_not_is_not_found_and_those_that_there_are_are_n
     let app = App::open().await;
     let path = app.price(MINIMAL).await.header("location").to_owned();
 
-    for name in ["floor-plan", "route-plan.svg", "%2e%2e", "ROUTE-PLAN", "%00"] {
+    for name in ["floor-plan", "route-plan.svg", "ROUTE-PLAN", "%00"] {
         let refused = app.get(&format!("{path}/drawings/{name}")).await.problem(404, "not-found");
         let detail = refused["detail"].as_str().unwrap_or_default();
         assert!(NAMES.iter().all(|name| detail.contains(name)), "{name}: {detail}");
