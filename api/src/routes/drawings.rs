@@ -5,7 +5,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use documents::drawings::{Drawing, NothingToDraw};
 use engine::estimate::Estimate;
 
-use super::estimates::{find_kept, read_kept};
+use super::estimates::{find_estimate, read_kept};
 use crate::app::Service;
 use crate::caller::Caller;
 use crate::negotiation::chosen;
@@ -54,8 +54,7 @@ pub async fn read_estimate_drawing(
     chosen(request.headers(), &[(SVG, ())])?;
     let (id, name) = path.into_inner();
     let drawing = Drawing::from_name(&name).ok_or_else(no_such_drawing)?;
-    let (_, entry) = find_kept(&service, caller, &id).await?;
-    let response = entry.response;
+    let response = find_estimate(&service, caller, &id).await?.response;
     let drawn = service.desk.run(move |_| draw(drawing, &read_kept(&response)?)).await??;
     Ok(HttpResponse::Ok()
         .content_type(SVG)

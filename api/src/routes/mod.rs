@@ -7,7 +7,9 @@ pub mod drawings;
 pub mod estimates;
 pub mod health;
 pub mod pages;
+pub mod rate_sheet_differences;
 pub mod rate_sheets;
+pub mod replay;
 
 mod calculation;
 mod conditional;

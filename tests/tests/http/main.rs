@@ -12,4 +12,6 @@ mod outages;
 mod pages;
 mod patience;
 mod rate_sheets;
+mod rate_sheets_written;
+mod replay;
 mod wiring;
