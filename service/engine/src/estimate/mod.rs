@@ -2,21 +2,22 @@
 
 mod answer;
 mod assemble;
+mod board;
 pub mod difference;
 mod drawn;
 mod engine;
+mod installation;
 mod lines;
 mod plan;
 mod programme;
 mod questions;
 pub mod replay;
-mod supply;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use installation::*;
 pub use plan::*;
-pub use supply::SupplyTaken;
 
 use crate::circuits;
 use crate::labour::Factors;
@@ -35,9 +36,16 @@ fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, sta
     // site → routes: which void serves each room
     let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
+    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
     // circuits → take-off: all that is done and bought
-    let job = Job { site: &site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
+    let job = Job {
+        site: &site,
+        ways: &ways,
+        installation: &installation,
+        catalogue: &engine.catalogue,
+        standards: &engine.standards,
+        workbook,
+    };
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
     let factors = Factors::of(&site, workbook);

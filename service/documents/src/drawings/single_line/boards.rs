@@ -17,8 +17,10 @@ pub(super) const INCOMING: f64 = 9.0;
 pub(super) const BETWEEN: f64 = 5.0;
 /// From the top of an enclosure to its first row.
 const HEAD: f64 = 12.4;
-/// Height of the surge device's row, and of the one for the spare ways.
+/// Height of the surge device's row.
 const EXTRA: f64 = 7.8;
+/// Height of a row of spare ways.
+const SPARE: f64 = 4.6;
 
 /// Where one board stands.
 pub(super) struct Place<'a> {
@@ -43,18 +45,18 @@ pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>
     let mut places = Vec::with_capacity(groups.len());
     let mut top = first;
     for group in groups {
-        let mut y = top + HEAD + if group.surge { EXTRA } else { 0.0 };
+        let mut y = top + HEAD + if group.surge.is_some() { EXTRA } else { 0.0 };
         let mut rows = Vec::with_capacity(group.circuits.len());
         let mut feeds = BTreeMap::new();
-        for circuit in &group.circuits {
-            let row = Row::lay(circuit, columns, names, y);
+        for (way, circuit) in &group.circuits {
+            let row = Row::lay(*way, circuit, columns, names, y);
             y += row.height;
             rows.push(row);
             if let Some(lane) = lanes.get(circuit.id.as_str()) {
                 feeds.insert(circuit.id.as_str(), *lane);
             }
         }
-        let bottom = y + if group.ways_spare > 0 { EXTRA } else { 0.0 };
+        let bottom = y + SPARE * group.spare.len() as f64 + if group.spare.is_empty() { 0.0 } else { 2.0 };
         let lane = group.feed.and_then(|feed| lanes.get(feed).copied());
         places.push(Place { top, bottom, rows, lane, feeds });
         top = bottom + BETWEEN;
@@ -82,19 +84,19 @@ pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns:
         None => svg.line(at(columns.enclosure, incoming), at(columns.bus, incoming), MEDIUM),
     }
     let mut lowest = incoming;
-    if group.surge {
+    if let Some(words) = &group.surge {
         let y = place.top + HEAD + CONDUCTOR - 1.0;
-        surge(svg, columns, y);
+        surge(svg, columns, y, words);
         lowest = y;
     }
-    for (index, row) in place.rows.iter().enumerate() {
+    for row in &place.rows {
         let lane = place.feeds.get(row.circuit.id.as_str()).map(|lane| columns.lane(*lane));
-        row.draw(svg, columns, index + 1, lane);
+        row.draw(svg, columns, lane);
         lowest = row.conductor();
     }
-    if group.ways_spare > 0 {
-        lowest = place.bottom - EXTRA + CONDUCTOR;
-        spare(svg, group, columns, lowest);
+    for (index, words) in group.spare.iter().enumerate() {
+        lowest = place.bottom - 2.0 - SPARE * (group.spare.len() - index) as f64 + SPARE / 2.0 + 0.5;
+        spare(svg, words, columns, lowest);
     }
     devices::bar(svg, at(columns.bus, incoming), at(columns.bus, lowest));
     if group.electrode {
@@ -114,26 +116,22 @@ fn head(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) 
     svg.text(Text::new(at(columns.cable_words, place.top + 4.0), SMALL, &remark));
 }
 
-fn surge(svg: &mut Svg, columns: &Columns, y: f64) {
+fn surge(svg: &mut Svg, columns: &Columns, y: f64, words: &str) {
     devices::junction(svg, at(columns.bus, y));
     svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
     devices::device(svg, Device::Surge, at(columns.device, y), 0);
     svg.line(at(columns.device + devices::LENGTH, y), at(columns.device_words + 2.0, y), MEDIUM);
     devices::earth(svg, at(columns.device_words + 2.0, y));
-    svg.text(Text::new(at(columns.device_words + 6.0, y + 0.9), BODY, "Surge device"));
+    let room = columns.outside - columns.device_words - 7.0;
+    svg.text(Text::new(at(columns.device_words + 6.0, y + 0.9), SMALL, &fitted(words, SMALL, Face::Plain, room)));
 }
 
-fn spare(svg: &mut Svg, group: &Group<'_>, columns: &Columns, y: f64) {
-    let first = group.circuits.len() + 1;
-    let last = group.circuits.len() as u64 + u64::from(group.ways_spare);
-    let words = match group.ways_spare {
-        1 => format!("Way {first}: spare, blanked"),
-        count => format!("Ways {first} to {last}: {count} spare, blanked"),
-    };
+fn spare(svg: &mut Svg, words: &str, columns: &Columns, y: f64) {
     devices::junction(svg, at(columns.bus, y));
     svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
     devices::device(svg, Device::Blank, at(columns.device, y), 0);
-    svg.text(Text::new(at(columns.device + 6.0, y + 0.9), BODY, &words));
+    let room = columns.outside - columns.device - 7.0;
+    svg.text(Text::new(at(columns.device + 6.0, y + 0.9), BODY, &fitted(words, BODY, Face::Plain, room)));
 }
 
 /// The conductors between the boards: down the lane, along above the enclosure, in from the left.

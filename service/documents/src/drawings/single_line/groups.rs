@@ -1,6 +1,9 @@
 //! The circuits by what feeds them: the house's board, the intake, the boards that other circuits feed.
 
-use engine::estimate::{Circuit, Estimate, LineKind};
+use std::collections::BTreeMap;
+
+use engine::estimate::{Board, Circuit, Estimate, LineKind, Way};
+use engine::quantities::Amps;
 
 use super::Names;
 use crate::words::short;
@@ -18,11 +21,14 @@ pub(super) struct Group<'a> {
     pub(super) from_intake: bool,
     /// What stands beside the main switch; none where there is none.
     pub(super) main_switch: Option<String>,
-    pub(super) surge: bool,
+    /// What stands beside the surge device; none where there is none.
+    pub(super) surge: Option<String>,
     /// Whether it has an earth electrode of its own.
     pub(super) electrode: bool,
-    pub(super) circuits: Vec<&'a Circuit>,
-    pub(super) ways_spare: u32,
+    /// Circuits with the numbers of their ways.
+    pub(super) circuits: Vec<(u32, &'a Circuit)>,
+    /// Ways without a circuit, in words.
+    pub(super) spare: Vec<String>,
 }
 
 /// The house's own board first, then the intake's circuits, then the further boards in the order of their feeds.
@@ -37,10 +43,10 @@ pub(super) fn groups<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Vec<Group
             feed: None,
             from_intake: true,
             main_switch: None,
-            surge: false,
+            surge: None,
             electrode: false,
-            circuits: from_intake,
-            ways_spare: 0,
+            circuits: numbered(from_intake, &[]),
+            spare: Vec::new(),
         });
     }
     for feed in feeds(estimate) {
@@ -65,6 +71,7 @@ fn feeds(estimate: &Estimate) -> Vec<&str> {
 
 fn house<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Group<'a> {
     let board = &estimate.board;
+    let circuits = fed_from(estimate, None);
     let place = board.room.as_deref().map(|room| format!(", {}", names.room(room))).unwrap_or_default();
     Group {
         key: "board",
@@ -75,11 +82,11 @@ fn house<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Group<'a> {
         ),
         feed: None,
         from_intake: false,
-        main_switch: Some(format!("Main switch {} A", short(board.main_switch_a.value()))),
-        surge: board.surge_device,
+        main_switch: Some(main_switch(Some(board.main_switch_a.value()), board.main_switch_poles)),
+        surge: board.surge_device.then(|| surge(board)),
         electrode: false,
-        circuits: fed_from(estimate, None),
-        ways_spare: board.ways_spare,
+        spare: spare(&board.chart, circuits.len(), Some(board.ways_spare)),
+        circuits: numbered(circuits, &board.chart),
     }
 }
 
@@ -96,22 +103,70 @@ fn further<'a>(estimate: &'a Estimate, feed: &'a str, names: &Names<'_>) -> Grou
         None => (format!("Fed by {feed}"), String::new()),
     };
     let electrode = board.is_some_and(|board| {
-        let here = Some(board.outbuilding.as_str());
-        let rods = estimate.lines.iter().filter(|line| line.kind == LineKind::Outbuilding && line.item == ELECTRODE);
-        rods.into_iter().any(|line| line.room.as_deref() == here)
+        board.electrode.is_some() || {
+            let here = Some(board.outbuilding.as_str());
+            let rods =
+                estimate.lines.iter().filter(|line| line.kind == LineKind::Outbuilding && line.item == ELECTRODE);
+            rods.into_iter().any(|line| line.room.as_deref() == here)
+        }
     });
+    let chart = board.map_or(&[][..], |board| &board.chart);
     Group {
         key: feed,
         title,
         remark,
         feed: known.then_some(feed),
         from_intake: false,
-        main_switch: board.map(|_| "Main switch".to_owned()),
-        surge: false,
+        main_switch: board.map(|board| main_switch(board.main_switch_a.map(Amps::value), None)),
+        surge: None,
         electrode,
-        circuits,
-        ways_spare: board.map_or(0, |board| board.ways.saturating_sub(used)),
+        spare: spare(chart, circuits.len(), board.map(|board| board.ways.saturating_sub(used))),
+        circuits: numbered(circuits, chart),
     }
+}
+
+fn main_switch(rating: Option<f64>, poles: Option<u8>) -> String {
+    let rating = rating.map(|rating| format!(" {} A", short(rating))).unwrap_or_default();
+    let poles = poles.map(|poles| format!(", {poles} poles")).unwrap_or_default();
+    format!("Main switch{rating}{poles}")
+}
+
+/// The kind of surge device as far as its first words go; the estimate has the rest.
+fn surge(board: &Board) -> String {
+    let kind = board.surge.as_deref().and_then(|kind| kind.split([',', ';']).next());
+    kind.map_or_else(|| "Surge device".to_owned(), |kind| format!("Surge device, {kind}"))
+}
+
+/// The number of each circuit's way: the chart's, or its place in an estimate without a chart.
+fn numbered<'a>(circuits: Vec<&'a Circuit>, chart: &[Way]) -> Vec<(u32, &'a Circuit)> {
+    let ways: BTreeMap<&str, u32> = chart.iter().filter_map(|way| Some((way.circuit.as_deref()?, way.way))).collect();
+    (1..)
+        .zip(circuits)
+        .map(|(place, circuit)| (ways.get(circuit.id.as_str()).copied().unwrap_or(place), circuit))
+        .collect()
+}
+
+/// Ways without a circuit, those kept for the same thing together.
+fn spare(chart: &[Way], circuits: usize, count: Option<u32>) -> Vec<String> {
+    let words = |first: u32, last: u32, what: &str| {
+        if first == last { format!("Way {first}: {what}") } else { format!("Ways {first} to {last}: {what}") }
+    };
+    if chart.is_empty() {
+        let first = u32::try_from(circuits).unwrap_or(u32::MAX).saturating_add(1);
+        let spare = count.filter(|count| *count > 0);
+        return spare
+            .map(|count| words(first, first.saturating_add(count - 1), "spare, blanked"))
+            .into_iter()
+            .collect();
+    }
+    let free: Vec<&Way> = chart.iter().filter(|way| way.circuit.is_none()).collect();
+    free.chunk_by(|one, other| one.kept_for == other.kept_for && one.way + 1 == other.way)
+        .filter_map(|same| {
+            let (first, last) = (same.first()?, same.last()?);
+            let kept = first.kept_for.as_ref().map(|future| format!("kept for a {}", future.replace('-', " ")));
+            Some(words(first.way, last.way, kept.as_deref().unwrap_or("spare, blanked")))
+        })
+        .collect()
 }
 
 /// The item of the price under which an electrode is driven.

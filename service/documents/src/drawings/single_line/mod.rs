@@ -13,6 +13,7 @@ mod supply;
 
 use std::collections::BTreeMap;
 
+use engine::checks::Verdict;
 use engine::estimate::Estimate;
 
 use super::sheet::{self, MARGIN};
@@ -92,6 +93,8 @@ fn notes(estimate: &Estimate) -> Vec<String> {
     if !assumed.is_empty() {
         notes.push(format!("Not recorded, and assumed: {}.", assumed.join("; ")));
     }
+    let arcs = estimate.board.arc_detection.iter().filter(|judged| judged.verdict != Verdict::Pass);
+    notes.extend(arcs.map(|judged| format!("Arc fault detection: {}: {}", judged.verdict, sentence(&judged.because))));
     notes.push(sheet::caution(estimate).to_owned());
     notes
 }

@@ -85,6 +85,7 @@ const ROW_HEIGHT_MIN: f64 = 8.9;
 
 /// A row that is laid out and not drawn yet.
 pub(super) struct Row<'a> {
+    way: u32,
     pub(super) circuit: &'a Circuit,
     pub(super) top: f64,
     pub(super) height: f64,
@@ -93,14 +94,14 @@ pub(super) struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    pub(super) fn lay(circuit: &'a Circuit, columns: &Columns, names: &Names<'_>, top: f64) -> Self {
+    pub(super) fn lay(way: u32, circuit: &'a Circuit, columns: &Columns, names: &Names<'_>, top: f64) -> Self {
         let room = columns.figures - columns.serves - 4.0;
         let serves = wrapped(&serves(&circuit.points, names), SMALL, Face::Plain, room, LINES_MAX);
         let figures = figures(circuit, RIGHT - columns.figures);
         let lines = |count: usize| count.saturating_sub(1) as f64 * SMALL * LEADING;
         let left = if serves.is_empty() { 0.0 } else { TO_SERVES + lines(serves.len()) };
         let words = FIRST_LINE + left.max(lines(figures.len()));
-        Self { circuit, top, height: (words + GAP).max(ROW_HEIGHT_MIN), serves, figures }
+        Self { way, circuit, top, height: (words + GAP).max(ROW_HEIGHT_MIN), serves, figures }
     }
 
     /// The height of its conductor on the sheet.
@@ -109,13 +110,13 @@ impl<'a> Row<'a> {
     }
 
     /// Draws it; a feed of another board ends in its lane.
-    pub(super) fn draw(&self, svg: &mut Svg, columns: &Columns, way: usize, ends_at: Option<f64>) {
+    pub(super) fn draw(&self, svg: &mut Svg, columns: &Columns, ends_at: Option<f64>) {
         let circuit = self.circuit;
         let y = self.conductor();
         svg.open(&[("data-circuit", &circuit.id)]);
         devices::junction(svg, at(columns.bus, y));
         svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
-        svg.text(Text::new(at(columns.way - 0.6, y - 1.0), SMALL, &way.to_string()).end());
+        svg.text(Text::new(at(columns.way - 0.6, y - 1.0), SMALL, &self.way.to_string()).end());
         devices::device(svg, symbol(&circuit.device), at(columns.device, y), 0);
         let (kind, rest) = device_words(&circuit.device);
         let room = columns.outside - columns.device_words - 1.0;
@@ -185,12 +186,16 @@ fn symbol(device: &DeviceChosen) -> Device {
 
 /// What the device is, and what it can break; a breaker with a residual current stands behind a device that has it.
 fn device_words(device: &DeviceChosen) -> (String, String) {
-    let breaks = format!("breaks {} kA", short(device.breaking_capacity_ka));
+    let both = if device.both_directions { ", both directions" } else { "" };
+    let breaks = format!("breaks {} kA{both}", short(device.breaking_capacity_ka));
+    // The letter alone: what else the estimate says of it does not fit here.
+    let kind = device.residual_type.as_deref().and_then(|kind| kind.split([',', ' ']).next());
+    let kind = kind.map(|kind| format!("type {}, ", kind.to_uppercase())).unwrap_or_default();
     match (device.device_type.as_str(), device.residual_ma) {
-        ("rcbo", _) | (_, None) => (capital(&words::device(device)), breaks),
+        ("rcbo", _) | (_, None) => (capital(&words::device(device)), format!("{kind}{breaks}")),
         (_, Some(residual)) => {
             let alone = DeviceChosen { residual_ma: None, ..device.clone() };
-            (capital(&words::device(&alone)), format!("behind an RCD {} mA, {breaks}", short(residual)))
+            (capital(&words::device(&alone)), format!("behind an RCD {} mA, {kind}{breaks}", short(residual)))
         }
     }
 }

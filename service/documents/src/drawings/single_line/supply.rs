@@ -28,15 +28,12 @@ pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) ->
     svg.open(&[("data-part", "intake")]);
     tails(svg, estimate, top);
     let mut y = top.y;
-    let supply = estimate.supply.as_ref();
+    let supply = estimate.board.supply.as_ref();
     let fused = estimate.lines.iter().any(|line| line.kind == LineKind::Supply && line.item == "switched-fuse");
-    if fused {
-        y = part(
-            svg,
-            Device::SwitchedFuse,
-            at(top.x, y + 2.0),
-            &["Switched fuse at the meter", "the tails being long"],
-        );
+    if fused || estimate.board.switched_fuse_a.is_some() {
+        let rating = estimate.board.switched_fuse_a.map(|rating| format!(" {} A", short(rating.value())));
+        let words = format!("Switched fuse{} at the meter", rating.unwrap_or_default());
+        y = part(svg, Device::SwitchedFuse, at(top.x, y + 2.0), &[&words, "the tails being long"]);
     }
     let after_meter = y + 4.0;
     svg.line(at(top.x, y), at(top.x, after_meter), MEDIUM);
@@ -73,7 +70,8 @@ fn tails(svg: &mut Svg, estimate: &Estimate, top: At) {
     let board = Columns::beside(0).enclosure;
     svg.polyline(&[top, at(board, top.y)], THICK);
     let metres = fixed(estimate.board.tails_m.value(), 1);
-    svg.text(Text::new(at(WORDS, top.y - 1.4), BODY, &format!("Tails, {metres} m")));
+    let size = estimate.board.tails_mm2.map(|size| format!(" {} mm2,", short(size))).unwrap_or_default();
+    svg.text(Text::new(at(WORDS, top.y - 1.4), BODY, &format!("Tails,{size} {metres} m")));
 }
 
 /// A symbol that stands upright, the supply below it, with words beside it; returns where it ends.
@@ -94,12 +92,12 @@ fn service_cable(svg: &mut Svg, estimate: &Estimate, top: At) -> f64 {
     svg.line(top, end, THICK);
     svg.polygon(&[top.moved(0.0, 5.0), top.moved(-1.1, 8.0), top.moved(1.1, 8.0)], "#000000", MEDIUM);
     let mut lines = vec!["Service cable of the network operator".to_owned()];
-    if let Some(supply) = &estimate.supply {
+    if let Some(supply) = &estimate.board.supply {
         let phases = if supply.phases == 1 { "one phase".to_owned() } else { format!("{} phases", supply.phases) };
         lines.push(format!("{} V, {phases}", short(supply.voltage_v.value())));
-        let fault = supply.fault_current_ka.map_or("fault current not measured".to_owned(), |fault| {
-            format!("fault current {} kA", short(fault.value()))
-        });
+        let fault = supply
+            .fault_current_ka
+            .map_or("fault current not measured".to_owned(), |fault| format!("fault current {} kA", short(fault)));
         lines.push(format!("Ze {} ohm; {fault}", short(supply.ze_ohm.value())));
         if supply.looped == Some(true) {
             lines.push("looped from a neighbour".to_owned());
