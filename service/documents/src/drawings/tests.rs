@@ -197,7 +197,16 @@ fn every_board_of_an_outbuilding_and_every_bond_of_the_price_is_in_the_diagram()
         let metres = format!("{:.1} m, new", line.quantity);
         assert!(words.contains(&line.description) && words.contains(&metres), "{}, {metres}", line.description);
     }
-    for told in ["TN-C-S", "Surge device", "Main switch 100 A", "Cut-out 60 A", "not read: assumed", "kept for a"] {
+    for told in [
+        "TN-C-S",
+        "Surge device",
+        "Main switch 100 A",
+        "Cut-out 60 A",
+        "not read: assumed",
+        "kept for a",
+        "type A*, breaks",
+        "* Residual current: C3",
+    ] {
         assert!(words.contains(told), "{told}");
     }
 }

@@ -131,7 +131,7 @@ fn spare(svg: &mut Svg, words: &str, columns: &Columns, y: f64) {
     svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
     devices::device(svg, Device::Blank, at(columns.device, y), 0);
     let room = columns.outside - columns.device - 7.0;
-    svg.text(Text::new(at(columns.device + 6.0, y + 0.9), BODY, &fitted(words, BODY, Face::Plain, room)));
+    svg.text(Text::new(at(columns.device + 6.0, y + 0.8), SMALL, &fitted(words, SMALL, Face::Plain, room)));
 }
 
 /// The conductors between the boards: down the lane, along above the enclosure, in from the left.

@@ -93,6 +93,16 @@ fn notes(estimate: &Estimate) -> Vec<String> {
     if !assumed.is_empty() {
         notes.push(format!("Not recorded, and assumed: {}.", assumed.join("; ")));
     }
+    let residual: Vec<String> = estimate
+        .circuits
+        .iter()
+        .filter_map(|circuit| Some((circuit, circuit.device.residual_type.as_deref()?)))
+        .filter(|(_, kind)| rows::residual_type(kind).1)
+        .map(|(circuit, kind)| format!("{}: type {kind}", circuit.id))
+        .collect();
+    if !residual.is_empty() {
+        notes.push(format!("* Residual current: {}.", residual.join("; ")));
+    }
     let arcs = estimate.board.arc_detection.iter().filter(|judged| judged.verdict != Verdict::Pass);
     notes.extend(arcs.map(|judged| format!("Arc fault detection: {}: {}", judged.verdict, sentence(&judged.because))));
     notes.push(sheet::caution(estimate).to_owned());

@@ -188,9 +188,8 @@ fn symbol(device: &DeviceChosen) -> Device {
 fn device_words(device: &DeviceChosen) -> (String, String) {
     let both = if device.both_directions { ", both directions" } else { "" };
     let breaks = format!("breaks {} kA{both}", short(device.breaking_capacity_ka));
-    // The letter alone: what else the estimate says of it does not fit here.
-    let kind = device.residual_type.as_deref().and_then(|kind| kind.split([',', ' ']).next());
-    let kind = kind.map(|kind| format!("type {}, ", kind.to_uppercase())).unwrap_or_default();
+    let kind = device.residual_type.as_deref().map(residual_type);
+    let kind = kind.map(|(letter, more)| format!("type {letter}{}, ", if more { "*" } else { "" })).unwrap_or_default();
     match (device.device_type.as_str(), device.residual_ma) {
         ("rcbo", _) | (_, None) => (capital(&words::device(device)), format!("{kind}{breaks}")),
         (_, Some(residual)) => {
@@ -198,6 +197,12 @@ fn device_words(device: &DeviceChosen) -> (String, String) {
             (capital(&words::device(&alone)), format!("behind an RCD {} mA, {kind}{breaks}", short(residual)))
         }
     }
+}
+
+/// The letter of a kind of residual current, and whether the estimate says more of it than that: the notes then do.
+pub(super) fn residual_type(words: &str) -> (String, bool) {
+    let letter = words.split([',', ' ']).next().unwrap_or_default();
+    (letter.to_uppercase(), letter.len() < words.len())
 }
 
 fn cable_words(cable: &CableChosen) -> String {
