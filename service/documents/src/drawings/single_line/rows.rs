@@ -189,7 +189,7 @@ fn symbol(device: &DeviceChosen) -> Device {
 
 /// What the device is, and what it can break; a breaker with a residual current stands behind a device that has it.
 fn device_words(device: &DeviceChosen, section: Option<u8>) -> (String, String) {
-    let both = if device.both_directions { ", both directions" } else { "" };
+    let both = if device.both_directions { ", both ways" } else { "" };
     let breaks = format!("{} kA{both}", short(device.breaking_capacity_ka));
     let kind = device.residual_type.as_deref().map(residual_type);
     let kind = kind.map(|(letter, more)| format!("type {letter}{}, ", if more { "*" } else { "" })).unwrap_or_default();
