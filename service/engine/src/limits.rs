@@ -27,3 +27,11 @@ pub const LOAD_KW_MAX: f64 = 100.0;
 pub const FAULTS_LISTED_MAX: usize = 100;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
+/// Rounds in which the runs of a house share what is opened; they settle in three or four.
+pub const SHARING_ROUNDS_MAX: usize = 8;
+/// Openings that are closed for a trial, the least used first.
+pub const CLOSING_TRIALS_MAX: usize = 12;
+/// Points of one run whose order is searched; beyond, rooms are taken nearest first and points as they stand.
+pub const TOUR_STOPS_MAX: usize = 100;
+/// Pairs of outlines that are held against each other for overlaps in one survey.
+pub const OUTLINE_PAIRS_MAX: usize = 50_000;

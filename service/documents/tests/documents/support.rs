@@ -349,11 +349,14 @@ fn routes() -> Vec<Route> {
         }],
         metres: Metres::new(35.0),
         hours: Hours::new(2.0),
+        amount: None,
+        openings: Vec::new(),
         chosen_because: "boards lift here".to_owned(),
         runner_up: Some(RunnerUp {
             medium: Medium::WallChase,
             metres_more: Metres::new(4.0),
             hours_more: Hours::new(3.0),
+            money_more: None,
         }),
     }]
 }

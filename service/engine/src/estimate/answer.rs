@@ -412,6 +412,11 @@ pub struct Route {
     pub metres: Metres,
     /// Hours of running the cable, without opening and making good.
     pub hours: Hours,
+    /// Labour and material of the cable on its way, chases with it, and its share of what is opened; direct cost.
+    /// Absent where nothing was drawn.
+    pub amount: Option<Money>,
+    /// What is opened for it, and how many share it.
+    pub openings: Vec<RouteOpening>,
     /// Why it goes so.
     pub chosen_because: String,
     /// The next best way; absent where none was worked out.
@@ -435,7 +440,21 @@ pub struct RouteSegment {
     pub path: Vec<RoutePlace>,
 }
 
-/// The next best way.
+/// Something that is opened once and shared by all cables that use it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RouteOpening {
+    /// `floor`, `wall`, `riser`, `outside-wall`.
+    #[schema(example = "floor")]
+    pub what: String,
+    /// The room whose floor or wall it is.
+    pub room: String,
+    /// How many circuits share it.
+    pub shared_by: u32,
+    /// The share of this one; direct cost.
+    pub share: Money,
+}
+
+/// The next best way: mostly by another medium.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RunnerUp {
     /// The way that it would go.
@@ -444,6 +463,8 @@ pub struct RunnerUp {
     pub metres_more: Metres,
     /// Hours more.
     pub hours_more: Hours,
+    /// Money more; direct cost.
+    pub money_more: Option<Money>,
 }
 
 /// One material.

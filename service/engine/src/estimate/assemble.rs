@@ -2,7 +2,7 @@
 
 use super::{
     Assumption, Board, CableChosen, Circuit, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
-    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, drawn, lines, programme, questions, words,
+    LineKind, RateSheetUsed, Stamp, SubBoard, Totals, drawn, lines, programme, questions, ways, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckedCircuit, Verdict};
@@ -14,7 +14,7 @@ use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
-use crate::quantities::{Amps, Hours, Metres, Ohms};
+use crate::quantities::{Amps, Hours, Ohms};
 use crate::range::unknowns::{Asked, Unknown, occupiable};
 use crate::range::{self, Spread};
 use crate::rate_sheet::{RateTerms, Stage};
@@ -131,7 +131,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         circuits: circuit_answers(job),
         board: board(job),
         demand,
-        routes: routes(job),
+        routes: ways::routes(job),
         plan: drawn::plan(job),
         take_off: lines::take_off(take_off, job.workbook),
         risk_flags,
@@ -515,56 +515,6 @@ fn board(job: Job<'_>) -> Board {
         tails_m: plan.tails.rounded(1),
         because: plan.because.clone(),
     }
-}
-
-fn routes(job: Job<'_>) -> Vec<Route> {
-    let because = if job.site.measured {
-        "along the building's axes from room to room, by the void that opens most easily; no other way was searched"
-    } else {
-        "nothing was drawn: lengths from a model of floor areas, good to a quarter either way"
-    };
-    let mut routes: Vec<Route> = job
-        .installation
-        .circuits
-        .iter()
-        .map(|circuit| {
-            let mut segments: Vec<_> = circuit.run.segments.iter().collect();
-            segments.sort_by_key(|segment| (segment.room, segment.medium));
-            let segments: Vec<RouteSegment> = segments
-                .chunk_by(|a, b| (a.room, a.medium) == (b.room, b.medium))
-                .map(|same| RouteSegment {
-                    medium: same[0].medium,
-                    room: same[0].room.map(|room| job.site.rooms[room].id.clone()),
-                    metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                    hours: Hours::new(
-                        same.iter()
-                            .map(|segment| crate::take_off::segment_hours(job.workbook, circuit.cable, segment))
-                            .sum(),
-                    )
-                    .rounded(2),
-                    obstruction: same
-                        .iter()
-                        .find_map(|segment| segment.obstruction)
-                        .map(|obstruction| obstruction.word().to_owned()),
-                    path: Vec::new(),
-                })
-                .collect();
-            Route {
-                id: String::new(),
-                serves: circuit.id.clone(),
-                circuit: Some(circuit.id.clone()),
-                metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-                segments,
-                chosen_because: because.to_owned(),
-                runner_up: None,
-            }
-        })
-        .collect();
-    for (index, route) in routes.iter_mut().enumerate() {
-        route.id = format!("R{}", index + 1);
-    }
-    routes
 }
 
 /// The assumptions as they go out, the model of lengths with them.

@@ -8,6 +8,7 @@ mod lines;
 mod plan;
 mod programme;
 mod questions;
+mod ways;
 mod words;
 
 pub use answer::*;
@@ -18,7 +19,7 @@ use crate::circuits;
 use crate::labour::Factors;
 use crate::pricing;
 use crate::rate_sheet::Workbook;
-use crate::routes::Ways;
+use crate::routes::{Prices, Ways};
 use crate::site::Site;
 use crate::survey::EstimateRequest;
 use crate::survey::rules::usual_level;
@@ -28,15 +29,16 @@ use crate::take_off::{self, Job};
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
     // survey → site: every gap filled by a stated assumption
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    // site → routes: which void serves each room
-    let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(request, storey));
+    // site → routes: the map of voids, what is opened for all, which void serves each room
+    let factors = Factors::of(&site, workbook);
+    let prices = Prices::of(&site, &engine.catalogue, workbook, &factors);
+    let ways = Ways::of(&site, &engine.catalogue, prices, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
     // circuits → take-off: all that is done and bought
     let job = Job { site: &site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
-    let factors = Factors::of(&site, workbook);
     let hours: f64 = take_off.items.iter().map(|item| factors.hours(&take_off, item, workbook).total()).sum();
     let daily = take_off::Daily::for_hours(job, hours);
     take_off::preliminaries(job, daily, &mut take_off);

@@ -7,11 +7,21 @@
 //! flags know only `Ways` and `Run`; a planner that searches a graph of voids can stand behind them.
 
 mod access;
+pub mod map;
 pub mod model;
+pub mod network;
+mod planned;
+pub mod prices;
 mod run;
+pub mod search;
+mod sharing;
+mod survey_map;
+pub mod tour;
 
 pub use access::{Access, Opening, RoomWays, Void};
-pub use run::{Run, Segment, Stop, StopPoint, is_chased};
+pub use planned::{Ask, Course};
+pub use prices::{Gauge, OpenedFloor, Prices};
+pub use run::{Alternative, Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 
 use crate::catalogue::Catalogue;
 use crate::quantities::Metres;
@@ -38,28 +48,37 @@ pub struct Ways<'a> {
     rise: Metres,
     /// Inside area of each level, for the model of lengths.
     areas: std::collections::BTreeMap<i8, f64>,
+    /// The map, where the house was drawn.
+    network: Option<network::Network<'a>>,
+    approaches: sharing::Approaches,
 }
 
 impl<'a> Ways<'a> {
     /// Finds the void that serves each room. `storey_level` gives the level of a storey's identifier.
     #[must_use]
-    pub fn of(site: &'a Site, catalogue: &Catalogue, storey_level: impl Fn(&str) -> Option<i8>) -> Self {
+    pub fn of(
+        site: &'a Site,
+        catalogue: &Catalogue,
+        prices: Prices,
+        storey_level: impl Fn(&str) -> Option<i8>,
+    ) -> Self {
         let patches = Patches::of(&site.rooms);
         let mut areas = std::collections::BTreeMap::new();
         for room in site.rooms.iter().filter(|room| room.is_inside()) {
             *areas.entry(room.level).or_insert(0.0) += room.area.value();
         }
-        Self {
-            rooms: access::room_ways(site, catalogue, &patches),
-            obstructions: site
-                .obstructions
-                .iter()
-                .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
-                .collect(),
-            rise: site.storey_rise(),
-            areas,
-            site,
+        let obstructions: Vec<(Option<i8>, &Obstruction)> = site
+            .obstructions
+            .iter()
+            .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
+            .collect();
+        let mut network = network::Network::of(site, catalogue, prices, &obstructions);
+        let approaches = network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
+        let mut rooms = access::room_ways(site, catalogue, &patches);
+        if let Some(network) = &network {
+            access::as_planned(network, &approaches, &mut rooms);
         }
+        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, network, approaches }
     }
 
     /// The ways into one room.
@@ -72,6 +91,43 @@ impl<'a> Ways<'a> {
     #[must_use]
     pub fn site(&self) -> &'a Site {
         self.site
+    }
+
+    /// The map, where the house was drawn.
+    #[must_use]
+    pub fn network(&self) -> Option<&network::Network<'a>> {
+        self.network.as_ref()
+    }
+
+    /// The run that is asked for: on the map where all its ends are on it, by the model of lengths otherwise.
+    #[must_use]
+    pub fn run(&self, ask: Ask<'_>) -> Run {
+        let on_the_map = self.network.as_ref().and_then(|network| {
+            let mut run = network.run(ask, &self.approaches, network.view(ask.gauge))?;
+            run.why = ask.explained.then(|| self.why(network, ask, &run));
+            Some(run)
+        });
+        on_the_map.unwrap_or_else(|| self.modelled(ask.from, ask.stops, ask.course == Course::Ring))
+    }
+
+    /// Why a run goes as it does: what it uses, and the next best way with its main medium closed.
+    fn why(&self, network: &network::Network<'a>, ask: Ask<'_>, run: &Run) -> Why {
+        let main = main_medium(network, run);
+        let runner_up = main.and_then(|closed| {
+            let weights = network.weights_without(ask.gauge, closed);
+            let view = network::View { gauge: ask.gauge, weights: &weights, home: None, closed: Some(closed) };
+            let other = network.run(ask, &self.approaches, view)?;
+            let money = |run: &Run| run.rate().money + run.opens_anew as f64 / 1e6;
+            let opened = |run: &Run| network.hours_to_open(&run.openings);
+            Some(Alternative {
+                medium: main_medium(network, &other)?,
+                metres: (other.metres - run.metres).value(),
+                hours: other.rate().hours + opened(&other) - run.rate().hours - opened(run),
+                money: money(&other) - money(run),
+                damages: other.damages(network),
+            })
+        });
+        Why { because: planned::opened_words(&run.openings, network), runner_up }
     }
 
     /// Metres on plan and up or down between a spot and the middle of a room.
@@ -128,8 +184,8 @@ impl<'a> Ways<'a> {
                 storey.is_none_or(|storey| storey == level) && obstruction.blocks.contains(&medium)
             })
             .find(|(_, obstruction)| {
-                crosses(from, corner, obstruction.from, obstruction.to)
-                    || crosses(corner, to, obstruction.from, obstruction.to)
+                map::crosses(from, corner, obstruction.from, obstruction.to)
+                    || map::crosses(corner, to, obstruction.from, obstruction.to)
             })
             .map(|(_, obstruction)| obstruction.obstruction_type)
     }
@@ -156,14 +212,14 @@ impl<'a> Ways<'a> {
     }
 }
 
-/// Whether two straight stretches cross on plan.
-fn crosses(a: Position, b: Position, c: Position, d: Position) -> bool {
-    let side =
-        |p: Position, q: Position, r: Position| (q.x_m - p.x_m) * (r.y_m - p.y_m) - (q.y_m - p.y_m) * (r.x_m - p.x_m);
-    let (one, two) = (side(a, b, c), side(a, b, d));
-    let (three, four) = (side(c, d, a), side(c, d, b));
-    ((one > 0.0 && two < 0.0) || (one < 0.0 && two > 0.0))
-        && ((three > 0.0 && four < 0.0) || (three < 0.0 && four > 0.0))
+/// The medium that most of a run lies in, apart from the last metres in walls.
+fn main_medium(network: &network::Network<'_>, run: &Run) -> Option<Medium> {
+    let media: std::collections::BTreeSet<Medium> = network.map.bays.iter().map(|bay| bay.medium).collect();
+    let mut metres: std::collections::BTreeMap<Medium, f64> = std::collections::BTreeMap::new();
+    for segment in run.segments.iter().filter(|segment| media.contains(&segment.medium)) {
+        *metres.entry(segment.medium).or_insert(0.0) += segment.metres.value();
+    }
+    metres.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(medium, _)| medium)
 }
 
 /// Up or down the wall from the void to a point.
@@ -174,6 +230,7 @@ pub fn vertical(room: &RoomPlan, access: &Access, height: Metres) -> Metres {
 
 #[cfg(test)]
 mod tests {
+    use super::map::crosses;
     use super::*;
 
     fn at(x_m: f64, y_m: f64) -> Position {
