@@ -35,3 +35,9 @@ pub const CLOSING_TRIALS_MAX: usize = 12;
 pub const TOUR_STOPS_MAX: usize = 100;
 /// Pairs of outlines that are held against each other for overlaps in one survey.
 pub const OUTLINE_PAIRS_MAX: usize = 50_000;
+/// Edges of a map times runs that are planned together in one request; what is over is planned in fewer rounds.
+pub const SHARING_WORK_MAX: usize = 10_000_000;
+/// Runs in one request for routes.
+pub const RUNS_ASKED_MAX: usize = 100;
+/// Ends of one run in a request for routes.
+pub const RUN_ENDS_MAX: usize = 100;

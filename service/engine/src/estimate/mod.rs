@@ -8,12 +8,14 @@ mod lines;
 mod plan;
 mod programme;
 mod questions;
+mod routes_asked;
 mod ways;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
 pub use plan::*;
+pub use routes_asked::*;
 
 use crate::circuits;
 use crate::labour::Factors;

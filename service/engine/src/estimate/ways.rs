@@ -6,7 +6,8 @@ use super::{Route, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
 use crate::circuits::CircuitPlan;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Leg, Opening, Run, Segment};
+use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways};
+use crate::site::Site;
 use crate::take_off::{Job, segment_hours};
 
 /// How the cable of each circuit goes.
@@ -21,8 +22,8 @@ pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
         .enumerate()
         .map(|(index, circuit)| {
             let run = &circuit.run;
-            let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job, &run.legs) };
-            let openings = openings(job, run, &users);
+            let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job.site, &run.legs) };
+            let openings = openings(job.ways, run, &users);
             let shares: Money = openings.iter().map(|opening| opening.share).sum();
             Route {
                 id: format!("R{}", index + 1),
@@ -33,16 +34,16 @@ pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
                 amount: (!run.legs.is_empty()).then(|| Money::rounded(decimal(run.rate().money)) + shares),
                 openings,
                 segments,
-                chosen_because: because(job, run),
+                chosen_because: because(job.site.measured, run),
                 runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(runner_up),
             }
         })
         .collect()
 }
 
-fn because(job: Job<'_>, run: &Run) -> String {
+pub(super) fn because(measured: bool, run: &Run) -> String {
     match &run.why {
-        None if job.site.measured => {
+        None if measured => {
             "off the map of the drawn rooms: along the building's axes and the buried run as recorded".to_owned()
         }
         None => "nothing was drawn: lengths from a model of floor areas, good to a quarter either way".to_owned(),
@@ -77,7 +78,7 @@ fn signed(figure: f64, places: usize) -> String {
     }
 }
 
-fn runner_up(other: Alternative) -> RunnerUp {
+pub(super) fn runner_up(other: Alternative) -> RunnerUp {
     RunnerUp {
         medium: other.medium,
         metres_more: Metres::new(other.metres).rounded(2),
@@ -86,8 +87,8 @@ fn runner_up(other: Alternative) -> RunnerUp {
     }
 }
 
-fn openings(job: Job<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
-    let Some(network) = job.ways.network() else { return Vec::new() };
+pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
+    let Some(network) = ways.network() else { return Vec::new() };
     let entries = run.openings.iter().filter_map(|opening| {
         let (what, room) = match opening {
             Opening::Floor(room) => ("floor", *room),
@@ -100,7 +101,7 @@ fn openings(job: Job<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<Rout
         let whole = network.map.openings[network.map.opening(*opening)?].rate.money;
         Some(RouteOpening {
             what: what.to_owned(),
-            room: job.site.rooms[room].id.clone(),
+            room: ways.site().rooms[room].id.clone(),
             shared_by,
             share: Money::rounded(decimal(whole / f64::from(shared_by))),
         })
@@ -109,7 +110,7 @@ fn openings(job: Job<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<Rout
 }
 
 /// Stretch by stretch in the order in which the cable lies; what follows in the same way in the same room is one.
-fn as_it_lies(job: Job<'_>, legs: &[Leg]) -> Vec<RouteSegment> {
+pub(super) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
     let mut segments: Vec<RouteSegment> = Vec::new();
     let mut last: Option<&Segment> = None;
     for leg in legs {
@@ -138,7 +139,7 @@ fn as_it_lies(job: Job<'_>, legs: &[Leg]) -> Vec<RouteSegment> {
             }
             None => segments.push(RouteSegment {
                 medium: segment.medium,
-                room: segment.room.map(|room| job.site.rooms[room].id.clone()),
+                room: segment.room.map(|room| site.rooms[room].id.clone()),
                 metres: segment.metres,
                 hours: Hours::new(leg.rate.hours),
                 obstruction,

@@ -103,31 +103,51 @@ impl<'a> Ways<'a> {
     #[must_use]
     pub fn run(&self, ask: Ask<'_>) -> Run {
         let on_the_map = self.network.as_ref().and_then(|network| {
-            let mut run = network.run(ask, &self.approaches, network.view(ask.gauge))?;
-            run.why = ask.explained.then(|| self.why(network, ask, &run));
-            Some(run)
+            let run = network.run(ask, &self.approaches, network.view(ask.gauge))?;
+            Some(if ask.explained { self.explained(network, ask, run) } else { run })
         });
         on_the_map.unwrap_or_else(|| self.modelled(ask.from, ask.stops, ask.course == Course::Ring))
     }
 
-    /// Why a run goes as it does: what it uses, and the next best way with its main medium closed.
-    fn why(&self, network: &network::Network<'a>, ask: Ask<'_>, run: &Run) -> Why {
-        let main = main_medium(network, run);
-        let runner_up = main.and_then(|closed| {
+    /// Runs planned together: what one opens is free for the others. Absent where an end has no place on the map.
+    #[must_use]
+    pub fn runs_together(&mut self, asks: &[Ask<'_>]) -> Vec<Option<Run>> {
+        let Some(mut network) = self.network.take() else { return vec![None; asks.len()] };
+        let full = network.state.clone();
+        let runs = sharing::together(&mut network, asks, &self.approaches);
+        let mut explained = Vec::with_capacity(runs.len());
+        for (index, run) in runs.iter().enumerate() {
+            sharing::open_for(&mut network, &full, &runs, index);
+            network.weigh_home(asks[index].gauge);
+            explained.push(run.clone().map(|run| self.explained(&network, asks[index], run)));
+        }
+        network.state = full;
+        network.weigh();
+        self.network = Some(network);
+        explained
+    }
+
+    /// The run with its reasons: what it uses, and the next best way with its main medium closed. What is best for a
+    /// whole room is not always best for one of its runs: where the other way is cheaper and does no damage, it is
+    /// taken and the first one is the next best.
+    fn explained(&self, network: &network::Network<'a>, ask: Ask<'_>, run: Run) -> Run {
+        let other = main_medium(network, &run).and_then(|closed| {
             let weights = network.weights_without(ask.gauge, closed);
             let view = network::View { gauge: ask.gauge, weights: &weights, home: None, closed: Some(closed) };
-            let other = network.run(ask, &self.approaches, view)?;
-            let money = |run: &Run| run.rate().money + run.opens_anew as f64 / 1e6;
-            let opened = |run: &Run| network.hours_to_open(&run.openings);
-            Some(Alternative {
-                medium: main_medium(network, &other)?,
-                metres: (other.metres - run.metres).value(),
-                hours: other.rate().hours + opened(&other) - run.rate().hours - opened(run),
-                money: money(&other) - money(run),
-                damages: other.damages(network),
-            })
+            network.run(ask, &self.approaches, view)
         });
-        Why { because: planned::opened_words(&run.openings, network), runner_up }
+        let Some(other) = other else { return because(network, run, None) };
+        let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
+        let (chosen, other) = if swap { (other, run) } else { (run, other) };
+        let (least, more) = (cost(network, &chosen), cost(network, &other));
+        let runner_up = main_medium(network, &other).map(|medium| Alternative {
+            medium,
+            metres: (other.metres - chosen.metres).value(),
+            hours: more.hours - least.hours,
+            money: more.money - least.money,
+            damages: other.damages(network),
+        });
+        because(network, chosen, runner_up)
     }
 
     /// Metres on plan and up or down between a spot and the middle of a room.
@@ -210,6 +230,16 @@ impl<'a> Ways<'a> {
         let height = self.site.board.room.map_or(2.4, |room| self.site.rooms[room].height.value());
         Metres::new(if rises { BOARD_HEIGHT_M } else { (height - BOARD_HEIGHT_M).max(0.3) })
     }
+}
+
+fn because(network: &network::Network<'_>, mut run: Run, runner_up: Option<Alternative>) -> Run {
+    run.why = Some(Why { because: planned::opened_words(&run.openings, network), runner_up });
+    run
+}
+
+/// What a run costs with what it opens that nobody else does.
+fn cost(network: &network::Network<'_>, run: &Run) -> prices::Rate {
+    run.rate().plus(network.to_open(&run.openings))
 }
 
 /// The medium that most of a run lies in, apart from the last metres in walls.

@@ -479,11 +479,12 @@ impl<'a> Network<'a> {
         exits.chain(bays.filter_map(|bay| self.map.bays[bay].opening))
     }
 
-    /// Hours of opening what is not open.
+    /// Hours and money of opening what is not open.
     #[must_use]
-    pub fn hours_to_open(&self, openings: &std::collections::BTreeSet<super::Opening>) -> f64 {
+    pub fn to_open(&self, openings: &std::collections::BTreeSet<super::Opening>) -> Rate {
         let closed = openings.iter().filter_map(|opening| self.map.opening(*opening));
-        closed.filter(|index| self.state[*index] > 0).map(|index| self.map.openings[index].rate.hours).sum()
+        let closed = closed.filter(|index| self.state[*index] > 0);
+        closed.fold(Rate::default(), |sum, index| sum.plus(self.map.openings[index].rate))
     }
 
     /// The room inside whose wall a place outside is fed through, and the place on that wall.

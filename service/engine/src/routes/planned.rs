@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Passage, View};
-use super::prices::{Cost, Gauge, Rate};
+use super::prices::{Cost, Gauge, Rate, up_the_wall};
 use super::run::{Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
@@ -125,18 +125,28 @@ impl<'a> Network<'a> {
         let high = ceiling || point.is_switch || course == Course::Tree;
         let class = if high { Class::High } else { Class::Low };
         let chosen = approaches.get(&(room, class)).copied();
-        let allowed = |approach: Approach| !(ceiling && approach == Approach::Rise);
-        let candidates = chosen.into_iter().chain(Approach::ALL).filter(|approach| allowed(*approach));
-        let mut reached = candidates.filter_map(|approach| {
-            let bay = self.bay(room, at, approach)?;
-            let vertical = if ceiling && approach == Approach::Drop {
-                0.0
-            } else {
-                self.vertical(room, approach, point.height.value())
-            };
-            Some(End { room, at, height: point.height.value(), bay, vertical, outside })
-        });
-        reached.find(|end| !view.is_closed(self, end.bay))
+        let mut reached: Vec<(Option<Cost>, End)> = Approach::ALL
+            .into_iter()
+            .filter(|approach| !(ceiling && *approach == Approach::Rise))
+            .filter_map(|approach| {
+                let bay = self.bay(room, at, approach)?;
+                let vertical = if ceiling && approach == Approach::Drop {
+                    0.0
+                } else {
+                    self.vertical(room, approach, point.height.value())
+                };
+                let end = End { room, at, height: point.height.value(), bay, vertical, outside };
+                // What the plan chose goes first; where it chose nothing, or that is closed, the cheapest does.
+                let cost = (chosen != Some(approach)).then(|| {
+                    let prices = self.prices.room(room);
+                    let up = up_the_wall(prices, &self.site.rooms[room], view.gauge, vertical, 1.0).cost();
+                    self.from_board(view.gauge, bay, at).1.saturating_add(up)
+                });
+                Some((cost, end))
+            })
+            .collect();
+        reached.sort_by_key(|(cost, _)| *cost);
+        reached.into_iter().map(|(_, end)| end).find(|end| !view.is_closed(self, end.bay))
     }
 }
 
@@ -309,8 +319,6 @@ impl<'n, 'a> Laying<'n, 'a> {
             run.far_end = run.far_end.max(so_far);
         }
         self.chases(&cables, &mut run);
-        let new = openings.iter().map(|opening| self.network.state[*opening]);
-        run.opens_anew = new.sum();
         run.openings = openings.into_iter().map(|opening| self.network.map.openings[opening].opening).collect();
         run.merge_legs();
         Some(run)

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::access::{Access, Opening};
-use super::prices::{Cost, Rate};
+use super::prices::Rate;
 use super::{Ask, BENDS, Course, Gauge, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
 use crate::catalogue::PointPlace;
 use crate::quantities::Metres;
@@ -78,8 +78,6 @@ pub struct Run {
     pub openings: BTreeSet<Opening>,
     /// What its chases and drilled plates cost.
     pub walls: Rate,
-    /// What it opens that no other run had opened, in millionths.
-    pub opens_anew: Cost,
     /// Why it goes so, and the next best way.
     pub why: Option<Why>,
 }

@@ -8,11 +8,13 @@
 
 use std::collections::BTreeMap;
 
+use super::Ask;
 use super::network::{Approach, Network};
 use super::prices::{Cost, Gauge, up_the_wall};
+use super::run::Run;
 use super::search::NEVER;
 use crate::catalogue::{Catalogue, CircuitType, PointGroup, PointPlace};
-use crate::limits::{CLOSING_TRIALS_MAX, SHARING_ROUNDS_MAX};
+use crate::limits::{CLOSING_TRIALS_MAX, SHARING_ROUNDS_MAX, SHARING_WORK_MAX};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Position, RoomUse};
 
@@ -75,6 +77,40 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> Approac
     network.weigh();
     let (chosen, _) = choose(network, &demands);
     demands.iter().zip(chosen).map(|(demand, (approach, _))| ((demand.room, demand.class), approach)).collect()
+}
+
+/// Plans runs together that nobody else shares with: each is searched again with what the others have opened for free,
+/// in their order, until nothing changes.
+pub(super) fn together(network: &mut Network<'_>, asks: &[Ask<'_>], approaches: &Approaches) -> Vec<Option<Run>> {
+    let full = network.state.clone();
+    let mut runs: Vec<Option<Run>> = vec![None; asks.len()];
+    let rounds = SHARING_WORK_MAX / (network.map.graph.edge_count().max(1) * asks.len().max(1));
+    for _ in 0..rounds.clamp(1, SHARING_ROUNDS_MAX) {
+        let mut changed = false;
+        for (index, ask) in asks.iter().enumerate() {
+            open_for(network, &full, &runs, index);
+            network.weigh_home(ask.gauge);
+            let run = network.run(*ask, approaches, network.view(ask.gauge));
+            changed |= run != runs[index];
+            runs[index] = run;
+        }
+        if !changed {
+            break;
+        }
+    }
+    runs
+}
+
+/// Opens what the runs other than one have opened.
+pub(super) fn open_for(network: &mut Network<'_>, full: &[Cost], runs: &[Option<Run>], index: usize) {
+    network.state = full.to_vec();
+    for (_, run) in runs.iter().enumerate().filter(|(other, _)| *other != index) {
+        for opening in run.iter().flat_map(|run| &run.openings) {
+            if let Some(opening) = network.map.opening(*opening) {
+                network.state[opening] = 0;
+            }
+        }
+    }
 }
 
 fn set_open(network: &mut Network<'_>, full: &[Cost], open: &[bool]) {
