@@ -1,12 +1,15 @@
 //! The addresses, one file a resource: what it takes and gives, then its handlers.
 
+pub mod cable_routes;
 pub mod cable_sizes;
 pub mod circuit_checks;
 pub mod demand;
 pub mod estimates;
 pub mod health;
 pub mod pages;
+pub mod rate_sheet_differences;
 pub mod rate_sheets;
+pub mod replay;
 
 mod calculation;
 mod conditional;

@@ -78,6 +78,12 @@ fn adds_up(estimate: &Estimate) {
     assert!(range.p10 <= range.p50 && range.p50 <= range.p80 && range.p80 <= range.p90, "percentiles in order");
     let shares: f64 = range.drivers.iter().map(|driver| driver.share_percent).sum();
     assert!((shares - 100.0).abs() < 1e-6, "drivers add to 100: {shares}");
+    let bins = &range.distribution;
+    let shares: f64 = bins.iter().map(|bin| bin.share).sum();
+    assert!((shares - 1.0).abs() < 1e-9, "the distribution adds to 1: {shares}");
+    assert!(bins.iter().all(|bin| bin.from <= bin.to && bin.share >= 0.0), "bins in order");
+    assert!(bins.windows(2).all(|pair| pair[0].to == pair[1].from), "no gap between bins");
+    assert!(bins[0].from <= range.p10 && range.p90 <= bins[bins.len() - 1].to, "the bins hold p10 to p90");
 }
 
 proptest! {

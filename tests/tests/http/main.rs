@@ -9,5 +9,8 @@ mod idempotency;
 mod operations;
 mod outages;
 mod pages;
+mod patience;
 mod rate_sheets;
+mod rate_sheets_written;
+mod replay;
 mod wiring;

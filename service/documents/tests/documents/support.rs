@@ -423,6 +423,7 @@ fn range() -> Range {
             Driver { cause: "how the crew works".to_owned(), share_percent: 70.5, swing: money("210.00") },
             Driver { cause: "floor of the kitchen".to_owned(), share_percent: 29.5, swing: money("120.00") },
         ],
+        distribution: Vec::new(),
         basis: "2,000 draws with shared causes; weather and prices to come are left out.".into(),
     }
 }

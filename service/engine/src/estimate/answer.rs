@@ -577,8 +577,23 @@ pub struct Range {
     pub confidence: f64,
     /// What the spread comes from, widest first.
     pub drivers: Vec<Driver>,
+    /// How often the net price falls where: bins from the cheapest to the dearest, whose shares add to 1.
+    #[serde(default)]
+    pub distribution: Vec<DistributionBin>,
     /// How the spread was worked out, and what it leaves out.
     pub basis: Cow<'static, str>,
+}
+
+/// How often the net price falls between two amounts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DistributionBin {
+    /// From this net price.
+    pub from: Money,
+    /// To this net price.
+    pub to: Money,
+    /// The share of all cases, from 0 to 1.
+    #[schema(minimum = 0, maximum = 1, example = 0.0625)]
+    pub share: f64,
 }
 
 /// Where part of the spread comes from.

@@ -2,12 +2,14 @@
 
 mod answer;
 mod assemble;
+pub mod difference;
 mod drawn;
 mod engine;
 mod lines;
 mod plan;
 mod programme;
 mod questions;
+pub mod replay;
 mod routes_asked;
 mod ways;
 mod words;

@@ -12,7 +12,7 @@ pub mod unknowns;
 
 use std::borrow::Cow;
 
-use crate::estimate::{Driver, Range};
+use crate::estimate::{DistributionBin, Driver, Range};
 use crate::money::{Money, decimal};
 use crate::rate_sheet::RateTerms;
 
@@ -41,6 +41,15 @@ impl LogNormal {
         let ratio = deviation / mean;
         let variance = libm::log1p(ratio * ratio);
         Self { location: libm::log(mean) - variance / 2.0, scale: variance.sqrt() }
+    }
+
+    /// How probable it is that the cost stays below this.
+    #[must_use]
+    pub fn probability_below(self, cost: f64) -> f64 {
+        if self.scale <= 0.0 {
+            return if libm::log(cost) < self.location { 0.0 } else { 1.0 };
+        }
+        0.5 * libm::erfc((self.location - libm::log(cost)) / (self.scale * std::f64::consts::SQRT_2))
     }
 
     /// The cost that is not exceeded with this probability.
@@ -77,6 +86,7 @@ pub fn range(direct: Money, mut spreads: Vec<Spread>, confidence: f64, terms: &R
     let cost = LogNormal::of(mean, variance.sqrt());
     let net = |probability: f64| Money::rounded(decimal(cost.quantile(probability) * price));
     let over_mean = (cost.quantile(confidence) - mean).max(0.0) * overhead;
+    let distribution = distribution(cost, price);
     spreads.sort_by(|a, b| b.deviation.total_cmp(&a.deviation).then(a.cause.cmp(&b.cause)));
     Range {
         p10: net(0.1),
@@ -86,12 +96,29 @@ pub fn range(direct: Money, mut spreads: Vec<Spread>, confidence: f64, terms: &R
         contingency: Money::rounded(decimal(over_mean)),
         confidence,
         drivers: drivers(&spreads, variance, price),
+        distribution,
         basis: Cow::Borrowed(
             "log-normal with the mean and variance of the causes below, taken as independent of each other; three-point \
              hours share one factor for crew and house; what was not recorded counts at equal odds. It leaves out what \
              nobody has thought of, and its figures are no surer than the hours behind them, which are from memory.",
         ),
     }
+}
+
+/// Bins of one width that hold all but one case in five hundred on either side, which the outermost bins take.
+fn distribution(cost: LogNormal, price: f64) -> Vec<DistributionBin> {
+    const BINS: u32 = 40;
+    const LEFT_OUT: f64 = 0.002;
+    let (low, high) = (cost.quantile(LEFT_OUT), cost.quantile(1.0 - LEFT_OUT));
+    let edge = |bin: u32| low + (high - low) * f64::from(bin) / f64::from(BINS);
+    let below = |bin: u32| match bin {
+        0 => 0.0,
+        BINS => 1.0,
+        _ => cost.probability_below(edge(bin)),
+    };
+    let net = |bin: u32| Money::rounded(decimal(edge(bin) * price));
+    let share = |bin: u32| ((below(bin + 1) * 1e6).round() - (below(bin) * 1e6).round()) / 1e6;
+    (0..BINS).map(|bin| DistributionBin { from: net(bin), to: net(bin + 1), share: share(bin) }).collect()
 }
 
 /// Shares to one decimal that add to 100: the largest takes the rounding.

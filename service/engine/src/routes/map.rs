@@ -11,7 +11,7 @@
 
 use std::collections::BTreeMap;
 
-use petgraph::graph::{NodeIndex, UnGraph};
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::prices::Rate;
 use super::{Opening, Void};
@@ -164,6 +164,16 @@ pub struct Map {
     /// The graph.
     pub graph: UnGraph<Node, Link>,
     known: BTreeMap<Opening, OpeningIndex>,
+    media: Vec<MediumSet>,
+}
+
+/// A set of media, a bit for each.
+pub type MediumSet = u32;
+
+/// The set that holds one medium.
+#[must_use]
+pub const fn only(medium: Medium) -> MediumSet {
+    1 << medium as u32
 }
 
 /// A bay joins all its nodes up to this many; beyond, only neighbours in both directions.
@@ -305,6 +315,19 @@ impl Map {
                 self.graph.add_edge(from, to, link);
             }
         }
+        let of = |bay: BayIndex| only(self.bays[bay].medium);
+        let media = self.graph.edge_weights().map(|link| match link {
+            Link::Along { bay, .. } => of(*bay),
+            Link::Through(gate) => self.gates[*gate].bays.iter().fold(0, |set, bay| set | of(*bay)),
+            Link::Up(riser) => self.risers[*riser].bays.iter().fold(0, |set, bay| set | of(*bay)),
+        });
+        self.media = media.collect();
+    }
+
+    /// The media that an edge of the graph lies in or touches.
+    #[must_use]
+    pub fn media(&self, edge: EdgeIndex) -> MediumSet {
+        self.media[edge.index()]
     }
 
     fn pairs(&self, bay: BayIndex) -> Vec<(NodeIndex, NodeIndex)> {

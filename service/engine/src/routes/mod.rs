@@ -74,6 +74,9 @@ impl<'a> Ways<'a> {
             .collect();
         let mut network = network::Network::of(site, catalogue, prices, &obstructions);
         let approaches = network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
+        if let Some(network) = &mut network {
+            network.prepare_without();
+        }
         let mut rooms = access::room_ways(site, catalogue, &patches);
         if let Some(network) = &network {
             access::as_planned(network, &approaches, &mut rooms);
@@ -131,11 +134,8 @@ impl<'a> Ways<'a> {
     /// whole room is not always best for one of its runs: where the other way is cheaper and does no damage, it is
     /// taken and the first one is the next best.
     fn explained(&self, network: &network::Network<'a>, ask: Ask<'_>, run: Run) -> Run {
-        let other = main_medium(network, &run).and_then(|closed| {
-            let weights = network.weights_without(ask.gauge, closed);
-            let view = network::View { gauge: ask.gauge, weights: &weights, home: None, closed: Some(closed) };
-            network.run(ask, &self.approaches, view)
-        });
+        let other = main_medium(network, &run)
+            .and_then(|closed| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed)));
         let Some(other) = other else { return because(network, run, None) };
         let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
         let (chosen, other) = if swap { (other, run) } else { (run, other) };

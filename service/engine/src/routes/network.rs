@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use petgraph::graph::NodeIndex;
 
-use super::map::{BayIndex, Link, Map, OpeningIndex};
+use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
 use super::prices::{Cost, Gauge, Prices, Rate};
 use super::search::{NEVER, Search};
 use super::survey_map::{self, riser_cable};
@@ -101,6 +101,11 @@ pub struct View<'v> {
 }
 
 impl View<'_> {
+    /// What is closed, as a set.
+    fn closed_set(&self) -> MediumSet {
+        self.closed.map_or(0, only)
+    }
+
     /// Whether a bay is closed.
     #[must_use]
     pub fn is_closed(&self, network: &Network<'_>, bay: BayIndex) -> bool {
@@ -123,6 +128,8 @@ pub struct Network<'a> {
     weights: Vec<Vec<Cost>>,
     /// From the board to everywhere, for each gauge.
     home: Vec<Search>,
+    /// The same with one medium closed.
+    without: BTreeMap<(Gauge, Medium), Search>,
 }
 
 impl<'a> Network<'a> {
@@ -139,15 +146,8 @@ impl<'a> Network<'a> {
         let map = survey_map::draw(site, catalogue, &prices, obstructions);
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
         let patches = Patches::of(&site.rooms);
-        let mut network = Self {
-            site,
-            map,
-            prices,
-            state,
-            patches,
-            weights: vec![Vec::new(); Gauge::COUNT],
-            home: vec![Search::default(); Gauge::COUNT],
-        };
+        let (weights, home) = (vec![Vec::new(); Gauge::COUNT], vec![Search::default(); Gauge::COUNT]);
+        let mut network = Self { site, map, prices, state, patches, weights, home, without: BTreeMap::new() };
         if network.starts(site.board).is_empty() {
             return None;
         }
@@ -164,6 +164,7 @@ impl<'a> Network<'a> {
 
     /// The same for one gauge only.
     pub(super) fn weigh_home(&mut self, gauge: Gauge) {
+        self.without.clear();
         self.weights[gauge as usize] = self.map.graph.edge_weights().map(|link| self.weight(*link, gauge)).collect();
         let mut search = std::mem::take(&mut self.home[gauge as usize]);
         let view = View { gauge, weights: self.weights(gauge), home: None, closed: None };
@@ -183,19 +184,24 @@ impl<'a> Network<'a> {
         View { gauge, weights: self.weights(gauge), home: Some(&self.home[gauge as usize]), closed: None }
     }
 
-    /// The weights with one medium closed.
+    /// All ways open but one medium.
     #[must_use]
-    pub fn weights_without(&self, gauge: Gauge, closed: Medium) -> Vec<Cost> {
-        let shut = |bay: BayIndex| self.map.bays[bay].medium == closed;
-        let links = self.map.graph.edge_weights().zip(self.weights(gauge));
-        links
-            .map(|(link, weight)| match link {
-                Link::Along { bay, .. } if shut(*bay) => NEVER,
-                Link::Through(gate) if self.map.gates[*gate].bays.iter().any(|bay| shut(*bay)) => NEVER,
-                Link::Up(riser) if self.map.risers[*riser].bays.iter().any(|bay| shut(*bay)) => NEVER,
-                _ => *weight,
-            })
-            .collect()
+    pub fn view_without(&self, gauge: Gauge, closed: Medium) -> View<'_> {
+        let home = self.without.get(&(gauge, closed));
+        View { gauge, weights: self.weights(gauge), home, closed: Some(closed) }
+    }
+
+    /// Searches the ways from the board with each medium closed in turn, so that no run has to.
+    pub(super) fn prepare_without(&mut self) {
+        let media: std::collections::BTreeSet<Medium> = self.map.bays.iter().map(|bay| bay.medium).collect();
+        for gauge in [Gauge::Lighting, Gauge::Sockets, Gauge::Heavy] {
+            for closed in &media {
+                let mut search = Search::default();
+                let view = View { gauge, weights: self.weights(gauge), home: None, closed: Some(*closed) };
+                self.explore_from(&mut search, &view, &self.starts(self.site.board), self.site.board.at);
+                self.without.insert((gauge, *closed), search);
+            }
+        }
     }
 
     /// A metre of cable in a bay.
@@ -312,7 +318,7 @@ impl<'a> Network<'a> {
                 .iter()
                 .map(move |node| (*node, own + self.move_cost(*bay, gauge, at, self.map.graph[*node].at)))
         });
-        search.explore(&self.map, view.weights, sources, |_, _| ControlFlow::Continue(()));
+        search.explore(&self.map, (view.weights, view.closed_set()), sources, |_, _| ControlFlow::Continue(()));
     }
 
     /// The way from the board to a bay, ending near `hub`, and what it costs.
@@ -425,7 +431,7 @@ impl<'a> Network<'a> {
                 .nodes()
                 .iter()
                 .map(|node| (*node, half + self.move_cost(*bay, gauge, *hub, self.map.graph[*node].at)));
-            search.explore(&self.map, view.weights, sources, |node, cost| {
+            search.explore(&self.map, (view.weights, view.closed_set()), sources, |node, cost| {
                 let place = self.map.graph[node];
                 if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
                     target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));

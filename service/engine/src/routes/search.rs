@@ -11,7 +11,7 @@ use std::ops::ControlFlow;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::visit::EdgeRef;
 
-use super::map::Map;
+use super::map::{Map, MediumSet};
 use super::prices::Cost;
 
 /// Dearer than any way: what is closed.
@@ -27,12 +27,12 @@ pub struct Search {
 }
 
 impl Search {
-    /// Searches from places that each have a cost already, at the weight of each edge, until `settled` says that
-    /// it has seen enough. Of two ways that cost the same, the one through the earlier edge stays.
+    /// Searches from places that each have a cost already, at the weight of each edge and round the media that are
+    /// closed, until `settled` says that it has seen enough. Of two ways that cost the same, the one through the earlier edge stays.
     pub fn explore(
         &mut self,
         map: &Map,
-        weights: &[Cost],
+        (weights, closed): (&[Cost], MediumSet),
         sources: impl Iterator<Item = (NodeIndex, Cost)>,
         mut settled: impl FnMut(NodeIndex, Cost) -> ControlFlow<()>,
     ) {
@@ -48,6 +48,9 @@ impl Search {
                 break;
             }
             for edge in map.graph.edges(node) {
+                if map.media(edge.id()) & closed != 0 {
+                    continue;
+                }
                 let next = cost.saturating_add(weights[edge.id().index()]);
                 self.reach(edge.target(), next, Some(edge.id()));
             }
