@@ -344,6 +344,7 @@ fn routes() -> Vec<Route> {
             room: Some("kitchen".to_owned()),
             metres: Metres::new(35.0),
             hours: Hours::new(2.0),
+            amount: None,
             obstruction: None,
             path: Vec::new(),
         }],

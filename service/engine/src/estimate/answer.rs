@@ -412,8 +412,7 @@ pub struct Route {
     pub metres: Metres,
     /// Hours of running the cable, without opening and making good.
     pub hours: Hours,
-    /// Labour and material of the cable on its way, chases with it, and its share of what is opened; direct cost.
-    /// Absent where nothing was drawn.
+    /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
     pub amount: Option<Money>,
     /// What is opened for it, and how many share it.
     pub openings: Vec<RouteOpening>,
@@ -432,8 +431,10 @@ pub struct RouteSegment {
     pub room: Option<String>,
     /// Metres.
     pub metres: Metres,
-    /// Hours of running the cable.
+    /// Hours of running the cable, and of the chase that it is the first in.
     pub hours: Hours,
+    /// Labour and material of it; direct cost. Absent where nothing was drawn.
+    pub amount: Option<Money>,
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.

@@ -10,7 +10,7 @@ use crate::catalogue::{Catalogue, PointPlace};
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::labour::Factors;
 use crate::limits::FAULTS_LISTED_MAX;
-use crate::money::{Money, decimal};
+use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
 use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways};
@@ -275,7 +275,7 @@ fn answer(
             circuit: None,
             metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
             hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-            amount: Some(Money::rounded(decimal(run.rate().money)) + shares),
+            amount: Some(ways::laid(&segments) + shares),
             segments,
             openings,
             chosen_because: ways::because(true, run),

@@ -31,7 +31,7 @@ pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
                 circuit: Some(circuit.id.clone()),
                 metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
                 hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-                amount: (!run.legs.is_empty()).then(|| Money::rounded(decimal(run.rate().money)) + shares),
+                amount: (!run.legs.is_empty()).then(|| laid(&segments) + shares),
                 openings,
                 segments,
                 chosen_because: because(job.site.measured, run),
@@ -66,6 +66,11 @@ fn against(other: &Alternative) -> String {
         signed(other.metres, 1),
         signed(other.hours, 1),
     )
+}
+
+/// What the segments of a route come to.
+pub(super) fn laid(segments: &[RouteSegment]) -> Money {
+    segments.iter().filter_map(|segment| segment.amount).sum()
 }
 
 /// A figure with its sign, and no sign on nothing.
@@ -113,6 +118,7 @@ pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32
 pub(super) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
     let mut segments: Vec<RouteSegment> = Vec::new();
     let mut last: Option<&Segment> = None;
+    let mut money: Vec<f64> = Vec::new();
     for leg in legs {
         let segment = &leg.segment;
         let mut path: Vec<RoutePlace> = leg
@@ -133,22 +139,30 @@ pub(super) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
         };
         match segments.last_mut().filter(goes_on) {
             Some(known) => {
+                if let Some(sum) = money.last_mut() {
+                    *sum += leg.rate.money;
+                }
                 known.metres += segment.metres;
                 known.hours += Hours::new(leg.rate.hours);
                 known.path.extend(path.into_iter().skip(1));
             }
-            None => segments.push(RouteSegment {
-                medium: segment.medium,
-                room: segment.room.map(|room| site.rooms[room].id.clone()),
-                metres: segment.metres,
-                hours: Hours::new(leg.rate.hours),
-                obstruction,
-                path,
-            }),
+            None => {
+                money.push(leg.rate.money);
+                segments.push(RouteSegment {
+                    medium: segment.medium,
+                    room: segment.room.map(|room| site.rooms[room].id.clone()),
+                    metres: segment.metres,
+                    hours: Hours::new(leg.rate.hours),
+                    amount: None,
+                    obstruction,
+                    path,
+                });
+            }
         }
         last = Some(segment);
     }
-    for segment in &mut segments {
+    for (segment, money) in segments.iter_mut().zip(money) {
+        segment.amount = Some(Money::rounded(decimal(money)));
         segment.metres = segment.metres.rounded(2);
         segment.hours = segment.hours.rounded(3);
     }
@@ -171,6 +185,7 @@ fn modelled(job: Job<'_>, circuit: &CircuitPlan) -> Vec<RouteSegment> {
             metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
             hours: Hours::new(same.iter().map(|segment| segment_hours(job.workbook, circuit.cable, segment)).sum())
                 .rounded(2),
+            amount: None,
             obstruction: same
                 .iter()
                 .find_map(|segment| segment.obstruction)

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
-use super::network::{Approach, End, Exit, Network, Passage, View};
+use super::network::{Approach, BOARD_HEIGHT_M, End, Exit, Network, Passage, View};
 use super::prices::{Cost, Gauge, Rate, up_the_wall};
 use super::run::{Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
@@ -307,7 +307,7 @@ impl<'n, 'a> Laying<'n, 'a> {
 
     fn lay(&self, pairs: &[Pair]) -> Option<Run> {
         let mut run = Run::default();
-        let mut cables = vec![0_u32; self.ends.len() + 1];
+        let mut cables = vec![Cables::default(); self.ends.len() + 1];
         let mut reach: BTreeMap<usize, Metres> = BTreeMap::from([(0, Metres::ZERO)]);
         let mut openings: BTreeSet<usize> = BTreeSet::new();
         for pair in pairs {
@@ -328,12 +328,14 @@ impl<'n, 'a> Laying<'n, 'a> {
         &self,
         (from, to): Pair,
         run: &mut Run,
-        cables: &mut [u32],
+        cables: &mut [Cables],
         openings: &mut BTreeSet<usize>,
     ) -> Option<()> {
         let (passage, start, stop) = self.way((from, to))?;
-        let mut pen = Pen { laying: self, run, here: start, extra: 0.0 };
+        let board = |at: Position| Waypoint { level: self.from.level, at, height: BOARD_HEIGHT_M };
+        let mut pen = Pen { laying: self, run, here: start, extra: 0.0, lead: None };
         if from == 0 {
+            pen.lead = Some(board(start));
             pen.extra = self.starts.get(&passage.start).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
         } else {
             pen.wall(self.end(from), &mut cables[from], passage.start, true);
@@ -355,30 +357,41 @@ impl<'n, 'a> Laying<'n, 'a> {
         pen.along(passage.end, stop, None);
         if to > 0 {
             pen.wall(self.end(to), &mut cables[to], passage.end, false);
+        } else if let Some(last) = pen.run.legs.last_mut() {
+            last.path.push(board(stop));
         }
         openings.extend(self.network.opened_by(&passage));
         openings.extend(self.network.map.bays[passage.start].opening);
         Some(())
     }
 
-    /// The chases that the run needs: one for each end that is reached through one.
-    fn chases(&self, cables: &[u32], run: &mut Run) {
-        for (place, cables) in cables.iter().enumerate().skip(1).filter(|(_, cables)| **cables > 0) {
+    /// The chases that the run needs: one for each end that is reached through one, paid by the first cable in it.
+    fn chases(&self, cables: &[Cables], run: &mut Run) {
+        for (place, cables) in cables.iter().enumerate().skip(1) {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
-            if room.surface || end.outside || end.vertical <= 0.0 {
+            let Some(first) = cables.first_leg.filter(|_| !room.surface && !end.outside && end.vertical > 0.0) else {
                 continue;
-            }
+            };
             let prices = self.network.prices.room(end.room);
+            let double = cables.count > 1;
             let rate = if is_chased(room.wall) {
-                run.chases.push(Chase { room: end.room, metres: end.vertical, double: *cables > 1 });
-                prices.chase[usize::from(*cables > 1)].times(end.vertical)
+                run.chases.push(Chase { room: end.room, metres: end.vertical, double });
+                prices.chase[usize::from(double)].times(end.vertical)
             } else {
                 prices.drill
             };
-            run.walls = run.walls.plus(rate);
+            run.legs[first].rate = run.legs[first].rate.plus(rate);
         }
     }
+}
+
+/// The cables that go up or down to one end.
+#[derive(Debug, Clone, Copy, Default)]
+struct Cables {
+    count: u32,
+    /// The leg of the first of them.
+    first_leg: Option<usize>,
 }
 
 /// Draws legs one after the other.
@@ -388,6 +401,8 @@ struct Pen<'p, 'n, 'a> {
     here: Position,
     /// Metres that are added to the next stretch: up at the board, and what is left there.
     extra: f64,
+    /// The place at the board that the next stretch comes from.
+    lead: Option<Waypoint>,
 }
 
 impl Pen<'_, '_, '_> {
@@ -399,7 +414,7 @@ impl Pen<'_, '_, '_> {
         let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
         let corner = if plan.goes_round() { to } else { plan.corner(self.here, to).0 };
         let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
-        let path = vec![place(self.here), place(corner), place(to)];
+        let path = self.lead.take().into_iter().chain([place(self.here), place(corner), place(to)]).collect();
         self.here = to;
         if metres <= 0.0 {
             return;
@@ -442,13 +457,14 @@ impl Pen<'_, '_, '_> {
 
     /// Up or down the wall at an end, with what is left in its box. Of two cables behind a lining only the first is
     /// fished; the other is drawn in with it.
-    fn wall(&mut self, end: &End, cables: &mut u32, bay: BayIndex, leaving: bool) {
+    fn wall(&mut self, end: &End, cables: &mut Cables, bay: BayIndex, leaving: bool) {
         let network = self.laying.network;
         let gauge = self.laying.view.gauge;
         let room = &network.site.rooms[end.room];
         let prices = network.prices.room(end.room);
-        let first = *cables == 0;
-        *cables += 1;
+        let first = cables.count == 0;
+        cables.count += 1;
+        cables.first_leg = cables.first_leg.or(Some(self.run.legs.len()));
         let bay = &network.map.bays[bay];
         let metres = end.vertical + SLACK_AT_BOX_M;
         let (medium, void, rate) = if end.outside {

@@ -76,8 +76,6 @@ pub struct Run {
     pub chases: Vec<Chase>,
     /// What has to be opened for it, with others or alone.
     pub openings: BTreeSet<Opening>,
-    /// What its chases and drilled plates cost.
-    pub walls: Rate,
     /// Why it goes so, and the next best way.
     pub why: Option<Why>,
 }
@@ -89,7 +87,7 @@ pub struct Leg {
     pub segment: Segment,
     /// The places that it goes through.
     pub path: Vec<Waypoint>,
-    /// Hours and money of laying it.
+    /// Hours and money of laying it, and of the chase that it is the first in.
     pub rate: Rate,
 }
 
@@ -335,16 +333,17 @@ impl Run {
     #[must_use]
     pub fn damages(&self, network: &super::network::Network<'_>) -> bool {
         self.legs.iter().any(|leg| {
-            let shown = leg.segment.medium == Medium::MiniTrunking || leg.segment.medium == Medium::ExternalWall;
+            // Up to a point outside a cable shows as it was asked to; along the wall it is in trunking and was not.
+            let shown = leg.segment.void == Void::Trunking;
             let asked = leg.segment.room.is_none_or(|room| network.site.rooms[room].surface);
             (shown && !asked) || leg.segment.obstruction.is_some_and(super::network::must_not_be_cut)
         })
     }
 
-    /// Hours and money of laying it, its chases with it, without what is opened.
+    /// Hours and money of laying it, its chases with it, without what is opened: the sum of its legs.
     #[must_use]
     pub fn rate(&self) -> Rate {
-        self.legs.iter().fold(self.walls, |sum, leg| sum.plus(leg.rate))
+        self.legs.iter().fold(Rate::default(), |sum, leg| sum.plus(leg.rate))
     }
 
     fn add(&mut self, access: Access, room: Option<RoomIndex>, metres: Metres, obstruction: Option<ObstructionType>) {
