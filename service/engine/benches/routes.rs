@@ -52,7 +52,7 @@ fn routes(criterion: &mut Criterion) {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
                 let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
-                black_box(circuits::design(&ways, &engine.catalogue, &engine.standards))
+                black_box(circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey))
             });
         });
         group.bench_function(format!("{rooms} rooms, the map and what is opened"), |bencher| {

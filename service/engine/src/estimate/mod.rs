@@ -2,9 +2,11 @@
 
 mod answer;
 mod assemble;
+mod board;
 pub mod difference;
 mod drawn;
 mod engine;
+mod installation;
 mod lines;
 mod plan;
 mod programme;
@@ -16,6 +18,7 @@ mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use installation::*;
 pub use plan::*;
 pub use routes_asked::*;
 
@@ -38,9 +41,16 @@ fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, sta
     let prices = Prices::of(&site, &engine.catalogue, workbook, &factors);
     let ways = Ways::of(&site, &engine.catalogue, prices, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
+    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
     // circuits → take-off: all that is done and bought
-    let job = Job { site: &site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
+    let job = Job {
+        site: &site,
+        ways: &ways,
+        installation: &installation,
+        catalogue: &engine.catalogue,
+        standards: &engine.standards,
+        workbook,
+    };
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
     let hours: f64 = take_off.items.iter().map(|item| factors.hours(&take_off, item, workbook).total()).sum();

@@ -6,6 +6,7 @@
 mod fabric;
 mod money;
 mod supply;
+mod wiring;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -164,7 +165,8 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
     fabric::walls(seen, &mut found);
     money::people(seen, &mut found);
     money::points(seen, &mut found);
-    money::alarms(seen, &mut found);
+    money::fumes(seen, &mut found);
+    wiring::wiring(seen, &mut found);
     money::papers(seen, &mut found);
     let mut flags = found.flags;
     flags.sort_by(|a, b| {

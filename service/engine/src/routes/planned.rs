@@ -416,7 +416,8 @@ impl Pen<'_, '_, '_> {
         let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
         let path = self.lead.take().into_iter().chain([place(self.here), place(corner), place(to)]).collect();
         self.here = to;
-        if metres <= 0.0 {
+        // What rounding leaves of no way at all.
+        if metres < 1e-6 {
             return;
         }
         let obstructed = if blocked.is_some() { OBSTRUCTED_M.min(metres) } else { 0.0 };
