@@ -1,8 +1,8 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Route, RouteSegment, Stamp,
-    Totals, board, drawn, lines, materials, programme, questions, words,
+    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Stamp, Totals, board, drawn,
+    lines, materials, programme, questions, ways, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
@@ -14,7 +14,7 @@ use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
-use crate::quantities::{Amps, Hours, Metres};
+use crate::quantities::{Amps, Hours};
 use crate::range::unknowns::{Asked, Unknown, occupiable};
 use crate::range::{self, Spread};
 use crate::rate_sheet::{RateTerms, Stage};
@@ -135,7 +135,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
-        routes: routes(job),
+        routes: ways::routes(job),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,
@@ -450,56 +450,6 @@ fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
         | CircuitType::Spare
         | CircuitType::None => LoadKind::SpaceHeating,
     }
-}
-
-fn routes(job: Job<'_>) -> Vec<Route> {
-    let because = if job.site.measured {
-        "along the building's axes from room to room, by the void that opens most easily; no other way was searched"
-    } else {
-        "nothing was drawn: lengths from a model of floor areas, good to a quarter either way"
-    };
-    let mut routes: Vec<Route> = job
-        .installation
-        .circuits
-        .iter()
-        .map(|circuit| {
-            let mut segments: Vec<_> = circuit.run.segments.iter().collect();
-            segments.sort_by_key(|segment| (segment.room, segment.medium));
-            let segments: Vec<RouteSegment> = segments
-                .chunk_by(|a, b| (a.room, a.medium) == (b.room, b.medium))
-                .map(|same| RouteSegment {
-                    medium: same[0].medium,
-                    room: same[0].room.map(|room| job.site.rooms[room].id.clone()),
-                    metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                    hours: Hours::new(
-                        same.iter()
-                            .map(|segment| crate::take_off::segment_hours(job.workbook, circuit.cable, segment))
-                            .sum(),
-                    )
-                    .rounded(2),
-                    obstruction: same
-                        .iter()
-                        .find_map(|segment| segment.obstruction)
-                        .map(|obstruction| obstruction.word().to_owned()),
-                    path: Vec::new(),
-                })
-                .collect();
-            Route {
-                id: String::new(),
-                serves: circuit.id.clone(),
-                circuit: Some(circuit.id.clone()),
-                metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-                segments,
-                chosen_because: because.to_owned(),
-                runner_up: None,
-            }
-        })
-        .collect();
-    for (index, route) in routes.iter_mut().enumerate() {
-        route.id = format!("R{}", index + 1);
-    }
-    routes
 }
 
 /// The assumptions as they go out, the model of lengths with them.

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::Estimate;
+use super::{Estimate, RoutesAnswer, RoutesRequest};
 use crate::catalogue::Catalogue;
 use crate::document::{Contract, Unreadable};
 use crate::faults::{CellFault, Fault};
@@ -117,6 +117,14 @@ impl Engine {
     /// Everything that the engine asks for and the sheet lacks.
     pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, IncompleteSheet> {
         Workbook::new(sheet, version, &self.catalogue)
+    }
+
+    /// The routes of runs on a drawn site, planned together.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn routes(&self, request: &RoutesRequest, workbook: &Workbook) -> Result<RoutesAnswer, Vec<Fault>> {
+        super::routes_asked::routes(&self.catalogue, request, workbook)
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same

@@ -13,18 +13,21 @@ mod plan;
 mod programme;
 mod questions;
 pub mod replay;
+mod routes_asked;
+mod ways;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
 pub use installation::*;
 pub use plan::*;
+pub use routes_asked::*;
 
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};
 use crate::pricing;
 use crate::rate_sheet::Workbook;
-use crate::routes::Ways;
+use crate::routes::{Prices, Ways};
 use crate::site::Site;
 use crate::survey::EstimateRequest;
 use crate::survey::rules::usual_level;
@@ -34,8 +37,10 @@ use crate::take_off::{self, Job};
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
     // survey → site: every gap filled by a stated assumption
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    // site → routes: which void serves each room
-    let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(request, storey));
+    // site → routes: the map of voids, what is opened for all, which void serves each room
+    let factors = Factors::of(&site, workbook);
+    let prices = Prices::of(&site, &engine.catalogue, workbook, &factors);
+    let ways = Ways::of(&site, &engine.catalogue, prices, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
     // circuits → take-off: all that is done and bought
@@ -49,7 +54,6 @@ fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, sta
     };
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
-    let factors = Factors::of(&site, workbook);
     let mut hours = factors.of_items(&take_off, 0, workbook);
     let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
     take_off::preliminaries(job, daily, &mut take_off);
