@@ -180,3 +180,28 @@ fn an_empty_house_is_cheaper_than_one_that_is_lived_in() {
     }
     assert!(price(engine, workbook, &request).totals.net < lived_in);
 }
+
+/// A building of that many rooms, none of them drawn.
+fn building(rooms: usize) -> serde_json::Value {
+    let rooms: Vec<_> = (0..rooms)
+        .map(|index| {
+            serde_json::json!({
+                "id": format!("room-{index:04}"), "use": "bedroom",
+                "points": [{ "type": "double-socket", "count": 5 }, { "type": "pendant" }, { "type": "one-way-switch" }]
+            })
+        })
+        .collect();
+    serde_json::json!({ "survey": { "rooms": rooms } })
+}
+
+#[test]
+fn rings_far_from_the_board_are_not_halved_without_end() {
+    let circuits = |rooms: usize| {
+        let request = read(&ENGINE, &building(rooms));
+        price(&ENGINE, &WORKBOOK, &request).circuits.len()
+    };
+
+    let (one_hundred, one_thousand) = (circuits(100), circuits(1_000));
+
+    assert!(one_thousand <= one_hundred * 10, "{one_hundred} circuits for 100 rooms, {one_thousand} for 1,000");
+}

@@ -9,5 +9,6 @@ mod idempotency;
 mod operations;
 mod outages;
 mod pages;
+mod patience;
 mod rate_sheets;
 mod wiring;

@@ -108,6 +108,9 @@ const RADIAL_POINTS_MAX: u64 = 24;
 const RADIAL_LENGTH_MAX: Metres = Metres::new(32.0);
 /// A 32 A ring in 2.5 mm2 of more than this drops over 5 %. Source: On-Site Guide, 106 m, seen at owelectric.co.uk.
 const RING_LENGTH_MAX: Metres = Metres::new(106.0);
+/// Where the way to a ring and back takes more than this share of its limit, two rings would hardly be shorter than one:
+/// a larger cable serves better. Common practice, no source.
+const HOME_LEGS_SHARE_MAX: f64 = 0.5;
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
 /// On-Site Guide Table A2 (largest in full, 40 % of the others).
 const FEED_SHARE_OF_OTHERS: f64 = 0.4;
@@ -136,11 +139,22 @@ pub(super) fn complete(
         kind = CircuitType::RingSockets;
         run = self::run(&draft, kind, true, fed_from, ways, catalogue);
     }
-    if kind == CircuitType::RingSockets && run.metres > RING_LENGTH_MAX && draft.can_be_halved() {
+    if kind == CircuitType::RingSockets
+        && run.metres > RING_LENGTH_MAX
+        && draft.can_be_halved()
+        && home_legs(&draft, fed_from, ways) <= RING_LENGTH_MAX * HOME_LEGS_SHARE_MAX
+    {
         let (first, second) = draft.halves();
         return Outcome::TooLong(Box::new(first), Box::new(second));
     }
     Outcome::Complete(Box::new(finish(draft, Form { kind, run, because, index, fed_from }, ways, catalogue)))
+}
+
+/// The way to the nearest room of a ring and back.
+fn home_legs(draft: &Draft, fed_from: FedFrom, ways: &Ways<'_>) -> Metres {
+    let from = origin(draft, fed_from, ways.site());
+    let nearest = draft.members.iter().map(|member| ways.to_room(from, member.room)).reduce(Metres::min);
+    nearest.unwrap_or(Metres::ZERO) * 2.0
 }
 
 /// What a circuit is to be, before it has a device and a cable.
@@ -238,13 +252,7 @@ fn device(kind: CircuitType, rating: Amps, site: &Site) -> Device {
 
 fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &Ways<'_>, catalogue: &Catalogue) -> Run {
     let site = ways.site();
-    let from = match (fed_from, draft.outbuilding) {
-        (FedFrom::Intake, _) => site.intake,
-        (FedFrom::Circuit(_), Some(building)) => {
-            Spot { room: Some(site.outbuildings[building].room), level: 0, at: None }
-        }
-        _ => site.board,
-    };
+    let from = origin(draft, fed_from, site);
     if kind == CircuitType::Distribution {
         return feed_run(draft, from, ways);
     }
@@ -277,6 +285,17 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
         return ways.home_run(from, room, Metres::new(1.1));
     }
     ways.run(from, &stops, ring)
+}
+
+/// Where a circuit begins: at the intake, in its outbuilding, or at the house's board.
+fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
+    match (fed_from, draft.outbuilding) {
+        (FedFrom::Intake, _) => site.intake,
+        (FedFrom::Circuit(_), Some(building)) => {
+            Spot { room: Some(site.outbuildings[building].room), level: 0, at: None }
+        }
+        _ => site.board,
+    }
 }
 
 /// How many of a room's points on sockets circuits are on this one.
