@@ -63,6 +63,7 @@ pub fn addresses(config: &mut web::ServiceConfig) {
     config
         .configure(routes::estimates::addresses)
         .configure(routes::rate_sheets::addresses)
+        .configure(routes::survey_reviews::addresses)
         .configure(routes::circuit_checks::addresses)
         .configure(routes::cable_sizes::addresses)
         .configure(routes::demand::addresses)

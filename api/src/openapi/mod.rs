@@ -38,6 +38,7 @@ pub fn document() -> String {
     paths(
         routes::estimates::create_estimate,
         routes::estimates::read_estimate,
+        routes::survey_reviews::review_survey,
         routes::rate_sheets::list_rate_sheets,
         routes::rate_sheets::read_rate_sheet,
         routes::rate_sheets::list_rate_sheet_versions,

@@ -7,6 +7,7 @@ pub mod estimates;
 pub mod health;
 pub mod pages;
 pub mod rate_sheets;
+pub mod survey_reviews;
 
 mod calculation;
 mod conditional;

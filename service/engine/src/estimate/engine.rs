@@ -1,10 +1,12 @@
 //! The engine: the tables and contracts that every estimate needs, built once.
 
-use super::Estimate;
+use super::{Estimate, SurveyReview, SurveyReviewRequest};
 use crate::catalogue::Catalogue;
 use crate::document::{Contract, Unreadable};
 use crate::faults::Fault;
 use crate::flags::Rules;
+use crate::range::Shapes;
+use crate::range::unknowns::Odds;
 use crate::rate_sheet::{IncompleteSheet, RateSheet, Workbook};
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, tally};
@@ -16,6 +18,8 @@ pub struct Engine {
     /// The wiring rules' tables.
     pub standards: Standards,
     pub(crate) rules: Rules,
+    pub(crate) shapes: Shapes,
+    pub(crate) odds: Odds,
     surveys: SurveyContract,
     rate_sheets: Contract<RateSheet>,
 }
@@ -37,6 +41,8 @@ impl Engine {
             catalogue: Catalogue::built_in(),
             standards: Standards::built_in(),
             rules: Rules::built_in(),
+            shapes: Shapes::built_in(),
+            odds: Odds::built_in(),
             surveys: SurveyContract::new(),
             rate_sheets: Contract::new(),
         }
@@ -80,6 +86,13 @@ impl Engine {
     /// Everything that the engine asks for and the sheet lacks.
     pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, IncompleteSheet> {
         Workbook::new(sheet, version, &self.catalogue)
+    }
+
+    /// Looks a survey over: what it lacks, what could go wrong, what is worth asking. The same request and workbook give
+    /// the same review.
+    #[must_use]
+    pub fn review(&self, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
+        super::review::review(self, request, workbook)
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same

@@ -3,13 +3,16 @@
 mod answer;
 mod assemble;
 mod engine;
+mod findings;
 mod lines;
 mod programme;
 mod questions;
+mod review;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
 
 use crate::circuits;
 use crate::labour::Factors;

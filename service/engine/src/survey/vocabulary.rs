@@ -295,6 +295,15 @@ closed_list! {
 }
 
 closed_list! {
+    /// A side of the house, seen from the front.
+    Side {
+        Left = "left": "The left.",
+        Right = "right": "The right.",
+        Back = "back": "The back.",
+    }
+}
+
+closed_list! {
     /// Where the van stands.
     Parking {
         Drive = "drive": "On the drive.",

@@ -1,0 +1,284 @@
+//! The review of a survey: what it lacks, what could go wrong, what is worth asking, and what was taken meanwhile. The
+//! same steps as an estimate, without its document, so that it can follow a form as it is typed.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, storey_level};
+use crate::circuits;
+use crate::faults::{Fault, FaultCode};
+use crate::labour::Factors;
+use crate::money::Money;
+use crate::pricing;
+use crate::rate_sheet::Workbook;
+use crate::routes::Ways;
+use crate::site::Site;
+use crate::survey::{EstimateRequest, Room, RoomUse, Survey, rules};
+use crate::take_off::{self, Job};
+
+/// A survey to be looked over.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SurveyReviewRequest {
+    /// What was recorded so far. Rooms may be without points yet.
+    pub survey: Survey,
+}
+
+/// What a survey lacks and what that is worth.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SurveyReview {
+    /// How much of each subject was recorded, in the order of a walk round the house.
+    pub completeness: Vec<SubjectCompleteness>,
+    /// How much of each room was recorded.
+    pub rooms: Vec<RoomCompleteness>,
+    /// What is worth asking, the dearest first.
+    pub questions: Vec<Question>,
+    /// What could hurt somebody, cost money or delay the job.
+    pub risk_flags: Vec<RiskFlag>,
+    /// What was taken where nothing was recorded.
+    pub assumptions: Vec<Assumption>,
+    /// How wide the net price is on what is known now, by the service's built-in rate sheet.
+    pub range: Range,
+}
+
+/// How much of one subject was recorded.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SubjectCompleteness {
+    /// The subject.
+    #[schema(example = "floors")]
+    pub subject: String,
+    /// What was recorded of what could be, in percent.
+    #[schema(minimum = 0, maximum = 100, example = 75)]
+    pub percent: u8,
+    /// What is missing: rooms or things.
+    pub missing: Vec<String>,
+}
+
+/// How much of one room was recorded.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RoomCompleteness {
+    /// The room's identifier.
+    #[schema(example = "kitchen")]
+    pub room: String,
+    /// What was recorded of what could be, in percent.
+    #[schema(minimum = 0, maximum = 100, example = 60)]
+    pub percent: u8,
+    /// The subjects that are missing.
+    pub missing: Vec<String>,
+}
+
+impl SurveyReviewRequest {
+    /// Every fault that makes the survey unreadable; a survey without points is none yet.
+    #[must_use]
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = rules::faults(&self.clone().as_request());
+        faults.retain(|fault| !(fault.code == FaultCode::MissingField && fault.pointer == "/survey/rooms"));
+        faults
+    }
+
+    fn as_request(self) -> EstimateRequest {
+        EstimateRequest { survey: self.survey, rate_sheet: None, method: None, terms: None }
+    }
+}
+
+/// Looks a survey over.
+pub(super) fn review(engine: &Engine, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
+    let request = request.clone().as_request();
+    let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
+    let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(&request, storey));
+    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
+    let job = Job { site: &site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
+    let mut counted = take_off::count(job);
+    let factors = Factors::of(&site, workbook);
+    let hours: f64 = counted.items.iter().map(|item| factors.hours(&counted, item, workbook).total()).sum();
+    let daily = take_off::Daily::for_hours(job, hours);
+    take_off::preliminaries(job, daily, &mut counted);
+    let priced: Vec<_> =
+        counted.items.iter().map(|item| (item, pricing::price(&counted, item, &factors, workbook))).collect();
+    let demand = assemble::demand_of(engine, job);
+    let found = PricedJob {
+        engine,
+        request: &request,
+        assumptions: &assumptions,
+        job,
+        take_off: &counted,
+        factors: &factors,
+        priced: &priced,
+        demand: &demand,
+        days: daily.days,
+    };
+    let unknowns = found.unknowns();
+    let terms = &workbook.sheet.terms;
+    let materials: Money = priced
+        .iter()
+        .filter(|(item, _)| item.kind != super::LineKind::Preliminaries)
+        .map(|(_, priced)| priced.materials)
+        .sum();
+    let sundries = materials.share(terms.sundries_percent / 100.0);
+    let direct = priced.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
+    let range = found.range(&unknowns, direct, sundries);
+    let cost = direct + pricing::overhead(direct, terms) + range.contingency;
+    let net = cost + pricing::profit(cost, terms);
+    SurveyReview {
+        completeness: subjects(&request.survey),
+        rooms: rooms(&request.survey),
+        questions: found.questions(&unknowns, net),
+        risk_flags: found.flags(&unknowns, net),
+        range,
+        assumptions: assemble::stated(assumptions, job),
+    }
+}
+
+/// What could be recorded of a room, and whether it was.
+fn of_room(survey: &Survey, room: &Room) -> Vec<(&'static str, bool)> {
+    if room.room_use == Some(RoomUse::Outside) {
+        return vec![("points", !room.points.is_empty())];
+    }
+    let site = survey.site.as_ref();
+    let storey = room.storey.as_deref();
+    let storeys = site.iter().flat_map(|site| &site.storeys);
+    let storey_height = storeys.into_iter().any(|known| storey == Some(known.id.as_str()) && known.height_m.is_some());
+    let floor = room.floor.as_ref();
+    // The loft has neither walls nor a ceiling that anybody cuts.
+    let loft = room.room_use == Some(RoomUse::Loft);
+    let mut subjects = vec![
+        ("uses", room.room_use.is_some()),
+        ("storeys", storey.is_some()),
+        ("outlines", room.outline.is_some()),
+        ("heights", room.height_m.is_some() || storey_height),
+        ("floors", floor.is_some_and(|floor| floor.construction.is_some())),
+        ("coverings", floor.is_some_and(|floor| floor.covering.is_some())),
+        ("occupancy", room.occupancy.is_some() || site.is_some_and(|site| site.occupancy.is_some())),
+        ("points", !room.points.is_empty()),
+        ("positions", !room.points.is_empty() && room.points.iter().all(|point| point.at.is_some())),
+    ];
+    if !loft {
+        subjects.push(("walls", room.wall.is_some() || site.is_some_and(|site| site.wall.is_some())));
+        subjects.push(("ceilings", room.ceiling.as_ref().is_some_and(|ceiling| ceiling.construction.is_some())));
+    }
+    if !room.appliances.is_empty() {
+        subjects.push(("loads", room.appliances.iter().all(|appliance| appliance.load_kw.is_some())));
+    }
+    subjects
+}
+
+fn rooms(survey: &Survey) -> Vec<RoomCompleteness> {
+    let mut rooms: Vec<&Room> = survey.rooms.iter().collect();
+    rooms.sort_by(|a, b| a.id.cmp(&b.id));
+    let completeness = |room: &&Room| {
+        let subjects = of_room(survey, room);
+        let missing = subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| (*subject).to_owned());
+        let missing: Vec<String> = missing.collect();
+        RoomCompleteness { room: room.id.clone(), percent: percent(subjects.len() - missing.len(), subjects.len()), missing }
+    };
+    rooms.iter().map(completeness).collect()
+}
+
+/// The subjects in the order of a walk round: the house, its rooms, the supply, the services, the garden, what is there.
+fn subjects(survey: &Survey) -> Vec<SubjectCompleteness> {
+    const OF_ROOMS: [&str; 12] = [
+        "uses", "storeys", "outlines", "heights", "walls", "floors", "coverings", "ceilings", "occupancy", "points",
+        "positions", "loads",
+    ];
+    let mut all = vec![subject("house", of_house(survey))];
+    for name in OF_ROOMS {
+        let in_rooms = survey.rooms.iter().flat_map(|room| {
+            let found = of_room(survey, room).into_iter().find(|(subject, _)| *subject == name);
+            found.map(|(_, there)| (room.id.as_str(), there))
+        });
+        let mut entries: Vec<(&str, bool)> = in_rooms.collect();
+        entries.sort_unstable();
+        all.push(subject(name, entries));
+    }
+    all.push(subject("supply", of_supply(survey)));
+    all.push(subject("services", of_services(survey)));
+    all.push(subject("outbuildings", of_outbuildings(survey)));
+    all.push(subject("existing", of_existing(survey)));
+    all.retain(|subject| subject.percent < 100 || !subject.missing.is_empty() || applies(subject, survey));
+    all
+}
+
+/// A subject that there is nothing of is left out rather than called complete.
+fn applies(subject: &SubjectCompleteness, survey: &Survey) -> bool {
+    match subject.subject.as_str() {
+        "outbuildings" => !survey.outbuildings.is_empty(),
+        "loads" => survey.rooms.iter().any(|room| !room.appliances.is_empty()),
+        _ => true,
+    }
+}
+
+fn of_house(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let site = survey.site.clone().unwrap_or_default();
+    vec![
+        ("dwelling", site.dwelling.is_some()),
+        ("built-year", site.built_year.is_some()),
+        ("nation", site.nation.is_some()),
+        ("tenure", site.tenure.is_some()),
+        ("distance", site.distance_km.is_some()),
+        ("parking", site.parking.is_some()),
+        ("storeys", !site.storeys.is_empty()),
+        ("vulnerable-person", site.vulnerable_person.is_some()),
+    ]
+}
+
+fn of_supply(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let supply = survey.supply.clone().unwrap_or_default();
+    vec![
+        ("intake", survey.intake.is_some()),
+        ("consumer-unit", survey.consumer_unit.is_some()),
+        ("earthing", supply.earthing.is_some()),
+        ("ze", supply.ze_ohm.is_some()),
+        ("cut-out", supply.cut_out_a.is_some()),
+        ("fault-current", supply.fault_current_ka.is_some()),
+        ("looped", supply.looped.is_some()),
+        ("isolator", supply.isolator_after_meter.is_some()),
+    ]
+}
+
+fn of_services(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let Some(services) = &survey.services else { return vec![("services", false)] };
+    let mut all: Vec<(&'static str, bool)> = services
+        .iter()
+        .map(|service| {
+            let whole = service.room.is_some() && service.entry_material.is_some() && service.bonded_mm2.is_some();
+            (service.service_type.word(), whole)
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+fn of_outbuildings(survey: &Survey) -> Vec<(&str, bool)> {
+    let mut all: Vec<(&str, bool)> = survey
+        .outbuildings
+        .iter()
+        .map(|building| {
+            let way = !building.stretches.is_empty() || (building.run_m.is_some() && building.ground.is_some());
+            let whole = way && building.construction.is_some() && building.buried_services_known.is_some();
+            (building.id.as_str(), whole)
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+fn of_existing(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let existing = survey.existing.clone().unwrap_or_default();
+    let board = survey.consumer_unit.as_ref().and_then(|unit| unit.existing.as_ref());
+    vec![
+        ("cable-era", existing.cable_era.is_some()),
+        ("points-to-strip", existing.points_to_strip.is_some()),
+        ("board", board.is_some_and(|board| board.condition.is_some())),
+    ]
+}
+
+fn subject(name: &str, entries: Vec<(&str, bool)>) -> SubjectCompleteness {
+    let missing: Vec<String> = entries.iter().filter(|(_, there)| !there).map(|(name, _)| (*name).to_owned()).collect();
+    let percent = percent(entries.len() - missing.len(), entries.len());
+    SubjectCompleteness { subject: name.to_owned(), percent, missing }
+}
+
+/// Rounded down: 100 is said only where nothing is missing.
+fn percent(there: usize, all: usize) -> u8 {
+    u8::try_from(there.saturating_mul(100).checked_div(all).unwrap_or(100)).unwrap_or(100)
+}

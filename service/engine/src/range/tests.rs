@@ -1,0 +1,3 @@
+//! The range against closed forms.
+
+use super::*;
