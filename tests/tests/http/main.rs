@@ -11,4 +11,5 @@ mod outages;
 mod pages;
 mod patience;
 mod rate_sheets;
+mod survey_reviews;
 mod wiring;

@@ -544,7 +544,7 @@ pub struct PricedAnswer {
     /// How probable it is, from 0 to 1: a judgement, common practice or from memory.
     #[schema(minimum = 0, maximum = 1, example = 0.45)]
     pub odds: f64,
-    /// The net price if it is so, contingency unchanged.
+    /// The net price if it turns out so, contingency unchanged.
     pub net: Money,
 }
 

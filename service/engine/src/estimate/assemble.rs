@@ -2,7 +2,8 @@
 
 use super::{
     Assumption, Board, CableChosen, Circuit, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
-    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, findings::PricedJob, lines, programme, words,
+    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, findings::PricedJob, lines, programme,
+    words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckedCircuit, Verdict};

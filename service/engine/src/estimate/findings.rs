@@ -1,13 +1,15 @@
 //! What a priced job means: how far its price spreads, what could go wrong, what is worth asking. The estimate and the
 //! review of a survey both rest on it.
 
-use super::{Demand, Engine, Question, Range, RiskFlag, questions};
+use super::{Demand, Engine, LineKind, Question, Range, RiskFlag, questions, review};
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
+use crate::limits::REPRICED_ROOMS_MAX;
 use crate::money::Money;
 use crate::pricing::PricedItem;
 use crate::range::unknowns::{self, Asked, Unknown};
-use crate::range::{self, Spreading};
+use crate::range::{self, Cost, Model, Spreading};
+use crate::rate_sheet::Workbook;
 use crate::site::Assumptions;
 use crate::survey::{EstimateRequest, VatCase};
 use crate::take_off::{Item, Job, TakeOff};
@@ -16,9 +18,19 @@ use crate::take_off::{Item, Job, TakeOff};
 /// ordinary job.
 const USUAL_CONFIDENCE: f64 = 0.8;
 
+/// What the items of a job cost, in its two kinds, with the small materials that nobody counts.
+fn cost(priced: &[(&Item, PricedItem)], workbook: &Workbook) -> Cost {
+    let sundries = 1.0 + workbook.sheet.terms.sundries_percent / 100.0;
+    let of = |(item, priced): &(&Item, PricedItem)| {
+        let counted = if item.kind == LineKind::Preliminaries { 1.0 } else { sundries };
+        Cost { labour: priced.labour.approximate(), materials: priced.materials.approximate() * counted }
+    };
+    priced.iter().map(of).sum()
+}
+
 /// A job, priced.
 #[derive(Clone, Copy)]
-pub(super) struct PricedJob<'a> {
+pub(crate) struct PricedJob<'a> {
     pub engine: &'a Engine,
     pub request: &'a EstimateRequest,
     pub assumptions: &'a Assumptions,
@@ -32,8 +44,28 @@ pub(super) struct PricedJob<'a> {
 
 impl<'a> PricedJob<'a> {
     /// What is not known, and what each answer would cost.
-    pub(super) fn unknowns(&self) -> Vec<Unknown> {
-        unknowns::unknowns(&self.asked())
+    pub(crate) fn unknowns(&self) -> Vec<Unknown> {
+        let mut found = unknowns::unknowns(&self.asked());
+        if self.job.site.rooms.len() <= REPRICED_ROOMS_MAX {
+            self.price_again(&mut found);
+        }
+        found.retain(|unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));
+        found
+    }
+
+    /// Prices the whole job again with the site as each answer has it.
+    fn price_again(&self, unknowns: &mut [Unknown]) {
+        let now = cost(self.priced, self.job.workbook);
+        for unknown in unknowns {
+            let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
+            for answer in &mut unknown.answers {
+                let site = change.made(self.job.site, answer);
+                answer.adds =
+                    review::on_site(self.engine, self.request, &site, self.job.workbook, |_, _, _, priced, _| {
+                        cost(priced, self.job.workbook) - now
+                    });
+            }
+        }
     }
 
     fn asked(&self) -> Asked<'a> {
@@ -50,10 +82,15 @@ impl<'a> PricedJob<'a> {
         }
     }
 
+    /// The job as a model of its cost.
+    pub(crate) fn model(&self, unknowns: &[Unknown], sundries: Money) -> Model {
+        let asked = self.asked();
+        Spreading { asked: &asked, unknowns, sundries: sundries.approximate() }.model()
+    }
+
     /// The range of the price whose direct cost comes to `base`, `sundries` in it.
     pub(super) fn range(&self, unknowns: &[Unknown], base: Money, sundries: Money) -> Range {
-        let asked = self.asked();
-        let model = Spreading { asked: &asked, unknowns, sundries: sundries.approximate() }.model();
+        let model = self.model(unknowns, sundries);
         let confidence = self.request.terms.as_ref().and_then(|terms| terms.confidence).unwrap_or(USUAL_CONFIDENCE);
         range::range(&self.engine.shapes, model, base, confidence, &self.job.workbook.sheet.terms)
     }

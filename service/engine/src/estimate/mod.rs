@@ -12,6 +12,8 @@ mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+#[cfg(test)]
+pub(crate) use review::priced;
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
 
 use crate::circuits;

@@ -37,7 +37,10 @@ impl Asking<'_> {
             places: unknown.places.clone(),
             worth: crate::pricing::selling(unknown.worth(), terms),
             answers: unknown.answers.iter().map(answer).collect(),
-            because: format!("{}; the price as it stands is off by `worth` on average over the answers", unknown.because),
+            because: format!(
+                "{}; the price as it stands is off by `worth` on average over the answers",
+                unknown.because
+            ),
         })
     }
 
@@ -64,8 +67,9 @@ impl Asking<'_> {
             places: vec![place.to_owned()],
             worth: Money::ZERO,
             answers: Vec::new(),
-            because: "it moves no line of this price; it decides what to look for, and whether the job is safe or allowed"
-                .to_owned(),
+            because:
+                "it moves no line of this price; it decides what to look for, and whether the job is safe or allowed"
+                    .to_owned(),
         })
     }
 }

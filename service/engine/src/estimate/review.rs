@@ -9,12 +9,12 @@ use crate::circuits;
 use crate::faults::{Fault, FaultCode};
 use crate::labour::Factors;
 use crate::money::Money;
-use crate::pricing;
+use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Room, RoomUse, Survey, rules};
-use crate::take_off::{self, Job};
+use crate::take_off::{self, Item, Job, TakeOff};
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -71,62 +71,85 @@ impl SurveyReviewRequest {
     /// Every fault that makes the survey unreadable; a survey without points is none yet.
     #[must_use]
     pub fn faults(&self) -> Vec<Fault> {
-        let mut faults = rules::faults(&self.clone().as_request());
+        let mut faults = rules::faults(&self.clone().into_request());
         faults.retain(|fault| !(fault.code == FaultCode::MissingField && fault.pointer == "/survey/rooms"));
         faults
     }
 
-    fn as_request(self) -> EstimateRequest {
+    fn into_request(self) -> EstimateRequest {
         EstimateRequest { survey: self.survey, rate_sheet: None, method: None, terms: None }
     }
 }
 
 /// Looks a survey over.
 pub(super) fn review(engine: &Engine, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
-    let request = request.clone().as_request();
+    let request = request.clone().into_request();
+    priced(engine, &request, workbook, |found, direct, sundries| {
+        let unknowns = found.unknowns();
+        let terms = &workbook.sheet.terms;
+        let range = found.range(&unknowns, direct, sundries);
+        let cost = direct + pricing::overhead(direct, terms) + range.contingency;
+        let net = cost + pricing::profit(cost, terms);
+        SurveyReview {
+            completeness: subjects(&request.survey),
+            rooms: rooms(&request.survey),
+            questions: found.questions(&unknowns, net),
+            risk_flags: found.flags(&unknowns, net),
+            range,
+            assumptions: assemble::stated(found.assumptions.clone(), found.job),
+        }
+    })
+}
+
+/// The steps of an estimate as far as the priced items, without its lines; then what is to be made of them, which also
+/// gets the direct cost, and the small materials in it that nobody counts.
+pub(crate) fn priced<T>(
+    engine: &Engine,
+    request: &EstimateRequest,
+    workbook: &Workbook,
+    of: impl FnOnce(&PricedJob<'_>, Money, Money) -> T,
+) -> T {
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(&request, storey));
+    on_site(engine, request, &site, workbook, |job, factors, counted, priced, days| {
+        let demand = assemble::demand_of(engine, job);
+        let materials = priced.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
+        let materials: Money = materials.map(|(_, priced)| priced.materials).sum();
+        let sundries = materials.share(workbook.sheet.terms.sundries_percent / 100.0);
+        let direct = priced.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
+        let found = PricedJob {
+            engine,
+            request,
+            assumptions: &assumptions,
+            job,
+            take_off: counted,
+            factors,
+            priced,
+            demand: &demand,
+            days,
+        };
+        of(&found, direct, sundries)
+    })
+}
+
+/// The steps from a site to its priced items.
+pub(super) fn on_site<T>(
+    engine: &Engine,
+    request: &EstimateRequest,
+    site: &Site,
+    workbook: &Workbook,
+    of: impl FnOnce(Job<'_>, &Factors, &TakeOff, &[(&Item, PricedItem)], f64) -> T,
+) -> T {
+    let ways = Ways::of(site, &engine.catalogue, |storey| storey_level(request, storey));
     let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
-    let job = Job { site: &site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
+    let job = Job { site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
     let mut counted = take_off::count(job);
-    let factors = Factors::of(&site, workbook);
+    let factors = Factors::of(site, workbook);
     let hours: f64 = counted.items.iter().map(|item| factors.hours(&counted, item, workbook).total()).sum();
     let daily = take_off::Daily::for_hours(job, hours);
     take_off::preliminaries(job, daily, &mut counted);
     let priced: Vec<_> =
         counted.items.iter().map(|item| (item, pricing::price(&counted, item, &factors, workbook))).collect();
-    let demand = assemble::demand_of(engine, job);
-    let found = PricedJob {
-        engine,
-        request: &request,
-        assumptions: &assumptions,
-        job,
-        take_off: &counted,
-        factors: &factors,
-        priced: &priced,
-        demand: &demand,
-        days: daily.days,
-    };
-    let unknowns = found.unknowns();
-    let terms = &workbook.sheet.terms;
-    let materials: Money = priced
-        .iter()
-        .filter(|(item, _)| item.kind != super::LineKind::Preliminaries)
-        .map(|(_, priced)| priced.materials)
-        .sum();
-    let sundries = materials.share(terms.sundries_percent / 100.0);
-    let direct = priced.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
-    let range = found.range(&unknowns, direct, sundries);
-    let cost = direct + pricing::overhead(direct, terms) + range.contingency;
-    let net = cost + pricing::profit(cost, terms);
-    SurveyReview {
-        completeness: subjects(&request.survey),
-        rooms: rooms(&request.survey),
-        questions: found.questions(&unknowns, net),
-        risk_flags: found.flags(&unknowns, net),
-        range,
-        assumptions: assemble::stated(assumptions, job),
-    }
+    of(job, &factors, &counted, &priced, daily.days)
 }
 
 /// What could be recorded of a room, and whether it was.
@@ -169,7 +192,11 @@ fn rooms(survey: &Survey) -> Vec<RoomCompleteness> {
         let subjects = of_room(survey, room);
         let missing = subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| (*subject).to_owned());
         let missing: Vec<String> = missing.collect();
-        RoomCompleteness { room: room.id.clone(), percent: percent(subjects.len() - missing.len(), subjects.len()), missing }
+        RoomCompleteness {
+            room: room.id.clone(),
+            percent: percent(subjects.len() - missing.len(), subjects.len()),
+            missing,
+        }
     };
     rooms.iter().map(completeness).collect()
 }
@@ -177,8 +204,18 @@ fn rooms(survey: &Survey) -> Vec<RoomCompleteness> {
 /// The subjects in the order of a walk round: the house, its rooms, the supply, the services, the garden, what is there.
 fn subjects(survey: &Survey) -> Vec<SubjectCompleteness> {
     const OF_ROOMS: [&str; 12] = [
-        "uses", "storeys", "outlines", "heights", "walls", "floors", "coverings", "ceilings", "occupancy", "points",
-        "positions", "loads",
+        "uses",
+        "storeys",
+        "outlines",
+        "heights",
+        "walls",
+        "floors",
+        "coverings",
+        "ceilings",
+        "occupancy",
+        "points",
+        "positions",
+        "loads",
     ];
     let mut all = vec![subject("house", of_house(survey))];
     for name in OF_ROOMS {

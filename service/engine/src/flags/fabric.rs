@@ -20,10 +20,9 @@ const DEEP_INSULATION_MM: f64 = 100.0;
 
 pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
     let old = seen.site.may_hold_asbestos();
-    let suspect = seen
-        .rooms()
-        .map(|(_, room)| room)
-        .filter(|room| old && (room.textured || room.covering == FloorCovering::VinylTile));
+    let suspect = seen.rooms().map(|(_, room)| room).filter(|room| {
+        old && ((room.textured && room.coating_clear != Some(true)) || room.covering == FloorCovering::VinylTile)
+    });
     found.raise_for_rooms(
         "asbestos-suspected",
         suspect,
@@ -33,7 +32,12 @@ pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
     let old_board =
         matches!(seen.site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
     if seen.site.backing_board_suspect || (old && old_board) {
-        found.raise("asbestos-behind-board", "board", "old fuse board; backing and carriers may hold asbestos", seen.visit());
+        found.raise(
+            "asbestos-behind-board",
+            "board",
+            "old fuse board; backing and carriers may hold asbestos",
+            seen.visit(),
+        );
     }
     let cut = seen.items.iter().any(|(item, _)| item.label.item == "chase");
     if cut && seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
@@ -80,7 +84,12 @@ pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
         seen.rooms().map(|(_, room)| room).filter(|room| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M));
     found.raise_for_rooms("crawl-space-unsafe", crawl, "crawl space lower than 0.45 m", None);
     let unknown = seen.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
-    found.raise_for_rooms("floor-construction-unknown", unknown, "nobody recorded how the floor is made", seen.span("floor-construction"));
+    found.raise_for_rooms(
+        "floor-construction-unknown",
+        unknown,
+        "nobody recorded how the floor is made",
+        seen.span("floor-construction"),
+    );
     let engineered =
         seen.rooms().map(|(_, room)| room).filter(|_| seen.site.built_year.is_some_and(|year| year >= 2000));
     found.raise_for_rooms("engineered-joists", engineered, "a house of this age has web joists or trusses", None);
@@ -106,7 +115,12 @@ pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
     });
     found.raise_for_rooms("lath-ceiling", laths, "holes in laths and plaster", Some(stake));
     let closed = seen.rooms().filter(|(index, _)| seen.ways.room(*index).both_closed).map(|(_, room)| room);
-    found.raise_for_rooms("both-voids-closed", closed, "neither floor nor ceiling lets a cable through unseen", Some(seen.price_of(|item| item.label.item == "mini-trunking")));
+    found.raise_for_rooms(
+        "both-voids-closed",
+        closed,
+        "neither floor nor ceiling lets a cable through unseen",
+        Some(seen.price_of(|item| item.label.item == "mini-trunking")),
+    );
     let fire = rooms().filter(|room| room.fire_line);
     let stake = seen.price_of(|item| item.label.item == "fire-seals");
     found.raise_for_rooms("fire-line-crossed", fire, "the ceiling is a fire line", Some(stake));
@@ -166,7 +180,12 @@ pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
     let rooms = || seen.rooms().map(|(_, room)| room);
     let unknown =
         rooms().filter(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
-    found.raise_for_rooms("wall-construction-unknown", unknown, "nobody recorded what the walls are made of", seen.span("wall"));
+    found.raise_for_rooms(
+        "wall-construction-unknown",
+        unknown,
+        "nobody recorded what the walls are made of",
+        seen.span("wall"),
+    );
     let thin = rooms().filter(|room| room.wall == Wall::BreezeBlock && !room.surface);
     let stake = seen.price_of(|item| {
         item.kind == LineKind::BuildersWork

@@ -44,20 +44,18 @@ fn board_place(seen: Seen<'_>, found: &mut Found<'_>) {
     let (does, takes) = (&seen.workbook.does, &seen.workbook.takes);
     let hours = seen.asked.hours(does.switched_fuse_fit);
     let fuse = crate::money::Money::rounded(seen.workbook.material(takes.switched_fuse).unit_price_with_waste);
-    let stake = seen.price_of_hours(hours)
-        + crate::pricing::selling(fuse.approximate(), &seen.workbook.sheet.terms);
+    let stake = seen.price_of_hours(hours) + crate::pricing::selling(fuse.approximate(), &seen.workbook.sheet.terms);
     found.raise("board-place-bad", room.id.clone(), why, Some(stake));
 }
 
 fn structure(seen: Seen<'_>, found: &mut Found<'_>) {
-    let opened = |index: usize| {
-        seen.items.iter().any(|(item, _)| item.room == Some(index) && item.label.item == "open-floor")
-    };
-    let weak = |room: &RoomPlan| room.joists_notched || room.joist_depth_mm.is_some_and(|depth| depth < SHALLOW_JOIST_MM);
+    let opened =
+        |index: usize| seen.items.iter().any(|(item, _)| item.room == Some(index) && item.label.item == "open-floor");
+    let weak =
+        |room: &RoomPlan| room.joists_notched || room.joist_depth_mm.is_some_and(|depth| depth < SHALLOW_JOIST_MM);
     let rooms = || seen.rooms().filter(|(index, room)| weak(room) && opened(*index));
-    let drilling = seen.price_of(|item| {
-        item.label.item == "open-floor" && item.room.is_some_and(|room| weak(&seen.site.rooms[room]))
-    });
+    let drilling = seen
+        .price_of(|item| item.label.item == "open-floor" && item.room.is_some_and(|room| weak(&seen.site.rooms[room])));
     let what = "joists under 150 mm, or cut already, under a floor that is to be opened";
     found.raise_for_rooms("joist-capacity", rooms().map(|(_, room)| room), what, Some(drilling));
 }
@@ -74,10 +72,11 @@ fn neighbours(seen: Seen<'_>, found: &mut Found<'_>) {
         })
     };
     let boxed = |room: &RoomPlan| {
-        !room.surface && room.points.iter().any(|point| {
-            let kind = &seen.catalogue.points()[point.row];
-            kind.place == PointPlace::Wall && kind.boxes > 0
-        })
+        !room.surface
+            && room.points.iter().any(|point| {
+                let kind = &seen.catalogue.points()[point.row];
+                kind.place == PointPlace::Wall && kind.boxes > 0
+            })
     };
     let mut shared: Vec<&str> = Vec::new();
     for side in &seen.site.party_walls {
@@ -106,7 +105,8 @@ fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
     };
     let rooms = || seen.rooms().map(|(_, room)| room).filter(wrong);
     let stake = seen.price_of(|item| {
-        let socket = matches!(item.label.item, "double-socket" | "single-socket" | "double-socket-usb" | "floor-socket");
+        let socket =
+            matches!(item.label.item, "double-socket" | "single-socket" | "double-socket-usb" | "floor-socket");
         socket && item.room.is_some_and(|room| wrong(&&seen.site.rooms[room]))
     });
     let what = "a socket outlet, and no place in the room is 2.5 m from a bath or shower";
@@ -130,8 +130,11 @@ fn heights(seen: Seen<'_>, found: &mut Found<'_>) {
     let stake = seen.price_of_hours(seen.asked.hours(seen.workbook.does.tower) * towers);
     found.raise_for_rooms("stairwell-height", rooms(), "a light or alarm over the stair or above 3 m", Some(stake));
 
-    let under: Vec<&RoomPlan> =
-        under_other_roofs(seen.site).into_iter().map(|room| &seen.site.rooms[room]).filter(|room| overhead(room)).collect();
+    let under: Vec<&RoomPlan> = under_other_roofs(seen.site)
+        .into_iter()
+        .map(|room| &seen.site.rooms[room])
+        .filter(|room| overhead(room))
+        .collect();
     let stake = seen.dearest("roof-over-extension");
     let what = "lights under a roof that the loft does not reach, and nobody has found a way in";
     found.raise_for_rooms("no-way-into-loft", under.into_iter(), what, stake);

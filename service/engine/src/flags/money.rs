@@ -147,7 +147,12 @@ fn switching(seen: Seen<'_>, found: &mut Found<'_>) {
         .map(|point| point.count)
         .sum();
     if two_way == 1 {
-        found.raise("two-way-without-partner", "house", "a single two-way switch in the house", Some(seen.workbook.point_rate(PointType::TwoWaySwitch).first));
+        found.raise(
+            "two-way-without-partner",
+            "house",
+            "a single two-way switch in the house",
+            Some(seen.workbook.point_rate(PointType::TwoWaySwitch).first),
+        );
     }
 }
 

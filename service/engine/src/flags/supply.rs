@@ -9,6 +9,8 @@ use crate::take_off::needs_bond;
 
 /// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
 const TAILS_KEPT_M: f64 = 3.0;
+/// Ways to spare on any board. Source: domain practice, from memory.
+const SPARE_WAYS: u32 = 2;
 /// A bond beside the board is about this long. Common practice, no source.
 const BESIDE_THE_BOARD_M: f64 = 3.0;
 /// A bond longer than this is a run of its own. Common practice, no source.
@@ -17,11 +19,16 @@ const FAR_BOND_M: f64 = 10.0;
 pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
     let supply = &seen.site.supply;
     if !supply.earthing_known {
-        found.raise("earthing-unknown", "house", "nobody has found out how the house is earthed", seen.dearest("earthing"));
+        found.raise(
+            "earthing-unknown",
+            "house",
+            "nobody has found out how the house is earthed",
+            seen.dearest("earthing"),
+        );
     }
     if !supply.cut_out_read {
-        let stake = seen.dearest("cut-out");
-        found.raise("cut-out-unreadable", "intake", "the rating of the cut-out was not read", stake);
+        // Where the demand is too much for it, the money stands with that flag.
+        found.raise("cut-out-unreadable", "intake", "the rating of the cut-out was not read", None);
     }
     if seen.demand.verdict == Verdict::Fail {
         let what = format!(
@@ -31,7 +38,12 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
         found.raise("demand-over-supply", "intake", what, seen.visit());
     }
     if supply.looped == Some(true) {
-        found.raise("looped-supply-suspected", "intake", "the supply is looped from a neighbour's cut-out", seen.visit());
+        found.raise(
+            "looped-supply-suspected",
+            "intake",
+            "the supply is looped from a neighbour's cut-out",
+            seen.visit(),
+        );
     }
     if supply.isolator_after_meter == Some(false) {
         found.raise("supply-cannot-be-made-dead", "intake", "there is no isolator after the meter", seen.visit());
@@ -45,9 +57,12 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
         let what = format!("{:.1} of tails from intake to board", board.tails);
         found.raise("tails-too-long", "board", what, Some(stake));
     }
-    if board.ways.saturating_sub(board.used) < 2 {
-        let stake = seen.price_of(|item| item.label.item == "consumer-unit").share(1.0 / f64::from(board.ways.max(1)));
-        found.raise("spare-ways-short", "board", "fewer than two ways are left", Some(stake));
+    // The house's own board is chosen with its spare ways; one in an outbuilding comes in one size.
+    for sub_board in board.sub_boards.iter().filter(|one| one.ways.saturating_sub(one.used) < SPARE_WAYS) {
+        let room = &seen.site.rooms[seen.site.outbuildings[sub_board.outbuilding].room];
+        let stake = seen.priced(seen.asked.material(seen.workbook.takes.sub_board, 1.0));
+        let what = format!("{} of {} ways are used", sub_board.used, sub_board.ways);
+        found.raise("spare-ways-short", room.id.clone(), what, stake);
     }
     bonds(seen, found);
     sources(seen, found);

@@ -77,9 +77,7 @@ impl Spreading<'_> {
 fn of_unknown(unknown: &Unknown) -> Option<Cause> {
     let effect = match unknown.part {
         // A length is not one of three lengths; only the question puts it so.
-        Some((of, deviation)) => {
-            Effect::Part { of, sigma: libm::log1p(deviation * deviation).sqrt() }
-        }
+        Some((of, deviation)) => Effect::Part { of, sigma: libm::log1p(deviation * deviation).sqrt() },
         None => Effect::Alternatives(
             unknown.answers.iter().map(|answer| Alternative { odds: answer.odds, adds: answer.adds }).collect(),
         ),

@@ -38,7 +38,8 @@ impl Draws {
             crew.multiply(coordinates[0], first, base.labour, &mut labour);
             prices.multiply(coordinates[1], first, base.materials, &mut materials);
             let fixed = single(model.fixed);
-            costs.extend(labour.iter().zip(&materials).map(|(labour, materials)| (labour + materials + fixed).max(0.0)));
+            costs
+                .extend(labour.iter().zip(&materials).map(|(labour, materials)| (labour + materials + fixed).max(0.0)));
         }
         let mean = costs.iter().map(|cost| f64::from(*cost)).sum::<f64>() / COUNT;
         Self { sorted: sorted(&costs), mean }
@@ -146,13 +147,7 @@ impl Drawn {
         }
     }
 
-    fn add(
-        &self,
-        coordinate: Coordinate,
-        first: usize,
-        labour: &mut [f32; BLOCK],
-        materials: &mut [f32; BLOCK],
-    ) {
+    fn add(&self, coordinate: Coordinate, first: usize, labour: &mut [f32; BLOCK], materials: &mut [f32; BLOCK]) {
         match self {
             Self::Labour(table) => table.add(coordinate, first, labour),
             Self::Both { labour: of_labour, materials: of_materials } => {
@@ -181,7 +176,11 @@ fn steps(alternatives: &[Alternative]) -> Vec<(u32, f32, f32)> {
     alternatives
         .iter()
         .map(|one| {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a float's cast is held to u32")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a float's cast is held to u32"
+            )]
             let at = (begins * 4_294_967_296.0) as u32;
             let more = one.adds - before;
             before = one.adds;

@@ -20,7 +20,8 @@ pub(super) const DIMENSIONS: usize = 32;
 
 /// The generating vector, made by `tests/fixtures/lattice.py`; the earlier components are the better spread.
 const GENERATOR: [u32; DIMENSIONS] = [
-    1, 6915, 3959, 2957, 5797, 6537, 5535, 7241, 2101, 5119, 8023, 907, 2327, 7337, 6249, 7707, 2167, 713, 4715, 2271, 5357, 4351, 7571, 4575, 3585, 7523, 7215, 2491, 5473, 2113, 6051, 3183,
+    1, 6915, 3959, 2957, 5797, 6537, 5535, 7241, 2101, 5119, 8023, 907, 2327, 7337, 6249, 7707, 2167, 713, 4715, 2271,
+    5357, 4351, 7571, 4575, 3585, 7523, 7215, 2491, 5473, 2113, 6051, 3183,
 ];
 
 /// One coordinate of the draws: whole numbers that stand for probabilities in steps of `2⁻³²`.
@@ -92,8 +93,9 @@ mod tests {
     #[test]
     fn every_coordinate_visits_each_step_of_probability_once() {
         for coordinate in coordinates([7; 32]) {
-            let mut steps: Vec<u32> =
-                (0..DRAWS).map(|draw| (coordinate.at(draw).wrapping_sub(coordinate.shift)) >> (32 - DRAW_BITS)).collect();
+            let mut steps: Vec<u32> = (0..DRAWS)
+                .map(|draw| (coordinate.at(draw).wrapping_sub(coordinate.shift)) >> (32 - DRAW_BITS))
+                .collect();
             steps.sort_unstable();
             assert!(steps.windows(2).all(|pair| pair[0] + 1 == pair[1]), "{coordinate:?}");
         }

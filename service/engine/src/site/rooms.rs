@@ -54,6 +54,8 @@ pub struct RoomPlan {
     pub ceiling: CeilingConstruction,
     /// Whether it has a textured coating.
     pub textured: bool,
+    /// Whether a sample of the coating was found free of asbestos; absent where none was taken.
+    pub coating_clear: Option<bool>,
     /// Insulation above the ceiling.
     pub insulation_mm: f64,
     /// Whether the ceiling is a fire line.
@@ -208,6 +210,7 @@ impl<'a> Gaps<'a> {
             crawl_space_m: room.floor.as_ref().and_then(|floor| floor.crawl_space_m),
             ceiling: self.ceiling(ceiling.construction, room_use, id, assumptions),
             textured: ceiling.textured.unwrap_or(false),
+            coating_clear: ceiling.coating_clear,
             insulation_mm: ceiling.insulation_mm.unwrap_or(0.0),
             fire_line: ceiling.fire_line.unwrap_or(false),
             roof_void_reached: ceiling.void_reached.unwrap_or(false),

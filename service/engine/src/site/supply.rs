@@ -268,6 +268,7 @@ fn inside_of(
         crawl_space_m: None,
         ceiling: crate::survey::CeilingConstruction::ExposedBeams,
         textured: false,
+        coating_clear: None,
         insulation_mm: 0.0,
         fire_line: false,
         roof_void_reached: false,

@@ -293,6 +293,9 @@ pub struct Ceiling {
     /// Whether it has a textured coating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub textured: Option<bool>,
+    /// Whether a sample of the coating was found free of asbestos.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coating_clear: Option<bool>,
     /// Insulation above it, in millimetres.
     #[schema(minimum = 0, maximum = 2000, example = 150)]
     #[serde(default, skip_serializing_if = "Option::is_none")]

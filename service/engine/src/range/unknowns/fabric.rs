@@ -1,6 +1,6 @@
 //! Walls, floors, coverings and ceilings that nobody recorded.
 
-use super::{Asked, Unknown};
+use super::{Asked, Change, Unknown};
 use crate::catalogue::{PointGroup, PointPlace};
 use crate::range::model::Cost;
 use crate::rate_sheet::box_index;
@@ -36,8 +36,7 @@ pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         asked.floor_of(room, floor, covering) - asked.floor_of(room, floor, plan(room).covering)
     }));
     let under_a_floor = |room: &RoomPlan| room.level < asked.job.site.top_level;
-    let rooms =
-        asked.rooms(|room| !room.surface && under_a_floor(room) && unlifted.contains(&room.id.as_str()));
+    let rooms = asked.rooms(|room| !room.surface && under_a_floor(room) && unlifted.contains(&room.id.as_str()));
     found.push(asked.in_rooms(&CEILINGS, rooms, |room, word| {
         let ceiling = CeilingConstruction::from_word(word).unwrap_or(plan(room).ceiling);
         asked.ceiling_of(room, ceiling) - asked.ceiling_of(room, plan(room).ceiling)
@@ -51,6 +50,7 @@ struct Part {
     ask: &'static str,
     cause: &'static str,
     because: &'static str,
+    set: fn(&mut RoomPlan, &str),
 }
 
 const WALLS: Part = Part {
@@ -59,6 +59,7 @@ const WALLS: Part = Part {
     ask: "What are the walls made of? Knock, and drill one test hole in a partition",
     cause: "walls that were not recorded",
     because: "boxes, chases, drops and filling, the same answer taken in all these rooms",
+    set: |room, word| room.wall = Wall::from_word(word).unwrap_or(room.wall),
 };
 const GROUND_FLOORS: Part = Part {
     id: "floor-construction",
@@ -66,6 +67,7 @@ const GROUND_FLOORS: Part = Part {
     ask: "How are the ground floors made, and is there a void under them? Lift one board, or look from below",
     cause: "ground floors that were not recorded",
     because: "opening the floor and a short rise against a drop down the wall, the same answer taken in all these rooms",
+    set: |room, word| room.floor = FloorConstruction::from_word(word).unwrap_or(room.floor),
 };
 const UPPER_FLOORS: Part = Part {
     id: "floor-construction",
@@ -73,6 +75,7 @@ const UPPER_FLOORS: Part = Part {
     ask: "How are the upper floors made: boards, or tongued chipboard? Lift a corner of the carpet",
     cause: "upper floors that were not recorded",
     because: "opening the floor, the same answer taken in all these rooms",
+    set: |room, word| room.floor = FloorConstruction::from_word(word).unwrap_or(room.floor),
 };
 const COVERINGS: Part = Part {
     id: "floor-covering",
@@ -80,6 +83,7 @@ const COVERINGS: Part = Part {
     ask: "What lies on these floors, and may it be lifted?",
     cause: "floor coverings that were not recorded",
     because: "lifting and relaying it, or the drop from above where it does not lift",
+    set: |room, word| room.covering = FloorCovering::from_word(word).unwrap_or(room.covering),
 };
 const CEILINGS: Part = Part {
     id: "ceiling",
@@ -87,6 +91,7 @@ const CEILINGS: Part = Part {
     ask: "What are these ceilings made of: boards, laths or concrete?",
     cause: "ceilings that were not recorded",
     because: "trunking on the surface where a slab keeps the cables out",
+    set: |room, word| room.ceiling = CeilingConstruction::from_word(word).unwrap_or(room.ceiling),
 };
 
 /// Cables that go up or down to one point: in and out of a socket, one to anything else. Common practice, no source.
@@ -105,6 +110,7 @@ impl Asked<'_> {
             answers: self.answers(part.subject, |row| rooms.iter().map(|room| change(*room, &row.answer)).sum()),
             part: None,
             because: part.because,
+            change: Some(Change::Rooms { rooms, set: part.set }),
         }
     }
 

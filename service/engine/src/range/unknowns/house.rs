@@ -1,6 +1,6 @@
 //! How full the house is, what comes out of it, how far away it stands.
 
-use super::{Asked, Unknown};
+use super::{Asked, Change, Unknown};
 use crate::range::model::Cost;
 use crate::rate_sheet::Stage;
 use crate::site::RoomIndex;
@@ -21,6 +21,13 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             answers,
             part: None,
             because: "taking the old points off and carting them away",
+            change: Some(Change::House(|site, answer| {
+                #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
+                let points = site.points_to_strip as f64 * answer.figure.unwrap_or(1.0);
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of points")]
+                let points = points.round() as u64;
+                site.points_to_strip = points;
+            })),
         });
     }
     if asked.assumptions.made("distance") {
@@ -33,6 +40,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             answers: asked.multiples("distance", site.distance_km, "km", now),
             part: None,
             because: "the crew's travel and the van, every day",
+            change: Some(Change::House(|site, answer| site.distance_km *= answer.figure.unwrap_or(1.0))),
         });
     }
     if asked.assumptions.made("parking") {
@@ -57,8 +65,7 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         Cost::labour(asked.factors.occupied_hours(&occupiable[room], occupancy) * asked.rate()) + moving
     };
     let used_elsewhere = site.rooms.iter().any(|room| room.occupancy == Occupancy::InUse);
-    let lived_elsewhere =
-        site.rooms.iter().any(|room| room.occupancy_recorded && room.occupancy != Occupancy::Empty);
+    let lived_elsewhere = site.rooms.iter().any(|room| room.occupancy_recorded && room.occupancy != Occupancy::Empty);
     let whole_house = |occupancy: Occupancy| match occupancy {
         Occupancy::InUse if !used_elsewhere => {
             asked.work(does.temporary_supply, 1.0) + asked.work(does.keep_live, asked.days.ceil())
@@ -78,6 +85,10 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.answers("occupancy", |row| Occupancy::from_word(&row.answer).map_or(Cost::ZERO, cost)),
         part: None,
         because: "working round furniture, moving it, protecting, keeping the house alive in the evenings",
+        change: Some(Change::Rooms {
+            rooms,
+            set: |room, word| room.occupancy = Occupancy::from_word(word).unwrap_or(room.occupancy),
+        }),
     });
 }
 
@@ -107,5 +118,8 @@ fn parking(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.answers("parking", |row| Parking::from_word(&row.answer).map_or(Cost::ZERO, adds)),
         part: None,
         because: "carrying tools and material to the door every day",
+        change: Some(Change::House(|site, answer| {
+            site.parking = Parking::from_word(&answer.answer).unwrap_or(site.parking);
+        })),
     });
 }

@@ -1,9 +1,11 @@
 //! What was not recorded, as alternatives at stated odds, each priced. The same sums serve the range (how far it
 //! spreads), the questions (what the answer is worth) and the flags (what is at stake).
 //!
-//! An alternative is priced by what it changes: the boxes, drops and floors of the rooms meant, a bond, a trench, a
-//! visit. The routes are not searched again; the tests hold the sums against the price of the survey with that answer
-//! in it. Cost: one step for each point in the rooms meant and each alternative.
+//! An alternative is first priced by what it changes: the boxes, drops and floors of the rooms meant, a bond, a trench,
+//! a visit. Where it changes the site, and the house is not a large building, the whole job is then priced again with
+//! the site so ([`Change`]), for a floor that opens serves the ceiling below as well. The tests hold both against the price
+//! of the survey with that answer in it. Cost: one step for each point in the rooms meant and each alternative, and
+//! routes to prices once for each alternative that changes the site.
 
 mod fabric;
 mod house;
@@ -22,7 +24,7 @@ use crate::labour::Factors;
 use crate::money::Money;
 use crate::pricing::PricedItem;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
-use crate::site::{Assumptions, RoomIndex, RoomPlan};
+use crate::site::{Assumptions, RoomIndex, RoomPlan, Site};
 use crate::survey::Survey;
 use crate::take_off::{Item, Job, TakeOff};
 
@@ -33,12 +35,14 @@ pub struct Answer {
     pub answer: String,
     /// How probable it is.
     pub odds: f64,
+    /// What the table reckons with, where a word will not do.
+    pub figure: Option<f64>,
     /// What it adds to the cost as priced.
     pub adds: Cost,
 }
 
 /// Something that was not recorded, and what each answer would add.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Unknown {
     /// Which: the question's identifier.
     pub id: &'static str,
@@ -54,6 +58,35 @@ pub struct Unknown {
     pub part: Option<(Cost, f64)>,
     /// What the answers change.
     pub because: &'static str,
+    /// How the site is changed to what an answer says, where that is enough to price the job again.
+    pub change: Option<Change>,
+}
+
+/// How a site is changed to what an answer says.
+#[derive(Debug, Clone)]
+pub enum Change {
+    /// In some of its rooms.
+    Rooms {
+        /// The rooms.
+        rooms: Vec<RoomIndex>,
+        /// Puts the answer's word in a room.
+        set: fn(&mut RoomPlan, &str),
+    },
+    /// As a whole.
+    House(fn(&mut Site, &Answer)),
+}
+
+impl Change {
+    /// The site as the answer has it.
+    #[must_use]
+    pub fn made(&self, site: &Site, answer: &Answer) -> Site {
+        let mut site = site.clone();
+        match self {
+            Self::Rooms { rooms, set } => rooms.iter().for_each(|room| set(&mut site.rooms[*room], &answer.answer)),
+            Self::House(set) => set(&mut site, answer),
+        }
+        site
+    }
 }
 
 impl Unknown {
@@ -100,7 +133,7 @@ pub(crate) struct Asked<'a> {
     pub odds: &'a Odds,
 }
 
-/// Everything that was not recorded and that moves money, in a fixed order.
+/// Everything that was not recorded, in a fixed order, each answer with a first sum of what it adds.
 pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<Unknown> {
     let mut found = Vec::new();
     fabric::fabric(asked, &mut found);
@@ -108,7 +141,6 @@ pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<Unknown> {
     points::points(asked, &mut found);
     ways::ways(asked, &mut found);
     supply::supply(asked, &mut found);
-    found.retain(|unknown: &Unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));
     found
 }
 
@@ -124,7 +156,7 @@ impl Asked<'_> {
     }
 
     /// What so much of a material costs, waste with it.
-    fn material(&self, material: MaterialIndex, quantity: f64) -> Cost {
+    pub(crate) fn material(&self, material: MaterialIndex, quantity: f64) -> Cost {
         use rust_decimal::prelude::ToPrimitive;
         let price = self.job.workbook.material(material).unit_price_with_waste.to_f64().unwrap_or_default();
         Cost { labour: 0.0, materials: price * quantity }
@@ -184,7 +216,12 @@ impl Asked<'_> {
     /// The answers of a subject, each with what it adds.
     fn answers(&self, subject: &str, adds: impl Fn(&odds::Row) -> Cost) -> Vec<Answer> {
         let rows = self.odds.of(subject, self.job.site.built_year);
-        let answer = |row: &odds::Row| Answer { answer: row.answer.clone(), odds: row.odds, adds: adds(row) };
+        let answer = |row: &odds::Row| Answer {
+            answer: row.answer.clone(),
+            odds: row.odds,
+            figure: row.figure,
+            adds: adds(row),
+        };
         rows.iter().map(answer).collect()
     }
 
@@ -193,7 +230,7 @@ impl Asked<'_> {
         let answer = |row: &odds::Row| {
             let figure = row.figure.unwrap_or(1.0);
             let answer = format!("{}: {:.0} {unit}", row.answer, (taken * figure).round());
-            Answer { answer, odds: row.odds, adds: now * (figure - 1.0) }
+            Answer { answer, odds: row.odds, figure: Some(figure), adds: now * (figure - 1.0) }
         };
         self.odds.of(subject, self.job.site.built_year).iter().map(answer).collect()
     }

@@ -4,7 +4,7 @@ use super::{Asked, Unknown};
 use crate::catalogue::{PointGroup, PointPlace};
 use crate::flags::connection;
 use crate::range::model::Cost;
-use crate::site::{PointPlan, RoomIndex, RoomPlan};
+use crate::site::{PointPlan, RoomPlan};
 use crate::survey::{PointType, RoomUse};
 
 pub(super) fn points(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
@@ -26,6 +26,7 @@ fn connections(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             answers: asked.either("missing-point", asked.at_its_rate(point, 1.0)),
             part: None,
             because: "the first at the rate of the point that is not on the list",
+            change: None,
         });
     }
 }
@@ -48,6 +49,7 @@ fn switches(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.either("missing-switch", cost),
         part: None,
         because: "a switch at its rate for each of these rooms",
+        change: None,
     });
 }
 
@@ -75,6 +77,7 @@ fn light_weights(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             .answers("light-weight", |row| if row.figure.is_some_and(|kg| kg > HEAVY_KG) { all } else { Cost::ZERO }),
         part: None,
         because: "a noggin over each at first fix if it is heavy",
+        change: None,
     });
 }
 

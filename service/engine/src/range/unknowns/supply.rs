@@ -26,7 +26,7 @@ pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
                 if row.answer == Earthing::Tt.word() { cost } else { Cost::ZERO }
             }),
             part: None,
-            because: "an electrode of its own where the street gives no earth; every check of a circuit rests on it too",
+            because: "an electrode of its own where the street gives no earth; every check of a circuit rests on it too", change: None,
         });
     }
     outbuildings(asked, found);
@@ -48,6 +48,7 @@ fn cut_out(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.answers("cut-out", |row| if row.figure.is_some_and(short) { visit } else { Cost::ZERO }),
         part: None,
         because: "the crew sent away and back for the operator's change; the operator's own charge is excluded",
+        change: None,
     });
 }
 
@@ -55,20 +56,35 @@ fn cut_out(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let site = asked.job.site;
     let visit = asked.lost_visit();
-    let mut wait = |id: &'static str, ask: &'static str, place: &str, cause: &'static str, because: &'static str| {
-        let answers = asked.either(id, visit);
-        let places = vec![place.to_owned()];
-        found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because });
-    };
+    let intake = || vec!["intake".to_owned()];
+    let mut wait =
+        |id: &'static str, ask: &'static str, places: Vec<String>, cause: &'static str, because: &'static str| {
+            let answers = asked.either(id, visit);
+            found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because, change: None });
+        };
     if site.supply.isolator_after_meter.is_none() {
         let because = "the supplier dates the isolator, not the firm: the crew comes back for the board";
-        wait("isolator", "Is there an isolator after the meter?", "intake", "whether the supply can be made dead", because);
+        wait(
+            "isolator",
+            "Is there an isolator after the meter?",
+            intake(),
+            "whether the supply can be made dead",
+            because,
+        );
     }
     let neighbours = matches!(site.dwelling, Some(Dwelling::Terrace | Dwelling::EndTerrace | Dwelling::SemiDetached));
     if site.supply.looped.is_none() && neighbours {
         let ask = "Do two service cables leave the cut-out? One may feed the neighbour";
         let because = "the operator must unloop it first: the crew comes back";
-        wait("looped", ask, "intake", "whether the supply is looped", because);
+        wait("looped", ask, intake(), "whether the supply is looped", because);
+    }
+    let coated = |room: &crate::site::RoomPlan| room.textured && room.coating_clear.is_none();
+    let coated = asked.rooms(coated);
+    if site.may_hold_asbestos() && !coated.is_empty() {
+        let ask = "Has the coating of these ceilings been sampled for asbestos, and what was found?";
+        let because =
+            "work under them stops until somebody licensed has been: the crew comes back; removal is excluded";
+        wait("ceiling-coating", ask, asked.named(&coated), "asbestos in textured ceilings", because);
     }
     let old = matches!(site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
     let recorded = asked.survey.consumer_unit.as_ref().and_then(|unit| unit.existing.as_ref());
@@ -76,7 +92,7 @@ fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     if !cleared && (site.backing_board_suspect || (old && site.may_hold_asbestos())) {
         let ask = "Has the board behind the old fuses been sampled for asbestos, and what was found?";
         let because = "removal by others before anything is touched: the crew comes back; removal itself is excluded";
-        wait("board-backing", ask, "board", "asbestos behind the old board", because);
+        wait("board-backing", ask, vec!["board".to_owned()], "asbestos behind the old board", because);
     }
 }
 
@@ -98,6 +114,7 @@ fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
             answers: asked.answers("service-position", |row| by_the_metre * (row.figure.unwrap_or(1.0) - 1.0)),
             part: None,
             because: "the length of the main bond, priced to the far side of the house",
+            change: None,
         });
     }
     let silent = |subject: &str| asked.assumptions.places(subject).any(|place| place == name);
@@ -110,6 +127,7 @@ fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
             answers: asked.answers("service-bond", |row| now * (row.figure.unwrap_or(1.0) - 1.0)),
             part: None,
             because: "the main bond falls away",
+            change: None,
         });
     }
 }
@@ -119,18 +137,24 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         let room = building.room;
         let id = asked.job.site.rooms[room].id.as_str();
         let silent = |subject: &str| asked.assumptions.places(subject).any(|place| place == id);
-        let mut ask = |id: &'static str, ask: &'static str, cause: &'static str, because: &'static str, answers: Vec<Answer>| {
-            let places = vec![asked.job.site.rooms[room].id.clone()];
-            found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because });
-        };
+        let mut ask =
+            |id: &'static str, ask: &'static str, cause: &'static str, because: &'static str, answers: Vec<Answer>| {
+                let places = vec![asked.job.site.rooms[room].id.clone()];
+                found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because, change: None });
+            };
         let metres: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
         if silent("outbuilding-run") {
-            let now = asked.cost_of(|item| {
-                item.room == Some(room) && matches!(item.label.item, "trench" | "armoured-feed")
-            });
+            let now =
+                asked.cost_of(|item| item.room == Some(room) && matches!(item.label.item, "trench" | "armoured-feed"));
             let because = "digging, laying and the armoured cable";
             let answers = asked.multiples("outbuilding-run", metres, "m", now);
-            ask("outbuilding-run", "How long is the way to the outbuilding? Pace it", "the length of the trench", because, answers);
+            ask(
+                "outbuilding-run",
+                "How long is the way to the outbuilding? Pace it",
+                "the length of the trench",
+                because,
+                answers,
+            );
         }
         if silent("ground") {
             let now = asked.cost_of(|item| item.room == Some(room) && item.label.item == "trench");
@@ -139,7 +163,13 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
                 asked.trench(ground, metres) - Cost { materials: 0.0, ..now } + asked.backfill(metres)
             });
             let because = "digging, by what lies on top";
-            ask("ground", "What does the trench go through: lawn, slabs, concrete?", "the ground of the trench", because, answers);
+            ask(
+                "ground",
+                "What does the trench go through: lawn, slabs, concrete?",
+                "the ground of the trench",
+                because,
+                answers,
+            );
         }
         if silent("outbuilding-construction") {
             let electrode = asked.electrode();
@@ -147,7 +177,13 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
                 if row.answer == OutbuildingConstruction::Metal.word() { electrode } else { Cost::ZERO }
             });
             let because = "an electrode of its own for a metal building";
-            ask("outbuilding-construction", "What is the outbuilding made of?", "what the outbuilding is made of", because, answers);
+            ask(
+                "outbuilding-construction",
+                "What is the outbuilding made of?",
+                "what the outbuilding is made of",
+                because,
+                answers,
+            );
         }
         if !building.buried_services_known && metres > 0.0 && buried {
             let answers = asked.answers("buried-services", |row| {
@@ -166,8 +202,7 @@ impl Asked<'_> {
         let site = self.job.site;
         (0..site.outbuildings.len()).map(|index| {
             self.job.installation.circuits.iter().any(|circuit| {
-                circuit.outbuilding == Some(index)
-                    && circuit.kind == crate::catalogue::CircuitType::Distribution
+                circuit.outbuilding == Some(index) && circuit.kind == crate::catalogue::CircuitType::Distribution
             })
         })
     }
@@ -175,9 +210,7 @@ impl Asked<'_> {
     /// One electrode, driven and measured.
     pub(crate) fn electrode(&self) -> Cost {
         let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
-        self.work(does.earth_rod_drive, 1.0)
-            + self.work(does.earth_rod_test, 1.0)
-            + self.material(takes.earth_rod, 1.0)
+        self.work(does.earth_rod_drive, 1.0) + self.work(does.earth_rod_test, 1.0) + self.material(takes.earth_rod, 1.0)
     }
 
     pub(crate) fn trench(&self, ground: Ground, metres: f64) -> Cost {

@@ -39,6 +39,7 @@ fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.answers(id, |row| now * (row.figure.unwrap_or(1.0) - 1.0)),
         part: Some((now, spread)),
         because,
+        change: None,
     });
 }
 
@@ -75,6 +76,7 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         }),
         part: None,
         because: "the metres that are slowed, or a way round by the outside wall for each of these circuits",
+        change: None,
     });
 }
 
@@ -82,9 +84,8 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 pub(crate) fn under_other_roofs(site: &crate::site::Site) -> Vec<RoomIndex> {
     let lofts: Vec<_> =
         site.rooms.iter().filter(|room| room.room_use == RoomUse::Loft).filter_map(|loft| loft.outline).collect();
-    let covered = |room: &RoomPlan| {
-        room.outline.is_none_or(|outline| lofts.iter().any(|loft| loft.holds(outline.middle())))
-    };
+    let covered =
+        |room: &RoomPlan| room.outline.is_none_or(|outline| lofts.iter().any(|loft| loft.holds(outline.middle())));
     let top = |room: &RoomPlan| {
         room.level == site.top_level && room.room_use != RoomUse::Loft && room.is_inside() && !room.surface
     };
@@ -129,6 +130,7 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.either("roof-over-extension", cost),
         part: None,
         because: "lights and switches fished through a closed ceiling, and a hole patched at each, against laid from above",
+        change: None,
     });
 }
 
@@ -159,5 +161,6 @@ fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.either("unseen-fabric", blocked),
         part: None,
         because: "runs in closed voids that turn out to be blocked take three times their hours",
+        change: None,
     });
 }
