@@ -4,7 +4,6 @@ use std::future::Future;
 use std::marker::PhantomData;
 use std::pin::Pin;
 
-use actix_web::error::PayloadError;
 use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
 use actix_web::web::{Bytes, BytesMut};
 use actix_web::{FromRequest, HttpRequest, dev};
@@ -39,6 +38,8 @@ pub trait Accepts: 'static {
     const MEDIA_TYPES: &'static [MediaType];
     /// The same, as the header `Accept-Post`.
     const ACCEPT_POST: &'static str;
+    /// Bytes that it may have.
+    const BYTES_MAX: usize = limits::BODY_BYTES_MAX;
 }
 
 /// JSON and nothing else.
@@ -59,6 +60,26 @@ impl Accepts for JsonOrCsv {
     const ACCEPT_POST: &'static str = "application/json, text/csv";
 }
 
+/// A rate sheet as JSON.
+#[derive(Debug)]
+pub struct SheetJson;
+
+impl Accepts for SheetJson {
+    const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json];
+    const ACCEPT_POST: &'static str = "application/json";
+    const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
+}
+
+/// A section of a rate sheet as CSV.
+#[derive(Debug)]
+pub struct SheetCsv;
+
+impl Accepts for SheetCsv {
+    const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Csv];
+    const ACCEPT_POST: &'static str = "text/csv";
+    const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
+}
+
 /// A body as it came, of a media type that the handler reads.
 #[derive(Debug)]
 pub struct Body<A> {
@@ -75,16 +96,17 @@ impl<A: Accepts> FromRequest for Body<A> {
 
     fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
         let head = media_type::<A>(request.headers()).and_then(|media_type| {
-            small_enough(request.headers())?;
+            small_enough(request.headers(), A::BYTES_MAX)?;
             Ok(media_type)
         });
         let payload = payload.take();
         Box::pin(async move {
             let media_type = head?;
-            let bytes = tokio::time::timeout(limits::BODY_TIME, collect(payload)).await.map_err(|_| {
-                let seconds = limits::BODY_TIME.as_secs();
-                Problem::new(Kind::RequestTimeout, format!("the body was not complete within {seconds} seconds"))
-            })??;
+            let bytes =
+                tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX)).await.map_err(|_| {
+                    let seconds = limits::BODY_TIME.as_secs();
+                    Problem::new(Kind::RequestTimeout, format!("the body was not complete within {seconds} seconds"))
+                })??;
             Ok(Self { media_type, bytes, accepts: PhantomData })
         })
     }
@@ -121,20 +143,24 @@ fn media_type<A: Accepts>(headers: &HeaderMap) -> Result<MediaType, Problem> {
 }
 
 /// What says beforehand that it is too large is refused without reading it.
-fn small_enough(headers: &HeaderMap) -> Result<(), Problem> {
+fn small_enough(headers: &HeaderMap, most: usize) -> Result<(), Problem> {
     let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
     match length {
-        Some(length) if length > limits::BODY_BYTES_MAX as u64 => Err(PayloadError::Overflow.into()),
+        Some(length) if length > most as u64 => Err(too_large(most)),
         _ => Ok(()),
     }
 }
 
-async fn collect(mut payload: dev::Payload) -> Result<Bytes, Problem> {
+fn too_large(most: usize) -> Problem {
+    Problem::new(Kind::BodyTooLarge, format!("the body has more than {most} bytes"))
+}
+
+async fn collect(mut payload: dev::Payload, most: usize) -> Result<Bytes, Problem> {
     let mut bytes = BytesMut::new();
     while let Some(chunk) = payload.next().await {
         let chunk = chunk.map_err(Problem::from)?;
-        if bytes.len() + chunk.len() > limits::BODY_BYTES_MAX {
-            return Err(PayloadError::Overflow.into());
+        if bytes.len() + chunk.len() > most {
+            return Err(too_large(most));
         }
         bytes.extend_from_slice(&chunk);
     }

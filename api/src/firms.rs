@@ -31,8 +31,10 @@ pub async fn give_built_in_sheet(store: &Store, firm: FirmId) -> anyhow::Result<
         name: &sheet.name,
         currency: &sheet.currency,
         content: &content,
-        invented: true,
+        invented: sheet.invented,
         notes: Some(&sheet.note),
+        effective_from: sheet.first_day(),
+        effective_until: sheet.last_day(),
     };
     store.ensure_rate_sheet(firm, &new).await?;
     Ok(())

@@ -1,7 +1,11 @@
 //! Which of the forms that an answer has is given, by `Accept` (RFC 9110 section 12.5.1).
 
-use actix_web::http::header::{self, HeaderMap};
+use std::future::{Ready, ready};
 
+use actix_web::http::header::{self, HeaderMap};
+use actix_web::{FromRequest, HttpRequest, dev};
+
+use crate::body::MediaType;
 use crate::problem::{Kind, Problem};
 
 /// The first of `offered` that the caller likes best; the first of all where there is no `Accept`.
@@ -25,6 +29,19 @@ pub fn chosen<T: Copy>(headers: &HeaderMap, offered: &[(&'static str, T)]) -> Re
             format!("this is given as {}; `Accept` allows none of them", names.join(", ")),
         )
     })
+}
+
+/// An answer that is given as JSON and nothing else: asked before a body is read.
+#[derive(Debug, Clone, Copy)]
+pub struct GivesJson;
+
+impl FromRequest for GivesJson {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        ready(chosen(request.headers(), &[(MediaType::Json.as_str(), Self)]))
+    }
 }
 
 /// One entry of `Accept`.

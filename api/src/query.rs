@@ -2,7 +2,8 @@
 
 use std::future::{Ready, ready};
 
-use actix_web::{FromRequest, HttpRequest, dev, web};
+use actix_web::http::header;
+use actix_web::{FromRequest, HttpRequest, HttpResponse, dev, web};
 use engine::faults::{FaultCode, nearest};
 use serde::Serialize;
 use utoipa::{IntoParams, ToSchema};
@@ -68,6 +69,19 @@ impl Paging {
         if faults.is_empty() { Ok(paging) } else { Err(Problem::invalid(faults)) }
     }
 
+    /// A page of that list as an answer: what the store has found, the key by which the next page goes on, and each item as
+    /// it is told.
+    pub fn page<T, E: Serialize + From<T>>(
+        list: &str,
+        found: store::Page<T>,
+        key: impl Fn(&T) -> String,
+    ) -> HttpResponse {
+        let last = found.items.last().filter(|_| found.more);
+        let next_cursor = last.map(|item| cursor(list, &key(item)));
+        let items: Vec<E> = found.items.into_iter().map(E::from).collect();
+        HttpResponse::Ok().insert_header((header::CACHE_CONTROL, "no-store")).json(Page { items, next_cursor })
+    }
+
     /// What the cursor of that list stands for: the key of the last item on the page before.
     ///
     /// # Errors
@@ -98,8 +112,7 @@ pub struct Page<T> {
 }
 
 /// The cursor after the item with that key. Opaque to callers: its form may change.
-#[must_use]
-pub fn cursor(list: &str, key: &str) -> String {
+fn cursor(list: &str, key: &str) -> String {
     format!("{}{key}", prefix(list)).bytes().map(|byte| format!("{byte:02x}")).collect()
 }
 

@@ -154,6 +154,18 @@ pub(crate) fn variable(name: &str) -> Option<String> {
     std::env::var(name).ok().filter(|value| !value.is_empty())
 }
 
+/// The names of the migrations, in their order.
+#[must_use]
+pub fn migrations() -> Vec<String> {
+    let files = std::fs::read_dir(repository().join("migrations")).expect("the migrations lie in their folder");
+    let stem = |file: std::fs::DirEntry| file.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
+    let mut names: Vec<String> = files.filter_map(|file| stem(file.expect("it is read"))).collect();
+    let number =
+        |name: &String| name.trim_start_matches('V').split('_').next().and_then(|digits| digits.parse::<u32>().ok());
+    names.sort_by_key(number);
+    names
+}
+
 /// A digest of the migrations: what a migrated template is recognised by.
 pub(crate) fn migrations_digest() -> String {
     let folder = repository().join("migrations");

@@ -13,5 +13,5 @@ mod owner;
 mod server;
 
 pub use app::{Answer, App};
-pub use database::{Kind, TestDatabase, note};
+pub use database::{Kind, TestDatabase, migrations, note};
 pub use owner::Owner;

@@ -5,12 +5,11 @@ use std::fmt::Write as _;
 use actix_web::error::PayloadError;
 use actix_web::http::StatusCode;
 use engine::document::Unreadable;
+use engine::faults::{CellFault, Fault};
 use engine::rate_sheet::IncompleteSheet;
-use engine::survey::tally::TallyFault;
 use store::StoreError;
 
 use super::{Kind, Problem, ProblemEntry};
-use crate::limits;
 
 impl From<Unreadable> for Problem {
     fn from(unreadable: Unreadable) -> Self {
@@ -24,14 +23,20 @@ impl From<Unreadable> for Problem {
     }
 }
 
-impl From<Vec<TallyFault>> for Problem {
-    fn from(faults: Vec<TallyFault>) -> Self {
+impl From<Vec<CellFault>> for Problem {
+    fn from(faults: Vec<CellFault>) -> Self {
         Self::invalid(faults.into_iter().map(ProblemEntry::from).collect())
     }
 }
 
-impl From<TallyFault> for ProblemEntry {
-    fn from(fault: TallyFault) -> Self {
+impl From<Vec<Fault>> for Problem {
+    fn from(faults: Vec<Fault>) -> Self {
+        Self::invalid(faults.into_iter().map(ProblemEntry::from).collect())
+    }
+}
+
+impl From<CellFault> for ProblemEntry {
+    fn from(fault: CellFault) -> Self {
         Self { row: Some(fault.row), column: fault.column, ..Self::bare(None, fault.detail) }
     }
 }
@@ -43,7 +48,7 @@ impl From<IncompleteSheet> for Problem {
         let mut detail = format!(
             "the rate sheet `{}` lacks {}",
             sheet.sheet,
-            sheet.missing.iter().take(NAMED_MAX).map(String::as_str).collect::<Vec<_>>().join("; ")
+            sheet.missing.iter().take(NAMED_MAX).map(ToString::to_string).collect::<Vec<_>>().join("; ")
         );
         if sheet.missing.len() > NAMED_MAX {
             // Writing to a string cannot fail.
@@ -69,10 +74,7 @@ impl From<StoreError> for Problem {
 impl From<PayloadError> for Problem {
     fn from(error: PayloadError) -> Self {
         match error {
-            PayloadError::Overflow => {
-                let detail = format!("the body has more than {} bytes", limits::BODY_BYTES_MAX);
-                Self::new(Kind::BodyTooLarge, detail)
-            }
+            PayloadError::Overflow => Self::new(Kind::BodyTooLarge, "the body has more bytes than are read"),
             other => Self::new(Kind::MalformedBody, "the body broke off before its end").caused_by(other),
         }
     }

@@ -20,6 +20,10 @@ pub enum Kind {
     RequestTimeout,
     /// A twin of the request is being worked on.
     Conflict,
+    /// Something of that name is there already.
+    AlreadyThere,
+    /// What is there is not what the caller takes to be there.
+    PreconditionFailed,
     /// The body is too large.
     BodyTooLarge,
     /// The body is of a media type that is not read here.
@@ -30,6 +34,8 @@ pub enum Kind {
     Invalid,
     /// The idempotency key was used before for another request.
     IdempotencyKeyReused,
+    /// The caller does not say what it takes to be there.
+    PreconditionRequired,
     /// A fault of the service.
     Internal,
     /// Too busy, or the database does not answer.
@@ -56,7 +62,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 15] = [
+pub const KINDS: [KindRow; 18] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -114,11 +120,27 @@ pub const KINDS: [KindRow; 15] = [
         mend: "Wait for the seconds in `Retry-After`, then send the same request with the same key.",
     },
     KindRow {
+        kind: Kind::AlreadyThere,
+        slug: "already-there",
+        status: StatusCode::CONFLICT,
+        title: "The name is taken",
+        meaning: "Your firm has something else under that name.",
+        mend: "Choose another name, or read what is there and PUT over it with its `ETag` in `If-Match`.",
+    },
+    KindRow {
+        kind: Kind::PreconditionFailed,
+        slug: "precondition-failed",
+        status: StatusCode::PRECONDITION_FAILED,
+        title: "It has changed in the meantime",
+        meaning: "What is there is not what `If-Match` or `If-None-Match` takes to be there: somebody else was quicker.",
+        mend: "Read it again, put your change into what you find, and send it with the new `ETag`.",
+    },
+    KindRow {
         kind: Kind::BodyTooLarge,
         slug: "body-too-large",
         status: StatusCode::PAYLOAD_TOO_LARGE,
         title: "The body is too large",
-        meaning: "A body may have 1 MiB (1,048,576 bytes).",
+        meaning: "A body may have 1 MiB (1,048,576 bytes), one with a rate sheet 4 MiB.",
         mend: "Leave out what is not needed, or send the job as several surveys.",
     },
     KindRow {
@@ -154,6 +176,14 @@ pub const KINDS: [KindRow; 15] = [
         title: "The idempotency key belongs to another request",
         meaning: "The same `Idempotency-Key` came with another body within the last 24 hours.",
         mend: "Use a new key for a new request, and the same key only to repeat the same body.",
+    },
+    KindRow {
+        kind: Kind::PreconditionRequired,
+        slug: "precondition-required",
+        status: StatusCode::PRECONDITION_REQUIRED,
+        title: "Say what you write over",
+        meaning: "Writing needs `If-Match` or `If-None-Match`, so that nobody's change is lost.",
+        mend: "Send the `ETag` that you have read in `If-Match`, or `If-None-Match: *` to make something new.",
     },
     KindRow {
         kind: Kind::Internal,

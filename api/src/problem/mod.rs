@@ -20,7 +20,7 @@ use utoipa::ToSchema;
 
 pub use kinds::{KINDS, Kind, KindRow};
 pub use page::page;
-pub use responses::{ForBodies, ForCallers, ForLists, ForReaders, ForReadiness, ForStored, responses};
+pub use responses::{ForBodies, ForCallers, ForLists, ForReaders, ForReadiness, ForStored, ForWriters, responses};
 
 use crate::limits;
 use crate::request_id::RequestId;
@@ -177,6 +177,12 @@ impl Problem {
     #[must_use]
     pub fn kind(&self) -> Kind {
         self.kind
+    }
+
+    /// What the caller is told: the first fault, where faults are listed.
+    #[must_use]
+    pub fn detail(&self) -> &str {
+        self.errors.first().map_or(&self.detail, |first| &first.detail)
     }
 
     /// The cause and the causes behind it, for the log.

@@ -15,6 +15,8 @@ pub struct ForCallers;
 pub struct ForBodies;
 /// What a call that records under an idempotency key may be answered with.
 pub struct ForStored;
+/// What a call that writes over something may be answered with.
+pub struct ForWriters;
 /// What a call for something by its name or identifier may be answered with.
 pub struct ForReaders;
 /// What the question whether the service is ready may be answered with.
@@ -45,6 +47,12 @@ impl IntoResponses for ForBodies {
 impl IntoResponses for ForStored {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
         references(&[Kind::Conflict])
+    }
+}
+
+impl IntoResponses for ForWriters {
+    fn responses() -> BTreeMap<String, RefOr<Response>> {
+        references(&[Kind::PreconditionFailed, Kind::PreconditionRequired])
     }
 }
 

@@ -10,7 +10,9 @@ use engine::money::Money;
 use engine::rate_sheet::Workbook;
 use engine::survey::{EstimateRequest, RateSheetReference};
 use engine::{Engine, Stamp};
-use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError, StoredEntry};
 use uuid::Uuid;
 
 use crate::app::Service;
@@ -96,17 +98,16 @@ pub async fn create_estimate(
 }
 
 /// A request as it was sent, read.
-fn read_request(engine: &Engine, media_type: MediaType, bytes: &[u8]) -> Result<EstimateRequest, Problem> {
-    let request = match media_type {
-        MediaType::Json => engine.read_survey(bytes)?,
-        MediaType::Csv => engine.read_tally(bytes)?,
-    };
-    // The trail's texts cannot hold this character.
-    if request.survey.reference.as_deref().is_some_and(|reference| reference.contains('\0')) {
-        let detail = "`reference` holds the character U+0000; leave it out";
-        return Err(Problem::invalid(vec![Fault::new("/survey/reference", FaultCode::WrongForm, detail).into()]));
+pub(super) fn read_request(engine: &Engine, media_type: MediaType, bytes: &[u8]) -> Result<EstimateRequest, Problem> {
+    match media_type {
+        MediaType::Json => Ok(engine.read_survey(bytes)?),
+        MediaType::Csv => Ok(engine.read_tally(bytes)?),
     }
-    Ok(request)
+}
+
+/// The media type that a kept request was sent as.
+pub(super) fn media_type_of(entry: &StoredEntry) -> MediaType {
+    if entry.request_media_type == MediaType::Csv.as_str() { MediaType::Csv } else { MediaType::Json }
 }
 
 /// The version of the sheet to price with: the one asked for, or the newest.
@@ -119,15 +120,19 @@ async fn sheet_asked_for(
     let version = match asked.and_then(|sheet| sheet.version) {
         Some(version) => i32::try_from(version).ok(),
         None => {
-            let newest = service.store.list_rate_sheet_versions(caller.firm, &name, 1, None).await?;
-            newest.items.first().map(|summary| summary.version)
+            let today = Timestamp::now().to_zoned(TimeZone::UTC).date();
+            let newest = service.store.find_rate_sheet_in_effect(caller.firm, &name, today).await?;
+            newest.map(|summary| summary.version)
         }
     };
     match version {
         Some(version) => Ok(SheetVersion { firm: caller.firm, name, version }),
         None => Err(unknown_sheet(
             "/rate_sheet/name",
-            format!("there is no rate sheet `{name}`; GET /v1/rate-sheets lists yours"),
+            format!(
+                "there is no rate sheet `{name}` that is in effect today; GET /v1/rate-sheets lists yours, and a version \
+                 that is not in effect can be asked for by its number"
+            ),
         )),
     }
 }
@@ -257,9 +262,8 @@ pub async fn read_estimate(
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
     let form = chosen(request.headers(), &FORMS)?;
-    let id = Uuid::parse_str(&path).ok().and_then(EntryId::from_uuid).ok_or_else(|| Problem::not_found("estimate"))?;
-    let found = service.store.find_estimate(caller.firm, id).await?;
-    let entry = found.ok_or_else(|| Problem::not_found("estimate"))?;
+    let entry = find_estimate(&service, caller, &path).await?;
+    let id = entry.id;
     let mut answer = HttpResponse::Ok();
     answer
         .insert_header((header::CACHE_CONTROL, "no-store"))
@@ -282,6 +286,13 @@ pub async fn read_estimate(
             Ok(answer.body(sheets.await??))
         }
     }
+}
+
+/// The entry of an estimate of the caller's firm.
+pub(super) async fn find_estimate(service: &Service, caller: Caller, id: &str) -> Result<StoredEntry, Problem> {
+    let id = Uuid::parse_str(id).ok().and_then(EntryId::from_uuid).ok_or_else(|| Problem::not_found("estimate"))?;
+    let found = service.store.find_estimate(caller.firm, id).await?;
+    found.ok_or_else(|| Problem::not_found("estimate"))
 }
 
 fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {

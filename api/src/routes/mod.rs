@@ -6,7 +6,9 @@ pub mod demand;
 pub mod estimates;
 pub mod health;
 pub mod pages;
+pub mod rate_sheet_differences;
 pub mod rate_sheets;
+pub mod replay;
 pub mod survey_reviews;
 
 mod calculation;

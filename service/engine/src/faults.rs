@@ -42,6 +42,20 @@ pub enum FaultCode {
     NotInTable,
 }
 
+/// What is wrong with one cell, row or heading of a table in CSV.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+pub struct CellFault {
+    /// Line of the file, from 1: the heading as a rule stands in line 1.
+    #[schema(minimum = 1, example = 3)]
+    pub row: u64,
+    /// The column; absent where the whole row or file is meant.
+    #[schema(example = "count")]
+    pub column: Option<String>,
+    /// What was found, what is accepted, and how to mend it.
+    #[schema(example = "`count` is -2; give a whole number from 0 to 10000")]
+    pub detail: String,
+}
+
 impl Fault {
     /// A fault at `pointer`.
     #[must_use]

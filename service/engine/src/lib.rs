@@ -39,6 +39,7 @@ pub mod faults;
 pub mod limits;
 pub mod money;
 pub mod quantities;
+pub mod shape;
 mod table;
 
 pub use estimate::{Engine, Stamp};

@@ -29,3 +29,16 @@ pub const FAULTS_LISTED_MAX: usize = 100;
 pub const REPRICED_ROOMS_MAX: usize = 40;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
+/// Rows in one section of a rate sheet.
+pub const SHEET_ROWS_MAX: usize = 10_000;
+/// Largest price of a pack, rate of a point or fee in a rate sheet, in whole units of its currency. Beyond it lies a
+/// slip of the keys.
+pub const PRICE_MAX: i64 = 100_000;
+/// Largest cost of one person-hour, in whole units of the currency.
+pub const LABOUR_RATE_MAX: i64 = 1_000;
+/// Largest price of a finish as a multiple of the white one.
+pub const FINISH_MULTIPLE_MAX: f64 = 100.0;
+/// Decimals of a figure in a rate sheet: as many as are counted with.
+pub const SHEET_FIGURE_DECIMALS: i32 = 6;
+/// Changes listed between two versions of a rate sheet, or lines between two estimates; more are counted, not listed.
+pub const CHANGES_LISTED_MAX: usize = 10_000;

@@ -18,6 +18,20 @@ impl Digest {
         Self(sha2::Sha256::digest(bytes).into())
     }
 
+    /// The digest that 64 hexadecimal digits stand for; none where they are not that.
+    #[must_use]
+    pub fn from_hex(text: &str) -> Option<Self> {
+        if text.len() != 64 || !text.is_ascii() {
+            return None;
+        }
+        let mut bytes = [0; 32];
+        for (index, byte) in bytes.iter_mut().enumerate() {
+            *byte = u8::from_str_radix(text.get(index * 2..index * 2 + 2)?, 16).ok()?;
+        }
+        // An uppercase or signed spelling is not the one that is given out.
+        Some(Self(bytes)).filter(|digest| digest.to_string() == text)
+    }
+
     /// The 32 bytes themselves.
     #[must_use]
     pub fn as_bytes(&self) -> &[u8; 32] {

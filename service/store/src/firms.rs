@@ -44,4 +44,19 @@ impl Store {
         .await;
         settle(client, answer)
     }
+
+    /// The firm of that name, if there is one.
+    ///
+    /// # Errors
+    /// As any call of the store.
+    pub async fn find_firm(&self, name: &str) -> Result<Option<FirmId>, StoreError> {
+        let client = self.connection().await?;
+        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+            let statement = client.prepare_cached("SELECT firm_of_name($1)").await?;
+            let firm: Option<Uuid> = client.query_one(&statement, &[&name]).await?.try_get(0)?;
+            Ok(firm.map(FirmId))
+        })
+        .await;
+        settle(client, answer)
+    }
 }

@@ -5,6 +5,7 @@
 
 use std::fmt;
 
+use jiff::Timestamp;
 use uuid::Uuid;
 
 use crate::database::{Store, settle};
@@ -42,6 +43,21 @@ impl fmt::Debug for NewKey {
     }
 }
 
+/// What is known of a key without the key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeySummary {
+    /// Its identifier.
+    pub id: Uuid,
+    /// What it is for.
+    pub name: String,
+    /// Its last four characters, by which a person recognises it.
+    pub last_four: String,
+    /// When it was made.
+    pub created_at: Timestamp,
+    /// When it was revoked, if it was.
+    pub revoked_at: Option<Timestamp>,
+}
+
 impl Store {
     /// Makes a key for the firm of that name, and the firm itself if there is none yet.
     ///
@@ -65,6 +81,39 @@ impl Store {
         )
         .await?;
         Ok(NewKey { firm, plaintext })
+    }
+
+    /// A firm's keys, the oldest first, the revoked ones with them.
+    ///
+    /// # Errors
+    /// As any call of the store.
+    pub async fn list_keys(&self, firm: FirmId) -> Result<Vec<KeySummary>, StoreError> {
+        let sql =
+            "SELECT id, name, last_four, created_at, revoked_at FROM api_keys WHERE firm = $1 ORDER BY created_at, id";
+        let rows = self.in_transaction(firm, Access::Read, sql, &[&firm.as_uuid()]).await?;
+        rows.iter()
+            .map(|row| {
+                Ok(KeySummary {
+                    id: row.try_get("id")?,
+                    name: row.try_get("name")?,
+                    last_four: row.try_get("last_four")?,
+                    created_at: row.try_get("created_at")?,
+                    revoked_at: row.try_get("revoked_at")?,
+                })
+            })
+            .collect()
+    }
+
+    /// Revokes a key of a firm, for good; says whether the firm has such a key. Services that know the key already let it
+    /// in until they look again.
+    ///
+    /// # Errors
+    /// As any call of the store.
+    pub async fn revoke_key(&self, firm: FirmId, id: Uuid) -> Result<bool, StoreError> {
+        let sql =
+            "UPDATE api_keys SET revoked_at = coalesce(revoked_at, now()) WHERE firm = $1 AND id = $2 RETURNING id";
+        let rows = self.in_transaction(firm, Access::Write, sql, &[&firm.as_uuid(), &id]).await?;
+        Ok(!rows.is_empty())
     }
 
     /// The firm that a key belongs to; none where it is not a key, not known, or revoked.

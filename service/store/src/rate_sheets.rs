@@ -4,7 +4,8 @@
 //! to the byte, in ten years: an estimate of today can be worked out again then.
 
 use jiff::Timestamp;
-use tokio_postgres::Row;
+use jiff::civil::Date;
+use tokio_postgres::{Row, Transaction};
 
 use crate::database::{Store, settle};
 use crate::digest::Digest;
@@ -24,6 +25,35 @@ pub struct NewRateSheet<'a> {
     pub invented: bool,
     /// What a reader should know of it.
     pub notes: Option<&'a str>,
+    /// The first day on which it is used where none is named; at once if there is none.
+    pub effective_from: Option<Date>,
+    /// The last such day; without end if there is none.
+    pub effective_until: Option<Date>,
+}
+
+/// What the writer of a version takes to be there: a twin that was quicker is not written over.
+#[derive(Clone, Copy, Debug)]
+pub enum Expected<'a> {
+    /// Whatever is there, or nothing.
+    Anything,
+    /// No sheet of that name.
+    Nothing,
+    /// A sheet, whatever its newest version.
+    Something,
+    /// A sheet whose newest version has one of these digests.
+    Newest(&'a [Digest]),
+}
+
+/// What became of a version that was to be kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[must_use]
+pub enum Kept {
+    /// It is the newest version now.
+    New(RateSheetSummary),
+    /// The newest version was this very document already.
+    Same(RateSheetSummary),
+    /// Something else was there than was expected: the newest version, or nothing.
+    Otherwise(Option<RateSheetSummary>),
 }
 
 /// What is known of a version without its document.
@@ -43,6 +73,10 @@ pub struct RateSheetSummary {
     pub notes: Option<String>,
     /// When it was kept.
     pub created_at: Timestamp,
+    /// The first day on which it is used where none is named; at once if there is none.
+    pub effective_from: Option<Date>,
+    /// The last such day; without end if there is none.
+    pub effective_until: Option<Date>,
 }
 
 /// A version with its document.
@@ -63,31 +97,51 @@ pub struct Page<T> {
     pub more: bool,
 }
 
-const LIST_SHEETS: &str = "
-    SELECT v.name, v.version, v.currency, v.digest, v.invented, v.notes, v.created_at
-    FROM rate_sheets AS s
+/// The columns of [`RateSheetSummary`], of the table that goes by the name `v`.
+macro_rules! summary_columns {
+    () => {
+        "v.name, v.version, v.currency, v.digest, v.invented, v.notes, v.created_at, v.effective_from, v.effective_until"
+    };
+}
+
+const LIST_SHEETS: &str = concat!(
+    "SELECT ",
+    summary_columns!(),
+    " FROM rate_sheets AS s
     CROSS JOIN LATERAL (
-        SELECT name, version, currency, digest, invented, notes, created_at FROM rate_sheet_versions
+        SELECT name, version, currency, digest, invented, notes, created_at, effective_from, effective_until
+        FROM rate_sheet_versions
         WHERE firm = s.firm AND name = s.name ORDER BY version DESC LIMIT 1
     ) AS v
     WHERE s.firm = $1 AND ($2::text IS NULL OR s.name > $2)
-    ORDER BY s.name LIMIT $3";
+    ORDER BY s.name LIMIT $3"
+);
 
-const LIST_VERSIONS: &str = "
-    SELECT name, version, currency, digest, invented, notes, created_at FROM rate_sheet_versions
-    WHERE firm = $1 AND name = $2 AND ($3::integer IS NULL OR version < $3)
-    ORDER BY version DESC LIMIT $4";
+const LIST_VERSIONS: &str = concat!(
+    "SELECT ",
+    summary_columns!(),
+    " FROM rate_sheet_versions AS v
+    WHERE v.firm = $1 AND v.name = $2 AND ($3::integer IS NULL OR v.version < $3)
+    ORDER BY v.version DESC LIMIT $4"
+);
 
-const FIND_VERSION: &str = "
-    SELECT name, version, currency, digest, invented, notes, created_at, content FROM rate_sheet_versions
-    WHERE firm = $1 AND name = $2 AND ($3::integer IS NULL OR version = $3)
-    ORDER BY version DESC LIMIT 1";
+const FIND_VERSION: &str = concat!(
+    "SELECT v.content, ",
+    summary_columns!(),
+    " FROM rate_sheet_versions AS v
+    WHERE v.firm = $1 AND v.name = $2 AND ($3::integer IS NULL OR v.version = $3)
+    ORDER BY v.version DESC LIMIT 1"
+);
 
-/// The newest version without its document.
-const FIND_NEWEST: &str = "
-    SELECT name, version, currency, digest, invented, notes, created_at FROM rate_sheet_versions
-    WHERE firm = $1 AND name = $2
-    ORDER BY version DESC LIMIT 1";
+/// The newest version without its document, in effect on a day if one is given.
+const FIND_NEWEST: &str = concat!(
+    "SELECT ",
+    summary_columns!(),
+    " FROM rate_sheet_versions AS v
+    WHERE v.firm = $1 AND v.name = $2
+        AND ($3::date IS NULL OR coalesce(v.effective_from, '-infinity') <= $3 AND coalesce(v.effective_until, 'infinity') >= $3)
+    ORDER BY v.version DESC LIMIT 1"
+);
 
 /// Only one at a time adds a version of a sheet; it ends with the transaction.
 const LOCK_SHEET: &str =
@@ -95,56 +149,78 @@ const LOCK_SHEET: &str =
 
 const INSERT_SHEET: &str = "INSERT INTO rate_sheets (firm, name) VALUES ($1, $2) ON CONFLICT (firm, name) DO NOTHING";
 
-const INSERT_VERSION: &str = "
-    INSERT INTO rate_sheet_versions (firm, name, version, currency, content, digest, invented, notes)
-    VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
-    RETURNING name, version, currency, digest, invented, notes, created_at";
+const INSERT_VERSION: &str = concat!(
+    "INSERT INTO rate_sheet_versions AS v
+        (firm, name, version, currency, content, digest, invented, notes, effective_from, effective_until)
+    VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)
+    RETURNING ",
+    summary_columns!()
+);
 
 impl Store {
     /// Keeps a sheet: where its newest version is this very document, that is it; else it becomes the next version.
     ///
     /// # Errors
-    /// As any call of the store; `Refused` where the name or the currency is not one.
+    /// As [`Store::keep_rate_sheet`].
     pub async fn ensure_rate_sheet(
         &self,
         firm: FirmId,
         sheet: &NewRateSheet<'_>,
     ) -> Result<RateSheetSummary, StoreError> {
+        match self.keep_rate_sheet(firm, sheet, Expected::Anything).await? {
+            Kept::New(summary) | Kept::Same(summary) => Ok(summary),
+            Kept::Otherwise(_) => {
+                Err(StoreError::Refused("anything was expected, and something else was there".into()))
+            }
+        }
+    }
+
+    /// Keeps a sheet, if what is expected is there. Of two who expect the same version, exactly one gets the next.
+    ///
+    /// # Errors
+    /// As any call of the store; `Refused` where the name or the currency is not one.
+    pub async fn keep_rate_sheet(
+        &self,
+        firm: FirmId,
+        sheet: &NewRateSheet<'_>,
+        expected: Expected<'_>,
+    ) -> Result<Kept, StoreError> {
         let mut client = self.connection().await?;
         let digest = Digest::of(sheet.content);
-        let firm = firm.as_uuid();
         let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
             let transaction = client.transaction().await?;
-            transaction.query_one(SET_FIRM, &[&firm]).await?;
-            transaction.query_one(LOCK_SHEET, &[&firm, &sheet.name]).await?;
-            let newest = transaction.query_opt(FIND_NEWEST, &[&firm, &sheet.name]).await?;
+            transaction.query_one(SET_FIRM, &[&firm.as_uuid()]).await?;
+            transaction.query_one(LOCK_SHEET, &[&firm.as_uuid(), &sheet.name]).await?;
+            let newest = transaction.query_opt(FIND_NEWEST, &[&firm.as_uuid(), &sheet.name, &None::<Date>]).await?;
             let newest = newest.as_ref().map(RateSheetSummary::from_row).transpose()?;
+            if !expected.is(newest.as_ref()) {
+                return Ok(Kept::Otherwise(newest));
+            }
             let next = match newest {
-                Some(newest) if newest.digest == digest => return Ok(newest),
+                Some(newest) if newest.digest == digest => return Ok(Kept::Same(newest)),
                 Some(newest) => newest.version + 1,
                 None => 1,
             };
-            transaction.execute(INSERT_SHEET, &[&firm, &sheet.name]).await?;
-            let row = transaction
-                .query_one(
-                    INSERT_VERSION,
-                    &[
-                        &firm,
-                        &sheet.name,
-                        &next,
-                        &sheet.currency,
-                        &sheet.content,
-                        &digest.as_bytes().as_slice(),
-                        &sheet.invented,
-                        &sheet.notes,
-                    ],
-                )
-                .await?;
+            let added = insert_version(&transaction, firm, sheet, next, digest).await?;
             transaction.commit().await?;
-            RateSheetSummary::from_row(&row)
+            Ok(Kept::New(added))
         })
         .await;
         settle(client, answer)
+    }
+
+    /// The newest version of a sheet that is in effect on that day, without its document.
+    ///
+    /// # Errors
+    /// As any call of the store.
+    pub async fn find_rate_sheet_in_effect(
+        &self,
+        firm: FirmId,
+        name: &str,
+        day: Date,
+    ) -> Result<Option<RateSheetSummary>, StoreError> {
+        let rows = self.in_transaction(firm, Access::Read, FIND_NEWEST, &[&firm.as_uuid(), &name, &Some(day)]).await?;
+        rows.first().map(RateSheetSummary::from_row).transpose()
     }
 
     /// A version of a sheet with its document: the one asked for, or the newest.
@@ -202,6 +278,46 @@ impl Store {
     }
 }
 
+impl Expected<'_> {
+    fn is(&self, newest: Option<&RateSheetSummary>) -> bool {
+        match self {
+            Self::Anything => true,
+            Self::Nothing => newest.is_none(),
+            Self::Something => newest.is_some(),
+            Self::Newest(digests) => newest.is_some_and(|newest| digests.contains(&newest.digest)),
+        }
+    }
+}
+
+async fn insert_version(
+    transaction: &Transaction<'_>,
+    firm: FirmId,
+    sheet: &NewRateSheet<'_>,
+    version: i32,
+    digest: Digest,
+) -> Result<RateSheetSummary, StoreError> {
+    let firm = firm.as_uuid();
+    transaction.execute(INSERT_SHEET, &[&firm, &sheet.name]).await?;
+    let row = transaction
+        .query_one(
+            INSERT_VERSION,
+            &[
+                &firm,
+                &sheet.name,
+                &version,
+                &sheet.currency,
+                &sheet.content,
+                &digest.as_bytes().as_slice(),
+                &sheet.invented,
+                &sheet.notes,
+                &sheet.effective_from,
+                &sheet.effective_until,
+            ],
+        )
+        .await?;
+    RateSheetSummary::from_row(&row)
+}
+
 impl RateSheetSummary {
     fn from_row(row: &Row) -> Result<Self, StoreError> {
         Ok(Self {
@@ -213,6 +329,8 @@ impl RateSheetSummary {
             invented: row.try_get("invented")?,
             notes: row.try_get("notes")?,
             created_at: row.try_get("created_at")?,
+            effective_from: row.try_get("effective_from")?,
+            effective_until: row.try_get("effective_until")?,
         })
     }
 }

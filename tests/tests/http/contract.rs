@@ -8,7 +8,10 @@ const METHODS: [Method; 6] = [Method::GET, Method::POST, Method::PUT, Method::PA
 
 /// A path of the document with something in its places.
 fn filled(path: &str) -> String {
-    path.replace("{id}", "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d").replace("{name}", "standard").replace("{version}", "1")
+    path.replace("{id}", "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d")
+        .replace("{name}", "standard")
+        .replace("{version}", "1")
+        .replace("{section}", "points")
 }
 
 async fn published(app: &App) -> serde_json::Map<String, Value> {

@@ -65,34 +65,60 @@ async fn without_a_known_key_nobody_gets_under_v1_but_health_and_documents_are_o
     let given = two_firms().await;
     let document = given.app.get("/openapi.json").await.json();
 
-    for path in document["paths"].as_object().expect("paths").keys().filter(|path| path.starts_with("/v1")) {
+    let paths = document["paths"].as_object().expect("paths").iter().filter(|(path, _)| path.starts_with("/v1"));
+    for (path, methods) in paths {
         let path = path
             .replace("{id}", "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d")
             .replace("{name}", "standard")
-            .replace("{version}", "1");
-        let method = if document["paths"].get(&path).is_some_and(|path| path.get("post").is_some()) {
-            Method::POST
-        } else {
-            Method::GET
-        };
-        let request = || given.app.request(method.clone(), &path).header("content-type", "application/json");
-
-        let nobody = Answer::to(request()).await;
-        let _ = nobody.problem(401, "unauthenticated");
-        assert!(nobody.header("www-authenticate").starts_with("Bearer realm="), "{path}");
-
-        for strange in ["est_0000", "", "Ä", &given.alder.replace('a', "b")] {
-            let stranger = Answer::to(request().header("authorization", format!("Bearer {strange}"))).await;
-            let _ = stranger.problem(401, "unauthenticated");
+            .replace("{version}", "1")
+            .replace("{section}", "points");
+        for method in methods.as_object().expect("methods").keys() {
+            let method: Method = method.to_uppercase().parse().expect("a method");
+            refused_to_strangers(&given, &method, &path).await;
         }
-        let _ = Answer::to(request().header("authorization", format!("Basic {}", given.alder)))
-            .await
-            .problem(401, "unauthenticated");
     }
     for path in ["/health/live", "/health/ready", "/openapi.json", "/docs/", "/problems"] {
         // A busy machine may be not ready for a moment; nobody is asked for a key.
         assert_ne!(given.app.get(path).await.status, 401, "{path}");
     }
+}
+
+async fn refused_to_strangers(given: &TwoFirms, method: &Method, path: &str) {
+    let request = || given.app.request(method.clone(), path).header("content-type", "application/json");
+
+    let nobody = Answer::to(request()).await;
+    let _ = nobody.problem(401, "unauthenticated");
+    assert!(nobody.header("www-authenticate").starts_with("Bearer realm="), "{method} {path}");
+
+    for strange in ["est_0000", "", "Ä", &given.alder.replace('a', "b")] {
+        let stranger = Answer::to(request().header("authorization", format!("Bearer {strange}"))).await;
+        let _ = stranger.problem(401, "unauthenticated");
+    }
+    let basic = request().header("authorization", format!("Basic {}", given.alder));
+    let _ = Answer::to(basic).await.problem(401, "unauthenticated");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn another_firms_sheet_is_neither_read_nor_written_over() {
+    let given = two_firms().await;
+    let send = |key: &str, method: Method, path: &str, body: &str| {
+        let request = given.app.request(method, path).bearer_auth(key).header("if-match", "*");
+        Answer::to(request.header("content-type", "application/json").body(body.to_owned()))
+    };
+    let copy = r#"{ "name": "ours", "copy_of": { "name": "standard" } }"#;
+    assert_eq!(send(&given.alder, Method::POST, "/v1/rate-sheets", copy).await.status, 201);
+    let sheet = given.get(&given.alder, "/v1/rate-sheets/ours").await;
+
+    let _ = given.get(&given.birch, "/v1/rate-sheets/ours").await.problem(404, "not-found");
+    let _ = given.get(&given.birch, "/v1/rate-sheets/ours/sections/points").await.problem(404, "not-found");
+    let text = String::from_utf8(sheet.bytes.clone()).expect("text").replacen("28.00", "29.00", 1);
+    let over = send(&given.birch, Method::PUT, "/v1/rate-sheets/ours", &text).await;
+    let _ = over.problem(412, "precondition-failed");
+    let apart = r#"{ "before": { "name": "standard" }, "after": { "name": "ours" } }"#;
+    let compared = send(&given.birch, Method::POST, "/v1/rate-sheet-differences", apart).await;
+    assert_eq!(compared.pointers(), ["/after"]);
+    assert!(given.get(&given.alder, "/v1/rate-sheets/ours").await.bytes == sheet.bytes);
+    assert_eq!(send(&given.birch, Method::POST, "/v1/rate-sheets", copy).await.status, 201, "a name is a firm's own");
 }
 
 #[tokio::test(flavor = "multi_thread")]

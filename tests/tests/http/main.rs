@@ -11,5 +11,7 @@ mod outages;
 mod pages;
 mod patience;
 mod rate_sheets;
+mod rate_sheets_written;
+mod replay;
 mod survey_reviews;
 mod wiring;

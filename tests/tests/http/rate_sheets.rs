@@ -11,8 +11,15 @@ async fn with_three_versions() -> App {
     let store = app.database.open().await;
     let firm = store.ensure_firm("local").await.expect("the firm is there");
     for content in ["{\"v\":1}", "{\"v\":2}", "{\"v\":3}"] {
-        let sheet =
-            NewRateSheet { name: "extra", currency: "GBP", content: content.as_bytes(), invented: true, notes: None };
+        let sheet = NewRateSheet {
+            name: "extra",
+            currency: "GBP",
+            content: content.as_bytes(),
+            invented: true,
+            notes: None,
+            effective_from: None,
+            effective_until: None,
+        };
         store.ensure_rate_sheet(firm, &sheet).await.expect("the sheet is kept");
     }
     store.close().await;

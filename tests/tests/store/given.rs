@@ -77,7 +77,15 @@ pub fn receipt(recorded: &Recorded) -> Receipt {
 
 /// Keeps a document as the sheet `standard`.
 pub async fn keep_sheet(store: &Store, firm: FirmId, content: &[u8]) -> RateSheetSummary {
-    let sheet = NewRateSheet { name: "standard", currency: "GBP", content, invented: true, notes: Some("invented") };
+    let sheet = NewRateSheet {
+        name: "standard",
+        currency: "GBP",
+        content,
+        invented: true,
+        notes: Some("invented"),
+        effective_from: None,
+        effective_until: None,
+    };
     store.ensure_rate_sheet(firm, &sheet).await.expect("the sheet is kept")
 }
 

@@ -44,19 +44,39 @@ async fn a_key_of_another_database_or_none_at_all_lets_nobody_in() {
 }
 
 #[tokio::test]
-async fn a_revoked_key_lets_nobody_in() {
+async fn a_revoked_key_lets_nobody_in_and_stays_on_the_list() {
     let given = one_firm().await;
     let revoked = given.create_key("local", "lost").await.expect("a key is made");
     let kept = given.create_key("local", "office").await.expect("a key is made");
-    given.store.close().await;
-    let owner = given.database.owner().await;
-    owner.batch_execute("UPDATE api_keys SET revoked_at = now() WHERE name = 'lost'").await.expect("the owner may");
-    owner.close().await;
-    let store = given.database.open().await;
+    let firm = given.find_firm("local").await.expect("it answers").expect("the firm is there");
+    let lost = given.list_keys(firm).await.expect("it answers").remove(0);
+    assert_eq!((lost.name.as_str(), lost.revoked_at), ("lost", None));
+    assert!(revoked.reveal().ends_with(&lost.last_four));
 
-    assert_eq!(store.find_key(revoked.reveal()).await.expect("it answers"), None);
-    assert_eq!(store.find_key(kept.reveal()).await.expect("it answers"), Some(given.firm));
-    store.close().await;
+    assert!(given.revoke_key(firm, lost.id).await.expect("it answers"));
+
+    assert_eq!(given.find_key(revoked.reveal()).await.expect("it answers"), None);
+    assert_eq!(given.find_key(kept.reveal()).await.expect("it answers"), Some(given.firm));
+    let listed = given.list_keys(firm).await.expect("it answers");
+    let first = listed[0].revoked_at;
+    assert!(first.is_some() && listed[1].revoked_at.is_none());
+    assert!(given.revoke_key(firm, lost.id).await.expect("it answers"), "once more does no harm");
+    assert_eq!(given.list_keys(firm).await.expect("it answers")[0].revoked_at, first);
+    given.store.close().await;
+}
+
+#[tokio::test]
+async fn a_firm_cannot_revoke_the_key_of_another_and_a_firm_that_is_asked_after_is_not_made() {
+    let given = one_firm().await;
+    let other = given.create_key("other", "office").await.expect("a key is made");
+    let id = given.list_keys(other.firm()).await.expect("it answers")[0].id;
+
+    assert!(!given.revoke_key(given.firm, id).await.expect("it answers"));
+
+    assert_eq!(given.find_key(other.reveal()).await.expect("it answers"), Some(other.firm()));
+    assert_eq!(given.find_firm("nobody").await.expect("it answers"), None);
+    assert_eq!(given.find_firm("nobody").await.expect("it answers"), None);
+    given.store.close().await;
 }
 
 #[tokio::test]

@@ -1,6 +1,6 @@
 //! Rate sheets are versions that never change.
 
-use store::{Digest, NewRateSheet, StoreError};
+use store::{Digest, Expected, Kept, NewRateSheet, StoreError};
 use tokio_postgres::error::SqlState;
 
 use crate::given::{keep_sheet, one_firm};
@@ -60,7 +60,15 @@ async fn a_version_is_found_by_its_number_and_the_newest_without_one() {
 async fn sheets_are_listed_by_name_each_at_its_newest_version_page_by_page() {
     let given = one_firm().await;
     for (name, content) in [("b", b"1"), ("a", b"1"), ("c", b"1"), ("b", b"2")] {
-        let sheet = NewRateSheet { name, currency: "GBP", content, invented: false, notes: None };
+        let sheet = NewRateSheet {
+            name,
+            currency: "GBP",
+            content,
+            invented: false,
+            notes: None,
+            effective_from: None,
+            effective_until: None,
+        };
         given.ensure_rate_sheet(given.firm, &sheet).await.expect("it is kept");
     }
 
@@ -143,4 +151,100 @@ async fn a_document_altered_behind_the_service_is_not_given_out() {
 
     assert!(matches!(error, StoreError::Corrupt(_)), "{error:?}");
     store.close().await;
+}
+
+#[tokio::test]
+async fn of_sixteen_writers_over_the_same_version_exactly_one_makes_the_next() {
+    let given = one_firm().await;
+    let first = keep_sheet(&given, given.firm, b"one").await;
+
+    let writing: Vec<_> = (0..16)
+        .map(|n| {
+            let (store, firm, read) = (given.store.clone(), given.firm, first.digest);
+            tokio::spawn(async move {
+                let content = format!("{n}");
+                let sheet = NewRateSheet {
+                    name: "standard",
+                    currency: "GBP",
+                    content: content.as_bytes(),
+                    invented: true,
+                    notes: None,
+                    effective_from: None,
+                    effective_until: None,
+                };
+                store.keep_rate_sheet(firm, &sheet, Expected::Newest(&[read])).await.expect("it answers")
+            })
+        })
+        .collect();
+    let mut won = Vec::new();
+    for writer in writing {
+        match writer.await.expect("no panic") {
+            Kept::New(summary) => won.push(summary),
+            Kept::Otherwise(newest) => assert_eq!(newest.map(|newest| newest.version), Some(2)),
+            Kept::Same(summary) => panic!("nobody wrote the same: {summary:?}"),
+        }
+    }
+
+    assert_eq!(won.len(), 1);
+    assert_eq!(won[0].version, 2);
+    given.store.close().await;
+}
+
+#[tokio::test]
+async fn what_is_expected_must_be_there() {
+    let given = one_firm().await;
+    let sheet = |content: &'static [u8]| NewRateSheet {
+        name: "standard",
+        currency: "GBP",
+        content,
+        invented: true,
+        notes: None,
+        effective_from: None,
+        effective_until: None,
+    };
+    let keep = async |content, expected: Expected<'_>| {
+        given.keep_rate_sheet(given.firm, &sheet(content), expected).await.expect("it answers")
+    };
+
+    assert_eq!(keep(b"one", Expected::Something).await, Kept::Otherwise(None));
+    assert_eq!(keep(b"one", Expected::Newest(&[Digest::of(b"one")])).await, Kept::Otherwise(None));
+    assert!(matches!(keep(b"one", Expected::Nothing).await, Kept::New(one) if one.version == 1));
+    assert!(matches!(keep(b"one", Expected::Nothing).await, Kept::Otherwise(Some(one)) if one.version == 1));
+    assert!(matches!(keep(b"one", Expected::Something).await, Kept::Same(one) if one.version == 1));
+    assert!(
+        matches!(keep(b"two", Expected::Newest(&[Digest::of(b"zero"), Digest::of(b"one")])).await, Kept::New(two) if two.version == 2)
+    );
+    given.store.close().await;
+}
+
+#[tokio::test]
+async fn a_version_is_used_from_its_first_day_to_its_last_and_the_newest_of_those_that_are() {
+    let given = one_firm().await;
+    let days = [(b"1", None, None), (b"2", Some("2027-01-04"), Some("2027-06-30")), (b"3", Some("2028-01-01"), None)];
+    for (content, from, until) in days {
+        let sheet = NewRateSheet {
+            name: "standard",
+            currency: "GBP",
+            content,
+            invented: true,
+            notes: None,
+            effective_from: from.map(|day: &str| day.parse().expect("a day")),
+            effective_until: until.map(|day: &str| day.parse().expect("a day")),
+        };
+        given.ensure_rate_sheet(given.firm, &sheet).await.expect("it is kept");
+    }
+
+    for (day, version) in [
+        ("2026-11-25", 1),
+        ("2027-01-04", 2),
+        ("2027-06-30", 2),
+        ("2027-07-01", 1),
+        ("2027-12-31", 1),
+        ("2028-01-01", 3),
+    ] {
+        let day = day.parse().expect("a day");
+        let found = given.find_rate_sheet_in_effect(given.firm, "standard", day).await.expect("it answers");
+        assert_eq!(found.map(|found| found.version), Some(version), "{day}");
+    }
+    given.store.close().await;
 }

@@ -50,6 +50,7 @@ pub fn estimate() -> Estimate {
         board: board(),
         demand: demand(),
         routes: routes(),
+        plan: None,
         take_off: take_off(),
         risk_flags: risk_flags(),
         questions: questions(),
@@ -337,12 +338,14 @@ fn routes() -> Vec<Route> {
     vec![Route {
         id: "R1".to_owned(),
         serves: "C1".to_owned(),
+        circuit: Some("C1".to_owned()),
         segments: vec![RouteSegment {
             medium: Medium::FloorVoid,
             room: Some("kitchen".to_owned()),
             metres: Metres::new(35.0),
             hours: Hours::new(2.0),
             obstruction: None,
+            path: Vec::new(),
         }],
         metres: Metres::new(35.0),
         hours: Hours::new(2.0),

@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::plan::{Plan, RoutePlace};
 use crate::checks::{Advice, Check, Verdict};
 use crate::demand::KindDemand;
 use crate::money::Money;
@@ -54,6 +55,8 @@ pub struct Estimate {
     pub demand: Demand,
     /// How the cable of each circuit goes.
     pub routes: Vec<Route>,
+    /// The house as it was drawn; absent where nothing was.
+    pub plan: Option<Plan>,
     /// Materials as used, as bought and left over.
     pub take_off: Vec<TakeOffItem>,
     /// What could hurt somebody, cost money or delay the job.
@@ -400,6 +403,9 @@ pub struct Route {
     pub id: String,
     /// The circuit, the outbuilding or the service that it serves.
     pub serves: String,
+    /// The circuit whose cable it is; absent for bonds, tails and signal wiring.
+    #[schema(example = "C3")]
+    pub circuit: Option<String>,
     /// Stretch by stretch.
     pub segments: Vec<RouteSegment>,
     /// All stretches together.
@@ -425,6 +431,8 @@ pub struct RouteSegment {
     pub hours: Hours,
     /// What stands in the way.
     pub obstruction: Option<String>,
+    /// The places that it goes through, in order; empty where nothing was drawn.
+    pub path: Vec<RoutePlace>,
 }
 
 /// The next best way.

@@ -2,8 +2,8 @@
 
 use super::{
     Assumption, Board, CableChosen, Circuit, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
-    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, findings::PricedJob, lines, programme,
-    words,
+    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, drawn, findings::PricedJob, lines,
+    programme, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckedCircuit, Verdict};
@@ -108,6 +108,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         board: board(job),
         demand,
         routes: routes(job),
+        plan: drawn::plan(job),
         take_off: lines::take_off(take_off, job.workbook),
         risk_flags,
         questions,
@@ -455,11 +456,13 @@ fn routes(job: Job<'_>) -> Vec<Route> {
                         .iter()
                         .find_map(|segment| segment.obstruction)
                         .map(|obstruction| obstruction.word().to_owned()),
+                    path: Vec::new(),
                 })
                 .collect();
             Route {
                 id: String::new(),
                 serves: circuit.id.clone(),
+                circuit: Some(circuit.id.clone()),
                 metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
                 hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
                 segments,

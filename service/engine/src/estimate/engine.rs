@@ -1,13 +1,16 @@
 //! The engine: the tables and contracts that every estimate needs, built once.
 
 use super::{Estimate, SurveyReview, SurveyReviewRequest};
+use serde::Deserialize;
+
 use crate::catalogue::Catalogue;
 use crate::document::{Contract, Unreadable};
-use crate::faults::Fault;
+use crate::faults::{CellFault, Fault};
 use crate::flags::Rules;
 use crate::range::Shapes;
 use crate::range::unknowns::Odds;
-use crate::rate_sheet::{IncompleteSheet, RateSheet, Workbook};
+use crate::rate_sheet::sections::{self, Section};
+use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, tally};
 
@@ -22,6 +25,7 @@ pub struct Engine {
     pub(crate) odds: Odds,
     surveys: SurveyContract,
     rate_sheets: Contract<RateSheet>,
+    sheet_rules: SheetRules,
 }
 
 /// What the engine cannot know: who asked when.
@@ -45,6 +49,7 @@ impl Engine {
             odds: Odds::built_in(),
             surveys: SurveyContract::new(),
             rate_sheets: Contract::new(),
+            sheet_rules: SheetRules::built_in(),
         }
     }
 
@@ -64,12 +69,44 @@ impl Engine {
         tally::read(csv)
     }
 
-    /// Reads a rate sheet.
+    /// Reads a rate sheet that was accepted once: what it must have is left to [`Engine::prepare`].
     ///
     /// # Errors
     /// Every fault at once, with a JSON Pointer each.
     pub fn read_rate_sheet(&self, json: &[u8]) -> Result<RateSheet, Unreadable> {
         self.rate_sheets.read(json)
+    }
+
+    /// Reads a rate sheet that is to be kept: it must have all that the engine asks for, and nothing that makes no sense.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn accept_rate_sheet(&self, json: &[u8]) -> Result<RateSheet, Unreadable> {
+        let sheet = self.rate_sheets.read(json)?;
+        let faults = self.rate_sheet_faults(&sheet);
+        if faults.is_empty() { Ok(sheet) } else { Err(Unreadable::Faults(faults)) }
+    }
+
+    /// Every fault of a rate sheet that was read against its contract: what no schema can say.
+    #[must_use]
+    pub fn rate_sheet_faults(&self, sheet: &RateSheet) -> Vec<Fault> {
+        self.sheet_rules.faults(sheet, &self.catalogue)
+    }
+
+    /// A rate sheet with one section replaced by a table in CSV.
+    ///
+    /// # Errors
+    /// Every fault at once, with row and column.
+    pub fn accept_section(&self, section: Section, csv: &[u8], sheet: &RateSheet) -> Result<RateSheet, Vec<CellFault>> {
+        sections::import(section, csv, sheet, |document| {
+            let faults = self.rate_sheets.faults(document);
+            if !faults.is_empty() {
+                return faults;
+            }
+            // What the contract lets pass can be read.
+            let read = RateSheet::deserialize(document);
+            read.map(|sheet| self.rate_sheet_faults(&sheet)).unwrap_or_default()
+        })
     }
 
     /// Every fault of a request that was made in code and not read.

@@ -2,16 +2,21 @@
 
 mod answer;
 mod assemble;
+pub mod difference;
+mod drawn;
 mod engine;
 mod findings;
 mod lines;
+mod plan;
 mod programme;
 mod questions;
+pub mod replay;
 mod review;
 mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use plan::*;
 #[cfg(test)]
 pub(crate) use review::priced;
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};

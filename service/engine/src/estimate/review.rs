@@ -13,7 +13,7 @@ use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
 use crate::site::Site;
-use crate::survey::{EstimateRequest, Room, RoomUse, Survey, rules};
+use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
 use crate::take_off::{self, Item, Job, TakeOff};
 
 /// A survey to be looked over.
@@ -152,6 +152,10 @@ pub(super) fn on_site<T>(
     of(job, &factors, &counted, &priced, daily.days)
 }
 
+fn marked(point: &Point) -> bool {
+    point.at.is_some() || (point.wall.is_some() && point.along_m.is_some())
+}
+
 /// What could be recorded of a room, and whether it was.
 fn of_room(survey: &Survey, room: &Room) -> Vec<(&'static str, bool)> {
     if room.room_use == Some(RoomUse::Outside) {
@@ -167,13 +171,13 @@ fn of_room(survey: &Survey, room: &Room) -> Vec<(&'static str, bool)> {
     let mut subjects = vec![
         ("uses", room.room_use.is_some()),
         ("storeys", storey.is_some()),
-        ("outlines", room.outline.is_some()),
+        ("outlines", room.outline.is_some() || !room.corners.is_empty()),
         ("heights", room.height_m.is_some() || storey_height),
         ("floors", floor.is_some_and(|floor| floor.construction.is_some())),
         ("coverings", floor.is_some_and(|floor| floor.covering.is_some())),
         ("occupancy", room.occupancy.is_some() || site.is_some_and(|site| site.occupancy.is_some())),
         ("points", !room.points.is_empty()),
-        ("positions", !room.points.is_empty() && room.points.iter().all(|point| point.at.is_some())),
+        ("positions", !room.points.is_empty() && room.points.iter().all(marked)),
     ];
     if !loft {
         subjects.push(("walls", room.wall.is_some() || site.is_some_and(|site| site.wall.is_some())));

@@ -5,7 +5,7 @@ use crate::catalogue::{CircuitType, PointGroup, PointPlace};
 use crate::checks::CheckName;
 use crate::range::unknowns::under_other_roofs;
 use crate::site::RoomPlan;
-use crate::survey::{PointType, RoomUse, Side};
+use crate::survey::{PointType, RoomUse, WallSide};
 
 /// Joists shallower than this have no middle third left to drill. Source: domain practice, from memory.
 const SHALLOW_JOIST_MM: f64 = 150.0;
@@ -63,12 +63,13 @@ fn structure(seen: Seen<'_>, found: &mut Found<'_>) {
 /// Boxes on a wall that the house shares with a neighbour.
 fn neighbours(seen: Seen<'_>, found: &mut Found<'_>) {
     let inside = || seen.rooms().map(|(_, room)| room);
-    let edge = |side: Side, room: &RoomPlan| {
-        let outline = room.outline?;
+    let edge = |side: WallSide, room: &RoomPlan| {
+        let (least, greatest) = room.outline.as_ref()?.bounds();
         Some(match side {
-            Side::Left => outline.x.value(),
-            Side::Right => -(outline.x + outline.width).value(),
-            Side::Back => -(outline.y + outline.depth).value(),
+            WallSide::Left => least.x_m,
+            WallSide::Front => least.y_m,
+            WallSide::Right => -greatest.x_m,
+            WallSide::Back => -greatest.y_m,
         })
     };
     let boxed = |room: &RoomPlan| {

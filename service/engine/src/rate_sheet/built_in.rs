@@ -65,6 +65,9 @@ pub(super) fn standard() -> RateSheet {
         currency: "GBP".to_owned(),
         note: "Demonstration sheet: hours from memory, every price and rate invented. Replace it with your own."
             .to_owned(),
+        invented: true,
+        effective_from: None,
+        effective_until: None,
         labour: rows::<LabourRow>("labour.csv", LABOUR).into_iter().map(labour_unit).collect(),
         materials: rows::<MaterialRow>("materials.csv", MATERIALS).into_iter().map(material).collect(),
         points: rows::<PointRow>("points.csv", POINTS).into_iter().map(point_rate).collect(),

@@ -5,13 +5,21 @@
 //! memory, three-point) and its prices from invented demonstration data, marked so in every row.
 
 mod built_in;
+pub mod difference;
+mod rules;
+pub mod sections;
 mod workbook;
 
 use std::collections::BTreeMap;
+use std::fmt;
+
+use jiff::civil::Date;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub use rules::SheetRules;
+pub use sections::Section;
 pub use workbook::{
     Factor, MaterialIndex, OperationIndex, SellingRate, ThreePoint, WallWork, Work, Workbook, box_index,
 };
@@ -31,6 +39,17 @@ pub struct RateSheet {
     /// What the sheet says of itself; it is printed with every estimate.
     #[schema(max_length = 500)]
     pub note: String,
+    /// Whether its figures are invented for demonstration, and nobody's own.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub invented: bool,
+    /// The first day on which estimates that name no version may use it, in UTC; at once if left out.
+    #[schema(pattern = r"^\d{4}-\d{2}-\d{2}$", example = "2027-01-04")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effective_from: Option<String>,
+    /// The last such day; without end if left out.
+    #[schema(pattern = r"^\d{4}-\d{2}-\d{2}$", example = "2027-12-31")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effective_until: Option<String>,
     /// Hours by operation and stage.
     #[schema(max_items = 10000)]
     pub labour: Vec<LabourUnit>,
@@ -45,6 +64,11 @@ pub struct RateSheet {
     pub factors: Vec<DifficultyFactor>,
     /// Rates, percentages and tax.
     pub terms: RateTerms,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the form that serde asks for")]
+fn is_false(yes: &bool) -> bool {
+    !yes
 }
 
 /// The stage that work belongs to.
@@ -251,14 +275,29 @@ pub struct RateTerms {
     pub finish_multiples: BTreeMap<String, f64>,
 }
 
+/// A row that the engine asks for and a sheet does not have.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Missing {
+    /// The section.
+    pub section: Section,
+    /// The operation, item, rate or term.
+    pub key: String,
+}
+
+impl fmt::Display for Missing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.section, self.key)
+    }
+}
+
 /// A rate sheet that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("rate sheet `{sheet}` lacks {}", .missing.join(", "))]
+#[error("rate sheet `{sheet}` lacks {}", .missing.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "))]
 pub struct IncompleteSheet {
     /// The sheet.
     pub sheet: String,
-    /// What the engine asks for and does not find, each as `section: key`.
-    pub missing: Vec<String>,
+    /// What the engine asks for and does not find.
+    pub missing: Vec<Missing>,
 }
 
 impl RateSheet {
@@ -266,5 +305,17 @@ impl RateSheet {
     #[must_use]
     pub fn standard() -> Self {
         built_in::standard()
+    }
+
+    /// The first day on which it is in effect. Of a sheet that was read without fault, every date is a date.
+    #[must_use]
+    pub fn first_day(&self) -> Option<Date> {
+        self.effective_from.as_deref().and_then(|day| day.parse().ok())
+    }
+
+    /// The last day on which it is in effect.
+    #[must_use]
+    pub fn last_day(&self) -> Option<Date> {
+        self.effective_until.as_deref().and_then(|day| day.parse().ok())
     }
 }

@@ -121,7 +121,7 @@ fn ceiling(
         };
     }
     let closed = from_above(Medium::CeilingVoid, Void::Closed, None);
-    if let Some(outline) = room.outline.filter(|_| site.measured) {
+    if let Some(outline) = room.outline.as_ref().filter(|_| site.measured) {
         // Nothing over a room below the top is a flat or lean-to roof: its void is closed.
         let above = patches.room_at(&site.rooms, room.level.saturating_add(1), outline.middle());
         return match above {
@@ -146,7 +146,7 @@ fn floor(site: &Site, index: RoomIndex, room: &RoomPlan, patches: &Patches, open
     }
     let has_void = crate::survey::FloorConstruction::SuspendedTimber == room.floor
         || crate::survey::FloorConstruction::ChipboardOnJoists == room.floor;
-    let middle = room.outline.map(|outline| outline.middle());
+    let middle = room.outline.as_ref().map(crate::shape::Shape::middle);
     let over_cellar = has_void
         && middle
             .and_then(|at| patches.room_at(&site.rooms, room.level.saturating_sub(1), at))

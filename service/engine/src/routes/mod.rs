@@ -79,7 +79,7 @@ impl<'a> Ways<'a> {
     pub fn to_room(&self, from: Spot, room: RoomIndex) -> Metres {
         let plan = &self.site.rooms[room];
         let up = self.between_levels(from.level, plan.level);
-        match (from.at, plan.outline) {
+        match (from.at, &plan.outline) {
             (Some(at), Some(outline)) => axis_distance(at, outline.middle()) + up,
             _ if from.room == Some(room) => Metres::ZERO,
             _ => model::home_leg(self.area_of(plan.level)) + up,
@@ -91,7 +91,7 @@ impl<'a> Ways<'a> {
     pub fn between(&self, from: RoomIndex, to: RoomIndex) -> Metres {
         let (a, b) = (&self.site.rooms[from], &self.site.rooms[to]);
         let up = self.between_levels(a.level, b.level);
-        match (a.outline, b.outline) {
+        match (&a.outline, &b.outline) {
             (Some(one), Some(other)) => axis_distance(one.middle(), other.middle()) + up,
             _ => model::room_to_room(a.area, b.area) + up,
         }
@@ -111,16 +111,9 @@ impl<'a> Ways<'a> {
     /// Metres to the far side of the house, for a service whose place is not known.
     #[must_use]
     pub fn to_far_side(&self, from: Spot) -> Metres {
-        let measured = self.site.rooms.iter().filter_map(|room| room.outline.zip(from.at)).map(|(outline, at)| {
-            let corners = [
-                (outline.x, outline.y),
-                (outline.x + outline.width, outline.y),
-                (outline.x, outline.y + outline.depth),
-                (outline.x + outline.width, outline.y + outline.depth),
-            ];
-            let distance = |(x, y): (Metres, Metres)| axis_distance(at, Position { x_m: x.value(), y_m: y.value() });
-            corners.map(distance).into_iter().fold(Metres::ZERO, Metres::max)
-        });
+        let drawn = self.site.rooms.iter().filter(|room| room.outbuilding.is_none());
+        let corners = drawn.filter_map(|room| room.outline.as_ref()).flat_map(|outline| outline.corners());
+        let measured = corners.filter_map(|corner| Some(axis_distance(from.at?, *corner)));
         let farthest = measured.fold(Metres::ZERO, Metres::max);
         if farthest > Metres::ZERO { farthest } else { model::far_side(self.area_of(0)) }
     }
@@ -139,6 +132,12 @@ impl<'a> Ways<'a> {
                     || crosses(corner, to, obstruction.from, obstruction.to)
             })
             .map(|(_, obstruction)| obstruction.obstruction_type)
+    }
+
+    /// What stands in the way on one level.
+    pub fn obstructions_on(&self, level: i8) -> impl Iterator<Item = &'a Obstruction> + '_ {
+        let on = self.obstructions.iter().filter(move |(storey, _)| storey.is_none_or(|storey| storey == level));
+        on.map(|(_, obstruction)| *obstruction)
     }
 
     fn between_levels(&self, from: i8, to: i8) -> Metres {

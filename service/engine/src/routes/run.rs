@@ -195,9 +195,9 @@ impl Ways<'_> {
         let room = &self.site.rooms[to];
         let start = match previous {
             None => from.at?,
-            Some(before) => self.site.rooms[before].outline?.middle(),
+            Some(before) => self.site.rooms[before].outline.as_ref()?.middle(),
         };
-        self.in_the_way(room.level, start, room.outline?.middle(), medium)
+        self.in_the_way(room.level, start, room.outline.as_ref()?.middle(), medium)
     }
 
     /// Round the room, over its ceiling, and up and down its walls. Gives the metres to its farthest point.
@@ -334,17 +334,7 @@ fn widest_gap(places: &[f64], loop_length: f64) -> f64 {
 
 /// How far round the walls a place is, from the left front corner, by its nearest wall.
 fn round_the_room(at: Position, room: &RoomPlan) -> f64 {
-    let shape = room.outline.unwrap_or(room.shape);
-    let (width, depth) = (shape.width.value(), shape.depth.value());
-    let x = (at.x_m - shape.x.value()).clamp(0.0, width);
-    let y = (at.y_m - shape.y.value()).clamp(0.0, depth);
-    let walls = [
-        (y, x),
-        (width - x, width + y),
-        (depth - y, width + depth + (width - x)),
-        (x, 2.0 * width + depth + (depth - y)),
-    ];
-    walls.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |(_, along)| along)
+    room.shape.along(at)
 }
 
 /// Travel over the ceiling from light to light: each has its share of the area as a square.

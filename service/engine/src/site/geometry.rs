@@ -1,24 +1,11 @@
-//! Rectangles and spots on plan, and what lies over what.
+//! Spots on plan, and what lies over what.
 
 use std::collections::BTreeMap;
 
 use super::RoomIndex;
 use super::rooms::RoomPlan;
-use crate::quantities::{Metres, SquareMetres};
-use crate::survey::{Outline, Position};
-
-/// A room's rectangle on plan, in the house's own coordinates.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rectangle {
-    /// Left edge.
-    pub x: Metres,
-    /// Front edge.
-    pub y: Metres,
-    /// Along the front.
-    pub width: Metres,
-    /// To the back.
-    pub depth: Metres,
-}
+use crate::quantities::Metres;
+use crate::survey::Position;
 
 /// Somewhere in the house: a level, and where it is known, a place on plan.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,59 +16,6 @@ pub struct Spot {
     pub level: i8,
     /// The place on plan; absent where nothing was drawn.
     pub at: Option<Position>,
-}
-
-impl From<Outline> for Rectangle {
-    fn from(outline: Outline) -> Self {
-        Self {
-            x: Metres::new(outline.x_m),
-            y: Metres::new(outline.y_m),
-            width: Metres::new(outline.width_m),
-            depth: Metres::new(outline.depth_m),
-        }
-    }
-}
-
-impl Rectangle {
-    /// A square of this area at the origin, for a room that was not drawn.
-    #[must_use]
-    pub fn square(area: SquareMetres) -> Self {
-        let side = Metres::new(area.value().max(0.0).sqrt());
-        Self { x: Metres::ZERO, y: Metres::ZERO, width: side, depth: side }
-    }
-
-    /// Its area.
-    #[must_use]
-    pub fn area(self) -> SquareMetres {
-        self.width * self.depth
-    }
-
-    /// Once round.
-    #[must_use]
-    pub fn perimeter(self) -> Metres {
-        (self.width + self.depth) * 2.0
-    }
-
-    /// Its longer side.
-    #[must_use]
-    pub fn longer_side(self) -> Metres {
-        self.width.max(self.depth)
-    }
-
-    /// Its middle.
-    #[must_use]
-    pub fn middle(self) -> Position {
-        Position { x_m: self.x.value() + self.width.value() / 2.0, y_m: self.y.value() + self.depth.value() / 2.0 }
-    }
-
-    /// Whether it holds the place, its edges included.
-    #[must_use]
-    pub fn holds(self, at: Position) -> bool {
-        at.x_m >= self.x.value()
-            && at.x_m <= self.x.value() + self.width.value()
-            && at.y_m >= self.y.value()
-            && at.y_m <= self.y.value() + self.depth.value()
-    }
 }
 
 /// Distance along the building's axes.
@@ -106,17 +40,13 @@ impl Patches {
     /// Sorts the drawn rooms into patches.
     #[must_use]
     pub fn of(rooms: &[RoomPlan]) -> Self {
-        let drawn = || rooms.iter().enumerate().filter_map(|(index, room)| Some((index, room, room.outline?)));
+        let drawn = || rooms.iter().enumerate().filter_map(|(index, room)| Some((index, room, room.outline.as_ref()?)));
         let largest = drawn().map(|(_, _, outline)| outline.longer_side().value()).fold(0.0, f64::max);
         let patch_m = PATCH_M.max(largest / PATCHES_ACROSS_MAX);
         let mut patches = Self { patch_m, rooms: BTreeMap::new() };
         for (index, room, outline) in drawn() {
-            let (left, front) = patches.patch(Position { x_m: outline.x.value(), y_m: outline.y.value() });
-            let far = Position {
-                x_m: outline.x.value() + outline.width.value(),
-                y_m: outline.y.value() + outline.depth.value(),
-            };
-            let (right, back) = patches.patch(far);
+            let (least, greatest) = outline.bounds();
+            let ((left, front), (right, back)) = (patches.patch(least), patches.patch(greatest));
             for column in left..=right {
                 for row in front..=back {
                     patches.rooms.entry((room.level, column, row)).or_default().push(index);
@@ -131,7 +61,7 @@ impl Patches {
     pub fn room_at(&self, rooms: &[RoomPlan], level: i8, at: Position) -> Option<RoomIndex> {
         let (column, row) = self.patch(at);
         let candidates = self.rooms.get(&(level, column, row))?;
-        candidates.iter().copied().find(|index| rooms[*index].outline.is_some_and(|outline| outline.holds(at)))
+        candidates.iter().copied().find(|index| rooms[*index].outline.as_ref().is_some_and(|outline| outline.holds(at)))
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "coordinates are held to ±2000 m, patches to 3 m or more")]

@@ -7,18 +7,22 @@
 mod assume;
 mod geometry;
 mod rooms;
+mod spread;
 mod supply;
 
 pub use assume::Assumptions;
-pub use geometry::{Patches, Rectangle, Spot, axis_distance};
+pub use geometry::{Patches, Spot, axis_distance};
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
 pub use supply::{OutbuildingPlan, ServicePlan, SupplyPlan};
 
+use std::collections::BTreeMap;
+
 use crate::catalogue::Catalogue;
 use crate::quantities::{Metres, SquareMetres};
+use crate::shape::Shape;
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, Obstruction, Parking, RoomUse,
-    Side, Survey, Tenure,
+    Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -26,6 +30,15 @@ pub type RoomIndex = usize;
 
 /// Built before this year, a house may hold asbestos. Source: HSE, as named in the domain's sources (S25).
 pub const ASBESTOS_BEFORE_YEAR: u16 = 2000;
+
+/// A storey, complete.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoreyPlan {
+    /// Its level.
+    pub level: i8,
+    /// Its identifier in the survey; a usual word where the survey lists none.
+    pub id: String,
+}
 
 /// The house, complete.
 #[derive(Debug, Clone)]
@@ -65,7 +78,7 @@ pub struct Site {
     /// The tenure, if it was recorded.
     pub tenure: Option<Tenure>,
     /// Sides on which it adjoins a neighbour.
-    pub party_walls: Vec<Side>,
+    pub party_walls: Vec<WallSide>,
     /// Whether it is protected.
     pub listed: bool,
     /// Whether somebody depends on power or clean air.
@@ -84,6 +97,10 @@ pub struct Site {
     pub measured: bool,
     /// The highest level with rooms under the roof.
     pub top_level: i8,
+    /// The storeys that rooms stand on, lowest first.
+    pub storeys: Vec<StoreyPlan>,
+    /// The outside wall line of each level with drawn rooms: one outline for each detached part of the house.
+    pub outside_walls: BTreeMap<i8, Vec<Shape>>,
     /// Inside floor area.
     pub floor_area: SquareMetres,
 }
@@ -99,6 +116,8 @@ impl Site {
         let top_level = inside().filter(|room| room.room_use != RoomUse::Loft).map(|room| room.level).max();
         let floor_area = inside().filter(|room| room.room_use != RoomUse::Loft).map(|room| room.area).sum();
         let measured = inside().next().is_some() && inside().all(|room| room.outline.is_some());
+        let outside_walls = outside_walls(&rooms);
+        spread::place_points(&mut rooms, &outside_walls, catalogue);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
         let record = survey.site.clone().unwrap_or_default();
         let existing = survey.existing.clone().unwrap_or_default();
@@ -130,6 +149,8 @@ impl Site {
             making_good: preferences.making_good.unwrap_or(true),
             measured,
             top_level: top_level.unwrap_or(0),
+            storeys: storeys(survey, &rooms),
+            outside_walls,
             floor_area,
             rooms,
             outbuildings,
@@ -167,6 +188,34 @@ impl Site {
         let (sum, count) = inside.fold((0.0, 0.0), |(sum, count), room| (sum + room.height.value(), count + 1.0));
         Metres::new(if count > 0.0 { sum / count } else { rooms::USUAL_HEIGHT_M } + FLOOR_ZONE_M)
     }
+}
+
+/// The storeys that rooms stand on, named as the survey names them.
+fn storeys(survey: &Survey, rooms: &[RoomPlan]) -> Vec<StoreyPlan> {
+    let levels: std::collections::BTreeSet<i8> = rooms.iter().map(|room| room.level).collect();
+    let listed = survey.site.iter().flat_map(|site| &site.storeys);
+    let names: BTreeMap<i8, &str> = listed.map(|storey| (storey.level, storey.id.as_str())).collect();
+    let used = survey.rooms.iter().filter_map(|room| room.storey.as_deref());
+    let usual: BTreeMap<i8, &str> =
+        used.filter_map(|storey| Some((crate::survey::rules::usual_level(storey)?, storey))).collect();
+    levels
+        .into_iter()
+        .map(|level| {
+            let known = names.get(&level).or_else(|| usual.get(&level));
+            StoreyPlan { level, id: known.map_or_else(|| format!("level-{level}"), |id| (*id).to_owned()) }
+        })
+        .collect()
+}
+
+/// The outline of each level, all its drawn rooms together.
+fn outside_walls(rooms: &[RoomPlan]) -> BTreeMap<i8, Vec<Shape>> {
+    let mut drawn: BTreeMap<i8, Vec<&Shape>> = BTreeMap::new();
+    for room in rooms.iter().filter(|room| room.is_inside()) {
+        if let Some(outline) = &room.outline {
+            drawn.entry(room.level).or_default().push(outline);
+        }
+    }
+    drawn.into_iter().map(|(level, outlines)| (level, Shape::joined(&outlines))).collect()
 }
 
 fn distance(recorded: Option<f64>, assumptions: &mut Assumptions) -> f64 {

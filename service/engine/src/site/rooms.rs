@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::assume::Assumptions;
-use super::geometry::Rectangle;
 use crate::catalogue::{Catalogue, Decade, PointPlace};
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
+use crate::shape::Shape;
 use crate::survey::rules::usual_level;
 use crate::survey::{
     Appliance, ApplianceType, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering, Occupancy,
-    Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall,
+    Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall, WallSide,
 };
 
 /// Floor to ceiling where nobody measured. From memory.
@@ -30,10 +30,10 @@ pub struct RoomPlan {
     pub outbuilding: Option<usize>,
     /// Its level.
     pub level: i8,
-    /// Its rectangle, where it was drawn.
-    pub outline: Option<Rectangle>,
-    /// Its rectangle, drawn or a square of the usual area.
-    pub shape: Rectangle,
+    /// Its outline, where it was drawn.
+    pub outline: Option<Shape>,
+    /// Its outline, drawn or a square of the usual area.
+    pub shape: Shape,
     /// Its floor area.
     pub area: SquareMetres,
     /// Floor to ceiling.
@@ -97,6 +97,8 @@ pub struct PointPlan {
     pub gangs: u8,
     /// Where they stand, if it was marked.
     pub at: Option<Position>,
+    /// Where each of them stands, marked or spread by the rule; empty where the room was not drawn.
+    pub places: Vec<Position>,
     /// Centre above the floor.
     pub height: Metres,
     /// Length of a light strip; 1 for anything else.
@@ -177,13 +179,13 @@ impl<'a> Gaps<'a> {
         let id = room.id.as_str();
         let room_use = self.room_use(room, assumptions);
         let (level, storey_height) = self.level(room, room_use, assumptions);
-        let outline = room.outline.map(Rectangle::from);
+        let outline = outline(room.outline, &room.corners);
         let usual_area = self.catalogue.room_use(room_use).area_m2;
         if outline.is_none() && room_use != RoomUse::Outside {
             let assumed = format!("{usual_area} m2");
             assumptions.add("room-size", &assumed, "no outline drawn; usual size for its use, common practice", id);
         }
-        let shape = outline.unwrap_or_else(|| Rectangle::square(SquareMetres::new(usual_area)));
+        let shape = outline.clone().unwrap_or_else(|| Shape::square(SquareMetres::new(usual_area)));
         let height = room.height_m.or(storey_height).unwrap_or_else(|| {
             assumptions.add("height", "2.4 m", "not measured; usual height, from memory", id);
             USUAL_HEIGHT_M
@@ -349,13 +351,22 @@ impl<'a> Gaps<'a> {
         let worktop = self.catalogue.room_use(room_use).sockets_with == "kitchen";
         let place = room.id.as_str();
         let preferred = self.survey.preferences.as_ref().and_then(|preferences| preferences.finish);
-        self::points(&room.points, preferred, place, worktop, self.catalogue, assumptions)
+        self::points(
+            &room.points,
+            outline(room.outline, &room.corners).as_ref(),
+            preferred,
+            place,
+            worktop,
+            self.catalogue,
+            assumptions,
+        )
     }
 }
 
 /// Points with their defaults, in a fixed order whatever order they came in.
 pub(super) fn points(
     points: &[Point],
+    outline: Option<&Shape>,
     preferred: Option<Finish>,
     place: &str,
     worktop: bool,
@@ -370,7 +381,7 @@ pub(super) fn points(
         if point.finish.is_none() && preferred.is_none() && kind.place != PointPlace::Outside {
             assumptions.add("finish", Finish::White.word(), "not recorded; moulded white is the base", place);
         }
-        if point.at.is_none() {
+        if marked(point, outline).is_none() {
             let because = "not marked; spread evenly round the walls, lights over the middle";
             assumptions.add("positions", "spread", because, place);
         }
@@ -379,7 +390,8 @@ pub(super) fn points(
             row: catalogue.point_row(point.point_type, gangs),
             count: point.count.unwrap_or(1),
             gangs,
-            at: point.at,
+            at: marked(point, outline),
+            places: Vec::new(),
             height: Metres::new(point.height_m.unwrap_or(if worktop && above_worktop(point.point_type) {
                 WORKTOP_HEIGHT_M
             } else {
@@ -395,6 +407,24 @@ pub(super) fn points(
     }
     plans.sort_by_key(order_of);
     plans
+}
+
+/// Where a point stands, if it was marked: by its place, or along a wall of a drawn room.
+fn marked(point: &Point, outline: Option<&Shape>) -> Option<Position> {
+    point.at.or_else(|| place_on_wall(outline, point.wall, point.along_m))
+}
+
+/// The place so far along one wall of a room.
+pub(super) fn place_on_wall(outline: Option<&Shape>, wall: Option<WallSide>, along_m: Option<f64>) -> Option<Position> {
+    outline?.on_side(wall?, along_m?)
+}
+
+/// The outline of a room, drawn as a rectangle or by its corners.
+pub(super) fn outline(outline: Option<Outline>, corners: &[Position]) -> Option<Shape> {
+    match outline {
+        Some(outline) => Some(Shape::from(outline)),
+        None => (corners.len() > 2).then(|| Shape::of(corners)),
+    }
 }
 
 /// Outlets of a kitchen or utility stand above the worktop. Source: domain practice, from memory.

@@ -3,12 +3,13 @@
 use super::RoomIndex;
 use super::assume::Assumptions;
 use super::geometry::Spot;
-use super::rooms::{RoomPlan, appliances, points};
+use super::rooms::{RoomPlan, appliances, place_on_wall, points};
 use crate::catalogue::Catalogue;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
+use crate::shape::Shape;
 use crate::survey::{
     Earthing, EntryMaterial, FloorConstruction, FloorCovering, Ground, Occupancy, OutbuildingConstruction,
-    OutbuildingFeed, Outline, Position, RoomUse, ServiceType, Survey, Wall,
+    OutbuildingFeed, Position, RoomUse, ServiceType, Survey, Wall, WallSide,
 };
 
 /// The incoming supply, complete.
@@ -110,29 +111,46 @@ impl SupplyPlan {
 
 /// Where the supply comes in and where the board is to stand.
 pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> (Spot, Spot) {
-    let intake = survey.intake.as_ref().map(|intake| spot(&intake.room, intake.at, rooms)).unwrap_or_else(|| {
-        let usual = rooms.iter().position(|room| room.room_use == RoomUse::Hall);
-        let index = usual.or_else(|| rooms.iter().position(|room| room.level == 0 && room.is_inside()));
-        let name = index.map_or("the front wall", |index| rooms[index].name.as_str());
-        assumptions.add("intake", name, "not recorded; by the entrance, common practice", "house");
-        index.map_or(Spot { room: None, level: 0, at: None }, |index| at_middle(index, rooms))
-    });
-    let board = survey.consumer_unit.as_ref().map(|unit| spot(&unit.room, unit.at, rooms)).unwrap_or_else(|| {
-        assumptions.add("consumer-unit", "at the intake", "not recorded; it stays where the supply comes in", "house");
-        intake
-    });
+    let intake = survey
+        .intake
+        .as_ref()
+        .map(|intake| spot(&intake.room, (intake.at, intake.wall, intake.along_m), rooms))
+        .unwrap_or_else(|| {
+            let usual = rooms.iter().position(|room| room.room_use == RoomUse::Hall);
+            let index = usual.or_else(|| rooms.iter().position(|room| room.level == 0 && room.is_inside()));
+            let name = index.map_or("the front wall", |index| rooms[index].name.as_str());
+            assumptions.add("intake", name, "not recorded; by the entrance, common practice", "house");
+            index.map_or(Spot { room: None, level: 0, at: None }, |index| at_middle(index, rooms))
+        });
+    let board = survey
+        .consumer_unit
+        .as_ref()
+        .map(|unit| spot(&unit.room, (unit.at, unit.wall, unit.along_m), rooms))
+        .unwrap_or_else(|| {
+            assumptions.add(
+                "consumer-unit",
+                "at the intake",
+                "not recorded; it stays where the supply comes in",
+                "house",
+            );
+            intake
+        });
     (intake, board)
 }
 
-fn spot(room: &str, at: Option<Position>, rooms: &[RoomPlan]) -> Spot {
+/// A place as it was recorded: on plan, or along a wall.
+type Recorded = (Option<Position>, Option<WallSide>, Option<f64>);
+
+fn spot(room: &str, (at, wall, along_m): Recorded, rooms: &[RoomPlan]) -> Spot {
     let index = rooms.iter().position(|plan| plan.id == room);
     let Some(index) = index else { return Spot { room: None, level: 0, at } };
-    Spot { at: at.or(at_middle(index, rooms).at), ..at_middle(index, rooms) }
+    let marked = at.or_else(|| place_on_wall(rooms[index].outline.as_ref(), wall, along_m));
+    Spot { at: marked.or(at_middle(index, rooms).at), ..at_middle(index, rooms) }
 }
 
 fn at_middle(index: usize, rooms: &[RoomPlan]) -> Spot {
     let room = &rooms[index];
-    Spot { room: Some(index), level: room.level, at: room.outline.map(|outline| outline.middle()) }
+    Spot { room: Some(index), level: room.level, at: room.outline.as_ref().map(Shape::middle) }
 }
 
 /// The services that may need a bond.
@@ -147,7 +165,8 @@ pub(super) fn services(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut As
     let mut plans: Vec<ServicePlan> = recorded
         .iter()
         .map(|service| {
-            let known = service.room.as_deref().map(|room| spot(room, service.at, rooms));
+            let known =
+                service.room.as_deref().map(|room| spot(room, (service.at, service.wall, service.along_m), rooms));
             if known.is_none() {
                 let because = "position not recorded; the far side of the house, the dear case";
                 assumptions.add("service-position", "far side", because, service.service_type.word());
@@ -194,7 +213,8 @@ pub(super) fn outbuildings(
             let id = building.id.as_str();
             let preferred = survey.preferences.as_ref().and_then(|preferences| preferences.finish);
             let fed_from = building.fed_from.unwrap_or(OutbuildingFeed::ConsumerUnit);
-            let inside = points(&building.points, preferred, id, false, catalogue, assumptions);
+            let outline = super::rooms::outline(building.outline, &building.corners);
+            let inside = points(&building.points, outline.as_ref(), preferred, id, false, catalogue, assumptions);
             let loads = appliances(&building.appliances, id, catalogue, assumptions);
             let construction = building.construction.unwrap_or_else(|| {
                 assumptions.add("outbuilding-construction", "timber", "not recorded", id);
@@ -205,7 +225,7 @@ pub(super) fn outbuildings(
                 outbuilding: Some(index),
                 points: inside,
                 appliances: loads,
-                ..inside_of(id, name, building.outline, construction)
+                ..inside_of(id, name, outline, construction)
             });
             OutbuildingPlan {
                 room: rooms.len() - 1,
@@ -235,25 +255,17 @@ fn stretches(building: &crate::survey::Outbuilding, assumptions: &mut Assumption
     vec![(ground, Metres::new(run))]
 }
 
-fn inside_of(
-    id: &str,
-    name: Option<&str>,
-    outline: Option<Outline>,
-    construction: OutbuildingConstruction,
-) -> RoomPlan {
+fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction: OutbuildingConstruction) -> RoomPlan {
     /// A usual outbuilding. Common practice, no source.
     const USUAL_AREA_M2: f64 = 12.0;
-    let shape = outline.map_or_else(
-        || super::Rectangle::square(crate::quantities::SquareMetres::new(USUAL_AREA_M2)),
-        super::Rectangle::from,
-    );
+    let shape = outline.clone().unwrap_or_else(|| Shape::square(crate::quantities::SquareMetres::new(USUAL_AREA_M2)));
     RoomPlan {
         id: id.to_owned(),
         name: name.unwrap_or(id).to_owned(),
         room_use: RoomUse::Other,
         outbuilding: None,
         level: 0,
-        outline: None,
+        outline,
         area: shape.area(),
         shape,
         height: Metres::new(2.3),

@@ -145,7 +145,7 @@ pub struct SiteRecord {
     /// Sides on which it adjoins a neighbour, seen from the front.
     #[schema(max_items = 3)]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub party_walls: Vec<Side>,
+    pub party_walls: Vec<WallSide>,
     /// Whether somebody in the house depends on power or clean air for their health, or is under two years old.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vulnerable_person: Option<bool>,
@@ -192,6 +192,10 @@ pub struct Room {
     /// Its rectangle on plan.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<Outline>,
+    /// Its corners on plan, in order round the room, where it is no rectangle. Instead of `outline`.
+    #[schema(max_items = 64)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub corners: Vec<Position>,
     /// Floor to ceiling where it differs from the storey's, in metres.
     #[schema(minimum = 0.3, maximum = 20, example = 2.4)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -322,6 +326,13 @@ pub struct Point {
     /// Where it stands, if it was marked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
+    /// The side of the room on whose wall it stands, where that was measured instead of the place. With `along_m`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<WallSide>,
+    /// Metres along that wall: from the left end of a front or back wall, from the front end of a side wall.
+    #[schema(minimum = 0, maximum = 1000, example = 1.2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along_m: Option<f64>,
     /// Its centre above the floor, in metres.
     #[schema(minimum = 0, maximum = 20, example = 0.45)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -414,6 +425,13 @@ pub struct Intake {
     /// The place in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
+    /// The side of the room on whose wall it comes in, where that was measured instead of the place. With `along_m`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<WallSide>,
+    /// Metres along that wall: from the left end of a front or back wall, from the front end of a side wall.
+    #[schema(minimum = 0, maximum = 1000, example = 1.2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along_m: Option<f64>,
 }
 
 /// Where the board is to stand.
@@ -426,6 +444,13 @@ pub struct ConsumerUnit {
     /// The place in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
+    /// The side of the room on whose wall it hangs, where that was measured instead of the place. With `along_m`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<WallSide>,
+    /// Metres along that wall: from the left end of a front or back wall, from the front end of a side wall.
+    #[schema(minimum = 0, maximum = 1000, example = 1.2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along_m: Option<f64>,
     /// The board that is there now.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub existing: Option<ExistingBoard>,
@@ -464,6 +489,13 @@ pub struct Service {
     /// The place.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
+    /// The side of the room on whose wall it comes in, where that was measured instead of the place. With `along_m`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<WallSide>,
+    /// Metres along that wall: from the left end of a front or back wall, from the front end of a side wall.
+    #[schema(minimum = 0, maximum = 1000, example = 1.2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along_m: Option<f64>,
     /// What its pipe is made of where it comes in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub entry_material: Option<EntryMaterial>,
@@ -510,6 +542,10 @@ pub struct Outbuilding {
     /// Its rectangle on plan.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<Outline>,
+    /// Its corners on plan, in order, where it is no rectangle. Instead of `outline`.
+    #[schema(max_items = 64)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub corners: Vec<Position>,
     /// What is wanted in it.
     #[schema(max_items = 200)]
     #[serde(default)]

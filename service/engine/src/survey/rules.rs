@@ -15,6 +15,7 @@ const OUTLINE_TOLERANCE_M: f64 = 0.01;
 pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     let survey = &request.survey;
     let mut faults = Vec::new();
+    reference(survey, &mut faults);
     let storeys = storeys(survey, &mut faults);
     let places = places(survey, &mut faults);
     rooms(survey, &storeys, &mut faults);
@@ -26,6 +27,14 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     counts(survey, &mut faults);
     faults.truncate(FAULTS_LISTED_MAX);
     faults
+}
+
+/// The reference is looked up by in the audit trail, whose texts cannot hold this character.
+fn reference(survey: &Survey, faults: &mut Vec<Fault>) {
+    if survey.reference.as_deref().is_some_and(|reference| reference.contains('\0')) {
+        let detail = "`reference` holds the character U+0000; leave it out";
+        faults.push(Fault::new("/survey/reference", FaultCode::WrongForm, detail));
+    }
 }
 
 fn storeys<'a>(survey: &'a Survey, faults: &mut Vec<Fault>) -> BTreeMap<&'a str, i8> {

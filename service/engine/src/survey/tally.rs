@@ -5,35 +5,18 @@
 //! survey gives, or every fault at once with its row and column. A tally says nothing of gangs, positions or
 //! fabric; that stays unknown. Work grows with the bytes, and with rows times the kinds of point in one room.
 
-mod rows;
-
 use std::collections::BTreeMap;
 
 use csv::StringRecord;
-use serde::Serialize;
-use utoipa::ToSchema;
 
-use self::rows::{Rows, line_ends, separator};
 use super::vocabulary::closed_list;
 use super::{EstimateRequest, Finish, Floor, FloorConstruction, Point, PointType, Priority, Room, Survey, rules};
+pub use crate::faults::CellFault as TallyFault;
 use crate::faults::nearest;
 use crate::limits::{
     FAULTS_LISTED_MAX, IDENTIFIER_CHARACTERS_MAX, POINT_COUNT_MAX, ROOM_ENTRIES_MAX, ROOMS_MAX, TALLY_ROWS_MAX,
 };
-
-/// What is wrong with one cell, row or heading of a tally.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
-pub struct TallyFault {
-    /// Line of the file, from 1: the heading as a rule stands in line 1.
-    #[schema(minimum = 1, example = 3)]
-    pub row: u64,
-    /// The column; absent where the whole row or file is meant.
-    #[schema(example = "count")]
-    pub column: Option<String>,
-    /// What was found, what is accepted, and how to mend it.
-    #[schema(example = "`count` is -2; give a whole number from 0 to 10000")]
-    pub detail: String,
-}
+use crate::table::spreadsheet::{self, Rows, separator, shown};
 
 closed_list! {
     /// The columns of a tally. The first three have to be there.
@@ -58,19 +41,12 @@ const STOREYS: [&str; 7] = ["cellar", "basement", "ground", "first", "second", "
 /// # Errors
 /// Every fault at once, at most [`FAULTS_LISTED_MAX`], in the order of the rows.
 pub fn read(bytes: &[u8]) -> Result<EstimateRequest, Vec<TallyFault>> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let text = std::str::from_utf8(bytes).map_err(|error| vec![not_utf8(bytes, error.valid_up_to())])?;
+    let text = spreadsheet::text(bytes).map_err(|fault| vec![fault])?;
     let mut tally = Tally::default();
     if let Some(rows) = tally.heading(text) {
         tally.rows(rows);
     }
     tally.finish()
-}
-
-fn not_utf8(bytes: &[u8], valid_up_to: usize) -> TallyFault {
-    let row = 1 + line_ends(bytes.get(..valid_up_to).unwrap_or_default());
-    let detail = "a character is not UTF-8; save the table as 'CSV UTF-8' and send it again".to_owned();
-    TallyFault { row, column: None, detail }
 }
 
 fn column_named(cell: &str) -> Option<Column> {
@@ -359,11 +335,6 @@ fn name_fault(name: &str) -> Option<String> {
     }
 }
 
-/// What was found, short enough to be read in a fault.
-fn shown(text: &str) -> String {
-    text.chars().filter(|character| !character.is_control()).take(40).collect()
-}
-
 fn bare_room(name: &str) -> Room {
     Room {
         id: name.to_owned(),
@@ -371,6 +342,7 @@ fn bare_room(name: &str) -> Room {
         room_use: None,
         storey: None,
         outline: None,
+        corners: Vec::new(),
         height_m: None,
         floor: None,
         ceiling: None,
@@ -390,6 +362,8 @@ fn bare_point(point_type: PointType) -> Point {
         point_type,
         count: None,
         at: None,
+        wall: None,
+        along_m: None,
         height_m: None,
         gangs: None,
         length_m: None,

@@ -295,15 +295,6 @@ closed_list! {
 }
 
 closed_list! {
-    /// A side of the house, seen from the front.
-    Side {
-        Left = "left": "The left.",
-        Right = "right": "The right.",
-        Back = "back": "The back.",
-    }
-}
-
-closed_list! {
     /// Where the van stands.
     Parking {
         Drive = "drive": "On the drive.",
@@ -359,6 +350,16 @@ closed_list! {
         Trench = "trench": "Buried.",
         DuctInGround = "duct-in-ground": "In a buried duct.",
         OverheadSpan = "overhead-span": "Through the air.",
+    }
+}
+
+closed_list! {
+    /// A side of a room, seen on plan with the front of the house at the bottom.
+    WallSide {
+        Front = "front": "Towards the front of the house.",
+        Back = "back": "Towards the back.",
+        Left = "left": "On the left, seen from the front.",
+        Right = "right": "On the right, seen from the front.",
     }
 }
 

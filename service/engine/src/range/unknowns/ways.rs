@@ -82,10 +82,15 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 
 /// Rooms under a roof that the loft does not reach, where nobody has found a way in.
 pub(crate) fn under_other_roofs(site: &crate::site::Site) -> Vec<RoomIndex> {
-    let lofts: Vec<_> =
-        site.rooms.iter().filter(|room| room.room_use == RoomUse::Loft).filter_map(|loft| loft.outline).collect();
-    let covered =
-        |room: &RoomPlan| room.outline.is_none_or(|outline| lofts.iter().any(|loft| loft.holds(outline.middle())));
+    let lofts: Vec<_> = site
+        .rooms
+        .iter()
+        .filter(|room| room.room_use == RoomUse::Loft)
+        .filter_map(|loft| loft.outline.as_ref())
+        .collect();
+    let covered = |room: &RoomPlan| {
+        room.outline.as_ref().is_none_or(|outline| lofts.iter().any(|loft| loft.holds(outline.middle())))
+    };
     let top = |room: &RoomPlan| {
         room.level == site.top_level && room.room_use != RoomUse::Loft && room.is_inside() && !room.surface
     };

@@ -1,5 +1,7 @@
-//! Reading the data files that are part of the program. A file that does not read is a bug, found by the first
-//! test that runs; nothing here ever sees input from outside.
+//! Reading tables: here the data files that are part of the program, where a file that does not read is a bug, found by
+//! the first test that runs; in [`spreadsheet`] those that come from outside.
+
+pub(crate) mod spreadsheet;
 
 use serde::de::DeserializeOwned;
 

@@ -1,9 +1,30 @@
-//! The rows of a tally's file, each with the line that it starts in.
+//! Tables as spreadsheets write them: with or without a byte-order mark, comma, semicolon or tab between the cells, any
+//! kind of line end, blank lines anywhere. Every row is known by the line that it starts in.
 
 use csv::StringRecord;
 
+use crate::faults::CellFault;
+
+/// The text of a table, without its byte-order mark.
+///
+/// # Errors
+/// A fault at the first character that is not UTF-8.
+pub(crate) fn text(bytes: &[u8]) -> Result<&str, CellFault> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    std::str::from_utf8(bytes).map_err(|error| {
+        let row = 1 + line_ends(bytes.get(..error.valid_up_to()).unwrap_or_default());
+        let detail = "a character is not UTF-8; save the table as 'CSV UTF-8' and send it again".to_owned();
+        CellFault { row, column: None, detail }
+    })
+}
+
+/// What was found, short enough to be read in a fault.
+pub(crate) fn shown(text: &str) -> String {
+    text.chars().filter(|character| !character.is_control()).take(40).collect()
+}
+
 /// The rows that hold anything, each with the line that it starts in.
-pub(super) struct Rows<'a> {
+pub(crate) struct Rows<'a> {
     text: &'a [u8],
     reader: csv::Reader<&'a [u8]>,
     counted_to: usize,
@@ -11,7 +32,7 @@ pub(super) struct Rows<'a> {
 }
 
 impl<'a> Rows<'a> {
-    pub(super) fn new(text: &'a str, separator: u8) -> Self {
+    pub(crate) fn new(text: &'a str, separator: u8) -> Self {
         let reader = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -51,7 +72,7 @@ impl Iterator for Rows<'_> {
 }
 
 /// The separator under which the heading names the most columns; the comma where none does.
-pub(super) fn separator(text: &str, is_heading: fn(&str) -> bool) -> u8 {
+pub(crate) fn separator(text: &str, is_heading: impl Fn(&str) -> bool) -> u8 {
     let named = |separator: u8| {
         let first = Rows::new(text, separator).next();
         first.map_or(0, |(_, cells)| cells.iter().filter(|cell| is_heading(cell)).count())
@@ -60,7 +81,7 @@ pub(super) fn separator(text: &str, is_heading: fn(&str) -> bool) -> u8 {
 }
 
 /// Line ends of any kind: LF, CR LF, or CR alone.
-pub(super) fn line_ends(bytes: &[u8]) -> u64 {
+pub(crate) fn line_ends(bytes: &[u8]) -> u64 {
     let ends = bytes.iter().enumerate().filter(|(index, byte)| match byte {
         b'\n' => true,
         b'\r' => bytes.get(index + 1) != Some(&b'\n'),

@@ -1,0 +1,183 @@
+//! `/v1/rate-sheet-differences`: two versions of rate sheets, row by row, and as money on a survey.
+
+use std::sync::{Arc, LazyLock};
+
+use actix_web::http::header;
+use actix_web::{HttpResponse, web};
+use engine::document::Contract;
+use engine::estimate::difference::{EstimateDifference, difference as estimate_difference};
+use engine::faults::{Fault, FaultCode};
+use engine::rate_sheet::Workbook;
+use engine::rate_sheet::difference::{SheetChange, difference};
+use engine::survey::{EstimateRequest, Method, RateSheetReference, Survey, Terms, rules};
+use engine::{Engine, Stamp};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::app::Service;
+use crate::body::{Body, Json, MediaType};
+use crate::caller::Caller;
+use crate::desk::SheetVersion;
+use crate::negotiation::GivesJson;
+use crate::problem::{ForBodies, ForCallers, Problem};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/rate-sheet-differences").route(web::post().to(compare_rate_sheets)));
+}
+
+/// Two versions of rate sheets, and a survey to see their difference on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RateSheetsToCompare {
+    /// The one before; its newest version if none is named.
+    pub before: RateSheetReference,
+    /// The one after; its newest version if none is named.
+    pub after: RateSheetReference,
+    /// A survey that is priced with both.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub survey: Option<Survey>,
+    /// How it is priced; `measured` if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub method: Option<Method>,
+    /// Tax and confidence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terms: Option<Terms>,
+}
+
+/// Where two versions of rate sheets differ.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct RateSheetDifference {
+    /// The one before.
+    pub before: RateSheetCompared,
+    /// The one after.
+    pub after: RateSheetCompared,
+    /// The changes, section by section, by key.
+    pub changes: Vec<SheetChange>,
+    /// How many there are; more than are listed where there are very many.
+    pub changes_total: usize,
+    /// What the difference comes to on the survey; absent where none was sent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub on_survey: Option<EstimateDifference>,
+}
+
+/// A version of a rate sheet that is compared.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct RateSheetCompared {
+    /// Its name.
+    #[schema(example = "standard")]
+    pub name: String,
+    /// Its version.
+    #[schema(example = 1)]
+    pub version: u32,
+}
+
+static CONTRACT: LazyLock<Contract<RateSheetsToCompare>> = LazyLock::new(Contract::new);
+
+/// Compare two rate sheets
+///
+/// Or two versions of one: row by row and column by column, and with a `survey` as money, line by line.
+#[utoipa::path(
+    post, path = "/v1/rate-sheet-differences", tag = "rate sheets", operation_id = "compare_rate_sheets",
+    request_body(
+        description = "Two versions of rate sheets, and a survey if wanted. At most 1 MiB.",
+        content((RateSheetsToCompare = "application/json",
+            examples(("versions" = (summary = "A version against itself: nothing has changed",
+                value = json!({ "before": { "name": "standard", "version": 1 }, "after": { "name": "standard" } }))))))
+    ),
+    responses((status = 200, description = "Where they differ.", body = RateSheetDifference), ForCallers, ForBodies)
+)]
+pub async fn compare_rate_sheets(
+    caller: Caller,
+    _: NoQuery,
+    _: GivesJson,
+    service: web::Data<Service>,
+    body: Body<Json>,
+) -> Result<HttpResponse, Problem> {
+    let asked = service.desk.run(move |_| read(&body.bytes)).await??;
+    let before = workbook(&service, caller, &asked.before, "/before").await?;
+    let after = workbook(&service, caller, &asked.after, "/after").await?;
+    let answer = service.desk.run(move |engine| compared(engine, asked, &before, &after)).await??;
+    Ok(HttpResponse::Ok()
+        .content_type(MediaType::Json.as_str())
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .body(answer))
+}
+
+fn read(bytes: &[u8]) -> Result<RateSheetsToCompare, Problem> {
+    let asked = CONTRACT.read(bytes)?;
+    let mut faults = Vec::new();
+    if asked.survey.is_none() {
+        let unused = [("/method", asked.method.is_some()), ("/terms", asked.terms.is_some())];
+        faults.extend(unused.into_iter().filter(|(_, given)| *given).map(|(pointer, _)| {
+            let detail = "it says how a survey is priced, and there is no `survey`; add one or leave this out";
+            Fault::new(pointer, FaultCode::Contradiction, detail)
+        }));
+    }
+    if let Some(request) = request(&asked) {
+        faults.extend(rules::faults(&request));
+    }
+    if faults.is_empty() { Ok(asked) } else { Err(faults.into()) }
+}
+
+fn request(asked: &RateSheetsToCompare) -> Option<EstimateRequest> {
+    let survey = asked.survey.clone()?;
+    Some(EstimateRequest { survey, rate_sheet: None, method: asked.method, terms: asked.terms.clone() })
+}
+
+/// The version that is asked for, or the newest, whenever it is in effect.
+async fn workbook(
+    service: &Service,
+    caller: Caller,
+    asked: &RateSheetReference,
+    pointer: &str,
+) -> Result<Arc<Workbook>, Problem> {
+    let version = match asked.version {
+        Some(version) => i32::try_from(version).ok(),
+        None => {
+            let newest = service.store.list_rate_sheet_versions(caller.firm, &asked.name, 1, None).await?;
+            newest.items.first().map(|summary| summary.version)
+        }
+    };
+    let found = match version {
+        Some(version) => {
+            let sheet = SheetVersion { firm: caller.firm, name: asked.name.clone(), version };
+            service.desk.workbook(&service.store, &sheet).await?
+        }
+        None => None,
+    };
+    found.ok_or_else(|| {
+        let detail = format!("there is no such version of `{}`; GET /v1/rate-sheets lists yours", asked.name);
+        vec![Fault::new(pointer, FaultCode::UnknownReference, detail)].into()
+    })
+}
+
+fn compared(
+    engine: &Engine,
+    asked: RateSheetsToCompare,
+    before: &Workbook,
+    after: &Workbook,
+) -> Result<Vec<u8>, Problem> {
+    let on_survey = match request(&asked) {
+        Some(request) => {
+            let price = |workbook| {
+                let stamp = Stamp { id: String::new(), created_at: String::new() };
+                serde_json::to_vec(&engine.estimate(&request, workbook, stamp)).map_err(Problem::internal)
+            };
+            Some(estimate_difference(&price(before)?, &price(after)?).map_err(Problem::internal)?)
+        }
+        None => None,
+    };
+    let sheets = difference(&before.sheet, &after.sheet);
+    let told = |workbook: &Workbook| RateSheetCompared { name: workbook.sheet.name.clone(), version: workbook.version };
+    let answer = RateSheetDifference {
+        before: told(before),
+        after: told(after),
+        changes: sheets.changes,
+        changes_total: sheets.changes_total,
+        on_survey,
+    };
+    serde_json::to_vec(&answer).map_err(Problem::internal)
+}

@@ -1,0 +1,89 @@
+//! `/v1/estimates/{id}/replay`: an estimate worked out again from what was kept of it.
+
+use actix_web::http::header;
+use actix_web::{HttpRequest, HttpResponse, web};
+use engine::estimate::RateSheetUsed;
+use engine::estimate::replay::{Cause, Given, Outcome, Replay};
+use engine::rate_sheet::Workbook;
+use engine::{Engine, Stamp};
+use store::StoredEntry;
+
+use super::estimates::{find_estimate, media_type_of, read_request};
+use crate::app::Service;
+use crate::body::MediaType;
+use crate::caller::Caller;
+use crate::desk::SheetVersion;
+use crate::negotiation::chosen;
+use crate::problem::{ForCallers, ForReaders, Kind, Problem};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/estimates/{id}/replay").route(web::post().to(replay_estimate)));
+}
+
+/// Work an estimate out again
+///
+/// From the request that was kept, with the version of the rate sheet that was used: says whether it still comes out the
+/// same to the byte, and if not, why and where. Nothing is kept of it.
+#[utoipa::path(
+    post, path = "/v1/estimates/{id}/replay", tag = "estimates", operation_id = "replay_estimate",
+    params(("id" = Uuid, Path, description = "The estimate's `id`.", example = "0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d")),
+    responses(
+        (status = 200, description = "What came out this time, held against what was given.", body = Replay),
+        ForCallers, ForReaders
+    )
+)]
+pub async fn replay_estimate(
+    caller: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    path: web::Path<String>,
+    service: web::Data<Service>,
+) -> Result<HttpResponse, Problem> {
+    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    let entry = find_estimate(&service, caller, &path).await?;
+    let version = u32::try_from(entry.rate_sheet_version).map_err(Problem::internal)?;
+    let sheet =
+        SheetVersion { firm: caller.firm, name: entry.rate_sheet_name.clone(), version: entry.rate_sheet_version };
+    let workbook = match service.desk.workbook(&service.store, &sheet).await {
+        Ok(Some(workbook)) => Ok(workbook),
+        Ok(None) => Err(Cause::no_rate_sheet(&sheet.name, version)),
+        Err(problem) if problem.kind() == Kind::Invalid => {
+            let used = RateSheetUsed { name: sheet.name, version, note: String::new() };
+            Err(Cause::incomplete_rate_sheet(&used, problem.detail()))
+        }
+        Err(problem) => return Err(problem),
+    };
+    let work = move |engine: &Engine| {
+        let outcome = workbook.and_then(|workbook| again(engine, &entry, &workbook));
+        serde_json::to_vec(&held_against(&entry, version, outcome)).map_err(Problem::internal)
+    };
+    let answer = service.desk.run(work).await??;
+    Ok(HttpResponse::Ok()
+        .content_type(MediaType::Json.as_str())
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .body(answer))
+}
+
+/// The estimate once more, under the stamp that it had.
+fn again(engine: &Engine, entry: &StoredEntry, workbook: &Workbook) -> Outcome {
+    let media_type = media_type_of(entry);
+    let request =
+        read_request(engine, media_type, &entry.request).map_err(|problem| Cause::request(problem.detail()))?;
+    let stamp = Stamp { id: entry.id.to_string(), created_at: entry.id.created_at().to_string() };
+    let estimate = engine.estimate(&request, workbook, stamp);
+    serde_json::to_vec(&estimate).map_err(|fault| Cause::request(&fault.to_string()))
+}
+
+fn held_against(entry: &StoredEntry, version: u32, outcome: Outcome) -> Replay {
+    let given = Given {
+        id: &entry.id.to_string(),
+        document: &entry.response,
+        engine_version: &entry.engine_version,
+        ruleset: &entry.ruleset,
+        rate_sheet: &entry.rate_sheet_name,
+        rate_sheet_version: version,
+    };
+    Replay::of(given, outcome)
+}

@@ -1,0 +1,114 @@
+//! The plan of the answer, from the site.
+
+use super::{Placed, Plan, PlanObstruction, PlanPlace, PlanPoint, PlanRoom, PlanService, PlanStorey};
+use crate::site::{RoomPlan, Site, Spot};
+use crate::survey::{Position, RoomUse};
+use crate::take_off::Job;
+
+/// The house as it was drawn; absent where nothing was.
+pub(super) fn plan(job: Job<'_>) -> Option<Plan> {
+    let site = job.site;
+    let mut circuits = CircuitOf::of(job);
+    let storeys: Vec<PlanStorey> = site
+        .storeys
+        .iter()
+        .map(|storey| {
+            let level = storey.level;
+            let here = |spot: Spot| (spot.level == level).then_some(spot.at).flatten().map(place);
+            PlanStorey {
+                id: storey.id.clone(),
+                name: name(&storey.id),
+                level,
+                rooms: site.rooms.iter().filter(|room| room.level == level).filter_map(plan_room).collect(),
+                points: points(site, level, &mut circuits),
+                obstructions: job
+                    .ways
+                    .obstructions_on(level)
+                    .map(|obstruction| PlanObstruction {
+                        obstruction_type: obstruction.obstruction_type,
+                        from: place(obstruction.from),
+                        to: place(obstruction.to),
+                        blocks: obstruction.blocks.clone(),
+                    })
+                    .collect(),
+                board: here(site.board),
+                intake: here(site.intake),
+                services: site
+                    .services
+                    .iter()
+                    .filter_map(|service| Some(PlanService { service_type: service.kind, at: here(service.spot?)? }))
+                    .collect(),
+            }
+        })
+        .filter(|storey| !storey.rooms.is_empty())
+        .collect();
+    (!storeys.is_empty()).then_some(Plan { storeys })
+}
+
+fn place(at: Position) -> PlanPlace {
+    PlanPlace { x_m: at.x_m, y_m: at.y_m }
+}
+
+/// An identifier as a heading.
+fn name(id: &str) -> String {
+    let words = id.replace(['-', '_'], " ");
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn plan_room(room: &RoomPlan) -> Option<PlanRoom> {
+    let outline = room.outline.as_ref()?;
+    Some(PlanRoom {
+        id: room.id.clone(),
+        name: room.name.clone(),
+        room_use: room.room_use,
+        corners: outline.corners().iter().map(|corner| place(*corner)).collect(),
+        outside: room.room_use == RoomUse::Outside || room.outbuilding.is_some(),
+    })
+}
+
+fn points(site: &Site, level: i8, circuits: &mut CircuitOf) -> Vec<PlanPoint> {
+    let mut points = Vec::new();
+    for (index, room) in site.rooms.iter().enumerate().filter(|(_, room)| room.level == level) {
+        for (entry, point) in room.points.iter().enumerate() {
+            points.extend(point.places.iter().map(|at| PlanPoint {
+                room: room.id.clone(),
+                point_type: point.kind,
+                at: place(*at),
+                height_m: point.height.value(),
+                circuit: circuits.next(index, entry),
+                placed: if point.at.is_some() { Placed::AsMarked } else { Placed::SpreadByRule },
+            }));
+        }
+    }
+    points
+}
+
+/// Which circuit feeds the next point of an entry: circuits take the points of an entry in their own order.
+struct CircuitOf {
+    left: std::collections::BTreeMap<(usize, usize), Vec<(String, u32)>>,
+}
+
+impl CircuitOf {
+    fn of(job: Job<'_>) -> Self {
+        let mut left: std::collections::BTreeMap<(usize, usize), Vec<(String, u32)>> =
+            std::collections::BTreeMap::new();
+        for circuit in job.installation.circuits.iter().rev() {
+            for member in &circuit.members {
+                left.entry((member.room, member.point)).or_default().push((circuit.id.clone(), member.count));
+            }
+        }
+        Self { left }
+    }
+
+    fn next(&mut self, room: usize, point: usize) -> Option<String> {
+        let queue = self.left.get_mut(&(room, point))?;
+        let (id, count) = queue.last_mut()?;
+        let id = id.clone();
+        *count = count.saturating_sub(1);
+        if *count == 0 {
+            queue.pop();
+        }
+        Some(id)
+    }
+}

@@ -1,0 +1,239 @@
+//! A section of a sheet from CSV: every fault at once, by row and column.
+
+use std::collections::BTreeMap;
+
+use csv::StringRecord;
+use serde_json::{Map, Value};
+
+use super::cells::{self, Style, sign_of};
+use super::{Column, FINISH, Kind, OF_THE_SHEET, Section, TERM_ROWS, term_pointer};
+use crate::faults::{CellFault, Fault, nearest};
+use crate::limits::{FAULTS_LISTED_MAX, SHEET_ROWS_MAX};
+use crate::rate_sheet::RateSheet;
+use crate::table::spreadsheet::{self, Rows, separator, shown};
+
+/// The sheet with this section put in place of its own, not yet held against contract and rules: that is done by
+/// `judge`, whose faults are given back by row and column.
+///
+/// # Errors
+/// Every fault, at most [`FAULTS_LISTED_MAX`], in the order of the rows.
+pub fn import(
+    section: Section,
+    bytes: &[u8],
+    sheet: &RateSheet,
+    judge: impl FnOnce(&Value) -> Vec<Fault>,
+) -> Result<RateSheet, Vec<CellFault>> {
+    let text = spreadsheet::text(bytes).map_err(|fault| vec![fault])?;
+    let mut table = Table::of(section, text, &sheet.currency);
+    let mut document = serde_json::to_value(sheet).unwrap_or_default();
+    table.read(text, &mut document);
+    if table.faults.is_empty() {
+        for fault in judge(&document) {
+            let fault = table.placed(fault);
+            table.faults.push(fault);
+        }
+    }
+    if !table.faults.is_empty() {
+        table.faults.sort();
+        table.faults.dedup();
+        table.faults.truncate(FAULTS_LISTED_MAX);
+        return Err(table.faults);
+    }
+    serde_json::from_value(document)
+        .map_err(|fault| vec![CellFault { row: 1, column: None, detail: fault.to_string() }])
+}
+
+/// A file while it is read.
+struct Table {
+    section: Section,
+    style: Style,
+    /// What each cell of a row stands under; none where the heading is empty or unknown.
+    headings: Vec<Option<usize>>,
+    /// The line that each row of the document was written in.
+    lines: Vec<u64>,
+    /// The line that each term was written in, by its pointer.
+    term_lines: BTreeMap<String, u64>,
+    faults: Vec<CellFault>,
+}
+
+impl Table {
+    fn of(section: Section, text: &str, currency: &str) -> Self {
+        let columns = section.columns();
+        let is_heading = |cell: &str| columns.iter().any(|column| column.name == heading(cell));
+        Self {
+            section,
+            style: Style { separator: separator(text, is_heading), sign: sign_of(currency) },
+            headings: Vec::new(),
+            lines: Vec::new(),
+            term_lines: BTreeMap::new(),
+            faults: Vec::new(),
+        }
+    }
+
+    fn fault(&mut self, row: u64, column: Option<&str>, detail: String) {
+        self.faults.push(CellFault { row, column: column.map(str::to_owned), detail });
+    }
+
+    /// Reads the rows into the document.
+    fn read(&mut self, text: &str, document: &mut Value) {
+        let mut rows = Rows::new(text, self.style.separator);
+        let Some((row, cells)) = rows.next() else {
+            let names: Vec<&str> = self.section.columns().iter().map(|column| column.name).collect();
+            return self.fault(1, None, format!("the table is empty; its first line reads {}", names.join(",")));
+        };
+        self.headings(row, &cells);
+        if !self.faults.is_empty() {
+            return;
+        }
+        let mut read = Vec::new();
+        for (row, cells) in rows {
+            if read.len() == SHEET_ROWS_MAX {
+                return self.fault(row, None, format!("more than {SHEET_ROWS_MAX} rows; a section has no more"));
+            }
+            self.surplus(row, &cells);
+            read.push((row, self.cells(&cells)));
+            if self.faults.len() >= FAULTS_LISTED_MAX {
+                return;
+            }
+        }
+        if self.section == Section::Terms {
+            self.terms(&read, document);
+        } else {
+            let entries = read.iter().map(|(row, cells)| self.entry(*row, cells)).collect();
+            document[self.section.word()] = Value::Array(entries);
+        }
+    }
+
+    fn headings(&mut self, row: u64, cells: &StringRecord) {
+        let columns = self.section.columns();
+        for cell in cells {
+            let name = heading(cell);
+            let found = columns.iter().position(|column| column.name == name);
+            if found.is_some() && self.headings.contains(&found) {
+                self.fault(row, Some(&name), format!("the column `{name}` is there twice; keep one"));
+            }
+            // The built-in files, and many people's, have a remark on each term.
+            let remark = self.section == Section::Terms && name == "source";
+            if found.is_none() && !name.is_empty() && !remark {
+                let words = columns.iter().map(|column| column.name);
+                let mend = match nearest(&name, words.clone()) {
+                    Some(meant) => format!("did you mean `{meant}`?"),
+                    None => format!("leave it out, or use one of {}", words.collect::<Vec<_>>().join(", ")),
+                };
+                self.fault(row, Some(&shown(&name)), format!("there is no column `{}`; {mend}", shown(&name)));
+            }
+            self.headings.push(found);
+        }
+        for (index, column) in columns.iter().enumerate() {
+            if !self.headings.contains(&Some(index)) {
+                self.fault(row, Some(column.name), format!("the column `{}` is missing; add it", column.name));
+            }
+        }
+        self.faults.truncate(FAULTS_LISTED_MAX);
+    }
+
+    /// Cells with something in them under no heading: a comma too many in the row.
+    fn surplus(&mut self, row: u64, cells: &StringRecord) {
+        let extra = cells.iter().skip(self.headings.len()).find(|cell| !cell.trim().is_empty());
+        if let Some(extra) = extra.map(shown) {
+            let detail =
+                format!("`{extra}` stands under no heading; put a text that holds the separator in quotation marks");
+            self.fault(row, None, detail);
+        }
+    }
+
+    /// The cells in the order of the columns.
+    fn cells(&self, cells: &StringRecord) -> Vec<String> {
+        let mut ordered = vec![String::new(); self.section.columns().len()];
+        for (heading, cell) in self.headings.iter().zip(cells) {
+            if let Some(index) = heading {
+                cell.clone_into(&mut ordered[*index]);
+            }
+        }
+        ordered
+    }
+
+    fn entry(&mut self, row: u64, cells: &[String]) -> Value {
+        self.lines.push(row);
+        let mut entry = Map::new();
+        for (column, cell) in self.section.columns().iter().zip(cells) {
+            if let Some(value) = self.value(row, *column, cell) {
+                entry.insert(column.name.to_owned(), value);
+            }
+        }
+        Value::Object(entry)
+    }
+
+    fn value(&mut self, row: u64, column: Column, cell: &str) -> Option<Value> {
+        let cell = if column.key { cell.trim() } else { cell };
+        match cells::read(column.kind, cell, self.style) {
+            Ok(value) => Some(value),
+            Err(why) => {
+                self.fault(row, Some(column.name), format!("`{}` {why}", column.name));
+                None
+            }
+        }
+    }
+
+    fn terms(&mut self, rows: &[(u64, Vec<String>)], document: &mut Value) {
+        document["terms"] = Value::Object(Map::from_iter([("finish_multiples".to_owned(), Value::Object(Map::new()))]));
+        for term in OF_THE_SHEET {
+            if let Some(fields) = document.as_object_mut() {
+                fields.remove(term);
+            }
+        }
+        for (row, cells) in rows {
+            let [term, value] = cells.as_slice() else { continue };
+            self.term(*row, term.trim(), value, document);
+        }
+    }
+
+    fn term(&mut self, row: u64, term: &str, cell: &str, document: &mut Value) {
+        let known = TERM_ROWS.iter().find(|(name, _)| *name == term).map(|(_, kind)| *kind);
+        let Some(kind) = known.or_else(|| term.starts_with(FINISH).then_some(Kind::Figure)) else {
+            let mend = match nearest(term, TERM_ROWS.iter().map(|(name, _)| *name)) {
+                Some(meant) => format!("did you mean `{meant}`?"),
+                None => "leave the row out".to_owned(),
+            };
+            return self.fault(row, Some("term"), format!("there is no term `{}`; {mend}", shown(term)));
+        };
+        let pointer = term_pointer(term);
+        if let Some(first) = self.term_lines.insert(pointer.clone(), row) {
+            return self.fault(row, Some("term"), format!("`{}` stands in row {first} too; keep one", shown(term)));
+        }
+        match cells::read(kind, cell, self.style) {
+            Ok(Value::Null) => {}
+            Ok(value) => put(document, term, value),
+            Err(why) => self.fault(row, Some("value"), format!("`{}` {why}", shown(term))),
+        }
+    }
+
+    /// A fault of the document, at the row and column that it was read from.
+    fn placed(&self, fault: Fault) -> CellFault {
+        let mut tokens = fault.pointer.split('/').skip(1);
+        if self.section == Section::Terms {
+            let row = self.term_lines.get(&fault.pointer).copied();
+            return CellFault { row: row.unwrap_or(1), column: row.map(|_| "value".to_owned()), detail: fault.detail };
+        }
+        let own = tokens.next() == Some(self.section.word());
+        let row = tokens.next().and_then(|index| self.lines.get(index.parse::<usize>().ok()?)).copied();
+        match row.filter(|_| own) {
+            Some(row) => CellFault { row, column: tokens.next().map(str::to_owned), detail: fault.detail },
+            None if own => CellFault { row: 1, column: None, detail: fault.detail },
+            None => CellFault { row: 1, column: None, detail: format!("{}: {}", fault.pointer, fault.detail) },
+        }
+    }
+}
+
+fn put(document: &mut Value, term: &str, value: Value) {
+    match term.strip_prefix(FINISH) {
+        Some(finish) => document["terms"]["finish_multiples"][finish] = value,
+        None if OF_THE_SHEET.contains(&term) => document[term] = value,
+        None => document["terms"][term] = value,
+    }
+}
+
+/// A heading without regard to capitals and spaces.
+fn heading(cell: &str) -> String {
+    cell.trim().to_lowercase().replace(' ', "_")
+}

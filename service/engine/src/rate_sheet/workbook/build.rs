@@ -1,0 +1,177 @@
+//! The parts of a workbook, looked up in its sheet.
+
+use std::collections::BTreeMap;
+
+use super::OTHER_RATES;
+use super::names::Names;
+use super::parts::{
+    Factor, FactorMask, MaterialIndex, Operation, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork,
+};
+use crate::catalogue::Catalogue;
+use crate::money::{Money, decimal};
+use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, Section, Stage};
+use crate::survey::{Finish, PointType, Wall};
+
+pub(super) const NO_RATE: SellingRate = SellingRate { first: Money::ZERO, further: Money::ZERO, materials: 0.0 };
+
+pub(super) fn operations(sheet: &RateSheet) -> (Vec<Operation>, BTreeMap<String, OperationIndex>) {
+    let mut names: BTreeMap<String, OperationIndex> = BTreeMap::new();
+    let mut operations: Vec<Operation> = Vec::new();
+    for unit in &sheet.labour {
+        let next = OperationIndex(u32::try_from(operations.len()).unwrap_or(u32::MAX));
+        let index = *names.entry(unit.operation.clone()).or_insert_with(|| {
+            operations.push(Operation {
+                name: unit.operation.clone(),
+                description: unit.description.clone(),
+                unit: unit.unit.clone(),
+                stages: [None; Stage::COUNT],
+                factors: [FactorMask::default(); Stage::COUNT],
+            });
+            next
+        });
+        let operation = &mut operations[index.0 as usize];
+        operation.stages[unit.stage.index()] =
+            Some(ThreePoint { optimistic: unit.optimistic_h, likely: unit.likely_h, pessimistic: unit.pessimistic_h });
+        operation.factors[unit.stage.index()] = mask(&unit.difficulty_factors);
+    }
+    (operations, names)
+}
+
+fn mask(names: &[String]) -> FactorMask {
+    let bits = Factor::ALL
+        .iter()
+        .filter(|(_, word)| names.iter().any(|name| name == word))
+        .fold(0, |bits, (factor, _)| bits | 1 << *factor as u16);
+    FactorMask(bits)
+}
+
+pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
+    sheet
+        .materials
+        .iter()
+        .map(|material| {
+            // The contract keeps the pack above nothing; a sheet made in code with an empty pack counts as one.
+            let pack = if material.pack_size > 0.0 { material.pack_size } else { 1.0 };
+            let unit_price = material.pack_price.exact() / decimal(pack);
+            let waste = material.waste_percent / 100.0;
+            PricedMaterial {
+                item: material.item.clone(),
+                description: material.description.clone(),
+                unit: material.unit.clone(),
+                pack_size: pack,
+                unit_price_with_waste: unit_price * decimal(1.0 + waste),
+                unit_price,
+                waste,
+                finished: material.finished,
+            }
+        })
+        .collect()
+}
+
+pub(super) fn optional(name: &str, names: &mut Names<'_, OperationIndex>) -> Option<OperationIndex> {
+    if name.is_empty() { None } else { Some(names.find(name)) }
+}
+
+pub(super) type PointOperations = (Vec<OperationIndex>, Vec<OperationIndex>);
+
+pub(super) fn point_operations(
+    kind: &crate::catalogue::PointKind,
+    names: &mut Names<'_, OperationIndex>,
+) -> PointOperations {
+    let fit = kind.fit_operations().map(|name| names.find(name)).collect();
+    let first_fix = kind.first_fix_operations().map(|name| names.find(name)).collect();
+    (fit, first_fix)
+}
+
+pub(super) fn wall_operations(
+    catalogue: &Catalogue,
+    wall: Wall,
+    names: &mut Names<'_, OperationIndex>,
+) -> (String, WallWork) {
+    let kind = catalogue.wall(wall);
+    let suffix = kind.box_suffix.as_str();
+    let boxes = BOXES.map(|(gangs, depth)| {
+        names.find(&match suffix {
+            "dry-lining" => format!("box-{gangs}g-dry-lining"),
+            "lath-and-plaster" => format!("box-{gangs}g-lath-and-plaster"),
+            "surface" => format!("box-surface-{gangs}g"),
+            masonry => format!("box-{gangs}g-{depth}-{masonry}"),
+        })
+    });
+    let chases = (!kind.chase.is_empty())
+        .then(|| ["single", "double"].map(|runs| names.find(&format!("chase-{runs}-{}", kind.chase))));
+    let work = WallWork {
+        boxes,
+        box_materials: [MaterialIndex(0); 4],
+        chases,
+        hole: names.find(&kind.hole),
+        fan_core: names.find(&kind.fan_core),
+        surface: suffix == "surface",
+    };
+    (suffix.to_owned(), work)
+}
+
+/// Gangs and depth of the boxes, in the order of [`WallWork::boxes`].
+const BOXES: [(u8, u8); 4] = [(1, 35), (1, 47), (2, 35), (2, 47)];
+
+/// The place of a box in [`WallWork::boxes`].
+#[must_use]
+pub fn box_index(gangs: u8, depth_mm: u8) -> usize {
+    usize::from(gangs >= 2) * 2 + usize::from(depth_mm > 35)
+}
+
+pub(super) fn box_materials(suffix: &str, names: &mut Names<'_, MaterialIndex>) -> [MaterialIndex; 4] {
+    BOXES.map(|(gangs, depth)| {
+        names.find(&match suffix {
+            "dry-lining" => format!("box-{gangs}g-dry-lining"),
+            "surface" => format!("box-{gangs}g-surface"),
+            _ => format!("box-{gangs}g-{depth}"),
+        })
+    })
+}
+
+pub(super) fn selling_rates(
+    sheet: &RateSheet,
+    missing: &mut Vec<Missing>,
+) -> (Vec<SellingRate>, BTreeMap<&'static str, SellingRate>) {
+    let known: BTreeMap<&str, SellingRate> = sheet
+        .points
+        .iter()
+        .map(|rate| {
+            let selling =
+                SellingRate { first: rate.first, further: rate.further, materials: rate.materials_percent / 100.0 };
+            (rate.item.as_str(), selling)
+        })
+        .collect();
+    let mut find = |item: &str| {
+        known.get(item).copied().unwrap_or_else(|| {
+            missing.push(Missing { section: Section::Points, key: item.to_owned() });
+            NO_RATE
+        })
+    };
+    let points = PointType::ALL.iter().map(|point| find(point.word())).collect();
+    let others = OTHER_RATES.iter().map(|item| (*item, find(item))).collect();
+    (points, others)
+}
+
+pub(super) fn finish_multiples(sheet: &RateSheet, missing: &mut Vec<Missing>) -> Vec<f64> {
+    Finish::ALL
+        .iter()
+        .map(|finish| {
+            sheet.terms.finish_multiples.get(finish.word()).copied().unwrap_or_else(|| {
+                missing.push(Missing { section: Section::Terms, key: format!("finish:{finish}") });
+                1.0
+            })
+        })
+        .collect()
+}
+
+pub(super) fn factor_levels(factor: &DifficultyFactor) -> ((String, String), [f64; Stage::COUNT]) {
+    let mut stages = [1.0; Stage::COUNT];
+    stages[Stage::StripOut.index()] = factor.first_fix;
+    stages[Stage::FirstFix.index()] = factor.first_fix;
+    stages[Stage::SecondFix.index()] = factor.second_fix;
+    stages[Stage::Testing.index()] = factor.testing;
+    stages[Stage::Preliminaries.index()] = factor.preliminaries;
+    ((factor.factor.clone(), factor.level.clone()), stages)
+}

@@ -1,0 +1,186 @@
+//! The operations and materials that the engine asks for by name.
+
+use std::collections::BTreeMap;
+
+use super::parts::{MaterialIndex, OperationIndex};
+use crate::rate_sheet::{Missing, Section};
+
+macro_rules! named {
+    ($(#[$doc:meta])* $name:ident, $index:ident { $($field:ident = $word:literal),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy)]
+        pub struct $name { $(pub $field: $index),+ }
+
+        impl $name {
+            pub(super) fn find(names: &mut Names<'_, $index>) -> Self {
+                Self { $($field: names.find($word)),+ }
+            }
+        }
+    };
+}
+
+named! {
+    /// Operations that the engine asks for by name.
+    NamedOperations, OperationIndex {
+        scan_before_cutting = "scan-before-cutting",
+        drill_joist = "drill-joist",
+        drill_stud = "drill-stud-or-noggin",
+        box_existing_reuse = "box-existing-reuse",
+        box_ceiling_pattress = "box-ceiling-pattress",
+        loft_insulation_move = "loft-insulation-move",
+        te_1_5_open = "te-1-5-open-void",
+        te_1_5_joists = "te-1-5-through-joists",
+        te_1_5_clipped = "te-1-5-clipped-surface",
+        te_1_5_fished = "te-1-5-fished",
+        te_1_5_chase = "te-1-5-in-chase",
+        te_2_5_open = "te-2-5-open-void",
+        te_2_5_joists = "te-2-5-through-joists",
+        te_2_5_clipped = "te-2-5-clipped-surface",
+        te_2_5_fished = "te-2-5-fished",
+        te_2_5_chase = "te-2-5-in-chase",
+        te_4_open = "te-4-open-void",
+        te_4_joists = "te-4-through-joists",
+        te_4_clipped = "te-4-clipped-surface",
+        te_4_fished = "te-4-fished",
+        te_4_chase = "te-4-in-chase",
+        te_6_open = "te-6-open-void",
+        te_6_joists = "te-6-through-joists",
+        te_6_clipped = "te-6-clipped-surface",
+        te_6_fished = "te-6-fished",
+        te_6_chase = "te-6-in-chase",
+        te_10_open = "te-10-open-void",
+        te_10_joists = "te-10-through-joists",
+        te_10_clipped = "te-10-clipped-surface",
+        te_10_fished = "te-10-fished",
+        te_10_chase = "te-10-in-chase",
+        three_core_open = "te-1-5-3core-open-void",
+        three_core_fished = "te-1-5-3core-fished",
+        data_open = "data-cable-open-void",
+        coax_open = "coax-cable-open-void",
+        tails_run = "tails-25-run",
+        mini_trunking = "trunking-mini",
+        armoured_clipped = "armoured-6-to-10-clipped",
+        armoured_trench = "armoured-6-to-10-in-trench",
+        armoured_gland = "armoured-gland-6-to-10",
+        armoured_large_trench = "armoured-16-to-25-in-trench",
+        armoured_large_gland = "armoured-gland-16-to-25",
+        trench_soft = "trench-soft-soil",
+        trench_slabs = "trench-paving-slabs",
+        trench_gravel = "trench-gravel",
+        trench_hard = "trench-hard-standing",
+        trench_backfill = "trench-backfill-tape",
+        earth_rod_drive = "earth-rod-drive",
+        earth_rod_test = "earth-rod-resistance-test",
+        client_fitting = "fit-client-supplied-fitting",
+        connect_appliance = "connect-oven-or-hob",
+        board_strip = "cu-isolate-and-strip",
+        board_fit = "cu-fit-enclosure",
+        board_way = "cu-terminate-way",
+        sub_board_fit = "sub-board-fit",
+        switched_fuse_fit = "switch-fuse-fit",
+        tails_connect = "tails-connect",
+        temporary_supply = "temporary-supply",
+        keep_live = "keep-live-each-evening",
+        bonding_open = "bonding-10-open-void",
+        bonding_fished = "bonding-10-fished",
+        bonding_terminate = "bonding-terminate",
+        earth_terminal = "main-earth-terminal",
+        dead_test_lighting = "dead-test-lighting",
+        dead_test_ring = "dead-test-ring",
+        dead_test_radial = "dead-test-radial",
+        live_test = "live-test-circuit",
+        supply_tests = "supply-tests",
+        certificate = "certificate-write",
+        certificate_extra = "certificate-per-extra-circuit",
+        notify = "notify-building-control",
+        operator_form = "network-operator-form",
+        handover = "handover-client",
+        strip_point = "strip-out-point",
+        fill_chase = "make-good-chase",
+        fill_box = "make-good-box",
+        fire_stop = "fire-stop-penetration",
+        move_light = "move-furniture-light",
+        move_heavy = "move-furniture-heavy",
+        protect_floors = "protect-floors",
+        set_up_day = "set-up-clear-away-day",
+        travel_10_km = "travel-each-way-10-km",
+        park_and_carry = "park-and-carry",
+        materials_collect = "materials-collect",
+        waste_to_tip = "waste-to-tip",
+        tower = "ladder-or-tower-set-up",
+        mark_out = "site-meeting-or-mark-out",
+    }
+}
+
+named! {
+    /// Materials that the engine asks for by name.
+    NamedMaterials, MaterialIndex {
+        te_1_5 = "cable-te-1-5",
+        three_core = "cable-te-1-5-3core",
+        te_2_5 = "cable-te-2-5",
+        te_4 = "cable-te-4",
+        te_6 = "cable-te-6",
+        te_10 = "cable-te-10",
+        te_16 = "cable-te-16",
+        data = "cable-data",
+        coax = "cable-coax",
+        bell = "cable-bell",
+        armoured_4 = "cable-armoured-4",
+        armoured_6 = "cable-armoured-6",
+        armoured_10 = "cable-armoured-10",
+        armoured_16 = "cable-armoured-16",
+        bonding_10 = "conductor-bonding-10",
+        earth_16 = "conductor-earth-16",
+        tails_25 = "tails-25",
+        capping = "capping",
+        clip = "clip",
+        clip_metal = "clip-metal",
+        fixing = "fixing",
+        mini_trunking = "mini-trunking",
+        gland_armoured = "gland-armoured",
+        board_6 = "board-6-way",
+        board_10 = "board-10-way",
+        board_14 = "board-14-way",
+        board_18 = "board-18-way",
+        board_22 = "board-22-way",
+        board_28 = "board-28-way",
+        board_36 = "board-36-way",
+        sub_board = "sub-board-6-way",
+        surge_device = "surge-device",
+        rcbo = "device-rcbo",
+        rcbo_50 = "device-rcbo-50",
+        breaker = "device-breaker",
+        rcd = "device-rcd",
+        blank = "blank-module",
+        board_sundries = "board-sundries",
+        switched_fuse = "switched-fuse-100",
+        earth_clamp = "earth-clamp",
+        earth_terminal = "earth-terminal",
+        earth_rod = "earth-rod",
+        fire_seal = "fire-seal",
+        hole_sleeve = "hole-sleeve",
+        tape_sand = "warning-tape-sand",
+        filler = "filler",
+        protection = "floor-protection",
+        surface_1g = "box-1g-surface",
+        surface_2g = "box-2g-surface",
+    }
+}
+
+/// Looks names up and remembers the ones that are not there.
+pub(super) struct Names<'a, Index> {
+    pub section: Section,
+    pub known: &'a BTreeMap<&'a str, Index>,
+    pub missing: &'a mut Vec<Missing>,
+    /// Stands in for one that is missing, until everything that is missing is known.
+    pub any: Index,
+}
+
+impl<Index: Copy> Names<'_, Index> {
+    pub fn find(&mut self, name: &str) -> Index {
+        self.known.get(name).copied().unwrap_or_else(|| {
+            self.missing.push(Missing { section: self.section, key: name.to_owned() });
+            self.any
+        })
+    }
+}

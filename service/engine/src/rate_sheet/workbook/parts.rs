@@ -1,0 +1,186 @@
+//! What a workbook holds: operations with their hours, materials with their prices, and what the sheet says of points and
+//! walls, all by index.
+
+use rust_decimal::Decimal;
+
+use crate::money::Money;
+use crate::rate_sheet::Stage;
+
+/// An operation of the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct OperationIndex(pub(super) u32);
+
+/// A material of the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct MaterialIndex(pub(super) u32);
+
+impl MaterialIndex {
+    /// For arrays by material.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// So much of one operation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Work {
+    /// What is done.
+    pub operation: OperationIndex,
+    /// How much of it, in the operation's unit.
+    pub quantity: f64,
+}
+
+/// Three-point hours: everybody who is needed, added up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ThreePoint {
+    /// When all goes well.
+    pub optimistic: f64,
+    /// As a rule.
+    pub likely: f64,
+    /// When little goes well.
+    pub pessimistic: f64,
+}
+
+impl ThreePoint {
+    /// Expected hours, `(o + 4m + p) / 6`. Source: project-management.info, "Three-point estimating".
+    #[must_use]
+    pub fn mean(self) -> f64 {
+        (self.optimistic + 4.0 * self.likely + self.pessimistic) / 6.0
+    }
+
+    /// Standard deviation, `(p - o) / 6`. Source: as for [`ThreePoint::mean`].
+    #[must_use]
+    pub fn deviation(self) -> f64 {
+        (self.pessimistic - self.optimistic) / 6.0
+    }
+}
+
+/// An operation with its hours by stage.
+#[derive(Debug, Clone)]
+pub struct Operation {
+    /// Its name.
+    pub name: String,
+    /// What is done.
+    pub description: String,
+    /// Per what.
+    pub unit: String,
+    /// Hours by stage.
+    pub stages: [Option<ThreePoint>; Stage::COUNT],
+    /// Which factors multiply it at each stage.
+    pub factors: [FactorMask; Stage::COUNT],
+}
+
+/// The factors that an operation names, as bits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct FactorMask(pub(super) u16);
+
+/// What multiplies hours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Factor {
+    /// How full the room is.
+    Occupied,
+    /// How high the work is.
+    Height,
+    /// Old hard timber or a shallow void.
+    OldHardTimber,
+    /// Protected or fragile fabric.
+    Listed,
+    /// Tiled and sealed walls.
+    WetRoom,
+    /// The look of the accessory.
+    Finish,
+    /// Winter outside.
+    Weather,
+    /// Something in the way.
+    Obstructed,
+    /// Parking and controlled hours.
+    Congestion,
+}
+
+impl Factor {
+    /// How many there are.
+    pub const COUNT: usize = 9;
+    /// Every factor with its word.
+    pub const ALL: [(Self, &'static str); Self::COUNT] = [
+        (Self::Occupied, "occupied"),
+        (Self::Height, "height"),
+        (Self::OldHardTimber, "old-hard-timber"),
+        (Self::Listed, "listed"),
+        (Self::WetRoom, "wet-room"),
+        (Self::Finish, "finish"),
+        (Self::Weather, "weather"),
+        (Self::Obstructed, "obstructed"),
+        (Self::Congestion, "congestion"),
+    ];
+}
+
+impl FactorMask {
+    /// Whether the operation names the factor.
+    #[must_use]
+    pub const fn names(self, factor: Factor) -> bool {
+        self.0 & (1 << factor as u16) != 0
+    }
+}
+
+/// A material with its price per unit, unrounded.
+#[derive(Debug, Clone)]
+pub struct PricedMaterial {
+    /// Its name.
+    pub item: String,
+    /// In words.
+    pub description: String,
+    /// Of what.
+    pub unit: String,
+    /// How much is in one pack.
+    pub pack_size: f64,
+    /// Price of one unit, unrounded, with its waste.
+    pub unit_price_with_waste: Decimal,
+    /// Price of one unit, unrounded.
+    pub unit_price: Decimal,
+    /// Lost in cutting, as a fraction.
+    pub waste: f64,
+    /// Whether its price goes with the finish.
+    pub finished: bool,
+}
+
+/// What the rate sheet says of one row of the point table.
+#[derive(Debug, Clone)]
+pub struct PointWork {
+    /// Operations that connect and fit it.
+    pub fit: Vec<OperationIndex>,
+    /// Operations of first fix besides box and chase.
+    pub first_fix: Vec<OperationIndex>,
+    /// Its accessory.
+    pub accessory: MaterialIndex,
+    /// What else it takes.
+    pub extras: Vec<(MaterialIndex, f64)>,
+}
+
+/// What the rate sheet says of one kind of wall.
+#[derive(Debug, Clone, Copy)]
+pub struct WallWork {
+    /// Box operations: one gang shallow, one gang deep, two gang shallow, two gang deep.
+    pub boxes: [OperationIndex; 4],
+    /// Box materials in the same order.
+    pub box_materials: [MaterialIndex; 4],
+    /// Chases for one run and for two; absent where the cable is fished.
+    pub chases: Option<[OperationIndex; 2]>,
+    /// Hole for a cable.
+    pub hole: OperationIndex,
+    /// Core for a fan.
+    pub fan_core: OperationIndex,
+    /// Whether boxes sit on the surface.
+    pub surface: bool,
+}
+
+/// The first and further rate of a point, selling, before tax.
+#[derive(Debug, Clone, Copy)]
+pub struct SellingRate {
+    /// The first in a room.
+    pub first: Money,
+    /// Each further one.
+    pub further: Money,
+    /// How much of it is material, as a fraction.
+    pub materials: f64,
+}

@@ -1,0 +1,98 @@
+//! An estimate comes out again as it was given, or the difference is named.
+
+use end_to_end::{Answer, App};
+use reqwest::Method;
+use serde_json::json;
+
+use crate::given::{DEMONSTRATION, TALLY, kitchen};
+
+async fn replay(app: &App, estimate: &Answer) -> Answer {
+    assert_eq!(estimate.status, 201, "{}", String::from_utf8_lossy(&estimate.bytes));
+    Answer::to(app.request(Method::POST, &format!("{}/replay", estimate.header("location")))).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_estimate_of_a_survey_and_one_of_a_tally_come_out_the_same_to_the_byte() {
+    let mut app = App::open().await;
+    let survey = app.price(DEMONSTRATION).await;
+    let request = app.request(Method::POST, "/v1/estimates").header("content-type", "text/csv");
+    let tally = Answer::to(request.body(TALLY)).await;
+    app.restart().await;
+
+    for estimate in [survey, tally] {
+        let replayed = replay(&app, &estimate).await.json();
+
+        assert_eq!(replayed["same"], true, "{replayed}");
+        assert_eq!(replayed["id"], estimate.json()["id"]);
+        assert_eq!((&replayed["causes"], replayed.get("differences")), (&json!([]), None));
+        assert_eq!(replayed["then"], replayed["now"]);
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_estimate_keeps_to_its_version_of_the_sheet_when_a_newer_one_is_there() {
+    let app = App::open().await;
+    let estimate = app.price(kitchen(4).to_string()).await;
+    let mut sheet = app.get("/v1/rate-sheets/standard").await.json();
+    sheet["terms"]["labour_rate"] = json!("99.00");
+    let request = app.request(Method::PUT, "/v1/rate-sheets/standard").header("if-match", "*");
+    let written = Answer::to(request.header("content-type", "application/json").body(sheet.to_string())).await;
+    assert_eq!(written.json()["version"], 2);
+
+    let replayed = replay(&app, &estimate).await.json();
+
+    assert_eq!((&replayed["same"], &replayed["then"]["rate_sheet_version"]), (&json!(true), &json!(1)));
+    let dearer = app.price(kitchen(4).to_string()).await.json();
+    assert_ne!(dearer["totals"]["net"], estimate.json()["totals"]["net"]);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_estimate_of_an_older_engine_names_it_and_the_lines_that_differ() {
+    let mut app = App::open().await;
+    let estimate = app.price(kitchen(4).to_string()).await;
+    let id = estimate.json()["id"].as_str().expect("an id").to_owned();
+    app.stop().await;
+    let store = app.database.open().await;
+    let firm = store.find_firm("local").await.expect("it answers").expect("the firm");
+    // What an older engine might have kept: the same request, another net price.
+    let kept =
+        store.find_estimate(firm, id.parse::<uuid::Uuid>().ok().and_then(store::EntryId::from_uuid).expect("an id"));
+    let kept = kept.await.expect("it answers").expect("it is kept");
+    let older_id = store::EntryId::now();
+    let net = estimate.json()["totals"]["net"].as_str().expect("net").to_owned();
+    let older = String::from_utf8(kept.response.clone())
+        .expect("text")
+        .replace(&format!("\"net\":\"{net}\""), "\"net\":\"1.00\"");
+    let entry = store::NewEntry {
+        id: older_id,
+        kind: kept.kind,
+        reference: None,
+        request: &kept.request,
+        request_media_type: &kept.request_media_type,
+        response: older.as_bytes(),
+        rate_sheet_name: &kept.rate_sheet_name,
+        rate_sheet_version: kept.rate_sheet_version,
+        ruleset: &kept.ruleset,
+        engine_version: "0.0.1",
+        gross: kept.gross,
+        idempotency_key: None,
+    };
+    let _ = store.record_estimate(firm, &entry).await.expect("it is recorded");
+    store.close().await;
+    app.restart().await;
+
+    let replayed = Answer::to(app.request(Method::POST, &format!("/v1/estimates/{older_id}/replay"))).await.json();
+
+    assert_eq!((&replayed["same"], &replayed["causes"][0]["cause"]), (&json!(false), &json!("engine")), "{replayed}");
+    assert_eq!(replayed["differences"]["totals"][0]["total"], "net");
+    assert_eq!(replayed["differences"]["totals"][0]["before"], "1.00");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_estimate_that_is_not_there_cannot_be_worked_out_again() {
+    let app = App::open().await;
+    for id in ["01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d", "none"] {
+        let request = app.request(Method::POST, &format!("/v1/estimates/{id}/replay"));
+        let _ = Answer::to(request).await.problem(404, "not-found");
+    }
+}
