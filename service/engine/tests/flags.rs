@@ -166,3 +166,87 @@ fn what_is_at_stake_is_priced_and_moves_with_the_rate_sheet() {
         assert!(same.at_stake > flag.at_stake, "{}: {:?} and {:?}", flag.id, flag.at_stake, same.at_stake);
     }
 }
+
+/// The bungalow with some values put in.
+fn house(changes: &[(&str, Value)]) -> Value {
+    let mut house = cases().base;
+    for (pointer, value) in changes {
+        put(&mut house, &Change { pointer: (*pointer).to_owned(), value: value.clone() });
+    }
+    house
+}
+
+fn raised<'f>(flags: &'f [RiskFlag], id: &str) -> Vec<&'f str> {
+    flags.iter().filter(|flag| flag.id == id).map(|flag| flag.place.as_str()).collect()
+}
+
+#[test]
+fn ld2_asks_for_alarms_in_hall_kitchen_and_living_room_and_ld3_in_the_hall_alone() {
+    // Source: BS 5839-6 as printed at manualshive.com: LD3 escape routes; LD2 and high-risk rooms, kitchen and living
+    // room; LD1 all rooms but bathrooms and lavatories.
+    let desk = Desk::new();
+    let none = [0, 1, 2].map(|room| (format!("/survey/rooms/{room}/points/3"), Value::Null));
+    let mut changes: Vec<(&str, Value)> =
+        none.iter().map(|(pointer, value)| (pointer.as_str(), value.clone())).collect();
+    for (category, rooms) in [("ld3", "hall"), ("ld2", "hall, kitchen, living"), ("ld1", "hall, kitchen, living")] {
+        changes.push(("/survey/preferences", serde_json::json!({ "alarms": category })));
+        assert_eq!(raised(&desk.flags(&house(&changes)), "alarms-short"), [rooms], "{category}");
+    }
+}
+
+#[test]
+fn one_smoke_alarm_reaches_a_hall_of_15_m_and_not_one_of_16_m() {
+    // Source: Approved Document B: 7.5 m at most from an alarm.
+    let desk = Desk::new();
+    let hall = |depth: f64| {
+        let outline = serde_json::json!({ "x_m": -2, "y_m": 0, "width_m": 2, "depth_m": depth });
+        house(&[
+            ("/survey/rooms/0/outline", outline),
+            ("/survey/rooms/0/points/0/at", serde_json::json!({ "x_m": -1.5, "y_m": 0 })),
+            ("/survey/rooms/0/points/1/at", serde_json::json!({ "x_m": -1, "y_m": 3 })),
+            ("/survey/rooms/0/points/2/at", serde_json::json!({ "x_m": -2, "y_m": 1 })),
+            ("/survey/rooms/0/points/3/at", serde_json::json!({ "x_m": -1, "y_m": 2 })),
+            ("/survey/intake/at", serde_json::json!({ "x_m": -1.8, "y_m": 0.2 })),
+            ("/survey/consumer_unit/at", serde_json::json!({ "x_m": -1.8, "y_m": 0.2 })),
+        ])
+    };
+    assert!(raised(&desk.flags(&hall(15.0)), "alarms-short").is_empty());
+    assert_eq!(raised(&desk.flags(&hall(16.0)), "alarms-short"), ["hall"]);
+}
+
+#[test]
+fn a_main_bond_of_10_mm2_is_enough_and_one_of_6_is_not() {
+    // Source: BS 7671 Table 54.8, supply neutral up to 35 mm2, seen at the-regs.co.uk.
+    let desk = Desk::new();
+    let bonded = |mm2: f64| house(&[("/survey/services/0/bonded_mm2", mm2.into())]);
+    assert!(raised(&desk.flags(&bonded(10.0)), "bond-missing").is_empty());
+    assert_eq!(raised(&desk.flags(&bonded(6.0)), "bond-missing"), ["gas"]);
+}
+
+#[test]
+fn a_socket_stands_in_a_bathroom_only_where_the_room_leaves_2_5_m_to_the_bath() {
+    // Source: BS 7671 regulation 701.512.3, 2.5 m from the boundary of zone 1 (draft text of A2 seen at engx.theiet.org);
+    // a bath of 0.7 m from memory.
+    let desk = Desk::new();
+    let bathroom = |depth: f64| {
+        house(&[
+            ("/survey/rooms/3/outline", serde_json::json!({ "x_m": 0, "y_m": 6, "width_m": 2, "depth_m": depth })),
+            ("/survey/rooms/3/points/2", serde_json::json!({ "type": "double-socket", "at": { "x_m": 0, "y_m": 7 } })),
+        ])
+    };
+    assert_eq!(raised(&desk.flags(&bathroom(3.1)), "bathroom-zone-conflict"), ["bath"]);
+    assert!(raised(&desk.flags(&bathroom(3.3)), "bathroom-zone-conflict").is_empty());
+}
+
+#[test]
+fn a_trench_is_flagged_until_somebody_has_found_out_what_else_is_buried() {
+    // Source: BS 7671 regulation 522.8.10 asks for sufficient depth only; locating and hand digging from memory.
+    let desk = Desk::new();
+    let shed = |known: bool| {
+        let shed = serde_json::json!([{ "id": "shed", "run_m": 12, "ground": "lawn", "construction": "timber",
+            "buried_services_known": known, "points": [{ "type": "double-socket" }] }]);
+        house(&[("/survey/outbuildings", shed)])
+    };
+    assert_eq!(raised(&desk.flags(&shed(false)), "buried-services-unknown"), ["shed"]);
+    assert!(raised(&desk.flags(&shed(true)), "buried-services-unknown").is_empty());
+}

@@ -49,7 +49,28 @@ impl Asking<'_> {
         let priced = |id: &str| self.unknowns.iter().any(|unknown| unknown.id == id);
         let made = |subject: &str| self.asked.assumptions.made(subject);
         let site = self.asked.job.site;
+        let existing = self.asked.survey.consumer_unit.as_ref().and_then(|unit| unit.existing.as_ref());
+        let person = self.asked.survey.site.as_ref().and_then(|site| site.vulnerable_person);
         let asks = [
+            (
+                person.is_none(),
+                "vulnerable-person",
+                "Does anybody in the house depend on power or clean air for their health, or is anybody under two?",
+                "house",
+            ),
+            (
+                existing.is_none_or(|board| board.condition.is_none()),
+                "existing-board",
+                "What board is there now, and what is it fixed to?",
+                "board",
+            ),
+            (site.tenure.is_none(), "tenure", "Does the client own the house, and alone?", "house"),
+            (
+                made("ze") || made("fault-current"),
+                "supply-measured",
+                "What are the loop impedance and the fault current at the origin?",
+                "intake",
+            ),
             (made("cut-out") && !priced("cut-out"), "cut-out", "What fuse does the cut-out hold?", "intake"),
             (made("earthing") && !priced("earthing"), "earthing", "How is the house earthed?", "intake"),
             (made("nation"), "nation", "In which nation is the house?", "house"),

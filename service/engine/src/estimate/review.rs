@@ -1,6 +1,8 @@
 //! The review of a survey: what it lacks, what could go wrong, what is worth asking, and what was taken meanwhile. The
 //! same steps as an estimate, without its document, so that it can follow a form as it is typed.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -194,40 +196,41 @@ fn rooms(survey: &Survey) -> Vec<RoomCompleteness> {
     rooms.sort_by(|a, b| a.id.cmp(&b.id));
     let completeness = |room: &&Room| {
         let subjects = of_room(survey, room);
-        let missing = subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| (*subject).to_owned());
-        let missing: Vec<String> = missing.collect();
-        RoomCompleteness {
-            room: room.id.clone(),
-            percent: percent(subjects.len() - missing.len(), subjects.len()),
-            missing,
-        }
+        let missing: Vec<String> =
+            subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| (*subject).to_owned()).collect();
+        let percent = percent(subjects.len() - missing.len(), subjects.len());
+        RoomCompleteness { room: room.id.clone(), percent, missing }
     };
     rooms.iter().map(completeness).collect()
 }
 
+/// What can be recorded of a room, in the order of a walk round it.
+const OF_ROOMS: [&str; 12] = [
+    "uses",
+    "storeys",
+    "outlines",
+    "heights",
+    "walls",
+    "floors",
+    "coverings",
+    "ceilings",
+    "occupancy",
+    "points",
+    "positions",
+    "loads",
+];
+
 /// The subjects in the order of a walk round: the house, its rooms, the supply, the services, the garden, what is there.
 fn subjects(survey: &Survey) -> Vec<SubjectCompleteness> {
-    const OF_ROOMS: [&str; 12] = [
-        "uses",
-        "storeys",
-        "outlines",
-        "heights",
-        "walls",
-        "floors",
-        "coverings",
-        "ceilings",
-        "occupancy",
-        "points",
-        "positions",
-        "loads",
-    ];
+    let mut in_rooms: BTreeMap<&str, Vec<(&str, bool)>> = BTreeMap::new();
+    for room in &survey.rooms {
+        for (subject, there) in of_room(survey, room) {
+            in_rooms.entry(subject).or_default().push((room.id.as_str(), there));
+        }
+    }
     let mut all = vec![subject("house", of_house(survey))];
     for name in OF_ROOMS {
-        let in_rooms = survey.rooms.iter().flat_map(|room| {
-            let found = of_room(survey, room).into_iter().find(|(subject, _)| *subject == name);
-            found.map(|(_, there)| (room.id.as_str(), there))
-        });
-        let mut entries: Vec<(&str, bool)> = in_rooms.collect();
+        let mut entries = in_rooms.remove(name).unwrap_or_default();
         entries.sort_unstable();
         all.push(subject(name, entries));
     }
@@ -235,7 +238,7 @@ fn subjects(survey: &Survey) -> Vec<SubjectCompleteness> {
     all.push(subject("services", of_services(survey)));
     all.push(subject("outbuildings", of_outbuildings(survey)));
     all.push(subject("existing", of_existing(survey)));
-    all.retain(|subject| subject.percent < 100 || !subject.missing.is_empty() || applies(subject, survey));
+    all.retain(|subject| subject.percent < 100 || applies(subject, survey));
     all
 }
 

@@ -49,11 +49,15 @@ fn board_place(seen: Seen<'_>, found: &mut Found<'_>) {
 }
 
 fn structure(seen: Seen<'_>, found: &mut Found<'_>) {
-    let opened =
-        |index: usize| seen.items.iter().any(|(item, _)| item.room == Some(index) && item.label.item == "open-floor");
+    let opened: std::collections::BTreeSet<usize> = seen
+        .items
+        .iter()
+        .filter(|(item, _)| item.label.item == "open-floor")
+        .filter_map(|(item, _)| item.room)
+        .collect();
     let weak =
         |room: &RoomPlan| room.joists_notched || room.joist_depth_mm.is_some_and(|depth| depth < SHALLOW_JOIST_MM);
-    let rooms = || seen.rooms().filter(|(index, room)| weak(room) && opened(*index));
+    let rooms = || seen.rooms().filter(|(index, room)| weak(room) && opened.contains(index));
     let drilling = seen
         .price_of(|item| item.label.item == "open-floor" && item.room.is_some_and(|room| weak(&seen.site.rooms[room])));
     let what = "joists under 150 mm, or cut already, under a floor that is to be opened";

@@ -3,9 +3,7 @@
 use super::{Found, Seen};
 use crate::estimate::LineKind;
 use crate::range::unknowns::is_dark;
-use crate::survey::{
-    AlarmCategory, ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase,
-};
+use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 
 /// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
 const HEAVY_KG: f64 = 2.0;
@@ -197,45 +195,6 @@ pub(crate) const fn connection(kind: ApplianceType) -> Option<PointType> {
         | ApplianceType::Sauna
         | ApplianceType::Other => Some(PointType::FusedUnit),
     }
-}
-
-/// Alarms that the category asks for and nobody recorded. Source: BS 5839-6 categories as printed in a fire safety
-/// guide (content.yudu.com, page 7): LD3 escape routes; LD2 with the kitchen and the main living room; LD1 nearly
-/// every room.
-pub(super) fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
-    let wanted = |room: &crate::site::RoomPlan| match (seen.site.alarms, room.room_use) {
-        (_, RoomUse::Hall | RoomUse::Landing) => true,
-        (AlarmCategory::Ld3, _) => false,
-        (_, RoomUse::Kitchen | RoomUse::KitchenDiner | RoomUse::Living) => true,
-        (AlarmCategory::Ld2, _) => false,
-        (AlarmCategory::Ld1, RoomUse::Bathroom | RoomUse::Cloakroom | RoomUse::Outside | RoomUse::Store) => false,
-        (AlarmCategory::Ld1, _) => true,
-    };
-    let has =
-        |room: &crate::site::RoomPlan, kinds: &[PointType]| room.points.iter().any(|point| kinds.contains(&point.kind));
-    let bare = || {
-        let inside = seen.site.rooms.iter().filter(|room| room.is_inside());
-        inside.filter(|room| wanted(room) && !has(room, &[PointType::SmokeAlarm, PointType::HeatAlarm]))
-    };
-    let missing = bare().count();
-    if missing > 0 {
-        let rate = seen.workbook.point_rate(PointType::SmokeAlarm).first;
-        #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
-        let stake = rate.times(missing as f64);
-        let what = format!("category {} asks for an alarm here and none was recorded", seen.site.alarms);
-        found.raise_for_rooms("alarms-short", bare(), &what, Some(stake));
-    }
-    let burning = seen.site.rooms.iter().filter(|room| {
-        let burns = room.combustion_appliance || room.appliances.iter().any(|one| one.kind == ApplianceType::Boiler);
-        room.is_inside() && burns && !has(room, &[PointType::CoAlarm])
-    });
-    let rate = seen.workbook.point_rate(PointType::CoAlarm).first;
-    found.raise_for_rooms(
-        "co-alarm-missing",
-        burning,
-        "something burns fuel and there is no alarm for its gas",
-        Some(rate),
-    );
 }
 
 pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {

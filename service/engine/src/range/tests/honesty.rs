@@ -233,3 +233,25 @@ fn more_unknowns_never_narrow_the_spread() {
         assert!(before > spread(&request) * 1.1, "{name}");
     }
 }
+
+#[test]
+fn a_large_building_is_asked_the_same_questions_priced_by_what_they_change_alone() {
+    let desk = Desk::new();
+    let small = example(&desk.engine, "counts-only.json");
+    let mut large = small.clone();
+    for copy in 1..=4 {
+        let again = |room: &Room| Room { id: format!("{}-{copy}", room.id), ..room.clone() };
+        large.survey.rooms.extend(small.survey.rooms.iter().map(again));
+    }
+    assert!(large.survey.rooms.len() > crate::limits::REPRICED_ROOMS_MAX);
+    let (unknowns, _, direct) = desk.looked_at(&large);
+    for id in ["wall", "occupancy", "floor-construction"] {
+        let unknown = unknowns.iter().find(|unknown| unknown.id == id).unwrap_or_else(|| panic!("{id} is asked"));
+        let dearest = unknown.answers.iter().max_by(|a, b| a.adds.total().abs().total_cmp(&b.adds.total().abs()));
+        let answer = dearest.expect("answers");
+        let (_, _, then) = desk.looked_at(&answered(&large, unknown, answer).expect("a survey can say it"));
+        // The routes are not searched again: the sum is of the right size, and no better.
+        let (sum, real) = (answer.adds.total(), then - direct);
+        assert!((0.3..1.7).contains(&(sum / real)), "{id} `{}`: {sum:.0} against {real:.0}", answer.answer);
+    }
+}

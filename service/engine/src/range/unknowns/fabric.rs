@@ -1,5 +1,7 @@
 //! Walls, floors, coverings and ceilings that nobody recorded.
 
+use std::collections::BTreeSet;
+
 use super::{Asked, Change, Unknown};
 use crate::catalogue::{PointGroup, PointPlace};
 use crate::range::model::Cost;
@@ -9,8 +11,8 @@ use crate::site::{PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{CeilingConstruction, FloorConstruction, FloorCovering, Wall};
 
 pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
-    let silent: Vec<&str> = asked.assumptions.places("floor-covering").collect();
-    let unlifted: Vec<&str> = asked.assumptions.places("ceiling").collect();
+    let silent: BTreeSet<&str> = asked.assumptions.places("floor-covering").collect();
+    let unlifted: BTreeSet<&str> = asked.assumptions.places("ceiling").collect();
     let plan = |room: RoomIndex| &asked.job.site.rooms[room];
 
     let rooms = asked.rooms(|room| !room.wall_recorded && !room.surface);
@@ -27,16 +29,15 @@ pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         }));
     }
     // A floor without a void, or a room wired on the surface, does not care what lies on it.
-    let rooms = asked.rooms(|room| {
-        !room.surface && asked.job.catalogue.floor(room.floor).void && silent.contains(&room.id.as_str())
-    });
+    let rooms = asked
+        .rooms(|room| !room.surface && asked.job.catalogue.floor(room.floor).void && silent.contains(room.id.as_str()));
     found.push(asked.in_rooms(&COVERINGS, rooms, |room, word| {
         let covering = FloorCovering::from_word(word).unwrap_or(plan(room).covering);
         let floor = plan(room).floor;
         asked.floor_of(room, floor, covering) - asked.floor_of(room, floor, plan(room).covering)
     }));
     let under_a_floor = |room: &RoomPlan| room.level < asked.job.site.top_level;
-    let rooms = asked.rooms(|room| !room.surface && under_a_floor(room) && unlifted.contains(&room.id.as_str()));
+    let rooms = asked.rooms(|room| !room.surface && under_a_floor(room) && unlifted.contains(room.id.as_str()));
     found.push(asked.in_rooms(&CEILINGS, rooms, |room, word| {
         let ceiling = CeilingConstruction::from_word(word).unwrap_or(plan(room).ceiling);
         asked.ceiling_of(room, ceiling) - asked.ceiling_of(room, plan(room).ceiling)

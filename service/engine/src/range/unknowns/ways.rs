@@ -18,6 +18,11 @@ pub(super) fn ways(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     unseen(asked, found);
 }
 
+/// How many times the hours of a free run an obstructed one takes, by the firm's sheet.
+fn slowed(asked: &Asked<'_>) -> f64 {
+    asked.job.workbook.factor("obstructed", "yes")[crate::rate_sheet::Stage::FirstFix.index()].max(1.0)
+}
+
 fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let by_length = |kind: LineKind| matches!(kind, LineKind::Cable | LineKind::BuildersWork | LineKind::MakingGood);
     let of = || asked.cost_of(|item| by_length(item.kind));
@@ -47,8 +52,6 @@ fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     /// Outside round the end of a beam. Common practice, no source.
     const ROUND_THE_OUTSIDE_M: f64 = 4.0;
-    /// An obstructed run takes this many times the hours of a free one. Common practice, no source; the sheet's factor.
-    const OBSTRUCTED: f64 = 3.0;
     if asked.survey.obstructions.iter().all(|one| one.looked_at == Some(true)) {
         return;
     }
@@ -56,7 +59,7 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let meets = |index: &usize| circuits[*index].run.segments.iter().any(|segment| segment.obstruction.is_some());
     let met: Vec<usize> = (0..circuits.len()).filter(meets).collect();
     let obstructed = asked.cost_of(|item| item.conditions.obstructed);
-    let free = Cost::labour(obstructed.labour * (1.0 / OBSTRUCTED - 1.0));
+    let free = Cost::labour(obstructed.labour * (1.0 / slowed(asked) - 1.0));
     let does = &asked.job.workbook.does;
     #[expect(clippy::cast_precision_loss, reason = "circuits of one house")]
     let count = met.len() as f64;
@@ -141,8 +144,6 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 
 /// What hides where nobody has looked: noggins, pipes, old notches. Not a question: only opening the floor tells.
 fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
-    /// An obstructed run takes this many times the hours of a free one. Common practice, no source.
-    const OBSTRUCTED: f64 = 3.0;
     let hidden = |medium: Medium, void: Void| {
         let inside = matches!(
             medium,
@@ -157,7 +158,7 @@ fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             .map(|segment| crate::take_off::segment_hours(asked.job.workbook, circuit.cable, segment))
             .sum::<f64>();
     }
-    let blocked = Cost::labour(hours * (OBSTRUCTED - 1.0) * asked.rate());
+    let blocked = Cost::labour(hours * (slowed(asked) - 1.0) * asked.rate());
     found.push(Unknown {
         id: "unseen-fabric",
         ask: None,
@@ -165,7 +166,7 @@ fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         cause: "what hides in voids that nobody has looked into",
         answers: asked.either("unseen-fabric", blocked),
         part: None,
-        because: "runs in closed voids that turn out to be blocked take three times their hours",
+        because: "runs in closed voids that turn out to be blocked take the sheet's factor for obstruction",
         change: None,
     });
 }
