@@ -51,6 +51,16 @@ impl Accepts for Json {
     const ACCEPT_POST: &'static str = "application/json";
 }
 
+/// A long list of circuits as JSON.
+#[derive(Debug)]
+pub struct JsonCircuits;
+
+impl Accepts for JsonCircuits {
+    const MEDIA_TYPES: &'static [MediaType] = Json::MEDIA_TYPES;
+    const ACCEPT_POST: &'static str = Json::ACCEPT_POST;
+    const BYTES_MAX: usize = limits::CIRCUITS_BYTES_MAX;
+}
+
 /// JSON, or a tally as CSV.
 #[derive(Debug)]
 pub struct JsonOrCsv;

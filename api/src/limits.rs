@@ -5,6 +5,8 @@ use std::time::Duration;
 
 /// Bytes in a request's body: 1 MiB. A survey at the engine's limits of rooms and points still fits.
 pub const BODY_BYTES_MAX: usize = 1_048_576;
+/// Bytes in a list of circuits to check: 10 MiB, so that the engine's limit of circuits fits at 500 bytes each.
+pub const CIRCUITS_BYTES_MAX: usize = 10_485_760;
 /// Bytes in the body of a request that holds a rate sheet: 4 MiB. One at the engine's limits of rows fits as CSV by section.
 pub const RATE_SHEET_BYTES_MAX: usize = 4_194_304;
 /// Levels that a JSON document may nest. The limit is the reader's own (serde_json), and is stated here to be published.

@@ -154,6 +154,14 @@ mod tests {
             assert!(description.contains(figure), "{figure}");
         }
         assert_eq!((limits::BODY_BYTES_MAX, limits::JSON_DEPTH_MAX), (1 << 20, 128));
+        assert!(description.contains("10 MiB"), "a list of circuits");
+        assert_eq!(limits::CIRCUITS_BYTES_MAX, 10 << 20);
+        let circuits = &document["components"]["schemas"]["CircuitCheckRequest"]["properties"]["circuits"];
+        assert_eq!(circuits["maxItems"], engine::limits::CIRCUITS_MAX);
+        let loads = &document["components"]["schemas"]["DemandRequest"]["properties"]["loads"];
+        assert_eq!(loads["maxItems"], engine::limits::LOADS_MAX);
+        let count = &document["components"]["schemas"]["DemandLoad"]["properties"]["count"];
+        assert_eq!(count["maximum"], engine::limits::LOAD_COUNT_MAX);
         assert_eq!((limits::REQUEST_TIME.as_secs(), store::limits::IDEMPOTENCY_KEY_HOURS), (10, 24));
         let rooms = &document["components"]["schemas"]["Survey"]["properties"]["rooms"];
         assert_eq!(rooms["maxItems"], engine::limits::ROOMS_MAX);

@@ -140,7 +140,7 @@ pub const KINDS: [KindRow; 18] = [
         slug: "body-too-large",
         status: StatusCode::PAYLOAD_TOO_LARGE,
         title: "The body is too large",
-        meaning: "A body may have 1 MiB (1,048,576 bytes), one with a rate sheet 4 MiB.",
+        meaning: "A body may have 1 MiB (1,048,576 bytes), one with a rate sheet 4 MiB, a list of circuits to check 10 MiB.",
         mend: "Leave out what is not needed, or send the job as several surveys.",
     },
     KindRow {

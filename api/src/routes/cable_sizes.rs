@@ -2,16 +2,12 @@
 
 use std::sync::LazyLock;
 
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::{HttpResponse, web};
 use engine::checks::{CableSizeAnswer, CableSizeRequest};
 use engine::document::Contract;
 
-use super::calculation::{Compiled, calculated};
-use crate::app::Service;
-use crate::body::{Body, Json};
-use crate::caller::Caller;
+use super::calculation::{Asked, Compiled, written};
 use crate::problem::{ForBodies, ForCallers, Problem};
-use crate::query::NoQuery;
 
 /// The addresses.
 pub fn addresses(config: &mut web::ServiceConfig) {
@@ -28,12 +24,10 @@ static CONTRACT: Compiled<CableSizeRequest> = LazyLock::new(Contract::new);
     request_body = CableSizeRequest,
     responses((status = 200, description = "The sizes, judged.", body = CableSizeAnswer), ForCallers, ForBodies)
 )]
-pub async fn size_cable(
-    _: Caller,
-    _: NoQuery,
-    request: HttpRequest,
-    service: web::Data<Service>,
-    body: Body<Json>,
-) -> Result<HttpResponse, Problem> {
-    calculated(&service, request.headers(), body, &CONTRACT, engine::checks::size_cable).await
+pub async fn size_cable(asked: Asked) -> Result<HttpResponse, Problem> {
+    asked
+        .answered(&CONTRACT, |standards, request| {
+            engine::checks::size_cable(standards, request).map(|sizes| written(&sizes))
+        })
+        .await
 }

@@ -1,9 +1,10 @@
 //! What the addresses that only calculate have in common: JSON in, one call of the engine, JSON out; nothing is kept.
 
+use std::pin::Pin;
 use std::sync::LazyLock;
 
-use actix_web::http::header::{self, HeaderMap};
-use actix_web::{HttpResponse, web};
+use actix_web::http::header;
+use actix_web::{FromRequest, HttpRequest, HttpResponse, dev, web};
 use engine::document::Contract;
 use engine::faults::Fault;
 use engine::standards::Standards;
@@ -12,45 +13,65 @@ use serde::de::DeserializeOwned;
 use utoipa::ToSchema;
 
 use crate::app::Service;
-use crate::body::{Body, Json, MediaType};
+use crate::body::{Accepts, Body, Json, MediaType};
+use crate::caller::Caller;
 use crate::negotiation::chosen;
 use crate::problem::{Problem, ProblemEntry};
+use crate::query::NoQuery;
 
 /// A request's contract, compiled at the first request.
 pub(super) type Compiled<Q> = LazyLock<Contract<Q>>;
+/// What the engine makes of a request: the answer's JSON, or every fault.
+pub(super) type Work<Q> = fn(&Standards, &Q) -> Result<Vec<u8>, Vec<Fault>>;
 
-/// Reads a request, calculates and answers.
-pub(super) async fn calculated<Q, A>(
-    service: &Service,
-    headers: &HeaderMap,
-    body: Body<Json>,
-    contract: &'static Compiled<Q>,
-    work: fn(&Standards, &Q) -> Result<A, Vec<Fault>>,
-) -> Result<HttpResponse, Problem>
-where
-    Q: ToSchema + DeserializeOwned,
-    A: Serialize + 'static,
-{
-    chosen(headers, &[(MediaType::Json.as_str(), ())])?;
-    let answer = service.desk.run(move |engine| bytes(&engine.standards, &body.bytes, contract, work)).await??;
-    Ok(HttpResponse::Ok()
-        .content_type(MediaType::Json.as_str())
-        .insert_header((header::CACHE_CONTROL, "no-store"))
-        .body(answer))
+/// A request of somebody who may call, without a query, that can be answered in JSON, and its body.
+pub struct Asked<A = Json> {
+    service: web::Data<Service>,
+    body: Body<A>,
 }
 
-fn bytes<Q, A>(
-    standards: &Standards,
-    body: &web::Bytes,
-    contract: &Contract<Q>,
-    work: fn(&Standards, &Q) -> Result<A, Vec<Fault>>,
-) -> Result<Vec<u8>, Problem>
-where
-    Q: ToSchema + DeserializeOwned,
-    A: Serialize,
-{
-    let request = contract.read(body)?;
-    let answer = work(standards, &request)
-        .map_err(|faults| Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()))?;
-    serde_json::to_vec(&answer).map_err(Problem::internal)
+impl<A: Accepts> FromRequest for Asked<A> {
+    type Error = actix_web::Error;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Self::Error>>>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
+        let (who, query) = (Caller::extract(request), NoQuery::extract(request));
+        let service = web::Data::extract(request);
+        let acceptable = chosen(request.headers(), &[(MediaType::Json.as_str(), ())]);
+        let body = Body::from_request(request, payload);
+        Box::pin(async move {
+            who.await?;
+            query.await?;
+            acceptable?;
+            Ok(Self { service: service.await?, body: body.await? })
+        })
+    }
+}
+
+impl<A> Asked<A> {
+    /// Reads the request, calculates and answers.
+    pub(super) async fn answered<Q>(
+        self,
+        contract: &'static Compiled<Q>,
+        work: Work<Q>,
+    ) -> Result<HttpResponse, Problem>
+    where
+        Q: ToSchema + DeserializeOwned,
+    {
+        let bytes = self.body.bytes;
+        let answer = self.service.desk.run(move |engine| {
+            let request = contract.read(&bytes)?;
+            work(&engine.standards, &request)
+                .map_err(|faults| Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()))
+        });
+        Ok(HttpResponse::Ok()
+            .content_type(MediaType::Json.as_str())
+            .insert_header((header::CACHE_CONTROL, "no-store"))
+            .body(answer.await??))
+    }
+}
+
+/// An answer as JSON.
+pub(super) fn written<A: Serialize>(answer: &A) -> Vec<u8> {
+    serde_json::to_vec(answer).expect("answers have text keys only, and a vector takes every byte")
 }

@@ -2,16 +2,13 @@
 
 use std::sync::LazyLock;
 
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::{HttpResponse, web};
 use engine::checks::{CircuitCheckAnswer, CircuitCheckRequest};
 use engine::document::Contract;
 
-use super::calculation::{Compiled, calculated};
-use crate::app::Service;
-use crate::body::{Body, Json};
-use crate::caller::Caller;
+use super::calculation::{Asked, Compiled};
+use crate::body::JsonCircuits;
 use crate::problem::{ForBodies, ForCallers, Problem};
-use crate::query::NoQuery;
 
 /// The addresses.
 pub fn addresses(config: &mut web::ServiceConfig) {
@@ -28,12 +25,6 @@ static CONTRACT: Compiled<CircuitCheckRequest> = LazyLock::new(Contract::new);
     request_body = CircuitCheckRequest,
     responses((status = 200, description = "The circuits, judged.", body = CircuitCheckAnswer), ForCallers, ForBodies)
 )]
-pub async fn check_circuits(
-    _: Caller,
-    _: NoQuery,
-    request: HttpRequest,
-    service: web::Data<Service>,
-    body: Body<Json>,
-) -> Result<HttpResponse, Problem> {
-    calculated(&service, request.headers(), body, &CONTRACT, engine::checks::check_circuits).await
+pub async fn check_circuits(asked: Asked<JsonCircuits>) -> Result<HttpResponse, Problem> {
+    asked.answered(&CONTRACT, engine::checks::check_circuits_as_json).await
 }

@@ -2,16 +2,12 @@
 
 use std::sync::LazyLock;
 
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::{HttpResponse, web};
 use engine::demand::{DemandAnswer, DemandRequest};
 use engine::document::Contract;
 
-use super::calculation::{Compiled, calculated};
-use crate::app::Service;
-use crate::body::{Body, Json};
-use crate::caller::Caller;
+use super::calculation::{Asked, Compiled, written};
 use crate::problem::{ForBodies, ForCallers, Problem};
-use crate::query::NoQuery;
 
 /// The addresses.
 pub fn addresses(config: &mut web::ServiceConfig) {
@@ -28,12 +24,10 @@ static CONTRACT: Compiled<DemandRequest> = LazyLock::new(Contract::new);
     request_body = DemandRequest,
     responses((status = 200, description = "The demand, kind by kind.", body = DemandAnswer), ForCallers, ForBodies)
 )]
-pub async fn calculate_demand(
-    _: Caller,
-    _: NoQuery,
-    request: HttpRequest,
-    service: web::Data<Service>,
-    body: Body<Json>,
-) -> Result<HttpResponse, Problem> {
-    calculated(&service, request.headers(), body, &CONTRACT, engine::demand::after_diversity).await
+pub async fn calculate_demand(asked: Asked) -> Result<HttpResponse, Problem> {
+    asked
+        .answered(&CONTRACT, |standards, request| {
+            engine::demand::after_diversity(standards, request).map(|demand| written(&demand))
+        })
+        .await
 }

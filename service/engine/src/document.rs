@@ -1,5 +1,12 @@
 //! Reading a JSON document against its published schema: the contract is the validator. Every fault is reported
 //! at once, each with a JSON Pointer, and near misses are suggested.
+//!
+//! A sound document is read by its type and looked through once more for its limits; only one that either refuses is
+//! held against the whole schema, which is slower and says what is wrong.
+
+mod shape;
+#[cfg(test)]
+mod tests;
 
 use std::fmt::Write as _;
 use std::marker::PhantomData;
@@ -12,6 +19,8 @@ use utoipa::ToSchema;
 
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
 use crate::limits::FAULTS_LISTED_MAX;
+
+use shape::Shape;
 
 /// Why a document could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -35,6 +44,7 @@ pub enum Unreadable {
 pub struct Contract<T> {
     schema: Value,
     validator: Validator,
+    limits: Shape,
     document: PhantomData<fn() -> T>,
 }
 
@@ -57,7 +67,8 @@ impl<T: ToSchema + DeserializeOwned> Contract<T> {
             "components": { "schemas": components },
         });
         let validator = jsonschema::draft202012::new(&schema).expect("a schema derived from our own types is valid");
-        Self { schema, validator, document: PhantomData }
+        let limits = Shape::of(&json!({ "$ref": schema["$ref"] }), &schema["components"]["schemas"]);
+        Self { schema, validator, limits, document: PhantomData }
     }
 
     /// Reads a document.
@@ -65,6 +76,15 @@ impl<T: ToSchema + DeserializeOwned> Contract<T> {
     /// # Errors
     /// [`Unreadable::NotJson`] where it is not JSON; otherwise every fault against the contract at once.
     pub fn read(&self, bytes: &[u8]) -> Result<T, Unreadable> {
+        match serde_json::from_slice(bytes) {
+            Ok(document) if self.limits.holds(bytes) => Ok(document),
+            Ok(_) | Err(_) => self.read_by_schema(bytes),
+        }
+    }
+
+    /// Reads a document as the published schema has it: what [`Contract::read`] takes, this takes too, and what it
+    /// refuses this explains.
+    fn read_by_schema(&self, bytes: &[u8]) -> Result<T, Unreadable> {
         let value: Value = serde_json::from_slice(bytes).map_err(|error| not_json(&error))?;
         let faults = self.faults(&value);
         if !faults.is_empty() {

@@ -15,6 +15,10 @@ pub const STOREYS_MAX: usize = 40;
 pub const SITE_ENTRIES_MAX: usize = 200;
 /// Circuits in one request to check circuits.
 pub const CIRCUITS_MAX: usize = 20_000;
+/// Entries in `loads` of one request for a demand.
+pub const LOADS_MAX: usize = 1_000;
+/// `count` of one load.
+pub const LOAD_COUNT_MAX: u32 = 10_000;
 /// Characters in an identifier.
 pub const IDENTIFIER_CHARACTERS_MAX: usize = 64;
 /// Characters in a name, reference or note.

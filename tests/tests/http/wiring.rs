@@ -43,6 +43,109 @@ async fn a_circuit_is_judged_by_seven_checks_with_their_working() {
     assert!(circuit["ib_a"].as_f64().is_some_and(|current| (current - 41.3).abs() < 0.1), "{circuit}");
 }
 
+/// Boards of nine circuits, each fed by a distribution circuit.
+fn boards(count: usize) -> Value {
+    let mut request = shower();
+    let one = request["circuits"][0].clone();
+    let circuits = (0..count).map(|index| {
+        let mut circuit = one.clone();
+        circuit["id"] = json!(format!("C{index}"));
+        if index % 10 != 0 {
+            circuit["fed_from"] = json!(format!("C{}", index / 10 * 10));
+        }
+        circuit
+    });
+    request["circuits"] = circuits.collect();
+    request
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn ten_thousand_circuits_are_checked_in_one_request() {
+    let app = App::open().await;
+
+    let answer = calculated(&app, "/v1/circuit-checks", &boards(10_000)).await;
+
+    assert_eq!(answer.status, 200);
+    let circuits = answer.json()["circuits"].as_array().cloned().unwrap_or_default();
+    assert_eq!(circuits.len(), 10_000);
+    assert!(circuits.iter().all(|circuit| circuit["checks"].as_array().is_some_and(|checks| checks.len() == 7)));
+    let (board, behind) = (&circuits[10]["voltage_drop_v"], &circuits[19]["voltage_drop_v"]);
+    assert!(board.as_f64() < behind.as_f64(), "the feeder's drop is carried along");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn more_circuits_than_one_request_may_hold_are_refused_with_the_limit() {
+    let app = App::open().await;
+
+    let refused = calculated(&app, "/v1/circuit-checks", &boards(20_001)).await;
+
+    assert_eq!(refused.pointers(), ["/circuits"]);
+    assert!(String::from_utf8_lossy(&refused.bytes).contains("at most 20000"));
+}
+
+/// One thing wrong with a request that is sound otherwise: its name, where it is, and what is put there.
+const WRONG: [(&str, &str, &str, &str); 14] = [
+    ("a circuit of no length", "/circuits/0/length_m", "0", "out-of-range"),
+    ("a circuit of ten kilometres", "/circuits/0/length_m", "10000", "out-of-range"),
+    ("no load", "/circuits/0/load/load_kw", "0", "out-of-range"),
+    ("a megawatt", "/circuits/0/load/load_kw", "1000", "out-of-range"),
+    ("a size that is not made", "/circuits/0/cable/line_mm2", "7", "not-in-table"),
+    ("a rating that is not made", "/circuits/0/device/rating_a", "33", "not-in-table"),
+    ("a time without a table", "/circuits/0/disconnection_s", "0.3", "not-in-table"),
+    ("a place hotter than the table", "/circuits/0/installation/ambient_c", "75", "not-in-table"),
+    ("more together than the table", "/circuits/0/installation/grouped_circuits", "50", "not-in-table"),
+    ("a method without a column", "/circuits/0/installation/method", "\"d\"", "not-in-table"),
+    ("a cable that nobody makes", "/circuits/0/cable/type", "\"bell-wire\"", "unknown-value"),
+    ("a feeder that is not there", "/circuits/0/fed_from", "\"C9\"", "unknown-reference"),
+    ("a circuit that feeds itself", "/circuits/0/fed_from", "\"C1\"", "contradiction"),
+    ("a supply of twelve volts", "/supply/voltage_v", "12", "out-of-range"),
+];
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_cannot_be_checked_is_refused_where_it_stands_and_by_its_table() {
+    let app = App::open().await;
+
+    for (what, pointer, wrong, code) in WRONG {
+        let mut request = shower();
+        let (parent, field) = pointer.rsplit_once('/').expect("a pointer");
+        request.pointer_mut(parent).expect("a place")[field] = serde_json::from_str(wrong).expect("a value");
+
+        let refused = calculated(&app, "/v1/circuit-checks", &request).await;
+
+        assert_eq!(refused.pointers(), [pointer], "{what}");
+        let fault = refused.json()["errors"][0].clone();
+        assert_eq!(fault["code"], code, "{what}: {fault}");
+        if code == "not-in-table" {
+            assert!(fault["detail"].as_str().is_some_and(|detail| detail.contains("Table")), "{what}: {fault}");
+        }
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_device_bigger_than_its_cable_fails_with_its_working() {
+    let app = App::open().await;
+    let mut request = shower();
+    request["circuits"][0]["cable"] = json!({ "type": "flat-twin-and-earth-70c", "line_mm2": 2.5 });
+
+    let answer = calculated(&app, "/v1/circuit-checks", &request).await.json();
+
+    let overload = &answer["circuits"][0]["checks"][1];
+    assert_eq!((&answer["verdict"], &overload["verdict"]), (&json!("fail"), &json!("fail")));
+    assert!(overload["working"].as_str().is_some_and(|working| working.ends_with("45 A > 27 A")), "{overload}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_loop_of_feeders_is_refused_and_named() {
+    let app = App::open().await;
+    let mut request = boards(2);
+    request["circuits"][0]["fed_from"] = json!("C1");
+
+    let refused = calculated(&app, "/v1/circuit-checks", &request).await;
+
+    assert_eq!(refused.pointers(), ["/circuits/0/fed_from"]);
+    assert!(String::from_utf8_lossy(&refused.bytes).contains("C0 from C1 from C0"));
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_circuit_with_two_loads_or_none_is_refused_at_its_place() {
     let app = App::open().await;

@@ -4,12 +4,13 @@
 use engine::checks::{Advice, AdviceName, Check, CheckName, CheckUnit, Verdict};
 use engine::demand::KindDemand;
 use engine::estimate::{
-    Assumption, Board, CableChosen, Circuit, CircuitPoint, CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver,
-    Estimate, HoursByStage, Line, LineKind, PricedOption, Programme, ProgrammeStep, Question, Range, RateSheetUsed,
-    RiskFlag, RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals,
+    Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit, CircuitPoint, CrossCheck,
+    Demand, DeviceChosen, DifferenceCause, Driver, Estimate, HoursByStage, Judged, Line, LineKind, PricedOption,
+    Programme, ProgrammeStep, Question, Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice, Route, RouteSegment,
+    RunnerUp, Severity, SubBoard, TakeOffItem, Totals,
 };
 use engine::money::Money;
-use engine::quantities::{Amps, Hours, Metres, Ohms};
+use engine::quantities::{Amps, Hours, Metres, Ohms, Volts};
 use engine::standards::{CheckedGroup, LoadKind, ReferenceMethod, Ruleset, RulesetId};
 use engine::survey::{Medium, Method, VatCase};
 
@@ -48,6 +49,8 @@ pub fn estimate() -> Estimate {
         lines: lines(),
         circuits: circuits(),
         board: board(),
+        alarms: Alarms { category: "ld2".to_owned(), verdict: Verdict::Pass, findings: Vec::new() },
+        bathrooms: Vec::new(),
         demand: demand(),
         routes: routes(),
         plan: None,
@@ -266,6 +269,8 @@ fn circuits() -> Vec<Circuit> {
             rating_a: Amps::new(rating),
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
+            residual_type: Some("a".to_owned()),
+            both_directions: false,
         },
         cable: CableChosen {
             cable_type: "flat-twin-and-earth-70c".to_owned(),
@@ -299,6 +304,34 @@ fn circuits() -> Vec<Circuit> {
 fn board() -> Board {
     Board {
         room: Some("hall".to_owned()),
+        height_m: Some(Metres::new(1.4)),
+        place: BoardPlace { verdict: Verdict::Pass, findings: Vec::new() },
+        supply: BoardSupply {
+            voltage_v: Volts::new(230.0),
+            phases: 1,
+            earthing: "tn-c-s".to_owned(),
+            ze_ohm: Ohms::new(0.35),
+            fault_current_ka: None,
+            cut_out_a: Amps::new(60.0),
+            cut_out_read: false,
+        },
+        tails_mm2: 25.0,
+        switched_fuse_a: None,
+        main_switch_poles: 2,
+        chart: Vec::new(),
+        surge: "type 2".to_owned(),
+        arc_detection: Judged { verdict: Verdict::Advise, because: "recommended".to_owned() },
+        earthing: BoardEarthing {
+            system: "tn-c-s".to_owned(),
+            known: false,
+            conductor_mm2: 16.0,
+            conductor_because: "BS 7671 Table 54.7".to_owned(),
+            main_bonds: Vec::new(),
+            supplementary: Vec::new(),
+            electrode: None,
+        },
+        provisions: Vec::new(),
+        new_rules: Vec::new(),
         ways_used: 2,
         ways_spare: 8,
         ways: 10,
@@ -309,6 +342,11 @@ fn board() -> Board {
             outbuilding: "workshop".to_owned(),
             fed_from: "C2".to_owned(),
             ways: 4,
+            ways_used: 2,
+            ways_spare: 2,
+            main_switch_a: Amps::new(63.0),
+            chart: Vec::new(),
+            electrode: None,
             earthing: "own electrode, because its metal touches the ground".to_owned(),
         }],
         tails_m: Metres::new(1.8),

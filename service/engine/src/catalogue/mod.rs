@@ -3,13 +3,15 @@
 
 mod fabric;
 mod points;
+mod provisions;
 mod ratings;
 
 pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, WallKind};
 pub use points::{CircuitType, PointGroup, PointKind, PointPlace};
+pub use provisions::Provision;
 pub use ratings::{ApplianceKind, CircuitKind, RatingStep};
 
-use crate::survey::{ApplianceType, FloorConstruction, FloorCovering, PointType, RoomUse, Wall};
+use crate::survey::{ApplianceType, FloorConstruction, FloorCovering, FutureType, PointType, RoomUse, Wall};
 use crate::table::rows;
 
 /// The data files, read once.
@@ -25,6 +27,7 @@ pub struct Catalogue {
     appliances: Vec<ApplianceKind>,
     circuits: Vec<CircuitKind>,
     ratings: Vec<RatingStep>,
+    provisions: Vec<Provision>,
 }
 
 /// Gangs that a switch may have.
@@ -70,6 +73,12 @@ impl Catalogue {
             ),
             circuits: rows("circuit_types.csv", include_str!("../../data/circuit_types.csv")),
             ratings: rows("appliance_circuits.csv", include_str!("../../data/appliance_circuits.csv")),
+            provisions: in_order(
+                "provisions.csv",
+                include_str!("../../data/provisions.csv"),
+                FutureType::ALL,
+                |row: &Provision| row.future,
+            ),
         }
     }
 
@@ -132,6 +141,12 @@ impl Catalogue {
     #[must_use]
     pub fn decade(&self, built_year: u16) -> &Decade {
         self.decades.iter().find(|row| built_year <= row.until).unwrap_or(&self.decades[self.decades.len() - 1])
+    }
+
+    /// What is laid ready for what may come.
+    #[must_use]
+    pub fn provision(&self, future: FutureType) -> &Provision {
+        &self.provisions[future as usize]
     }
 
     /// What an appliance draws and asks for.

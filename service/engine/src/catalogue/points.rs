@@ -56,6 +56,14 @@ closed_list! {
     }
 }
 
+impl CircuitType {
+    /// Whether it feeds sockets inside, on a ring or a radial.
+    #[must_use]
+    pub const fn is_sockets(self) -> bool {
+        matches!(self, Self::Sockets | Self::RingSockets | Self::RadialSockets)
+    }
+}
+
 /// One row of the point table.
 #[derive(Debug, Clone, Deserialize)]
 pub struct PointKind {

@@ -14,10 +14,10 @@ use crate::standards::{Ruleset, closed_list};
 pub struct CircuitCheckAnswer {
     /// The rules that were judged by.
     pub ruleset: Ruleset,
-    /// The worst verdict of all circuits.
-    pub verdict: Verdict,
     /// The circuits, in the order of the request.
     pub circuits: Vec<CheckedCircuit>,
+    /// The worst verdict of all circuits.
+    pub verdict: Verdict,
     /// What the rules recommend for the installation as a whole.
     pub advice: Vec<Advice>,
     /// What was taken for granted because it was not given.

@@ -23,6 +23,7 @@ mod overload;
 mod prepared;
 mod rules;
 mod voltage_drop;
+mod written;
 
 #[cfg(test)]
 mod examples;
@@ -35,6 +36,7 @@ pub use request::{
     Serves, Supply, Upstream,
 };
 pub use sizing::{CableSizeAnswer, CableSizeRequest, size_cable};
+pub use written::check_circuits_as_json;
 
 use crate::faults::{Fault, FaultCode};
 use crate::limits::{CIRCUITS_MAX, FAULTS_LISTED_MAX};

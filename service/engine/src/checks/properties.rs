@@ -242,6 +242,28 @@ proptest! {
     }
 }
 
+proptest! {
+    #[test]
+    fn an_answer_written_circuit_by_circuit_is_the_answer_to_the_byte(
+        supply in any_supply(),
+        circuits in prop::collection::vec((any_circuit(), any::<usize>(), any::<bool>()), 1..6),
+    ) {
+        let count = circuits.len();
+        let circuits = circuits
+            .into_iter()
+            .enumerate()
+            .map(|(index, (circuit, feeder, fed))| Circuit {
+                id: format!("C{index}"),
+                fed_from: fed.then(|| format!("C{}", feeder % count)),
+                ..circuit
+            })
+            .collect();
+        let request = CircuitCheckRequest { ruleset: None, supply, circuits };
+        let whole = check_circuits(&STANDARDS, &request).map(|answer| serde_json::to_vec(&answer).expect("writes"));
+        prop_assert_eq!(check_circuits_as_json(&STANDARDS, &request), whole);
+    }
+}
+
 #[test]
 fn a_circuit_reaches_the_same_checks_alone_and_among_others() {
     let supply = Supply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..Supply::of(SupplyEarthing::TnCS) };

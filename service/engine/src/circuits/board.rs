@@ -1,26 +1,48 @@
-//! The board: ways, spare ways, tails.
+//! The board: ways, spare ways and what they are kept for, main switch, sections, surge and arc protection, tails.
 
-use super::{CircuitPlan, FedFrom, outbuilding_earthing};
-use crate::catalogue::CircuitType;
+use std::collections::BTreeMap;
+
+use super::earthing::{self, EarthingPlan, OutbuildingEarth};
+use super::edition::{self, NewRule};
+use super::place::{self, PlaceFinding};
+use super::{CircuitIndex, CircuitPlan, FedFrom};
+use crate::catalogue::{Catalogue, CircuitType};
+use crate::checks::{CheckedCircuit, Verdict};
 use crate::quantities::{Amps, Metres};
 use crate::routes::Ways;
-use crate::survey::FutureType;
+use crate::site::Site;
+use crate::standards::Standards;
+use crate::survey::{BoardKind, FutureType, Survey};
 
 /// The house's board and those of the outbuildings.
 #[derive(Debug, Clone)]
 pub struct BoardPlan {
+    /// Its middle above the floor, where it was recorded.
+    pub height: Option<Metres>,
     /// Ways that the circuits take.
     pub used: u32,
     /// Ways of the board chosen.
     pub ways: u32,
+    /// What spare ways are kept for, a way each; the rest is free.
+    pub kept_for: Vec<FutureType>,
     /// Rating of the main switch.
     pub main_switch: Amps,
+    /// The residual current device that each circuit of the board hangs behind, from 1; none where each has its own.
+    pub sections: BTreeMap<CircuitIndex, u8>,
     /// Metres of tails from the intake along the route.
     pub tails: Metres,
     /// Whether the tails are too long to do without a switched fuse.
     pub switched_fuse: bool,
     /// Boards in outbuildings.
     pub sub_boards: Vec<SubBoardPlan>,
+    /// Earthing conductor, bonds, electrode.
+    pub earthing: EarthingPlan,
+    /// What is to be said of the place where it stands.
+    pub place: Vec<PlaceFinding>,
+    /// Whether sockets must have arc fault detection, or it is only recommended; and why.
+    pub arc_detection: (Verdict, String),
+    /// What the newest amendment adds that may touch the house.
+    pub new_rules: Vec<NewRule>,
     /// Why it is as it is.
     pub because: Vec<String>,
 }
@@ -31,15 +53,24 @@ pub struct SubBoardPlan {
     /// The outbuilding, by its place in the site.
     pub outbuilding: usize,
     /// The circuit that feeds it, by its place in the installation.
-    pub feed: usize,
+    pub feed: CircuitIndex,
     /// Ways of the board.
     pub ways: u32,
     /// Ways that its circuits take.
     pub used: u32,
-    /// Whether it has its own electrode.
-    pub electrode: bool,
+    /// Rating of its main switch.
+    pub main_switch: Amps,
     /// Where its earth comes from, and why.
-    pub earthing: &'static str,
+    pub earth: OutbuildingEarth,
+}
+
+/// What a board is planned from.
+pub(super) struct Made<'a> {
+    pub circuits: &'a [CircuitPlan],
+    pub checked: &'a [Option<CheckedCircuit>],
+    pub catalogue: &'a Catalogue,
+    pub standards: &'a Standards,
+    pub survey: &'a Survey,
 }
 
 /// Sizes of boards, in ways. Common practice, no source.
@@ -47,11 +78,20 @@ pub(crate) const BOARD_WAYS: [u32; 7] = [6, 10, 14, 18, 22, 28, 36];
 /// Tails longer than this along their route want a switched fuse at the meter. Source: electriciansblog.co.uk, "Max
 /// length of meter tails"; the operator's rule decides.
 pub const TAILS_M_MAX: f64 = 3.0;
+/// Ratings of main switches. Common practice, no source.
+const MAIN_SWITCHES_A: [f64; 3] = [63.0, 100.0, 125.0];
+/// The main switch of a house, whatever its cut-out is today: a cut-out may be made larger. Common practice, no source.
+const HOUSE_SWITCH_A: f64 = 100.0;
+/// Storeys above the ground that make a residential building one of higher risk: 18 m or seven storeys. Source: BS 7671
+/// 421.1.7, from memory.
+const HIGHER_RISK_LEVEL: i8 = 6;
 
-pub(super) fn plan(ways: &Ways<'_>, circuits: &[CircuitPlan]) -> BoardPlan {
+pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
     let site = ways.site();
-    let used = count(circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board));
-    let future = count(site.future.iter().filter(|future| takes_a_way(**future)));
+    let used = count(made.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board));
+    let kept_for: Vec<FutureType> =
+        site.future.iter().flat_map(|future| (0..made.catalogue.provision(*future).ways).map(|_| *future)).collect();
+    let future = count(kept_for.iter());
     // Spare ways: two, or a fifth of those used, whichever is more, and one for each thing to come.
     let spare = used.div_ceil(5).max(2) + future;
     let wanted = used + spare;
@@ -66,15 +106,41 @@ pub(super) fn plan(ways: &Ways<'_>, circuits: &[CircuitPlan]) -> BoardPlan {
             "{tails:.1} of tails is over {TAILS_M_MAX} m: a switched fuse at the meter and a protected feed to the board"
         ));
     }
+    let main_switch = main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value()));
+    because.push(format!(
+        "main switch of {main_switch:.0}, two poles, not under the cut-out of {:.0}",
+        site.supply.cut_out
+    ));
+    let sections = sections(site, made.circuits);
+    if !sections.is_empty() {
+        because.push(
+            "lights and sockets of one storey hang behind different residual current devices, and no two lighting circuits \
+             in a row behind the same (BS 7671 314.1, from memory)"
+                .to_owned(),
+        );
+    }
+    let height = made.survey.consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
     BoardPlan {
+        height,
         used,
         ways: size,
-        main_switch: Amps::new(100.0),
+        kept_for,
+        main_switch,
+        sections,
         tails,
         switched_fuse,
-        sub_boards: sub_boards(ways, circuits),
+        sub_boards: sub_boards(site, made.circuits),
+        earthing: earthing::plan(site, made.circuits, made.checked, made.standards),
+        place: place::findings(site, height, tails),
+        arc_detection: arc_detection(site),
+        new_rules: edition::new_rules(site),
         because,
     }
+}
+
+fn main_switch(least_a: f64) -> Amps {
+    let largest = MAIN_SWITCHES_A[MAIN_SWITCHES_A.len() - 1];
+    Amps::new(MAIN_SWITCHES_A.into_iter().find(|rating| *rating >= least_a).unwrap_or(largest))
 }
 
 /// Intake to board along the route, up or down the wall at both ends.
@@ -90,26 +156,58 @@ fn tails(ways: &Ways<'_>) -> Metres {
     ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M)
 }
 
-fn takes_a_way(future: FutureType) -> bool {
-    match future {
-        FutureType::ChargePoint
-        | FutureType::SecondChargePoint
-        | FutureType::HeatPump
-        | FutureType::Solar
-        | FutureType::Battery
-        | FutureType::GardenRoom
-        | FutureType::HotTub
-        | FutureType::Annexe
-        | FutureType::Extension
-        | FutureType::LoftConversion
-        | FutureType::StairLift => true,
-        FutureType::HomeOffice | FutureType::LetAsRooms => false,
+/// Which of two residual current devices each circuit hangs behind, in the order of the chart: lights turn about, the
+/// sockets of a storey go opposite to its lights, and the rest evens the numbers out.
+fn sections(site: &Site, circuits: &[CircuitPlan]) -> BTreeMap<CircuitIndex, u8> {
+    let mut sections = BTreeMap::new();
+    if site.board_kind != BoardKind::SplitLoad {
+        return sections;
     }
+    let on_board = || circuits.iter().enumerate().filter(|(_, circuit)| circuit.fed_from == FedFrom::Board);
+    let level = |circuit: &CircuitPlan| circuit.members.first().map(|member| site.rooms[member.room].level.max(0));
+    let mut lights_of = BTreeMap::new();
+    for (turn, (index, circuit)) in on_board().filter(|(_, circuit)| circuit.kind == CircuitType::Lighting).enumerate()
+    {
+        let section = if turn % 2 == 0 { 1 } else { 2 };
+        sections.insert(index, section);
+        lights_of.entry(level(circuit)).or_insert(section);
+    }
+    for (index, circuit) in on_board() {
+        if sections.contains_key(&index) || !has_residual_device_before_it(circuit) {
+            continue;
+        }
+        let opposite =
+            circuit.kind.is_sockets().then(|| lights_of.get(&level(circuit)).map(|section| 3 - section)).flatten();
+        let first = sections.values().filter(|section| **section == 1).count();
+        let emptier = if first * 2 <= sections.len() { 1 } else { 2 };
+        sections.insert(index, opposite.unwrap_or(emptier));
+    }
+    sections
 }
 
-fn sub_boards(ways: &Ways<'_>, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
-    let site = ways.site();
-    let mut finals: std::collections::BTreeMap<usize, u32> = std::collections::BTreeMap::new();
+/// A feed to a sub-board has its residual protection at the far end.
+fn has_residual_device_before_it(circuit: &CircuitPlan) -> bool {
+    circuit.device.residual_ma.is_some()
+}
+
+fn arc_detection(site: &Site) -> (Verdict, String) {
+    if site.top_level >= HIGHER_RISK_LEVEL {
+        let because = "required on socket circuits up to 32 A: a residential building of 18 m or seven storeys (BS 7671 \
+                       421.1.7, from memory)";
+        return (Verdict::Fail, because.to_owned());
+    }
+    if site.future.contains(&FutureType::LetAsRooms) {
+        let because = "required on socket circuits up to 32 A once it is let room by room: fit it now, or leave ways for \
+                       devices of two modules (BS 7671 421.1.7, from memory)";
+        return (Verdict::Advise, because.to_owned());
+    }
+    let because =
+        "recommended on socket circuits up to 32 A, bedrooms first; not priced (BS 7671 421.1.7, from memory)";
+    (Verdict::Advise, because.to_owned())
+}
+
+fn sub_boards(site: &Site, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
+    let mut finals: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
     for circuit in circuits {
         if let FedFrom::Circuit(feed) = circuit.fed_from {
             *finals.entry(feed).or_insert(0) += 1;
@@ -122,9 +220,14 @@ fn sub_boards(ways: &Ways<'_>, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
         .filter_map(|(feed, circuit)| {
             let outbuilding = circuit.outbuilding?;
             let used = finals.get(&feed).copied().unwrap_or(0);
-            let (electrode, earthing) =
-                outbuilding_earthing(site.outbuildings[outbuilding].metal, site.supply.earthing);
-            Some(SubBoardPlan { outbuilding, feed, ways: used.max(1).next_multiple_of(6), used, electrode, earthing })
+            Some(SubBoardPlan {
+                outbuilding,
+                feed,
+                ways: used.max(1).next_multiple_of(6),
+                used,
+                main_switch: main_switch(circuit.device.rating.value()),
+                earth: earthing::outbuilding_earth(&site.outbuildings[outbuilding], site),
+            })
         })
         .collect()
 }

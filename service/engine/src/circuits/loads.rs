@@ -4,6 +4,7 @@ use super::gather::Draft;
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::quantities::{Amps, Kilowatts};
 use crate::site::Site;
+use crate::survey::PointType;
 
 /// Cooking: 10 A, 30 % of the rest, 5 A more where the control has a socket. Source: On-Site Guide Table A2 as
 /// printed at tlc-direct.co.uk, "Table 6.2".
@@ -22,6 +23,10 @@ pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) 
     let appliances: Kilowatts = draft.appliances.iter().map(|one| one.load * f64::from(one.count)).sum();
     match draft.kind {
         CircuitType::Lighting | CircuitType::Alarms | CircuitType::Outside => {
+            if draft.kind == CircuitType::Outside && holds_sockets(draft, site) {
+                // What is plugged in is not known: all that the device lets flow, as on any circuit of sockets.
+                return Amps::new(catalogue.circuit(draft.kind).device_a);
+            }
             let watts: f64 = draft
                 .members
                 .iter()
@@ -42,6 +47,19 @@ pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) 
             load.current_at(voltage)
         }
     }
+}
+
+/// Whether there is a socket among the points of an outside circuit.
+pub(super) fn holds_sockets(draft: &Draft, site: &Site) -> bool {
+    draft.members.iter().any(|member| is_socket(site.rooms[member.room].points[member.point].kind))
+}
+
+/// Whether anything may be plugged in.
+pub(super) const fn is_socket(point: PointType) -> bool {
+    matches!(
+        point,
+        PointType::OutsideSocket | PointType::DoubleSocket | PointType::SingleSocket | PointType::DoubleSocketUsb
+    )
 }
 
 /// The usual load of a circuit with points but no appliance recorded.

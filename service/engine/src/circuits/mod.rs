@@ -6,13 +6,20 @@
 //! each circuit is then held against the wiring rules over its own length; where the table's cable fails, the next
 //! larger one is taken.
 
+pub mod alarms;
+pub mod bathrooms;
 mod board;
+pub mod earthing;
+pub mod edition;
 mod gather;
 mod loads;
+mod place;
 mod proof;
 pub mod sizing;
 
 pub use board::{BoardPlan, SubBoardPlan};
+pub use earthing::EarthingPlan;
+pub use place::PlaceFinding;
 pub use proof::reference_method;
 pub use sizing::{CableSize, Device};
 
@@ -22,9 +29,10 @@ use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
-use crate::site::{AppliancePlan, RoomIndex};
+use crate::shape::Shape;
+use crate::site::{AppliancePlan, RoomIndex, Site};
 use crate::standards::Standards;
-use crate::survey::Earthing;
+use crate::survey::Survey;
 
 /// A circuit by its place in [`Installation::circuits`].
 pub type CircuitIndex = usize;
@@ -85,6 +93,17 @@ pub struct CircuitPlan {
 }
 
 impl CircuitPlan {
+    /// Whether it counts as a circuit of sockets: what is plugged in is not known, so its device stands for it.
+    #[must_use]
+    pub fn feeds_sockets(&self, site: &Site) -> bool {
+        self.kind.is_sockets()
+            || (self.kind == CircuitType::Outside
+                && self
+                    .members
+                    .iter()
+                    .any(|member| loads::is_socket(site.rooms[member.room].points[member.point].kind)))
+    }
+
     /// Points that it feeds.
     #[must_use]
     pub fn point_count(&self) -> u64 {
@@ -103,13 +122,17 @@ pub struct Installation {
     pub board: BoardPlan,
     /// Appliances that a sockets circuit carries.
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
+    /// Alarms, by room of the category and by storey.
+    pub alarms: Vec<alarms::AlarmFinding>,
+    /// Points of bathrooms, by zone.
+    pub bathrooms: Vec<bathrooms::ZoneFinding>,
     /// The outcome of the checks, by circuit; absent where a figure was beyond the tables.
     pub checked: Vec<Option<CheckedCircuit>>,
 }
 
 /// Gathers the points of the site into circuits.
 #[must_use]
-pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards) -> Installation {
+pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards, survey: &Survey) -> Installation {
     let gathered = gather::gather(ways.site(), catalogue);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
     let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
@@ -131,18 +154,21 @@ pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards) -> 
     }
     sizing::size_feeds(&mut circuits, ways.site());
     let checked = proof::prove(&mut circuits, ways, catalogue, standards);
-    let board = board::plan(ways, &circuits);
-    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }
+    let made = board::Made { circuits: &circuits, checked: &checked, catalogue, standards, survey };
+    let board = board::plan(ways, &made);
+    Installation {
+        alarms: alarms::findings(ways.site()),
+        bathrooms: bathrooms::findings(ways.site(), &baths(survey)),
+        circuits,
+        signal: gathered.signal,
+        board,
+        on_sockets: gathered.on_sockets,
+        checked,
+    }
 }
 
-/// Whether an outbuilding gets its own electrode, and why. Metal that touches the ground and a charge point's earth
-/// must not come from a neutral that may break. Source: domain practice on outbuildings, from memory; the designer
-/// decides.
-#[must_use]
-pub fn outbuilding_earthing(metal: bool, earthing: Earthing) -> (bool, &'static str) {
-    match (metal, earthing) {
-        (_, Earthing::Tt) => (true, "own electrode: the house has no earth from the operator to share"),
-        (true, _) => (true, "own electrode: metal of the building can be touched or reaches the ground"),
-        (false, _) => (false, "earth from the house along the armour: dry, without metal that comes out of the ground"),
-    }
+/// The baths and trays that were drawn, by room.
+fn baths(survey: &Survey) -> BTreeMap<&str, Vec<Shape>> {
+    let drawn = survey.rooms.iter().filter(|room| !room.baths.is_empty());
+    drawn.map(|room| (room.id.as_str(), room.baths.iter().map(|bath| Shape::from(*bath)).collect())).collect()
 }

@@ -13,9 +13,8 @@ use crate::survey::{BoardKind, Earthing, Medium};
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
 /// definitions, seen at ericpalmer.fsnet.co.uk.
 const METHOD_100_UP_TO_MM: f64 = 100.0;
-/// An electrode is taken to reach this before it is measured. Source: the level above which one is not thought stable,
-/// from memory.
-const ELECTRODE_OHM: f64 = 200.0;
+/// An electrode is taken to reach this before it is measured: more is not thought stable.
+const ELECTRODE_OHM: f64 = super::earthing::ELECTRODE_OHM_MAX.value();
 /// The smallest current that the checks take; a circuit of blanks draws nothing.
 const LEAST_CURRENT_A: f64 = 0.1;
 
@@ -127,7 +126,7 @@ fn origin(
     let upstream = checked.get(feed).and_then(Option::as_ref).map_or(at_origin, CheckedCircuit::feeds);
     let own_electrode = circuit
         .outbuilding
-        .is_some_and(|building| super::outbuilding_earthing(site.outbuildings[building].metal, site.supply.earthing).0);
+        .is_some_and(|building| super::earthing::outbuilding_earth(&site.outbuildings[building], site).electrode);
     if own_electrode {
         let island = Supply { ze_ohm: Some(ELECTRODE_OHM), ..supply.clone() };
         let island = Supply { earthing: SupplyEarthing::Tt, ..island };

@@ -12,16 +12,12 @@ use utoipa::ToSchema;
 
 use crate::checks::Verdict;
 use crate::faults::{Fault, FaultCode};
-use crate::limits::{FAULTS_LISTED_MAX, LOAD_KW_MAX};
+use crate::limits::{FAULTS_LISTED_MAX, LOAD_COUNT_MAX, LOAD_KW_MAX, LOADS_MAX};
 use crate::quantities::{Amps, Kilowatts, Volts};
 use crate::standards::{LoadKind, Ruleset, RulesetId, Standards};
 
 use allowances::{Load, counted};
 
-/// Entries in `loads`.
-pub const LOADS_MAX: usize = 1_000;
-/// `count` of one entry.
-pub const LOAD_COUNT_MAX: u32 = 10_000;
 /// Greatest current of one load, in amps.
 const CURRENT_A_MAX: f64 = 1_000.0;
 const VOLTAGE_V: std::ops::RangeInclusive<f64> = 100.0..=400.0;

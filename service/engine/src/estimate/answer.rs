@@ -8,11 +8,12 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::plan::{Plan, RoutePlace};
-use crate::checks::{Advice, Check, Verdict};
+use crate::checks::Verdict;
 use crate::demand::KindDemand;
+use crate::estimate::{Alarms, BathroomPoint, Board, Circuit};
 use crate::money::Money;
-use crate::quantities::{Amps, Hours, Metres, Ohms};
-use crate::standards::{ReferenceMethod, Ruleset};
+use crate::quantities::{Amps, Hours, Metres};
+use crate::standards::Ruleset;
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
@@ -51,6 +52,10 @@ pub struct Estimate {
     pub circuits: Vec<Circuit>,
     /// The boards; the house's own first.
     pub board: Board,
+    /// Alarms of the category asked for: which rooms, which kind, how far they reach.
+    pub alarms: Alarms,
+    /// Points of rooms with a bath or shower, by zone.
+    pub bathrooms: Vec<BathroomPoint>,
     /// Demand after diversity, against the cut-out.
     pub demand: Demand,
     /// How the cable of each circuit goes.
@@ -253,127 +258,6 @@ pub struct Line {
     pub amount: Money,
     /// The working: quantities, unit rates, factors, so that a person can redo it with a pencil.
     pub because: Vec<String>,
-}
-
-/// A circuit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Circuit {
-    /// Its identifier in this document.
-    #[schema(example = "C3")]
-    pub id: String,
-    /// Its name on the chart.
-    #[schema(example = "Sockets, kitchen and utility")]
-    pub name: String,
-    /// The kind.
-    pub circuit_type: String,
-    /// Ring or radial.
-    pub arrangement: String,
-    /// The device in the board.
-    pub device: DeviceChosen,
-    /// The cable.
-    pub cable: CableChosen,
-    /// Metres of cable from the board: the whole loop of a ring, the whole tree of a radial.
-    pub length_m: Metres,
-    /// Metres to the far end, which the drop and the impedance are worked over.
-    pub far_end_m: Metres,
-    /// Its design current.
-    pub design_current_a: Amps,
-    /// What it feeds.
-    pub points: Vec<CircuitPoint>,
-    /// What was checked, with the working.
-    pub checks: Vec<Check>,
-    /// `pass`, `fail` or `advise`, the worst of its checks.
-    pub verdict: Verdict,
-    /// Capacity of the cable as it lies.
-    pub capacity_a: Option<Amps>,
-    /// Loop impedance at the far end.
-    pub zs_ohm: Option<Ohms>,
-    /// What the rules recommend for it.
-    pub advice: Vec<Advice>,
-    /// The circuit upstream; absent where the house's board feeds it.
-    pub fed_from: Option<String>,
-    /// Why it is as it is.
-    pub because: Vec<String>,
-}
-
-/// A device in a board.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct DeviceChosen {
-    /// `rcbo`, `breaker`, `switched-fuse`.
-    #[serde(rename = "type")]
-    pub device_type: String,
-    /// Curve of a breaker.
-    pub curve: Option<String>,
-    /// Rated current.
-    pub rating_a: Amps,
-    /// Residual current in milliamps.
-    pub residual_ma: Option<f64>,
-    /// What it can break, in kiloamps.
-    pub breaking_capacity_ka: f64,
-}
-
-/// A cable.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct CableChosen {
-    /// The type.
-    #[serde(rename = "type")]
-    pub cable_type: String,
-    /// Line conductor, mm2.
-    pub line_mm2: f64,
-    /// Protective conductor, mm2.
-    pub cpc_mm2: f64,
-    /// The reference method that its capacity is read for: the most onerous way in which it lies.
-    pub method: ReferenceMethod,
-}
-
-/// Points of one kind that a circuit feeds.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct CircuitPoint {
-    /// The room.
-    pub room: String,
-    /// The kind.
-    #[serde(rename = "type")]
-    pub point_type: String,
-    /// How many.
-    pub count: u64,
-}
-
-/// The house's board and any others.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Board {
-    /// Where it stands.
-    pub room: Option<String>,
-    /// Ways that the circuits take.
-    pub ways_used: u32,
-    /// Ways left free.
-    pub ways_spare: u32,
-    /// Ways of the board chosen.
-    pub ways: u32,
-    /// Rating of the main switch.
-    pub main_switch_a: Amps,
-    /// The enclosure.
-    pub enclosure: String,
-    /// Whether a surge device is fitted.
-    pub surge_device: bool,
-    /// Boards in outbuildings.
-    pub sub_boards: Vec<SubBoard>,
-    /// Metres of tails from the intake along the route.
-    pub tails_m: Metres,
-    /// Why it is as it is.
-    pub because: Vec<String>,
-}
-
-/// A board in an outbuilding.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct SubBoard {
-    /// The outbuilding.
-    pub outbuilding: String,
-    /// The circuit that feeds it.
-    pub fed_from: String,
-    /// Ways of the board chosen.
-    pub ways: u32,
-    /// Where its earth comes from, and why.
-    pub earthing: String,
 }
 
 /// Demand after diversity.

@@ -1,25 +1,23 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Board, CableChosen, Circuit, CircuitPoint, Demand, DeviceChosen, Engine, Estimate, HoursByStage, Line,
-    LineKind, RateSheetUsed, Route, RouteSegment, Stamp, SubBoard, Totals, drawn, findings::PricedJob, lines,
-    programme, words,
+    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Route, RouteSegment,
+    Stamp, Totals, board, drawn, findings::PricedJob, lines, programme, words,
 };
 use crate::catalogue::CircuitType;
-use crate::checks::{CheckedCircuit, Verdict};
-use crate::circuits::{self, CircuitPlan, FedFrom};
+use crate::checks::Verdict;
+use crate::circuits::CircuitPlan;
 use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
-use crate::labour::Factors;
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
-use crate::quantities::{Amps, Hours, Metres, Ohms};
+use crate::quantities::{Amps, Hours, Metres};
 use crate::rate_sheet::{RateTerms, Stage};
-use crate::site::Assumptions;
+use crate::site::{Assumptions, Site};
 use crate::standards::{LoadKind, RulesetId};
 use crate::survey::{EstimateRequest, Method, VatCase};
-use crate::take_off::{Item, Job, TakeOff};
+use crate::take_off::{Item, Job};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -27,16 +25,13 @@ pub(super) struct Parts<'a> {
     pub request: &'a EstimateRequest,
     pub stamp: Stamp,
     pub assumptions: Assumptions,
-    pub job: Job<'a>,
-    pub take_off: &'a TakeOff,
-    pub factors: &'a Factors,
-    pub priced: &'a [(&'a Item, PricedItem)],
+    pub priced: PricedSite<'a>,
     pub per_point: &'a PerPoint,
-    pub days: f64,
 }
 
 pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
-    let Parts { engine, request, job, take_off, factors, priced, per_point, .. } = parts;
+    let Parts { engine, request, per_point, .. } = parts;
+    let PricedSite { job, take_off, factors, items: priced, days } = parts.priced;
     let terms = &job.workbook.sheet.terms;
     let asked_terms = request.terms.clone().unwrap_or_default();
     let method = request.method.unwrap_or(Method::Measured);
@@ -44,17 +39,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
 
     // What is not known, and how far that and all else spreads the price.
     let demand = demand_of(engine, job);
-    let found = PricedJob {
-        engine,
-        request,
-        assumptions: &parts.assumptions,
-        job,
-        take_off,
-        factors,
-        priced,
-        demand: &demand,
-        days: parts.days,
-    };
+    let found = PricedJob { engine, request, assumptions: &parts.assumptions, priced: parts.priced, demand: &demand };
     let unknowns = found.unknowns();
 
     // The measured price.
@@ -101,11 +86,13 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         method,
         totals,
         hours: hours_by_stage(&stages),
-        programme: programme::programme(&stages, parts.days, job.site, asks_operator, samples, terms),
+        programme: programme::programme(&stages, days, job.site, asks_operator, samples, terms),
         rooms: lines::rooms(job.site, &lines),
         lines,
-        circuits: circuit_answers(job),
-        board: board(job),
+        circuits: board::circuits(job),
+        board: board::board(job),
+        alarms: board::alarms(job),
+        bathrooms: board::bathrooms(job),
         demand,
         routes: routes(job),
         plan: drawn::plan(job),
@@ -303,10 +290,10 @@ pub(super) fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
 fn loads(job: Job<'_>) -> Vec<DemandLoad> {
     let mut loads: std::collections::BTreeMap<(LoadKind, u64), u32> = std::collections::BTreeMap::new();
     for circuit in job.installation.circuits.iter().filter(|circuit| circuit.kind != CircuitType::Distribution) {
-        let kind = load_kind(circuit);
+        let kind = load_kind(circuit, job.site);
         let plates = circuit.appliances.iter().map(|one| one.load.current_at(job.site.supply.voltage));
         let currents: Vec<Amps> = match circuit.kind {
-            CircuitType::RingSockets | CircuitType::RadialSockets => vec![circuit.device.rating],
+            _ if circuit.feeds_sockets(job.site) => vec![circuit.device.rating],
             _ if circuit.appliances.is_empty() => vec![circuit.design_current],
             _ => plates.collect(),
         };
@@ -326,7 +313,10 @@ fn loads(job: Job<'_>) -> Vec<DemandLoad> {
         .collect()
 }
 
-const fn load_kind(circuit: &CircuitPlan) -> LoadKind {
+fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
+    if circuit.feeds_sockets(site) {
+        return LoadKind::SocketCircuit;
+    }
     match circuit.kind {
         CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets => LoadKind::SocketCircuit,
         CircuitType::Lighting | CircuitType::Alarms => LoadKind::Lighting,
@@ -344,86 +334,6 @@ const fn load_kind(circuit: &CircuitPlan) -> LoadKind {
         | CircuitType::Appliance
         | CircuitType::Spare
         | CircuitType::None => LoadKind::SpaceHeating,
-    }
-}
-
-fn circuit_answers(job: Job<'_>) -> Vec<Circuit> {
-    let installation = job.installation;
-    installation
-        .circuits
-        .iter()
-        .zip(&installation.checked)
-        .map(|(circuit, checked)| circuit_answer(job, circuit, checked.as_ref()))
-        .collect()
-}
-
-fn circuit_answer(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>) -> Circuit {
-    Circuit {
-        id: circuit.id.clone(),
-        name: circuit.name.clone(),
-        circuit_type: circuit.kind.word().to_owned(),
-        arrangement: if circuit.ring { "ring" } else { "radial" }.to_owned(),
-        device: DeviceChosen {
-            device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
-            curve: Some("b".to_owned()),
-            rating_a: circuit.device.rating,
-            residual_ma: circuit.device.residual_ma,
-            breaking_capacity_ka: 6.0,
-        },
-        cable: CableChosen {
-            cable_type: circuit.cable.type_word().to_owned(),
-            line_mm2: circuit.cable.line_mm2(),
-            cpc_mm2: circuit.cable.cpc_mm2(),
-            method: circuits::reference_method(circuit, job.site),
-        },
-        length_m: circuit.run.metres.rounded(1),
-        far_end_m: circuit.run.far_end.rounded(1),
-        design_current_a: circuit.design_current.rounded(2),
-        points: circuit
-            .members
-            .iter()
-            .map(|member| CircuitPoint {
-                room: job.site.rooms[member.room].id.clone(),
-                point_type: job.site.rooms[member.room].points[member.point].kind.word().to_owned(),
-                count: u64::from(member.count),
-            })
-            .collect(),
-        checks: checked.map(|checked| checked.checks.clone()).unwrap_or_default(),
-        verdict: checked.map_or(Verdict::Fail, |checked| checked.verdict),
-        capacity_a: checked.map(|checked| Amps::new(checked.iz_a)),
-        zs_ohm: checked.map(|checked| Ohms::new(checked.zs_ohm)),
-        advice: checked.map(|checked| checked.advice.clone()).unwrap_or_default(),
-        fed_from: match circuit.fed_from {
-            FedFrom::Board => None,
-            FedFrom::Intake => Some("intake".to_owned()),
-            FedFrom::Circuit(feed) => job.installation.circuits.get(feed).map(|feed| feed.id.clone()),
-        },
-        because: circuit.because.clone(),
-    }
-}
-
-fn board(job: Job<'_>) -> Board {
-    let plan = &job.installation.board;
-    Board {
-        room: job.site.board.room.map(|room| job.site.rooms[room].id.clone()),
-        ways_used: plan.used,
-        ways_spare: plan.ways.saturating_sub(plan.used),
-        ways: plan.ways,
-        main_switch_a: plan.main_switch,
-        enclosure: "metal, non-combustible (BS 7671 regulation 421.1.201, from memory)".to_owned(),
-        surge_device: true,
-        sub_boards: plan
-            .sub_boards
-            .iter()
-            .map(|board| SubBoard {
-                outbuilding: job.site.rooms[job.site.outbuildings[board.outbuilding].room].id.clone(),
-                fed_from: job.installation.circuits[board.feed].id.clone(),
-                ways: board.ways,
-                earthing: board.earthing.to_owned(),
-            })
-            .collect(),
-        tails_m: plan.tails.rounded(1),
-        because: plan.because.clone(),
     }
 }
 

@@ -1,9 +1,8 @@
 //! What a priced job means: how far its price spreads, what could go wrong, what is worth asking. The estimate and the
 //! review of a survey both rest on it.
 
-use super::{Demand, Engine, LineKind, Question, Range, RiskFlag, questions, review};
+use super::{Demand, Engine, LineKind, PricedSite, Question, Range, RiskFlag, questions};
 use crate::flags::{self, Seen};
-use crate::labour::Factors;
 use crate::limits::REPRICED_ROOMS_MAX;
 use crate::money::Money;
 use crate::pricing::PricedItem;
@@ -12,7 +11,7 @@ use crate::range::{self, Cost, Model, Spreading};
 use crate::rate_sheet::Workbook;
 use crate::site::Assumptions;
 use crate::survey::{EstimateRequest, VatCase};
-use crate::take_off::{Item, Job, TakeOff};
+use crate::take_off::Item;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
@@ -34,19 +33,15 @@ pub(crate) struct PricedJob<'a> {
     pub engine: &'a Engine,
     pub request: &'a EstimateRequest,
     pub assumptions: &'a Assumptions,
-    pub job: Job<'a>,
-    pub take_off: &'a TakeOff,
-    pub factors: &'a Factors,
-    pub priced: &'a [(&'a Item, PricedItem)],
+    pub priced: PricedSite<'a>,
     pub demand: &'a Demand,
-    pub days: f64,
 }
 
 impl<'a> PricedJob<'a> {
     /// What is not known, and what each answer would cost.
     pub(crate) fn unknowns(&self) -> Vec<Unknown> {
         let mut found = unknowns::unknowns(&self.asked());
-        if self.job.site.rooms.len() <= REPRICED_ROOMS_MAX {
+        if self.priced.job.site.rooms.len() <= REPRICED_ROOMS_MAX {
             self.price_again(&mut found);
         }
         found.retain(|unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));
@@ -55,29 +50,28 @@ impl<'a> PricedJob<'a> {
 
     /// Prices the whole job again with the site as each answer has it.
     fn price_again(&self, unknowns: &mut [Unknown]) {
-        let now = cost(self.priced, self.job.workbook);
+        let now = cost(self.priced.items, self.priced.job.workbook);
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
-                let site = change.made(self.job.site, answer);
-                answer.adds =
-                    review::on_site(self.engine, self.request, &site, self.job.workbook, |_, _, _, priced, _| {
-                        cost(priced, self.job.workbook) - now
-                    });
+                let site = change.made(self.priced.job.site, answer);
+                answer.adds = super::priced_on(self.engine, self.request, &site, self.priced.job.workbook, |priced| {
+                    cost(priced.items, self.priced.job.workbook) - now
+                });
             }
         }
     }
 
     fn asked(&self) -> Asked<'a> {
         Asked {
-            job: self.job,
+            job: self.priced.job,
             survey: &self.request.survey,
-            take_off: self.take_off,
-            factors: self.factors,
-            priced: self.priced,
+            take_off: self.priced.take_off,
+            factors: self.priced.factors,
+            priced: self.priced.items,
             assumptions: self.assumptions,
             demand: self.demand,
-            days: self.days,
+            days: self.priced.days,
             odds: &self.engine.odds,
         }
     }
@@ -92,7 +86,7 @@ impl<'a> PricedJob<'a> {
     pub(super) fn range(&self, unknowns: &[Unknown], base: Money, sundries: Money) -> Range {
         let model = self.model(unknowns, sundries);
         let confidence = self.request.terms.as_ref().and_then(|terms| terms.confidence).unwrap_or(USUAL_CONFIDENCE);
-        range::range(&self.engine.shapes, model, base, confidence, &self.job.workbook.sheet.terms)
+        range::range(&self.engine.shapes, model, base, confidence, &self.priced.job.workbook.sheet.terms)
     }
 
     /// The flags.
@@ -100,13 +94,13 @@ impl<'a> PricedJob<'a> {
         let vat = self.request.terms.as_ref().and_then(|terms| terms.vat).unwrap_or(VatCase::Standard);
         let asked = self.asked();
         let seen = Seen {
-            site: self.job.site,
-            ways: self.job.ways,
-            installation: self.job.installation,
+            site: self.priced.job.site,
+            ways: self.priced.job.ways,
+            installation: self.priced.job.installation,
             demand: self.demand,
-            catalogue: self.job.catalogue,
-            workbook: self.job.workbook,
-            items: self.priced,
+            catalogue: self.priced.job.catalogue,
+            workbook: self.priced.job.workbook,
+            items: self.priced.items,
             asked: &asked,
             unknowns,
             net,

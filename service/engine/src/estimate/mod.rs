@@ -2,10 +2,12 @@
 
 mod answer;
 mod assemble;
+mod board;
 pub mod difference;
 mod drawn;
 mod engine;
 mod findings;
+mod installation;
 mod lines;
 mod plan;
 mod programme;
@@ -16,6 +18,7 @@ mod words;
 
 pub use answer::*;
 pub use engine::{Engine, Stamp};
+pub use installation::*;
 pub use plan::*;
 #[cfg(test)]
 pub(crate) use review::priced;
@@ -23,47 +26,69 @@ pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyRevi
 
 use crate::circuits;
 use crate::labour::Factors;
-use crate::pricing;
+use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
 use crate::site::Site;
 use crate::survey::EstimateRequest;
 use crate::survey::rules::usual_level;
-use crate::take_off::{self, Job};
+use crate::take_off::{self, Item, Job, TakeOff};
 
 /// Prices a survey.
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
     // survey → site: every gap filled by a stated assumption
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
+    // site → routes → circuits → checks → take-off → labour → pricing: each item in money
+    priced_on(engine, request, &site, workbook, |priced| {
+        // the job at point rates; then pricing → range, flags, questions, options → estimate
+        let per_point = pricing::per_point(priced.job);
+        assemble::assemble(assemble::Parts { engine, request, stamp, assumptions, priced, per_point: &per_point })
+    })
+}
+
+/// A site with its items priced.
+#[derive(Clone, Copy)]
+pub(crate) struct PricedSite<'a> {
+    pub job: Job<'a>,
+    pub take_off: &'a TakeOff,
+    pub factors: &'a Factors,
+    pub items: &'a [(&'a Item, PricedItem)],
+    /// Days of the crew.
+    pub days: f64,
+}
+
+/// The steps from a site to its priced items, and what is to be made of them. The request tells the storeys and what is
+/// wanted of the installation.
+fn priced_on<T>(
+    engine: &Engine,
+    request: &EstimateRequest,
+    site: &Site,
+    workbook: &Workbook,
+    of: impl FnOnce(PricedSite<'_>) -> T,
+) -> T {
     // site → routes: which void serves each room
-    let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(request, storey));
+    let ways = Ways::of(site, &engine.catalogue, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
+    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
     // circuits → take-off: all that is done and bought
-    let job = Job { site: &site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
+    let job = Job {
+        site,
+        ways: &ways,
+        installation: &installation,
+        catalogue: &engine.catalogue,
+        standards: &engine.standards,
+        workbook,
+    };
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
-    let factors = Factors::of(&site, workbook);
+    let factors = Factors::of(site, workbook);
     let hours: f64 = take_off.items.iter().map(|item| factors.hours(&take_off, item, workbook).total()).sum();
     let daily = take_off::Daily::for_hours(job, hours);
     take_off::preliminaries(job, daily, &mut take_off);
-    // labour → pricing: each item in money, and the job at point rates
-    let priced: Vec<_> =
+    // labour → pricing: each item in money
+    let items: Vec<_> =
         take_off.items.iter().map(|item| (item, pricing::price(&take_off, item, &factors, workbook))).collect();
-    let per_point = pricing::per_point(job);
-    // pricing → range, flags, questions, options → estimate
-    assemble::assemble(assemble::Parts {
-        engine,
-        request,
-        stamp,
-        assumptions,
-        job,
-        take_off: &take_off,
-        factors: &factors,
-        priced: &priced,
-        per_point: &per_point,
-        days: daily.days,
-    })
+    of(PricedSite { job, take_off: &take_off, factors: &factors, items: &items, days: daily.days })
 }
 
 fn storey_level(request: &EstimateRequest, storey: &str) -> Option<i8> {

@@ -6,17 +6,13 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, storey_level};
-use crate::circuits;
+use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, priced_on};
 use crate::faults::{Fault, FaultCode};
-use crate::labour::Factors;
 use crate::money::Money;
-use crate::pricing::{self, PricedItem};
+use crate::pricing;
 use crate::rate_sheet::Workbook;
-use crate::routes::Ways;
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
-use crate::take_off::{self, Item, Job, TakeOff};
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -98,7 +94,7 @@ pub(super) fn review(engine: &Engine, request: &SurveyReviewRequest, workbook: &
             questions: found.questions(&unknowns, net),
             risk_flags: found.flags(&unknowns, net),
             range,
-            assumptions: assemble::stated(found.assumptions.clone(), found.job),
+            assumptions: assemble::stated(found.assumptions.clone(), found.priced.job),
         }
     })
 }
@@ -112,46 +108,14 @@ pub(crate) fn priced<T>(
     of: impl FnOnce(&PricedJob<'_>, Money, Money) -> T,
 ) -> T {
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    on_site(engine, request, &site, workbook, |job, factors, counted, priced, days| {
-        let demand = assemble::demand_of(engine, job);
-        let materials = priced.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
-        let materials: Money = materials.map(|(_, priced)| priced.materials).sum();
+    priced_on(engine, request, &site, workbook, |priced| {
+        let demand = assemble::demand_of(engine, priced.job);
+        let counted = priced.items.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
+        let materials: Money = counted.map(|(_, priced)| priced.materials).sum();
         let sundries = materials.share(workbook.sheet.terms.sundries_percent / 100.0);
-        let direct = priced.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
-        let found = PricedJob {
-            engine,
-            request,
-            assumptions: &assumptions,
-            job,
-            take_off: counted,
-            factors,
-            priced,
-            demand: &demand,
-            days,
-        };
-        of(&found, direct, sundries)
+        let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
+        of(&PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand }, direct, sundries)
     })
-}
-
-/// The steps from a site to its priced items.
-pub(super) fn on_site<T>(
-    engine: &Engine,
-    request: &EstimateRequest,
-    site: &Site,
-    workbook: &Workbook,
-    of: impl FnOnce(Job<'_>, &Factors, &TakeOff, &[(&Item, PricedItem)], f64) -> T,
-) -> T {
-    let ways = Ways::of(site, &engine.catalogue, |storey| storey_level(request, storey));
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards);
-    let job = Job { site, ways: &ways, installation: &installation, catalogue: &engine.catalogue, workbook };
-    let mut counted = take_off::count(job);
-    let factors = Factors::of(site, workbook);
-    let hours: f64 = counted.items.iter().map(|item| factors.hours(&counted, item, workbook).total()).sum();
-    let daily = take_off::Daily::for_hours(job, hours);
-    take_off::preliminaries(job, daily, &mut counted);
-    let priced: Vec<_> =
-        counted.items.iter().map(|item| (item, pricing::price(&counted, item, &factors, workbook))).collect();
-    of(job, &factors, &counted, &priced, daily.days)
 }
 
 fn marked(point: &Point) -> bool {

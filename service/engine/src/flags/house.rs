@@ -1,4 +1,4 @@
-//! Where the board stands, what the structure bears, who lives beyond the wall, what waits for others.
+//! What the structure bears, who lives beyond the wall, what waits for others.
 
 use super::{Found, Seen, listed};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
@@ -13,39 +13,15 @@ const SHALLOW_JOIST_MM: f64 = 150.0;
 const TOWER_ABOVE_M: f64 = 3.0;
 /// What a feed may lose of the voltage before the final circuits lose theirs. Source: domain practice, from memory.
 const FEED_DROP: f64 = 0.02;
-/// A socket outlet stands this far from the edge of zone 1 at least. Source: BS 7671 section 701, 2.5 m since 2022 in
-/// the draft of A2 only, 3 m in older pages.
-const SOCKET_FROM_ZONE_M: f64 = 2.5;
-/// A bath is about this wide. From memory.
-const BATH_M: f64 = 0.7;
 /// Two edges on one line. A drawn wall is thicker.
 const SAME_LINE_M: f64 = 0.05;
 
 pub(super) fn house(seen: Seen<'_>, found: &mut Found<'_>) {
-    board_place(seen, found);
     structure(seen, found);
     neighbours(seen, found);
-    bathrooms(seen, found);
     heights(seen, found);
     feeds(seen, found);
     others(seen, found);
-}
-
-fn board_place(seen: Seen<'_>, found: &mut Found<'_>) {
-    let Some(room) = seen.site.board.room.map(|room| &seen.site.rooms[room]) else { return };
-    let why = match room.room_use {
-        RoomUse::Bathroom => "the board is to stand in a room with a bath or shower",
-        RoomUse::Cellar => "the board is to stand in a cellar, where it is damp",
-        RoomUse::Loft => "the board is to stand in the loft, out of reach",
-        RoomUse::Outside => "the board is to stand outside",
-        _ => return,
-    };
-    // Moving it to the hall: the switched fuse that a board away from the intake wants, and its way.
-    let (does, takes) = (&seen.workbook.does, &seen.workbook.takes);
-    let hours = seen.asked.hours(does.switched_fuse_fit);
-    let fuse = crate::money::Money::rounded(seen.workbook.material(takes.switched_fuse).unit_price_with_waste);
-    let stake = seen.price_of_hours(hours) + crate::pricing::selling(fuse.approximate(), &seen.workbook.sheet.terms);
-    found.raise("board-place-bad", room.id.clone(), why, Some(stake));
 }
 
 fn structure(seen: Seen<'_>, found: &mut Found<'_>) {
@@ -95,27 +71,6 @@ fn neighbours(seen: Seen<'_>, found: &mut Found<'_>) {
         let what = "rooms with boxes lie against the neighbour's wall, and no place keeps them off it";
         found.raise("separating-wall-box", listed(&shared), what, None);
     }
-}
-
-fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
-    let near = |room: &RoomPlan| room.shape.longer_side().value() < BATH_M + SOCKET_FROM_ZONE_M;
-    let outlet = |kind: PointType| {
-        matches!(
-            kind,
-            PointType::DoubleSocket | PointType::SingleSocket | PointType::DoubleSocketUsb | PointType::FloorSocket
-        )
-    };
-    let wrong = |room: &&RoomPlan| {
-        room.room_use == RoomUse::Bathroom && near(room) && room.points.iter().any(|point| outlet(point.kind))
-    };
-    let rooms = || seen.rooms().map(|(_, room)| room).filter(wrong);
-    let stake = seen.price_of(|item| {
-        let socket =
-            matches!(item.label.item, "double-socket" | "single-socket" | "double-socket-usb" | "floor-socket");
-        socket && item.room.is_some_and(|room| wrong(&&seen.site.rooms[room]))
-    });
-    let what = "a socket outlet, and no place in the room is 2.5 m from a bath or shower";
-    found.raise_for_rooms("bathroom-zone-conflict", rooms(), what, Some(stake));
 }
 
 fn heights(seen: Seen<'_>, found: &mut Found<'_>) {

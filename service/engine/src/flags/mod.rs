@@ -3,11 +3,11 @@
 //! A rule has its severity, kind, action and basis in `data/risk_flags.csv`; the predicates in this module say where
 //! it applies and what was seen. No flag without a trigger in the document; no two flags for one cause.
 
-mod alarms;
 mod fabric;
 mod house;
 mod money;
 mod supply;
+mod wiring;
 
 pub(crate) use money::connection;
 
@@ -202,7 +202,8 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
     house::house(seen, &mut found);
     money::people(seen, &mut found);
     money::points(seen, &mut found);
-    alarms::alarms(seen, &mut found);
+    money::fumes(seen, &mut found);
+    wiring::wiring(seen, &mut found);
     money::papers(seen, &mut found);
     let mut flags = found.flags;
     flags.sort_by(|a, b| {

@@ -197,6 +197,21 @@ pub(crate) const fn connection(kind: ApplianceType) -> Option<PointType> {
     }
 }
 
+/// Rooms where something burns fuel and no alarm watches for its gas.
+pub(super) fn fumes(seen: Seen<'_>, found: &mut Found<'_>) {
+    let has =
+        |room: &crate::site::RoomPlan, kinds: &[PointType]| room.points.iter().any(|point| kinds.contains(&point.kind));
+    let burning = seen.site.rooms.iter().filter(|room| {
+        let burns = room.combustion_appliance || room.appliances.iter().any(|one| one.kind == ApplianceType::Boiler);
+        room.is_inside() && burns && !has(room, &[PointType::CoAlarm])
+    });
+    #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
+    let rooms = burning.clone().count() as f64;
+    let stake = seen.workbook.point_rate(PointType::CoAlarm).first.times(rooms);
+    let what = "something burns fuel and there is no alarm for its gas";
+    found.raise_for_rooms("co-alarm-missing", burning, what, Some(stake));
+}
+
 pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {
     let site = seen.site;
     if site.future.contains(&FutureType::LoftConversion) {

@@ -104,6 +104,11 @@ const MULTIPLIER_TABLE: &str = "On-Site Guide Table I3";
 const ADIABATIC_TABLE: &str = "BS 7671 Tables 54.3 and 54.4";
 
 impl Conductors {
+    /// The sizes of copper conductors that are made, smallest first.
+    pub(super) fn sizes(&self) -> impl Iterator<Item = SquareMillimetres> {
+        self.copper.iter().map(|(size, _)| *size)
+    }
+
     pub(super) fn built_in() -> Self {
         let text = include_str!("../../data/standards/conductor_resistance.csv");
         let copper = rows("conductor_resistance.csv", text)

@@ -7,6 +7,7 @@ mod cables;
 mod conductors;
 mod devices;
 mod diversity;
+mod earthing;
 mod factors;
 mod rows;
 mod ruleset;
@@ -19,6 +20,7 @@ pub use cables::MillivoltsPerAmpMetre;
 pub use conductors::{Armour, MilliohmsPerMetre};
 pub use devices::{LetThrough, OvercurrentDevice, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
 pub use diversity::{Allowance, AllowanceRule, LoadKind};
+pub use earthing::{EarthingItem, SizedConductor};
 pub use rows::Provenance;
 pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
 pub use vocabulary::{
@@ -78,6 +80,7 @@ pub struct Standards {
     conductors: conductors::Conductors,
     devices: devices::Devices,
     factors: factors::Factors,
+    earthing: earthing::Earthing,
     drop_limits: Vec<DropLimitRow>,
     allowances: Vec<Allowance>,
     rulesets: Vec<Ruleset>,
@@ -111,6 +114,7 @@ impl Standards {
             conductors: conductors::Conductors::built_in(),
             devices: devices::Devices::built_in(),
             factors: factors::Factors::built_in(),
+            earthing: earthing::Earthing::built_in(),
             drop_limits,
             allowances: diversity::built_in(),
             rulesets: ruleset::built_in(),
@@ -268,6 +272,14 @@ impl Standards {
     pub fn allowance(&self, kind: LoadKind) -> &Allowance {
         // Sorted and complete since `built_in`.
         &self.allowances[kind as usize]
+    }
+
+    /// The size of an earthing conductor or bond beside the conductor that governs it.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the tables go no further.
+    pub fn earthing(&self, item: EarthingItem, governing: SquareMillimetres) -> Result<SizedConductor, NotInTable> {
+        self.earthing.size(item, governing, self.conductors.sizes())
     }
 
     /// The rules by name, and what of them was checked against what.

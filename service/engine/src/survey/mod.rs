@@ -224,6 +224,10 @@ pub struct Room {
     /// Whether something in it burns gas, oil or solid fuel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub combustion_appliance: Option<bool>,
+    /// Its baths and shower trays on plan; the zones of the room are measured from them.
+    #[schema(max_items = 20)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub baths: Vec<Outline>,
     /// What is wanted.
     #[schema(max_items = 200)]
     #[serde(default)]
@@ -444,6 +448,10 @@ pub struct ConsumerUnit {
     /// The place in it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,
+    /// Its middle above the floor, in metres.
+    #[schema(minimum = 0, maximum = 20, example = 1.4)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height_m: Option<f64>,
     /// The side of the room on whose wall it hangs, where that was measured instead of the place. With `along_m`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wall: Option<WallSide>,

@@ -17,6 +17,7 @@ use crate::estimate::LineKind;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Work, Workbook};
 use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
+use crate::standards::Standards;
 use crate::survey::Finish;
 
 pub(crate) use cables::segment_hours;
@@ -231,6 +232,7 @@ pub(crate) struct Job<'a> {
     pub ways: &'a Ways<'a>,
     pub installation: &'a Installation,
     pub catalogue: &'a Catalogue,
+    pub standards: &'a Standards,
     pub workbook: &'a Workbook,
 }
 

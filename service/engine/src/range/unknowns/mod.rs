@@ -151,7 +151,7 @@ impl Asked<'_> {
     }
 
     /// What so much of an operation costs, without factors.
-    fn work(&self, operation: OperationIndex, quantity: f64) -> Cost {
+    pub(crate) fn work(&self, operation: OperationIndex, quantity: f64) -> Cost {
         Cost::labour(self.hours(operation) * quantity * self.rate())
     }
 

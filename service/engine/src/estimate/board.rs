@@ -1,0 +1,321 @@
+//! The installation of a job put into words: circuits, boards, earthing.
+
+use super::{
+    AlarmJudged, Alarms, BathroomPoint, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit,
+    CircuitPoint, DeviceChosen, Electrode, Judged, MainBond, NewRuleJudged, ProvisionLaid, SubBoard, SupplementaryBond,
+    Way,
+};
+use crate::catalogue::CircuitType;
+use crate::checks::{CheckedCircuit, Verdict};
+use crate::circuits::{self, CircuitPlan, FedFrom, SubBoardPlan, earthing, edition};
+use crate::quantities::{Amps, Metres, Ohms, SquareMillimetres};
+use crate::standards::EarthingItem;
+use crate::survey::FutureType;
+use crate::take_off::{self, Job};
+
+pub(super) fn circuits(job: Job<'_>) -> Vec<Circuit> {
+    let installation = job.installation;
+    installation
+        .circuits
+        .iter()
+        .zip(&installation.checked)
+        .map(|(circuit, checked)| self::circuit(job, circuit, checked.as_ref()))
+        .collect()
+}
+
+fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>) -> Circuit {
+    Circuit {
+        id: circuit.id.clone(),
+        name: circuit.name.clone(),
+        circuit_type: circuit.kind.word().to_owned(),
+        arrangement: if circuit.ring { "ring" } else { "radial" }.to_owned(),
+        device: device(job, circuit),
+        cable: cable(job, circuit),
+        length_m: circuit.run.metres.rounded(1),
+        far_end_m: circuit.run.far_end.rounded(1),
+        design_current_a: circuit.design_current.rounded(2),
+        points: circuit
+            .members
+            .iter()
+            .map(|member| CircuitPoint {
+                room: job.site.rooms[member.room].id.clone(),
+                point_type: job.site.rooms[member.room].points[member.point].kind.word().to_owned(),
+                count: u64::from(member.count),
+            })
+            .collect(),
+        checks: checked.map(|checked| checked.checks.clone()).unwrap_or_default(),
+        verdict: checked.map_or(Verdict::Fail, |checked| checked.verdict),
+        capacity_a: checked.map(|checked| Amps::new(checked.iz_a)),
+        zs_ohm: checked.map(|checked| Ohms::new(checked.zs_ohm)),
+        advice: checked.map(|checked| checked.advice.clone()).unwrap_or_default(),
+        fed_from: match circuit.fed_from {
+            FedFrom::Board => None,
+            FedFrom::Intake => Some("intake".to_owned()),
+            FedFrom::Circuit(feed) => job.installation.circuits.get(feed).map(|feed| feed.id.clone()),
+        },
+        because: circuit.because.clone(),
+    }
+}
+
+fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
+    let both_directions = edition::feeds_back(circuit, job.site);
+    DeviceChosen {
+        device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
+        curve: Some("b".to_owned()),
+        rating_a: circuit.device.rating,
+        residual_ma: circuit.device.residual_ma,
+        breaking_capacity_ka: 6.0,
+        residual_type: circuit.device.residual_ma.map(|_| residual_type(circuit.kind, both_directions).to_owned()),
+        both_directions,
+    }
+}
+
+/// Type A for what holds electronics, which is nearly everything; a vehicle and storage may let direct current flow.
+/// Source: BS 7671 531.3.3 and 722.531.3.101, from memory.
+const fn residual_type(kind: CircuitType, both_directions: bool) -> &'static str {
+    match kind {
+        CircuitType::ChargePoint => "a, with detection of 6 mA direct current in the charge point, or b",
+        CircuitType::HeatPump => "a, or f or b where the maker of the unit asks for it",
+        _ if both_directions => "b, or as the maker of the inverter says",
+        _ => "a",
+    }
+}
+
+fn cable(job: Job<'_>, circuit: &CircuitPlan) -> CableChosen {
+    CableChosen {
+        cable_type: circuit.cable.type_word().to_owned(),
+        line_mm2: circuit.cable.line_mm2(),
+        cpc_mm2: circuit.cable.cpc_mm2(),
+        method: circuits::reference_method(circuit, job.site),
+    }
+}
+
+pub(super) fn board(job: Job<'_>) -> Board {
+    let plan = &job.installation.board;
+    let site = job.site;
+    let findings: Vec<Judged> = plan
+        .place
+        .iter()
+        .map(|finding| Judged {
+            verdict: finding.verdict,
+            because: format!("{} ({})", finding.working, finding.clause),
+        })
+        .collect();
+    Board {
+        room: site.board.room.map(|room| site.rooms[room].id.clone()),
+        height_m: plan.height,
+        place: BoardPlace {
+            verdict: findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass),
+            findings,
+        },
+        supply: BoardSupply {
+            voltage_v: site.supply.voltage,
+            phases: 1,
+            earthing: site.supply.earthing.word().to_owned(),
+            ze_ohm: site.supply.ze,
+            fault_current_ka: site.supply.fault_current.map(|current| current.value()),
+            cut_out_a: site.supply.cut_out,
+            cut_out_read: site.supply.cut_out_read,
+        },
+        tails_m: plan.tails.rounded(1),
+        tails_mm2: plan.earthing.tails.value(),
+        switched_fuse_a: plan.switched_fuse.then(|| site.supply.cut_out.min(plan.main_switch)),
+        main_switch_a: plan.main_switch,
+        main_switch_poles: 2,
+        ways_used: plan.used,
+        ways_spare: plan.ways.saturating_sub(plan.used),
+        ways: plan.ways,
+        chart: chart(job, FedFrom::Board, plan.ways, &plan.kept_for),
+        enclosure: "metal, non-combustible (BS 7671 regulation 421.1.201, from memory)".to_owned(),
+        surge_device: true,
+        surge:
+            "type 2, beside the main switch; types 1 and 2 together where the house has a lightning conductor (BS 7671 \
+                443.4.1 and 534.4, from memory)"
+                .to_owned(),
+        arc_detection: Judged { verdict: plan.arc_detection.0, because: plan.arc_detection.1.clone() },
+        sub_boards: plan.sub_boards.iter().map(|board| sub_board(job, board)).collect(),
+        earthing: board_earthing(job),
+        provisions: provisions(job),
+        new_rules: new_rules(job),
+        because: plan.because.clone(),
+    }
+}
+
+fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
+    SubBoard {
+        outbuilding: job.site.rooms[job.site.outbuildings[plan.outbuilding].room].id.clone(),
+        fed_from: job.installation.circuits[plan.feed].id.clone(),
+        ways: plan.ways,
+        ways_used: plan.used,
+        ways_spare: plan.ways.saturating_sub(plan.used),
+        main_switch_a: plan.main_switch,
+        chart: chart(job, FedFrom::Circuit(plan.feed), plan.ways, &[]),
+        earthing: plan.earth.because.to_owned(),
+        electrode: plan.earth.electrode.then(|| electrode(job)),
+    }
+}
+
+/// Circuits in the order of the chart, then ways kept for something, then free ones.
+fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) -> Vec<Way> {
+    let installation = job.installation;
+    let taken = installation.circuits.iter().enumerate().filter(|(_, circuit)| circuit.fed_from == fed_from).map(
+        |(index, circuit)| Way {
+            way: 0,
+            circuit: Some(circuit.id.clone()),
+            name: circuit.name.clone(),
+            device: Some(device(job, circuit)),
+            cable: Some(cable(job, circuit)),
+            length_m: Some(circuit.run.metres.rounded(1)),
+            section: installation.board.sections.get(&index).copied(),
+            kept_for: None,
+        },
+    );
+    let kept = kept_for.iter().map(|future| spare(Some(future.word().to_owned())));
+    let mut chart: Vec<Way> = taken.chain(kept).collect();
+    chart.resize(chart.len().max(ways as usize), spare(None));
+    for (way, number) in chart.iter_mut().zip(1..) {
+        way.way = number;
+    }
+    chart
+}
+
+fn spare(kept_for: Option<String>) -> Way {
+    Way {
+        way: 0,
+        circuit: None,
+        name: kept_for
+            .as_ref()
+            .map_or_else(|| "Spare".to_owned(), |future| format!("Spare, for {}", future.replace('-', " "))),
+        device: None,
+        cable: None,
+        length_m: None,
+        section: None,
+        kept_for,
+    }
+}
+
+fn electrode(job: Job<'_>) -> Electrode {
+    let conductor = job.standards.earthing(EarthingItem::BuriedEarthingConductor, earthing::TAILS);
+    Electrode {
+        ohm_max: earthing::ELECTRODE_OHM_MAX,
+        conductor_mm2: conductor.as_ref().map_or(0.0, |sized| sized.size.value()),
+        because: format!(
+            "50 V / 30 mA allows 1667 ohm, but more than {:.0} is not thought stable (BS 7671 411.5.3, Table 41.5, from \
+             memory); conductor by {}",
+            earthing::ELECTRODE_OHM_MAX,
+            conductor.map_or_else(|missing| missing.to_string(), |sized| sized.source)
+        ),
+    }
+}
+
+fn board_earthing(job: Job<'_>) -> BoardEarthing {
+    let plan = &job.installation.board.earthing;
+    let bond = |service: &crate::site::ServicePlan| {
+        let needed = take_off::needs_bond(service);
+        MainBond {
+            service: service.kind.word().to_owned(),
+            needed,
+            size_mm2: plan.main_bond.size.value(),
+            existing_mm2: service.bonded_mm2,
+            length_m: needed.then(|| Metres::new(take_off::bond_metres(job, service)).rounded(1)),
+            because: bond_because(service, &plan.main_bond.source, plan.main_bond.size),
+        }
+    };
+    BoardEarthing {
+        system: job.site.supply.earthing.word().to_owned(),
+        known: job.site.supply.earthing_known,
+        conductor_mm2: plan.earthing_conductor.size.value(),
+        conductor_because: format!("{} beside tails of {}", plan.earthing_conductor.source, plan.tails),
+        main_bonds: job.site.services.iter().map(bond).collect(),
+        supplementary: plan
+            .supplementary
+            .iter()
+            .map(|bond| SupplementaryBond {
+                room: job.site.rooms[bond.room].id.clone(),
+                needed: bond.needed,
+                size_mm2: bond.conductor.size.value(),
+                because: bond.because.clone(),
+            })
+            .collect(),
+        electrode: plan.electrode.then(|| electrode(job)),
+    }
+}
+
+fn bond_because(service: &crate::site::ServicePlan, source: &str, size: SquareMillimetres) -> String {
+    if !service.metal {
+        "left out: it comes in as plastic, and brings no earth into the house".to_owned()
+    } else if take_off::needs_bond(service) {
+        format!("{size} by {source}, within 0.6 m of where it comes in, before any branch (BS 7671 544.1.2)")
+    } else {
+        format!("the conductor that is there is large enough: {size} by {source}")
+    }
+}
+
+fn provisions(job: Job<'_>) -> Vec<ProvisionLaid> {
+    job.site
+        .future
+        .iter()
+        .map(|future| {
+            let row = job.catalogue.provision(*future);
+            ProvisionLaid {
+                future: future.word().to_owned(),
+                ways: row.ways,
+                provision: row.provision.clone(),
+                source: row.source.clone(),
+            }
+        })
+        .collect()
+}
+
+fn new_rules(job: Job<'_>) -> Vec<NewRuleJudged> {
+    job.installation
+        .board
+        .new_rules
+        .iter()
+        .map(|rule| NewRuleJudged {
+            subject: rule.subject.to_owned(),
+            applies: rule.applies,
+            verdict: rule.verdict,
+            clause: rule.clause.to_owned(),
+            working: rule.working.clone(),
+        })
+        .collect()
+}
+
+pub(super) fn alarms(job: Job<'_>) -> Alarms {
+    let findings: Vec<AlarmJudged> = job
+        .installation
+        .alarms
+        .iter()
+        .map(|finding| AlarmJudged {
+            room: finding.room.map(|room| job.site.rooms[room].id.clone()),
+            level: finding.level,
+            wants: finding.wants.word().to_owned(),
+            recorded: finding.recorded,
+            reach_m: finding.reach_m,
+            verdict: finding.verdict,
+            working: finding.working.clone(),
+        })
+        .collect();
+    Alarms {
+        category: job.site.alarms.word().to_owned(),
+        verdict: findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass),
+        findings,
+    }
+}
+
+pub(super) fn bathrooms(job: Job<'_>) -> Vec<BathroomPoint> {
+    job.installation
+        .bathrooms
+        .iter()
+        .map(|finding| BathroomPoint {
+            room: job.site.rooms[finding.room].id.clone(),
+            point_type: finding.point.word().to_owned(),
+            distance_m: finding.distance_m,
+            measured: finding.measured,
+            least_m: finding.least_m,
+            verdict: finding.verdict,
+            working: finding.working.clone(),
+        })
+        .collect()
+}

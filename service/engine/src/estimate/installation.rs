@@ -1,0 +1,372 @@
+//! Circuits and boards as they go out.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::checks::{Advice, Check, Verdict};
+use crate::quantities::{Amps, Metres, Ohms, Volts};
+use crate::standards::ReferenceMethod;
+
+/// A circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Circuit {
+    /// Its identifier in this document.
+    #[schema(example = "C3")]
+    pub id: String,
+    /// Its name on the chart.
+    #[schema(example = "Sockets, kitchen and utility")]
+    pub name: String,
+    /// The kind.
+    pub circuit_type: String,
+    /// Ring or radial.
+    pub arrangement: String,
+    /// The device in the board.
+    pub device: DeviceChosen,
+    /// The cable.
+    pub cable: CableChosen,
+    /// Metres of cable from the board: the whole loop of a ring, the whole tree of a radial.
+    pub length_m: Metres,
+    /// Metres to the far end, which the drop and the impedance are worked over.
+    pub far_end_m: Metres,
+    /// Its design current.
+    pub design_current_a: Amps,
+    /// What it feeds.
+    pub points: Vec<CircuitPoint>,
+    /// What was checked, with the working.
+    pub checks: Vec<Check>,
+    /// `pass`, `fail` or `advise`, the worst of its checks.
+    pub verdict: Verdict,
+    /// Capacity of the cable as it lies.
+    pub capacity_a: Option<Amps>,
+    /// Loop impedance at the far end.
+    pub zs_ohm: Option<Ohms>,
+    /// What the rules recommend for it.
+    pub advice: Vec<Advice>,
+    /// The circuit upstream, or `intake`; absent where the house's board feeds it.
+    pub fed_from: Option<String>,
+    /// Why it is as it is.
+    pub because: Vec<String>,
+}
+
+/// A device in a board.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DeviceChosen {
+    /// `rcbo`, `breaker`, `switched-fuse`.
+    #[serde(rename = "type")]
+    pub device_type: String,
+    /// Curve of a breaker.
+    pub curve: Option<String>,
+    /// Rated current.
+    pub rating_a: Amps,
+    /// Residual current in milliamps.
+    pub residual_ma: Option<f64>,
+    /// What it can break, in kiloamps.
+    pub breaking_capacity_ka: f64,
+    /// The kind of residual current that it has to sense, where it senses any.
+    pub residual_type: Option<String>,
+    /// Whether it has to be marked fit for current in both directions: storage or generation is behind it.
+    pub both_directions: bool,
+}
+
+/// A cable.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CableChosen {
+    /// The type.
+    #[serde(rename = "type")]
+    pub cable_type: String,
+    /// Line conductor, mm2.
+    pub line_mm2: f64,
+    /// Protective conductor, mm2.
+    pub cpc_mm2: f64,
+    /// The reference method that its capacity is read for: the most onerous way in which it lies.
+    pub method: ReferenceMethod,
+}
+
+/// Points of one kind that a circuit feeds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CircuitPoint {
+    /// The room.
+    pub room: String,
+    /// The kind.
+    #[serde(rename = "type")]
+    pub point_type: String,
+    /// How many.
+    pub count: u64,
+}
+
+/// The house's board and any others: all that a single-line diagram shows.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Board {
+    /// Where it stands.
+    pub room: Option<String>,
+    /// Its middle above the floor, where it was recorded.
+    pub height_m: Option<Metres>,
+    /// What is to be said of that place.
+    pub place: BoardPlace,
+    /// What feeds it.
+    pub supply: BoardSupply,
+    /// Metres of tails from the intake along the route.
+    pub tails_m: Metres,
+    /// Line conductor of the tails, mm2.
+    pub tails_mm2: f64,
+    /// The switched fuse at the meter, where the tails are too long to do without.
+    pub switched_fuse_a: Option<Amps>,
+    /// Rating of the main switch.
+    pub main_switch_a: Amps,
+    /// Poles of the main switch.
+    pub main_switch_poles: u8,
+    /// Ways that the circuits take.
+    pub ways_used: u32,
+    /// Ways left free.
+    pub ways_spare: u32,
+    /// Ways of the board chosen.
+    pub ways: u32,
+    /// Every way in the order of the chart, spare ones last.
+    pub chart: Vec<Way>,
+    /// The enclosure.
+    pub enclosure: String,
+    /// Whether a surge device is fitted.
+    pub surge_device: bool,
+    /// The kind of surge device, and why.
+    pub surge: String,
+    /// Arc fault detection of socket circuits.
+    pub arc_detection: Judged,
+    /// Boards in outbuildings.
+    pub sub_boards: Vec<SubBoard>,
+    /// Earthing conductor, bonds, electrode.
+    pub earthing: BoardEarthing,
+    /// What is laid ready for what may come.
+    pub provisions: Vec<ProvisionLaid>,
+    /// What the newest amendment adds that may touch the house.
+    pub new_rules: Vec<NewRuleJudged>,
+    /// Why it is as it is.
+    pub because: Vec<String>,
+}
+
+/// What feeds a board.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BoardSupply {
+    /// Nominal voltage to earth.
+    pub voltage_v: Volts,
+    /// Phases that the design uses.
+    pub phases: u8,
+    /// How it is earthed; assumed where nobody found out.
+    #[schema(example = "tn-c-s")]
+    pub earthing: String,
+    /// Loop impedance outside the house; assumed where it was not measured.
+    pub ze_ohm: Ohms,
+    /// Prospective fault current at the origin, in kiloamps; absent where it was not measured.
+    pub fault_current_ka: Option<f64>,
+    /// Rating of the cut-out; assumed where it was not read.
+    pub cut_out_a: Amps,
+    /// Whether the rating of the cut-out was read.
+    pub cut_out_read: bool,
+}
+
+/// One way of a board.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Way {
+    /// Its number, from the main switch.
+    #[schema(example = 3)]
+    pub way: u32,
+    /// The circuit; absent where the way is spare.
+    pub circuit: Option<String>,
+    /// What stands on the chart.
+    #[schema(example = "Sockets, kitchen and utility")]
+    pub name: String,
+    /// Its device.
+    pub device: Option<DeviceChosen>,
+    /// Its cable.
+    pub cable: Option<CableChosen>,
+    /// Metres of its cable.
+    pub length_m: Option<Metres>,
+    /// The residual current device that it hangs behind, from 1; absent where it has its own.
+    pub section: Option<u8>,
+    /// What a spare way is kept for.
+    pub kept_for: Option<String>,
+}
+
+/// A verdict without figures.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Judged {
+    /// What follows.
+    pub verdict: Verdict,
+    /// Why, with the clause.
+    pub because: String,
+}
+
+/// The place of a board, judged.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BoardPlace {
+    /// The worst of the findings; `pass` where there is none.
+    pub verdict: Verdict,
+    /// What is to be said of it.
+    pub findings: Vec<Judged>,
+}
+
+/// A board in an outbuilding.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SubBoard {
+    /// The outbuilding.
+    pub outbuilding: String,
+    /// The circuit that feeds it.
+    pub fed_from: String,
+    /// Ways of the board chosen.
+    pub ways: u32,
+    /// Ways that its circuits take.
+    pub ways_used: u32,
+    /// Ways left free.
+    pub ways_spare: u32,
+    /// Rating of its main switch.
+    pub main_switch_a: Amps,
+    /// Every way in the order of the chart, spare ones last.
+    pub chart: Vec<Way>,
+    /// Where its earth comes from, and why.
+    pub earthing: String,
+    /// Its own electrode, where it has one.
+    pub electrode: Option<Electrode>,
+}
+
+/// An earth electrode.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Electrode {
+    /// What it may have at most to be relied on, in ohms.
+    pub ohm_max: Ohms,
+    /// Conductor from it to the earth terminal, mm2.
+    pub conductor_mm2: f64,
+    /// The tables behind both.
+    pub because: String,
+}
+
+/// Earthing conductor, bonds, electrode.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BoardEarthing {
+    /// How the supply is earthed.
+    #[schema(example = "tn-c-s")]
+    pub system: String,
+    /// Whether somebody found that out.
+    pub known: bool,
+    /// Conductor to the main earthing terminal, mm2.
+    pub conductor_mm2: f64,
+    /// The table that gives it.
+    pub conductor_because: String,
+    /// A main bond for each service.
+    pub main_bonds: Vec<MainBond>,
+    /// Bonds within rooms that have a bath or shower.
+    pub supplementary: Vec<SupplementaryBond>,
+    /// The house's own electrode, where it has one.
+    pub electrode: Option<Electrode>,
+}
+
+/// A main bond.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct MainBond {
+    /// The service.
+    #[schema(example = "gas")]
+    pub service: String,
+    /// Whether a new one is run.
+    pub needed: bool,
+    /// Its size, mm2.
+    pub size_mm2: f64,
+    /// The conductor that is there now, mm2; 0 where there is none.
+    pub existing_mm2: f64,
+    /// Metres from the earth bar, where a new one is run.
+    pub length_m: Option<Metres>,
+    /// Why.
+    pub because: String,
+}
+
+/// Bonds within a room.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SupplementaryBond {
+    /// The room.
+    pub room: String,
+    /// Whether they are wanted.
+    pub needed: bool,
+    /// Their size, mm2, where they are.
+    pub size_mm2: f64,
+    /// Why.
+    pub because: String,
+}
+
+/// What is laid ready for one thing that may come.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ProvisionLaid {
+    /// What may come.
+    #[schema(example = "second-charge-point")]
+    pub future: String,
+    /// Ways kept free for it.
+    pub ways: u32,
+    /// What is laid ready.
+    pub provision: String,
+    /// Where that comes from.
+    pub source: String,
+}
+
+/// One thing that an amendment adds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct NewRuleJudged {
+    /// What it is about.
+    #[schema(example = "stationary-batteries")]
+    pub subject: String,
+    /// Whether anything in the survey makes it apply.
+    pub applies: bool,
+    /// `pass` where it does not apply or is met.
+    pub verdict: Verdict,
+    /// The document behind it, and how far it was read.
+    pub clause: String,
+    /// What was found, and what to do.
+    pub working: String,
+}
+
+/// Alarms of the category asked for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Alarms {
+    /// The category: LD2 unless the survey asks for another.
+    #[schema(example = "ld2")]
+    pub category: String,
+    /// The worst of the findings.
+    pub verdict: Verdict,
+    /// Every room that the category asks for, and every storey.
+    pub findings: Vec<AlarmJudged>,
+}
+
+/// Alarms of one room, or of one storey.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct AlarmJudged {
+    /// The room; absent for a storey.
+    pub room: Option<String>,
+    /// The level.
+    pub level: i8,
+    /// The kind asked for: `smoke` or `heat`.
+    #[schema(example = "smoke")]
+    pub wants: String,
+    /// Alarms recorded there.
+    pub recorded: u32,
+    /// From the farthest place of the ceiling to the nearest alarm, where the room is drawn.
+    pub reach_m: Option<f64>,
+    /// What follows.
+    pub verdict: Verdict,
+    /// Why.
+    pub working: String,
+}
+
+/// One kind of point in a room with a bath or shower, judged by zone.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BathroomPoint {
+    /// The room.
+    pub room: String,
+    /// The kind of point.
+    #[serde(rename = "type")]
+    pub point_type: String,
+    /// From the bath or tray to where it stands, or could stand at best, in metres.
+    pub distance_m: f64,
+    /// Whether bath and point are both marked, so that the distance is measured.
+    pub measured: bool,
+    /// What it has to keep from the bath, in metres.
+    pub least_m: f64,
+    /// What follows.
+    pub verdict: Verdict,
+    /// Why, with the clause.
+    pub working: String,
+}
