@@ -2,7 +2,7 @@
 
 use super::{
     Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Route, RouteSegment,
-    Stamp, Totals, board, drawn, findings::PricedJob, lines, programme, words,
+    Stamp, Totals, board, drawn, findings::PricedJob, lines, materials, programme, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
@@ -17,6 +17,7 @@ use crate::rate_sheet::{RateTerms, Stage};
 use crate::site::{Assumptions, Site};
 use crate::standards::{LoadKind, RulesetId};
 use crate::survey::{EstimateRequest, Method, VatCase};
+use crate::take_off::buying::{self, Bought};
 use crate::take_off::{Item, Job};
 
 /// Everything that the earlier steps made.
@@ -43,7 +44,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let unknowns = found.unknowns();
 
     // The measured price.
-    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), terms);
+    let bought = buying::bought(take_off, job.workbook);
+    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &bought, terms);
     let range = found.range(&unknowns, measured.direct.total(), measured.sundries);
     measured.close(range.contingency, terms);
     let cross_check = cross_check(
@@ -91,12 +93,12 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         lines,
         circuits: board::circuits(job),
         board: board::board(job),
-        alarms: board::alarms(job),
+        alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
         routes: routes(job),
         plan: drawn::plan(job),
-        take_off: lines::take_off(take_off, job.workbook),
+        take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,
         questions,
         range,
@@ -118,7 +120,7 @@ struct MeasuredPrice {
 }
 
 impl MeasuredPrice {
-    fn of(mut lines: Vec<Line>, terms: &RateTerms) -> Self {
+    fn of(mut lines: Vec<Line>, bought: &[Bought], terms: &RateTerms) -> Self {
         let counted = lines::countable_materials(&lines);
         let sundries = counted.share(terms.sundries_percent / 100.0);
         if sundries != Money::ZERO {
@@ -126,6 +128,14 @@ impl MeasuredPrice {
             let words = "Small materials that nobody counts";
             lines.push(lines::plain(LineKind::Sundries, "sundries", words, sundries, sundries, because));
         }
+        let left_over = buying::left_over_charge(bought, terms.left_over_charged_percent);
+        if left_over != Money::ZERO {
+            let because =
+                format!("{} % of what is left of the drums and packs bought", terms.left_over_charged_percent);
+            let words = "Left over of opened drums and packs";
+            lines.push(lines::plain(LineKind::Sundries, "left-over", words, left_over, left_over, because));
+        }
+        let sundries = sundries + left_over;
         let mut direct = Direct::default();
         for line in &lines {
             direct.add(line.kind, line.materials, line.labour);

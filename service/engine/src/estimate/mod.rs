@@ -9,6 +9,7 @@ mod engine;
 mod findings;
 mod installation;
 mod lines;
+mod materials;
 mod plan;
 mod programme;
 mod questions;
@@ -25,7 +26,7 @@ pub(crate) use review::priced;
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
 
 use crate::circuits;
-use crate::labour::Factors;
+use crate::labour::{Factors, ItemHours};
 use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
@@ -82,12 +83,17 @@ fn priced_on<T>(
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
     let factors = Factors::of(site, workbook);
-    let hours: f64 = take_off.items.iter().map(|item| factors.hours(&take_off, item, workbook).total()).sum();
-    let daily = take_off::Daily::for_hours(job, hours);
+    let mut hours = factors.of_items(&take_off, 0, workbook);
+    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
     take_off::preliminaries(job, daily, &mut take_off);
+    hours.extend(factors.of_items(&take_off, hours.len(), workbook));
     // labour → pricing: each item in money
-    let items: Vec<_> =
-        take_off.items.iter().map(|item| (item, pricing::price(&take_off, item, &factors, workbook))).collect();
+    let items: Vec<_> = take_off
+        .items
+        .iter()
+        .zip(&hours)
+        .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, workbook)))
+        .collect();
     of(PricedSite { job, take_off: &take_off, factors: &factors, items: &items, days: daily.days })
 }
 

@@ -13,6 +13,7 @@ use crate::pricing;
 use crate::rate_sheet::Workbook;
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
+use crate::take_off::buying;
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -112,7 +113,14 @@ pub(crate) fn priced<T>(
         let demand = assemble::demand_of(engine, priced.job);
         let counted = priced.items.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
         let materials: Money = counted.map(|(_, priced)| priced.materials).sum();
-        let sundries = materials.share(workbook.sheet.terms.sundries_percent / 100.0);
+        let terms = &workbook.sheet.terms;
+        // Working out what is bought takes longer than all the draws: only where a firm charges what is left over.
+        let left_over = if terms.left_over_charged_percent > 0.0 {
+            buying::left_over_charge(&buying::bought(priced.take_off, workbook), terms.left_over_charged_percent)
+        } else {
+            Money::ZERO
+        };
+        let sundries = materials.share(terms.sundries_percent / 100.0) + left_over;
         let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
         of(&PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand }, direct, sundries)
     })
