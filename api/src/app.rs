@@ -65,6 +65,7 @@ pub fn addresses(config: &mut web::ServiceConfig) {
         .configure(routes::drawings::addresses)
         .configure(routes::replay::addresses)
         .configure(routes::rate_sheets::addresses)
+        .configure(routes::survey_reviews::addresses)
         .configure(routes::rate_sheet_differences::addresses)
         .configure(routes::circuit_checks::addresses)
         .configure(routes::cable_sizes::addresses)

@@ -11,6 +11,7 @@ pub mod pages;
 pub mod rate_sheet_differences;
 pub mod rate_sheets;
 pub mod replay;
+pub mod survey_reviews;
 
 mod calculation;
 mod conditional;

@@ -29,6 +29,8 @@ pub const LENGTH_M_MAX: f64 = 1_000.0;
 pub const LOAD_KW_MAX: f64 = 100.0;
 /// Faults listed in one answer; more are counted, not listed.
 pub const FAULTS_LISTED_MAX: usize = 100;
+/// Rooms up to which what a site may turn out to be is priced by the whole job again; beyond, by what it changes alone.
+pub const REPRICED_ROOMS_MAX: usize = 40;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
 /// Rounds in which the runs of a house share what is opened; they settle in three or four.

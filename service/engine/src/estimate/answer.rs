@@ -512,10 +512,27 @@ pub struct Question {
     /// The rooms or things meant.
     #[serde(rename = "where")]
     pub places: Vec<String>,
-    /// The money that the answer can move.
+    /// The money that the answer can move: how far the price as it stands is off, on average over the answers.
     pub worth: Money,
+    /// The answers with their odds and the net price under each, contingency unchanged; none where no answer moves a
+    /// line of the price.
+    #[serde(default)]
+    pub answers: Vec<PricedAnswer>,
     /// How `worth` was worked out.
     pub because: String,
+}
+
+/// One answer to a question.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PricedAnswer {
+    /// In the survey's word where it has one.
+    #[schema(example = "suspended-timber")]
+    pub answer: String,
+    /// How probable it is, from 0 to 1: a judgement, common practice or from memory.
+    #[schema(minimum = 0, maximum = 1, example = 0.45)]
+    pub odds: f64,
+    /// The net price if it turns out so, contingency unchanged.
+    pub net: Money,
 }
 
 /// The spread of the net price.
@@ -529,10 +546,19 @@ pub struct Range {
     pub p80: Money,
     /// Nine jobs in ten cost less.
     pub p90: Money,
+    /// The mean of all cases.
+    #[serde(default)]
+    pub mean: Money,
+    /// The price as it stands, without contingency: what was recorded, and what was taken where nothing was.
+    #[serde(default)]
+    pub base: Money,
     /// What takes the price from its base to the confidence asked for.
     pub contingency: Money,
     /// The confidence asked for.
     pub confidence: f64,
+    /// How many times the job was drawn.
+    #[serde(default)]
+    pub draws: u32,
     /// What the spread comes from, widest first.
     pub drivers: Vec<Driver>,
     /// How often the net price falls where: bins from the cheapest to the dearest, whose shares add to 1.
@@ -561,7 +587,8 @@ pub struct Driver {
     pub cause: String,
     /// Its share of the variance; the shares add to 100.
     pub share_percent: f64,
-    /// What it moves the net price by between its p10 and p90, taken alone.
+    /// What it moves the net price by, taken alone: between its p10 and p90, or between the cheapest and the dearest of
+    /// a few alternatives.
     pub swing: Money,
 }
 
