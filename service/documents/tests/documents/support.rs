@@ -384,16 +384,20 @@ fn routes() -> Vec<Route> {
             room: Some("kitchen".to_owned()),
             metres: Metres::new(35.0),
             hours: Hours::new(2.0),
+            amount: None,
             obstruction: None,
             path: Vec::new(),
         }],
         metres: Metres::new(35.0),
         hours: Hours::new(2.0),
+        amount: None,
+        openings: Vec::new(),
         chosen_because: "boards lift here".to_owned(),
         runner_up: Some(RunnerUp {
             medium: Medium::WallChase,
             metres_more: Metres::new(4.0),
             hours_more: Hours::new(3.0),
+            money_more: None,
         }),
     }]
 }
@@ -453,6 +457,7 @@ fn questions() -> Vec<Question> {
         ask: "How is the floor made?".to_owned(),
         places: vec!["kitchen".to_owned()],
         worth: money("310.00"),
+        answers: Vec::new(),
         because: "priced once with each kind".to_owned(),
     }]
 }
@@ -469,6 +474,9 @@ fn range() -> Range {
             Driver { cause: "how the crew works".to_owned(), share_percent: 70.5, swing: money("210.00") },
             Driver { cause: "floor of the kitchen".to_owned(), share_percent: 29.5, swing: money("120.00") },
         ],
+        mean: money("1150.00"),
+        base: money("1144.45"),
+        draws: 2000,
         distribution: Vec::new(),
         basis: "2,000 draws with shared causes; weather and prices to come are left out.".into(),
     }

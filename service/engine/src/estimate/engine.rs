@@ -2,11 +2,13 @@
 
 use serde::Deserialize;
 
-use super::Estimate;
+use super::{Estimate, RoutesAnswer, RoutesRequest, SurveyReview, SurveyReviewRequest};
 use crate::catalogue::Catalogue;
 use crate::document::{Contract, Unreadable};
 use crate::faults::{CellFault, Fault};
 use crate::flags::Rules;
+use crate::range::Shapes;
+use crate::range::unknowns::Odds;
 use crate::rate_sheet::sections::{self, Section};
 use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
 use crate::standards::Standards;
@@ -19,6 +21,8 @@ pub struct Engine {
     /// The wiring rules' tables.
     pub standards: Standards,
     pub(crate) rules: Rules,
+    pub(crate) shapes: Shapes,
+    pub(crate) odds: Odds,
     surveys: SurveyContract,
     rate_sheets: Contract<RateSheet>,
     sheet_rules: SheetRules,
@@ -41,6 +45,8 @@ impl Engine {
             catalogue: Catalogue::built_in(),
             standards: Standards::built_in(),
             rules: Rules::built_in(),
+            shapes: Shapes::built_in(),
+            odds: Odds::built_in(),
             surveys: SurveyContract::new(),
             rate_sheets: Contract::new(),
             sheet_rules: SheetRules::built_in(),
@@ -117,6 +123,21 @@ impl Engine {
     /// Everything that the engine asks for and the sheet lacks.
     pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, IncompleteSheet> {
         Workbook::new(sheet, version, &self.catalogue)
+    }
+
+    /// The routes of runs on a drawn site, planned together.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn routes(&self, request: &RoutesRequest, workbook: &Workbook) -> Result<RoutesAnswer, Vec<Fault>> {
+        super::routes_asked::routes(&self.catalogue, request, workbook)
+    }
+
+    /// Looks a survey over: what it lacks, what could go wrong, what is worth asking. The same request and workbook give
+    /// the same review.
+    #[must_use]
+    pub fn review(&self, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
+        super::review::review(self, request, workbook)
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same
