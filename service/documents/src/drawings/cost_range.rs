@@ -19,6 +19,8 @@ const PLOT: f64 = 82.0;
 /// A mark of the distribution, and the edge of every column.
 const MARK: Stroke = Stroke { colour: "#000000", width: 0.5, dash: "" };
 const NET: Stroke = Stroke { colour: "#b03a00", width: 0.7, dash: "2 1" };
+/// No edge to be seen.
+const PAPER: Stroke = Stroke { colour: "#ffffff", width: 0.1, dash: "" };
 const COLUMN: &str = "#c9d8e6";
 const SWING: &str = "#8fb0cc";
 const EDGE: Stroke = Stroke { colour: "#4a6a86", width: 0.15, dash: "" };
@@ -83,7 +85,7 @@ impl Axis {
         if most - least < 1.0 {
             (least, most) = (least - 1.0, most + 1.0);
         }
-        let step = round_step((most - least) / 8.0);
+        let step = round_step((most - least) / 10.0);
         Self { least: (least / step).floor() * step, most: (most / step).ceil() * step, step }
     }
 
@@ -199,6 +201,7 @@ fn mark(svg: &mut Svg, marks: &[Mark], axis: &Axis, (top, foot): (f64, f64)) {
     const LINE: f64 = 3.6;
     let lines: Vec<f64> = marks.iter().map(|mark| axis.x(mark.amount.approximate())).collect();
     let mut taken: Vec<Area> = Vec::new();
+    let mut placed = Vec::with_capacity(marks.len());
     for (mark, x) in marks.iter().zip(&lines) {
         let (face, stroke) = if mark.is_net { (Face::Bold, NET) } else { (Face::Plain, MARK) };
         let width = lettering::width(&mark.words, BODY, face);
@@ -221,9 +224,15 @@ fn mark(svg: &mut Svg, marks: &[Mark], axis: &Axis, (top, foot): (f64, f64)) {
         let lowest = Text { place: over.place.moved(0.0, LINE * taken.len() as f64), ..over };
         let text = candidates.into_iter().find(clear).unwrap_or(lowest);
         taken.push(text.area());
+        placed.push((mark, *x, stroke, text));
+    }
+    // From above down, so that words stand on their own paper over the marks that come down through them.
+    placed.sort_by(|one, other| one.3.place.y.total_cmp(&other.3.place.y));
+    for (mark, x, stroke, text) in placed {
         svg.open(&[("data-mark", &mark.words)]);
-        svg.line(at(*x, text.place.y + 1.0), at(*x, foot), stroke);
-        svg.text(text.edged());
+        svg.rectangle(text.area(), "#ffffff", PAPER);
+        svg.text(text);
+        svg.line(at(x, text.place.y + 1.0), at(x, foot), stroke);
         svg.close();
     }
 }

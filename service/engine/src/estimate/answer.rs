@@ -301,6 +301,7 @@ pub struct Route {
     /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
     pub amount: Option<Money>,
     /// What is opened for it, and how many share it.
+    #[serde(default)]
     pub openings: Vec<RouteOpening>,
     /// Why it goes so.
     pub chosen_because: String,
