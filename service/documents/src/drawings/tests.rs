@@ -204,7 +204,7 @@ fn every_board_of_an_outbuilding_and_every_bond_of_the_price_is_in_the_diagram()
         "Cut-out 60 A",
         "not read: assumed",
         "kept for a",
-        "type A*, breaks",
+        "type A*, 6 kA",
         "* Residual current: C3",
     ] {
         assert!(words.contains(told), "{told}");
