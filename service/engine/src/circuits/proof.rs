@@ -7,7 +7,7 @@ use crate::checks::{
 };
 use crate::routes::Ways;
 use crate::site::Site;
-use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
+use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing};
 use crate::survey::{BoardKind, Earthing, Medium};
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
@@ -57,7 +57,11 @@ fn smallest_that_passes(
 ) -> Option<CheckedCircuit> {
     let first = circuit.cable;
     let mut last = None;
-    for cable in larger(first) {
+    let sizes: Vec<CableSize> = match circuit.fixed.cable {
+        Some(cable) => vec![cable],
+        None => larger(first).collect(),
+    };
+    for cable in sizes {
         let given = given(circuit, cable, ways, catalogue);
         match check_one(standards, supply, &given, upstream) {
             Ok(outcome) if outcome.verdict != Verdict::Fail => {
@@ -80,7 +84,10 @@ fn smallest_that_passes(
             }
         }
     }
-    circuit.because.push("no cable of the list passes: a designer decides".to_owned());
+    circuit.because.push(match circuit.fixed.cable {
+        Some(_) => "the cable that was given fails: the checks say where".to_owned(),
+        None => "no cable of the list passes: a designer decides".to_owned(),
+    });
     last
 }
 
@@ -154,7 +161,7 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
         Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });
     given.device = Device {
         residual_ma: circuit.device.residual_ma,
-        ..Device::breaker(device_type, TripCurve::B, circuit.device.rating.value())
+        ..Device::breaker(device_type, circuit.device.curve, circuit.device.rating.value())
     };
     let cable_type = if cable.is_armoured() { CableType::Armoured70 } else { CableType::FlatTwinAndEarth70 };
     let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
@@ -179,6 +186,9 @@ fn is_kept_clear(circuit: &CircuitPlan) -> bool {
 }
 
 fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMethod {
+    if let Some(given) = circuit.fixed.method {
+        return given;
+    }
     if cable.is_armoured() {
         let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);
         return if buried { ReferenceMethod::D } else { ReferenceMethod::C };

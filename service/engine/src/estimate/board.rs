@@ -61,7 +61,7 @@ fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
     let both_directions = edition::feeds_back(circuit, job.site);
     DeviceChosen {
         device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
-        curve: Some("b".to_owned()),
+        curve: Some(circuit.device.curve.word().to_owned()),
         rating_a: circuit.device.rating,
         residual_ma: circuit.device.residual_ma,
         breaking_capacity_ka: 6.0,

@@ -36,7 +36,13 @@ fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, sta
     // site → routes: which void serves each room
     let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
+    let basis = circuits::Basis {
+        catalogue: &engine.catalogue,
+        standards: &engine.standards,
+        survey: &request.survey,
+        cost: &|cable, run| take_off::run_cost(workbook, cable, run),
+    };
+    let installation = circuits::design(&ways, basis);
     // circuits → take-off: all that is done and bought
     let job = Job {
         site: &site,
