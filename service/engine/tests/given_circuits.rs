@@ -234,3 +234,28 @@ fn every_fault_of_the_given_circuits_is_named_at_once() {
 
     assert_eq!(found, ["/survey/circuits/1/id", "/survey/circuits/1/device/rating_a", "/survey/circuits/1/rooms/0"]);
 }
+
+/// The same house where the fault current was measured.
+fn at_fault_level(fault_current_ka: f64) -> Estimate {
+    let mut house = house(json!([]));
+    house["survey"]["supply"]["fault_current_ka"] = json!(fault_current_ka);
+    let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
+    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+}
+
+#[test]
+fn above_3_ka_a_ring_keeps_its_cable_and_asks_for_a_device_that_lets_through_less() {
+    // Source: BS EN 60898-1 annex ZA, class 3, 32 000 A2s at 4.5 kA, from memory, against 115^2 x 1.5^2 = 29 756 A2s.
+    let low = at_fault_level(2.9);
+    let high = at_fault_level(3.5);
+    let ring = |estimate: &Estimate| -> Circuit {
+        let ring = estimate.circuits.iter().find(|circuit| circuit.arrangement == "ring");
+        ring.expect("a ring").clone()
+    };
+
+    assert_eq!((ring(&low).verdict, ring(&low).device.let_through_a2s_max), (Verdict::Pass, None));
+    let asked = ring(&high);
+    assert_eq!(asked.cable.line_mm2, ring(&low).cable.line_mm2);
+    assert_eq!((asked.verdict, asked.device.let_through_a2s_max), (Verdict::Advise, Some(29_756.0)));
+    assert!(asked.because.iter().any(|line| line.contains("29756 A2s")), "{:?}", asked.because);
+}

@@ -269,6 +269,7 @@ fn circuits() -> Vec<Circuit> {
             rating_a: Amps::new(rating),
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
+            let_through_a2s_max: None,
             residual_type: Some("a".to_owned()),
             both_directions: false,
         },
@@ -362,6 +363,7 @@ fn demand() -> Demand {
         verdict: Verdict::Fail,
         working: "62 A > 60 A".to_owned(),
         ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
+        notes: Vec::new(),
         by_kind: vec![KindDemand {
             kind: LoadKind::SocketCircuit,
             connected_a: 64.0,

@@ -91,6 +91,9 @@ pub struct CircuitPlan {
     pub run: Run,
     /// The outbuilding that it feeds or stands in, by its place in the site.
     pub outbuilding: Option<usize>,
+    /// The most energy that its device may let through by its maker's figure, where the limit of its class is too much
+    /// for the protective conductor; in A2s.
+    pub let_through_a2s_max: Option<f64>,
     /// What of it a designer has fixed.
     pub fixed: Fixed,
     /// Why it is as it is.

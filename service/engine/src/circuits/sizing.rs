@@ -249,6 +249,7 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
         fed_from,
         run,
         outbuilding: draft.outbuilding,
+        let_through_a2s_max: None,
         fixed,
         because,
     }

@@ -277,6 +277,8 @@ pub struct Demand {
     pub ask_operator: Vec<String>,
     /// The sum, kind by kind.
     pub by_kind: Vec<KindDemand>,
+    /// What the figure hangs on, and what would lower it.
+    pub notes: Vec<String>,
 }
 
 /// How the cable of one circuit goes.

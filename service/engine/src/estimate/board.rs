@@ -65,6 +65,7 @@ fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
         rating_a: circuit.device.rating,
         residual_ma: circuit.device.residual_ma,
         breaking_capacity_ka: 6.0,
+        let_through_a2s_max: circuit.let_through_a2s_max,
         residual_type: circuit.device.residual_ma.map(|_| residual_type(circuit.kind, both_directions).to_owned()),
         both_directions,
     }

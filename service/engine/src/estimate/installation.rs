@@ -62,6 +62,9 @@ pub struct DeviceChosen {
     pub residual_ma: Option<f64>,
     /// What it can break, in kiloamps.
     pub breaking_capacity_ka: f64,
+    /// The most energy that it may let through by its maker's figure, in A2s, where the limit of its class is too much for
+    /// the cable.
+    pub let_through_a2s_max: Option<f64>,
     /// The kind of residual current that it has to sense, where it senses any.
     pub residual_type: Option<String>,
     /// Whether it has to be marked fit for current in both directions: storage or generation is behind it.
