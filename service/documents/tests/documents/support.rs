@@ -346,6 +346,8 @@ fn board() -> Board {
             ways_used: 2,
             ways_spare: 2,
             main_switch_a: Amps::new(63.0),
+            zs_ohm: None,
+            fault_current_ka: None,
             chart: Vec::new(),
             electrode: None,
             earthing: "own electrode, because its metal touches the ground".to_owned(),

@@ -143,6 +143,7 @@ pub(super) fn board(job: Job<'_>) -> Board {
 }
 
 fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
+    let feed = job.installation.checked.get(plan.feed).and_then(Option::as_ref);
     SubBoard {
         outbuilding: job.site.rooms[job.site.outbuildings[plan.outbuilding].room].id.clone(),
         fed_from: job.installation.circuits[plan.feed].id.clone(),
@@ -150,6 +151,8 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
         ways_used: plan.used,
         ways_spare: plan.ways.saturating_sub(plan.used),
         main_switch_a: plan.main_switch,
+        zs_ohm: feed.map(|feed| Ohms::new(feed.zs_ohm)),
+        fault_current_ka: feed.and_then(|feed| feed.end_fault_current_ka),
         chart: chart(job, FedFrom::Circuit(plan.feed), plan.ways, &[]),
         earthing: plan.earth.because.to_owned(),
         electrode: plan.earth.electrode.then(|| electrode(job)),

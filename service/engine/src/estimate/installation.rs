@@ -222,6 +222,10 @@ pub struct SubBoard {
     pub ways_spare: u32,
     /// Rating of its main switch.
     pub main_switch_a: Amps,
+    /// Loop impedance at it, by the house's earth; absent where the feed could not be checked.
+    pub zs_ohm: Option<Ohms>,
+    /// Prospective fault current at it, in kiloamps; absent where that of the supply was not measured.
+    pub fault_current_ka: Option<f64>,
     /// Every way in the order of the chart, spare ones last.
     pub chart: Vec<Way>,
     /// Where its earth comes from, and why.
