@@ -13,6 +13,7 @@ use crate::demand::KindDemand;
 use crate::estimate::{Alarms, BathroomPoint, Board, Circuit};
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
+use crate::rate_sheet::Stage;
 use crate::standards::Ruleset;
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
@@ -52,9 +53,10 @@ pub struct Estimate {
     pub circuits: Vec<Circuit>,
     /// The boards; the house's own first.
     pub board: Board,
-    /// Alarms of the category asked for: which rooms, which kind, how far they reach.
-    pub alarms: Alarms,
+    /// Alarms of the category asked for: which rooms, which kind, how far they reach; absent in older estimates.
+    pub alarms: Option<Alarms>,
     /// Points of rooms with a bath or shower, by zone.
+    #[serde(default)]
     pub bathrooms: Vec<BathroomPoint>,
     /// Demand after diversity, against the cut-out.
     pub demand: Demand,
@@ -277,7 +279,8 @@ pub struct Demand {
     pub ask_operator: Vec<String>,
     /// The sum, kind by kind.
     pub by_kind: Vec<KindDemand>,
-    /// What the figure hangs on, and what would lower it.
+    /// What the figure hangs on, and what would lower it; empty in older estimates.
+    #[serde(default)]
     pub notes: Vec<String>,
 }
 
@@ -318,6 +321,7 @@ pub struct RouteSegment {
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.
+    #[serde(default)]
     pub path: Vec<RoutePlace>,
 }
 
@@ -347,9 +351,9 @@ pub struct TakeOffItem {
     pub used: f64,
     /// Lost in cutting.
     pub waste: f64,
-    /// Packs to buy.
+    /// Packs to buy, of all sizes together.
     pub packs: u64,
-    /// What is in one pack.
+    /// What is in one pack of the usual size.
     pub pack_size: f64,
     /// Bought.
     pub bought: f64,
@@ -357,6 +361,76 @@ pub struct TakeOffItem {
     pub left_over: f64,
     /// Charged: used and waste at the unit price.
     pub charged: Money,
+    /// Where the merchant keeps it.
+    #[serde(default)]
+    #[schema(example = "cable")]
+    pub category: String,
+    /// What is bought, size by size; the cheapest that is enough.
+    #[serde(default)]
+    pub purchases: Vec<Purchase>,
+    /// What it costs to buy.
+    #[serde(default)]
+    pub cost: Money,
+    /// No purchase that is enough costs less than this; the same as `cost` where that is proved.
+    #[serde(default)]
+    pub cost_at_least: Money,
+    /// What is left over, at what it cost.
+    #[serde(default)]
+    pub left_over_cost: Money,
+    /// What is cut from each drum; empty where nothing has to be cut whole.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drums: Vec<DrumCuts>,
+    /// Joints in runs that are longer than any drum: ask the merchant for a longer one.
+    #[serde(default)]
+    pub joints: u64,
+    /// Used room by room; no room stands for the whole house.
+    #[serde(default)]
+    pub by_room: Vec<UsedInRoom>,
+    /// Used stage by stage.
+    #[serde(default)]
+    pub by_stage: Vec<UsedInStage>,
+}
+
+/// Packs of one size.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Purchase {
+    /// How many.
+    pub packs: u64,
+    /// What is in one.
+    #[schema(example = 100)]
+    pub pack_size: f64,
+    /// What they cost together.
+    pub cost: Money,
+}
+
+/// A drum and its cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DrumCuts {
+    /// What is on it.
+    #[schema(example = 100)]
+    pub pack_size: f64,
+    /// The cuts with their waste, the longest first.
+    pub cuts: Vec<f64>,
+    /// What is left on it.
+    pub left_over: f64,
+}
+
+/// How much of a material a room takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct UsedInRoom {
+    /// The room; absent for the whole house.
+    pub room: Option<String>,
+    /// Used there, without waste.
+    pub used: f64,
+}
+
+/// How much of a material a stage takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct UsedInStage {
+    /// The stage.
+    pub stage: Stage,
+    /// Used then, without waste.
+    pub used: f64,
 }
 
 /// How bad a risk is.

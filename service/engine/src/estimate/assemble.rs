@@ -2,7 +2,7 @@
 
 use super::{
     Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Route, RouteSegment, Stamp,
-    Totals, board, drawn, lines, programme, questions, words,
+    Totals, board, drawn, lines, materials, programme, questions, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
@@ -22,6 +22,7 @@ use crate::routes::model;
 use crate::site::{Assumptions, Site};
 use crate::standards::{LoadKind, RulesetId};
 use crate::survey::{EstimateRequest, Method, VatCase};
+use crate::take_off::buying::{self, Bought};
 use crate::take_off::{Item, Job, TakeOff};
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
@@ -60,7 +61,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let lengths_deviation = lengths_deviation(job, &parts.assumptions, priced);
 
     // The measured price.
-    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), terms);
+    let bought = buying::bought(take_off, job.workbook);
+    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &bought, terms);
     let spreads = spreads(priced, &measured.direct, &unknowns, lengths_deviation, terms);
     let range =
         range::range(measured.direct.total(), spreads, asked_terms.confidence.unwrap_or(USUAL_CONFIDENCE), terms);
@@ -130,12 +132,12 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         lines,
         circuits: board::circuits(job),
         board: board::board(job),
-        alarms: board::alarms(job),
+        alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
         routes: routes(job),
         plan: drawn::plan(job),
-        take_off: lines::take_off(take_off, job.workbook),
+        take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,
         questions,
         range,
@@ -157,7 +159,7 @@ struct MeasuredPrice {
 }
 
 impl MeasuredPrice {
-    fn of(mut lines: Vec<Line>, terms: &RateTerms) -> Self {
+    fn of(mut lines: Vec<Line>, bought: &[Bought], terms: &RateTerms) -> Self {
         let counted = lines::countable_materials(&lines);
         let sundries = counted.share(terms.sundries_percent / 100.0);
         if sundries != Money::ZERO {
@@ -165,6 +167,14 @@ impl MeasuredPrice {
             let words = "Small materials that nobody counts";
             lines.push(lines::plain(LineKind::Sundries, "sundries", words, sundries, sundries, because));
         }
+        let left_over = buying::left_over_charge(bought, terms.left_over_charged_percent);
+        if left_over != Money::ZERO {
+            let because =
+                format!("{} % of what is left of the drums and packs bought", terms.left_over_charged_percent);
+            let words = "Left over of opened drums and packs";
+            lines.push(lines::plain(LineKind::Sundries, "left-over", words, left_over, left_over, because));
+        }
+        let sundries = sundries + left_over;
         let mut direct = Direct::default();
         for line in &lines {
             direct.add(line.kind, line.materials, line.labour);

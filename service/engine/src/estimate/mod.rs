@@ -8,6 +8,7 @@ mod drawn;
 mod engine;
 mod installation;
 mod lines;
+mod materials;
 mod plan;
 mod programme;
 mod questions;
@@ -20,7 +21,7 @@ pub use installation::*;
 pub use plan::*;
 
 use crate::circuits;
-use crate::labour::Factors;
+use crate::labour::{Factors, ItemHours};
 use crate::pricing;
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
@@ -55,12 +56,17 @@ fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, sta
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
     let factors = Factors::of(&site, workbook);
-    let hours: f64 = take_off.items.iter().map(|item| factors.hours(&take_off, item, workbook).total()).sum();
-    let daily = take_off::Daily::for_hours(job, hours);
+    let mut hours = factors.of_items(&take_off, 0, workbook);
+    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
     take_off::preliminaries(job, daily, &mut take_off);
+    hours.extend(factors.of_items(&take_off, hours.len(), workbook));
     // labour → pricing: each item in money, and the job at point rates
-    let priced: Vec<_> =
-        take_off.items.iter().map(|item| (item, pricing::price(&take_off, item, &factors, workbook))).collect();
+    let priced: Vec<_> = take_off
+        .items
+        .iter()
+        .zip(&hours)
+        .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, workbook)))
+        .collect();
     let per_point = pricing::per_point(job);
     // pricing → range, flags, questions, options → estimate
     assemble::assemble(assemble::Parts {

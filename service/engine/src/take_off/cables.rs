@@ -1,11 +1,14 @@
 //! Cable by circuit and room, with its supports.
 
+use std::collections::BTreeMap;
+
 use super::{Job, TakeOff};
-use crate::circuits::CableSize;
+use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
 use crate::money::{Money, decimal};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::routes::{Run, Segment, Void};
+use crate::site::RoomIndex;
 use crate::survey::{Medium, PointType};
 
 /// Clips per metre on a surface. Source: domain practice, from memory.
@@ -20,10 +23,41 @@ pub(super) fn cables(job: Job<'_>, take_off: &mut TakeOff) {
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind != crate::catalogue::CircuitType::Distribution {
             run(job, take_off, &circuit.run, Cable::Power(circuit.cable), Some(index));
+            pieces(job, take_off, circuit);
         }
     }
     signal(job, take_off);
     strappers(job, take_off);
+}
+
+/// The pieces of a circuit: from the board to the first point, from point to point, and on a ring back again. The metres in a
+/// room are shared out evenly among the points there; those that only pass through belong to the way from the board.
+fn pieces(job: Job<'_>, take_off: &mut TakeOff, circuit: &CircuitPlan) {
+    let material = Cable::Power(circuit.cable).material(job.workbook);
+    let mut points: BTreeMap<RoomIndex, u32> = BTreeMap::new();
+    for member in &circuit.members {
+        *points.entry(member.room).or_default() += member.count;
+    }
+    let mut metres: BTreeMap<RoomIndex, f64> = BTreeMap::new();
+    let mut passing = 0.0;
+    for segment in &circuit.run.segments {
+        match segment.room.filter(|room| points.get(room).is_some_and(|count| *count > 0)) {
+            Some(room) => *metres.entry(room).or_default() += segment.metres.value(),
+            None => passing += segment.metres.value(),
+        }
+    }
+    // A ring leaves the board twice.
+    let homes = if circuit.ring { 2 } else { 1 };
+    let mut from_board = homes;
+    for (room, metres) in &metres {
+        let count = points.get(room).copied().unwrap_or(1);
+        let each = metres / f64::from(count);
+        let long = from_board.min(count);
+        take_off.cut(material, each + passing / f64::from(homes), long);
+        take_off.cut(material, each, count - long);
+        from_board -= long;
+    }
+    take_off.cut(material, passing / f64::from(homes), from_board);
 }
 
 #[derive(Clone, Copy)]
@@ -210,6 +244,7 @@ fn signal(job: Job<'_>, take_off: &mut TakeOff) {
             segment.metres = segment.metres * f64::from(member.count);
             segment.obstructed = segment.obstructed * f64::from(member.count);
         }
+        take_off.cut(cable.material(job.workbook), home.metres.value(), member.count);
         run(job, take_off, &home, cable, None);
     }
 }
@@ -230,7 +265,9 @@ fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
         for segment in &mut strapper.segments {
             segment.metres = segment.metres * f64::from(runs);
         }
-        run(job, take_off, &strapper, Cable::Power(CableSize::ThreeCore1_5), None);
+        let cable = Cable::Power(CableSize::ThreeCore1_5);
+        take_off.cut(cable.material(job.workbook), strapper.metres.value(), runs);
+        run(job, take_off, &strapper, cable, None);
     }
 }
 

@@ -159,6 +159,7 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
         .and_then(|spot| spot.room)
         .is_none_or(|room| job.ways.room(room).low.void != crate::routes::Void::Joists);
     let operation = if closed { does.bonding_fished } else { does.bonding_open };
+    take_off.cut(takes.bonding_10, metres, 1);
     let mut draft = take_off.start(LineKind::Earthing, bond_item(service.kind), bond_words(service.kind));
     if let Some(room) = service.spot.and_then(|spot| spot.room) {
         draft = draft.room(room);
@@ -215,6 +216,7 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     let buried: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
     let clipped = (metres - buried).max(0.0);
     let (lay, gland, cable) = armoured(job, circuit.cable);
+    take_off.cut(cable, metres, 1);
     take_off
         .start(LineKind::Outbuilding, "armoured-feed", format!("{} mm2 armoured feed", circuit.cable.line_mm2()))
         .room(building.room)
