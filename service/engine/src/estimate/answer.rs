@@ -279,6 +279,9 @@ pub struct Demand {
     pub ask_operator: Vec<String>,
     /// The sum, kind by kind.
     pub by_kind: Vec<KindDemand>,
+    /// What the figure hangs on, and what would lower it; empty in older estimates.
+    #[serde(default)]
+    pub notes: Vec<String>,
 }
 
 /// How the cable of one circuit goes.
