@@ -3,6 +3,7 @@
 mod answer;
 mod assemble;
 mod board;
+mod breakdown;
 pub mod difference;
 mod drawn;
 mod engine;
@@ -13,6 +14,7 @@ mod plan;
 mod programme;
 mod questions;
 pub mod replay;
+mod settle;
 mod words;
 
 pub use answer::*;
