@@ -62,6 +62,7 @@ impl Service {
 pub fn addresses(config: &mut web::ServiceConfig) {
     config
         .configure(routes::estimates::addresses)
+        .configure(routes::drawings::addresses)
         .configure(routes::replay::addresses)
         .configure(routes::rate_sheets::addresses)
         .configure(routes::rate_sheet_differences::addresses)

@@ -3,6 +3,7 @@
 pub mod cable_sizes;
 pub mod circuit_checks;
 pub mod demand;
+pub mod drawings;
 pub mod estimates;
 pub mod health;
 pub mod pages;

@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod contract;
+mod drawings;
 mod estimates;
 mod firms;
 mod given;

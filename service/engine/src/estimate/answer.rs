@@ -59,9 +59,10 @@ pub struct Estimate {
     pub circuits: Vec<Circuit>,
     /// The boards; the house's own first.
     pub board: Board,
-    /// Alarms of the category asked for: which rooms, which kind, how far they reach.
-    pub alarms: Alarms,
+    /// Alarms of the category asked for: which rooms, which kind, how far they reach; absent in older estimates.
+    pub alarms: Option<Alarms>,
     /// Points of rooms with a bath or shower, by zone.
+    #[serde(default)]
     pub bathrooms: Vec<BathroomPoint>,
     /// Demand after diversity, against the cut-out.
     pub demand: Demand,
@@ -415,6 +416,7 @@ pub struct RouteSegment {
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.
+    #[serde(default)]
     pub path: Vec<RoutePlace>,
 }
 

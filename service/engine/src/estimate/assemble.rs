@@ -143,7 +143,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         lines,
         circuits: board::circuits(job),
         board: board::board(job),
-        alarms: board::alarms(job),
+        alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
         routes: routes(job),
