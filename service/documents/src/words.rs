@@ -1,6 +1,6 @@
 //! How figures and closed lists are written for people, the same in every document.
 
-use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity};
+use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity, Totals};
 use engine::money::{Money, decimal};
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -134,6 +134,17 @@ pub(crate) fn line_kind(kind: LineKind) -> &'static str {
         LineKind::Overhead => "overhead",
         LineKind::Contingency => "contingency",
         LineKind::Profit => "profit",
+    }
+}
+
+/// The label of the tax: its one rate, or each where a job is mixed.
+pub(crate) fn tax(totals: &Totals) -> String {
+    match totals.vat_by_case.as_slice() {
+        [] | [_] => format!("VAT, {} % ({})", clean(&totals.vat_percent), totals.vat_case),
+        mixed => {
+            let percents: Vec<String> = mixed.iter().map(|share| clean(&share.percent)).collect();
+            format!("VAT, {} %", percents.join(" and "))
+        }
     }
 }
 

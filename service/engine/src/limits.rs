@@ -73,3 +73,5 @@ pub const CUTTING_CHOICES_MAX: usize = 2_000;
 pub const COVER_STEPS_MAX: u64 = 20_000;
 /// Drums whose cuts are listed for one cable; more are counted, not listed.
 pub const DRUMS_LISTED_MAX: usize = 50;
+/// Mark-up or discount on the materials of one category, in percent.
+pub const CATEGORY_PERCENTS: std::ops::RangeInclusive<f64> = -90.0..=500.0;

@@ -32,6 +32,15 @@ fn with(section: Section, from: &str, to: &str) -> String {
 fn every_section_goes_out_and_comes_back_the_same_to_the_byte() {
     let engine = Engine::new();
     let sheet = RateSheet::standard();
+    let mut own = sheet.clone();
+    own.terms.category_percents.insert("cable".to_owned(), -5.0);
+    own.effective_from = Some("2027-01-04".to_owned());
+    own.note = "=1+1, said \"twice\"; in euros €".to_owned();
+    assert_eq!(
+        engine.accept_section(Section::Terms, &export(Section::Terms, &own), &sheet).as_ref(),
+        Ok(&own),
+        "all that a firm may say of its sheet"
+    );
     for section in Section::ALL {
         let out = export(*section, &sheet);
 
@@ -47,8 +56,11 @@ fn every_term_of_the_sheet_stands_in_its_table() {
     let sheet = RateSheet::standard();
     let table = csv(Section::Terms, &sheet);
     let document = serde_json::to_value(&sheet.terms).expect("it is written");
-    for term in document.as_object().expect("terms").keys().filter(|term| *term != "finish_multiples") {
-        assert!(table.contains(&format!("\"{term}\",")), "{term}");
+    let families = [("finish_multiples", "\"finish:white\","), ("payment_stages", "\"payment:order\",")];
+    for term in document.as_object().expect("terms").keys() {
+        let family = families.iter().find(|(name, _)| name == term).map(|(_, row)| (*row).to_owned());
+        let row = family.unwrap_or_else(|| format!("\"{term}\","));
+        assert!(table.contains(&row), "{term}");
     }
 }
 
@@ -169,6 +181,15 @@ fn a_term_is_told_by_its_row() {
         fault(Section::Terms, &(csv(Section::Terms, &RateSheet::standard()) + "labuor_rate,3\r\n"));
     assert_eq!(column, "term");
     assert!(detail.contains("`labour_rate`"), "{detail}");
+
+    let payments = with(Section::Terms, "\"payment:order\",15", "\"payment:order\",25");
+    assert!(fault(Section::Terms, &payments).2.contains("110"));
+    let nothing = with(Section::Terms, "\"payment:order\",15", "\"payment:order\",0");
+    let found = faults(Section::Terms, &nothing);
+    let line = nothing.lines().position(|line| line.contains("payment:order")).expect("it is there") + 1;
+    assert!(found.iter().any(|fault| fault.row as usize == line), "{found:?}");
+    let tax = with(Section::Terms, "\"vat\",\"standard\"", "\"vat\",\"twenty\"");
+    assert!(fault(Section::Terms, &tax).2.contains("reverse-charge"));
 
     let days = with(Section::Terms, "\"effective_from\",\"\"", "effective_from,2027-02-30");
     assert!(fault(Section::Terms, &days).2.contains("calendar"));

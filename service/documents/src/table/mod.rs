@@ -80,7 +80,7 @@ fn price_and_hours(estimate: &Estimate, out: &mut String) {
         row(amount, stages.get(index).copied());
     }
     row(("Net", totals.net), Some(("All stages", hours.total)));
-    let tax = format!("VAT, {} % ({})", clean(&totals.vat_percent), totals.vat_case);
+    let tax = words::tax(totals);
     row((&tax, totals.vat), None);
     row(("Gross", totals.gross), None);
     grid.print(out);

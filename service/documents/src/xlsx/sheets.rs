@@ -58,7 +58,7 @@ fn price(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     let six = [said.materials, said.labour, said.preliminaries, said.overhead, said.contingency, said.profit];
     let net = Total { formula: format!("=ROUND(SUM(B{first}:B{last}),2)"), gives: six.into_iter().sum() };
     total_row(pen, "Net", &net, said.net, "")?;
-    let label = format!("VAT, {} % ({})", said.vat_percent, said.vat_case);
+    let label = words::tax(said);
     total_row(pen, &label, &totals::tax(&net_cell, estimate), said.vat, &said.vat_basis)?;
     let gross = Total { formula: format!("=ROUND({net_cell}+B{},2)", last + 2), gives: said.net + said.vat };
     total_row(pen, "Gross", &gross, said.gross, "")

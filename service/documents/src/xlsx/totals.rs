@@ -75,8 +75,29 @@ pub(super) fn of_all_but(column: Column, kind: LineKind, estimate: &Estimate) ->
 /// Tax on the net price in `net_cell`. In whole pennies first, so that half a penny is exact and rounds away from
 /// nought as the estimate's own does.
 pub(super) fn tax(net_cell: &str, estimate: &Estimate) -> Total {
-    let percent: Decimal = estimate.totals.vat_percent.parse().unwrap_or_default();
-    let formula = format!("=ROUND(ROUND({net_cell}*100,0)*{percent}/100,0)/100");
-    let exact = estimate.totals.net.exact().checked_mul(percent).unwrap_or_default() / Decimal::ONE_HUNDRED;
-    Total { formula, gives: Money::rounded(exact) }
+    let by_case = &estimate.totals.vat_by_case;
+    if by_case.len() > 1 {
+        // A mixed job: the net of each case stands in the formula, as no cell has it.
+        let terms = by_case.iter().map(|share| rounded_tax(&share.net.to_string(), percent(&share.percent)));
+        let formula = format!("={}", terms.collect::<Vec<_>>().join("+"));
+        return Total {
+            formula,
+            gives: by_case.iter().map(|share| exact_tax(share.net, percent(&share.percent))).sum(),
+        };
+    }
+    let percent = percent(&estimate.totals.vat_percent);
+    let formula = format!("={}", rounded_tax(net_cell, percent));
+    Total { formula, gives: exact_tax(estimate.totals.net, percent) }
+}
+
+fn percent(text: &str) -> Decimal {
+    text.parse().unwrap_or_default()
+}
+
+fn rounded_tax(net: &str, percent: Decimal) -> String {
+    format!("ROUND(ROUND({net}*100,0)*{percent}/100,0)/100")
+}
+
+fn exact_tax(net: Money, percent: Decimal) -> Money {
+    Money::rounded(net.exact().checked_mul(percent).unwrap_or_default() / Decimal::ONE_HUNDRED)
 }

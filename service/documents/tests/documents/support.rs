@@ -4,10 +4,11 @@
 use engine::checks::{Advice, AdviceName, Check, CheckName, CheckUnit, Verdict};
 use engine::demand::KindDemand;
 use engine::estimate::{
-    Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit, CircuitPoint, CrossCheck,
-    Demand, DeviceChosen, DifferenceCause, Driver, DrumCuts, Estimate, HoursByStage, Judged, Line, LineKind,
-    PricedOption, Programme, ProgrammeStep, Purchase, Question, Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice,
-    Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals, UsedInRoom, UsedInStage,
+    Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, Breakdown, CableChosen, Circuit, CircuitPoint,
+    CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver, DrumCuts, Estimate, HoursByStage, Judged, Line,
+    LineKind, Offer, PricedOption, Programme, ProgrammeStep, Purchase, Question, Range, RateSheetUsed, RiskFlag,
+    RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals, UsedInRoom,
+    UsedInStage,
 };
 use engine::money::Money;
 use engine::quantities::{Amps, Hours, Metres, Ohms, Volts};
@@ -47,6 +48,8 @@ pub fn estimate() -> Estimate {
             room("hall", "Hall", 1, 0.5, ["6.20", "14.00", "20.20"]),
         ],
         lines: lines(),
+        breakdown: Breakdown::default(),
+        offer: Offer::default(),
         circuits: circuits(),
         board: board(),
         alarms: Some(Alarms { category: "ld2".to_owned(), verdict: Verdict::Pass, findings: Vec::new() }),
@@ -66,6 +69,7 @@ pub fn estimate() -> Estimate {
                 cause("routes", "140.10", "35 m of cable against 20 m in the rates"),
                 cause("rounding", "-40.00", "what the other causes leave"),
             ],
+            matching_rates: Vec::new(),
         },
         options: vec![PricedOption {
             id: "clear-the-rooms".into(),
@@ -74,6 +78,7 @@ pub fn estimate() -> Estimate {
             hours_change: Hours::new(-1.2),
             effect: "Nothing is lost.".into(),
         }],
+        finishes: Vec::new(),
         assumptions: vec![Assumption {
             subject: "wall".into(),
             places: vec!["kitchen".to_owned(), "hall".to_owned()],
@@ -112,6 +117,7 @@ fn totals() -> Totals {
         vat_case: VatCase::Reduced,
         vat_percent: "5".to_owned(),
         vat_basis: "Renovation of a dwelling empty for two years or more; the evidence is held.".to_owned(),
+        vat_by_case: Vec::new(),
     }
 }
 
@@ -244,6 +250,8 @@ fn line(
         materials: money(materials),
         labour: money(labour),
         amount: money(amount),
+        vat_case: None,
+        vat: Money::ZERO,
         because: vec![format!("{quantity} {unit} of {item}"), format!("{hours} h")],
     }
 }

@@ -3,7 +3,7 @@
 use std::io::Cursor;
 
 use calamine::{Data, DataType, Range, Reader, Xlsx};
-use engine::estimate::Estimate;
+use engine::estimate::{Estimate, VatShare};
 use engine::money::Money;
 use engine::survey::VatCase;
 
@@ -48,6 +48,29 @@ fn the_summary_shows_the_totals_of_the_document_to_the_penny() {
     ] {
         assert_eq!(beside(&summary, label, 1), figure, "{label}");
     }
+}
+
+#[test]
+fn a_mixed_job_shows_both_rates_and_the_tax_of_each() {
+    let mut estimate = support::estimate();
+    let share = |case, percent: &str, net: &str, vat: &str| VatShare {
+        case,
+        percent: percent.to_owned(),
+        net: money(net),
+        vat: money(vat),
+        condition: "invented".into(),
+        notice: "VAT Notice 708".into(),
+    };
+    estimate.totals.vat_by_case =
+        vec![share(VatCase::Standard, "20", "200.10", "40.02"), share(VatCase::Reduced, "5", "1000.00", "50.00")];
+    estimate.totals.vat = money("90.02");
+    estimate.totals.gross = money("1290.12");
+
+    let summary = sheet(&estimate, "Summary");
+
+    assert_eq!(beside(&summary, "VAT, 20 and 5 %", 1), money("90.02"));
+    assert_eq!(beside(&summary, "Gross", 1), money("1290.12"));
+    assert!(documents::table::estimate(&estimate).contains("VAT, 20 and 5 %"));
 }
 
 #[test]

@@ -49,6 +49,12 @@ pub struct Estimate {
     pub rooms: Vec<RoomPrice>,
     /// What the price is made of; the amounts add to `totals.net` to the penny.
     pub lines: Vec<Line>,
+    /// The price by circuit and by stage.
+    #[serde(default)]
+    pub breakdown: Breakdown,
+    /// How long the price holds, and what is paid when.
+    #[serde(default)]
+    pub offer: Offer,
     /// The circuits.
     pub circuits: Vec<Circuit>,
     /// The boards; the house's own first.
@@ -76,6 +82,9 @@ pub struct Estimate {
     pub cross_check: CrossCheck,
     /// What could be done another way, and what it saves or costs.
     pub options: Vec<PricedOption>,
+    /// The same points in every finish that the firm supplies, for the house and for each room.
+    #[serde(default)]
+    pub finishes: Vec<FinishAlternative>,
     /// What was not recorded and what was taken instead.
     pub assumptions: Vec<Assumption>,
     /// What the price does not hold.
@@ -125,6 +134,88 @@ pub struct Totals {
     pub vat_percent: String,
     /// The notice behind the rate.
     pub vat_basis: String,
+    /// The tax case by case: jobs are mixed. The nets add to `net`, the taxes to `vat`.
+    #[serde(default)]
+    pub vat_by_case: Vec<VatShare>,
+}
+
+/// The part of a price that falls under one tax case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct VatShare {
+    /// The case.
+    pub case: VatCase,
+    /// Its rate in percent.
+    #[schema(example = "20")]
+    pub percent: String,
+    /// Before tax.
+    pub net: Money,
+    /// Tax.
+    pub vat: Money,
+    /// What must hold, and be held as evidence.
+    pub condition: Cow<'static, str>,
+    /// The public notice behind it.
+    pub notice: Cow<'static, str>,
+}
+
+/// The price by circuit and by stage; each adds to `totals.net`.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
+pub struct Breakdown {
+    /// By circuit; no circuit stands for all that belongs to none.
+    pub by_circuit: Vec<CircuitPrice>,
+    /// By stage; no stage stands for all that belongs to none. At point rates all of it.
+    pub by_stage: Vec<StagePrice>,
+}
+
+/// What one circuit costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CircuitPrice {
+    /// The circuit; absent for all that belongs to none.
+    pub circuit: Option<String>,
+    /// Person-hours.
+    pub hours: Hours,
+    /// Materials.
+    pub materials: Money,
+    /// Labour.
+    pub labour: Money,
+    /// Sum of its lines.
+    pub amount: Money,
+}
+
+/// What one stage costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct StagePrice {
+    /// The stage; absent for all that belongs to none, such as overhead and profit.
+    pub stage: Option<Stage>,
+    /// Person-hours.
+    pub hours: Hours,
+    /// Materials wanted for it.
+    pub materials: Money,
+    /// Labour in it.
+    pub labour: Money,
+    /// What it adds to `totals.net`.
+    pub amount: Money,
+}
+
+/// How long the price holds, and what is paid when.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
+pub struct Offer {
+    /// Days for which the price holds.
+    #[schema(example = 30)]
+    pub valid_days: u32,
+    /// What is paid when; the amounts add to `totals.gross`.
+    pub payments: Vec<Payment>,
+}
+
+/// A payment that is due at some point of the job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Payment {
+    /// When it is due.
+    #[schema(example = "first fix photographed")]
+    pub when: String,
+    /// Its share of the gross price.
+    pub percent: f64,
+    /// The amount.
+    pub amount: Money,
 }
 
 /// Person-hours by stage.
@@ -258,6 +349,13 @@ pub struct Line {
     pub labour: Money,
     /// What it adds to `totals.net`.
     pub amount: Money,
+    /// The tax case; absent where it is that of the whole job, or shared out as the other lines.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub vat_case: Option<VatCase>,
+    /// What it adds to `totals.vat`.
+    #[serde(default)]
+    pub vat: Money,
     /// The working: quantities, unit rates, factors, so that a person can redo it with a pencil.
     pub because: Vec<String>,
 }
@@ -607,6 +705,23 @@ pub struct CrossCheck {
     pub difference: Money,
     /// The causes; their amounts add to `difference`.
     pub causes: Vec<DifferenceCause>,
+    /// The point rates that would have come to the measured price on this house.
+    #[serde(default)]
+    pub matching_rates: Vec<MatchingRate>,
+}
+
+/// The rate of one kind of point that would have come to the measured price.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct MatchingRate {
+    /// The rate's name.
+    #[schema(example = "double-socket")]
+    pub item: Cow<'static, str>,
+    /// How many there are.
+    pub count: f64,
+    /// What the sheet's rates come to for one, on average.
+    pub rate: Money,
+    /// What one would have to be, so that all together come to the measured net price; a penny or two of rounding each.
+    pub matching: Money,
 }
 
 /// One cause of a difference.
@@ -634,6 +749,19 @@ pub struct PricedOption {
     pub hours_change: Hours,
     /// What is lost or gained.
     pub effect: Cow<'static, str>,
+}
+
+/// The same points in another finish.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct FinishAlternative {
+    /// The room; absent for the whole house.
+    pub room: Option<String>,
+    /// The finish, for every accessory that has one.
+    pub finish: Finish,
+    /// Change of the net price, as long as the contingency stays; less than nothing saves.
+    pub net_change: Money,
+    /// Change of the hours.
+    pub hours_change: Hours,
 }
 
 /// What was not recorded and what was taken instead.

@@ -2,7 +2,7 @@
 
 use super::{
     Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
-    board, drawn, findings::PricedJob, lines, materials, programme, ways, words,
+    board, breakdown, drawn, findings::PricedJob, lines, materials, programme, settle, ways, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
@@ -36,7 +36,6 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let terms = &job.workbook.sheet.terms;
     let asked_terms = request.terms.clone().unwrap_or_default();
     let method = request.method.unwrap_or(Method::Measured);
-    let vat_case = asked_terms.vat.unwrap_or(VatCase::Standard);
 
     // What is not known, and how far that and all else spreads the price.
     let demand = demand_of(engine, job);
@@ -48,26 +47,37 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &bought, terms);
     let range = found.range(&unknowns, measured.direct.total(), measured.sundries);
     measured.close(range.contingency, terms);
+    let (mut point_lines, mut point_totals) = at_point_rates(job, per_point);
+    let settled = [
+        settle::round(&mut measured.lines, &mut measured.totals, terms),
+        settle::round(&mut point_lines, &mut point_totals, terms),
+    ];
     let cross_check = cross_check(
         method,
-        &Measured { items: priced, sundries: measured.sundries, contingency: range.contingency, net: measured.net },
+        &Measured {
+            items: priced,
+            sundries: measured.sundries,
+            contingency: range.contingency,
+            net: measured.totals.net,
+            settled,
+        },
         per_point,
         terms,
     );
 
+    let measured_net = measured.totals.net;
     // The price by the method that was asked for.
-    let (mut lines, totals) = match method {
+    let (mut lines, mut totals) = match method {
         Method::Measured => (measured.lines, measured.totals),
-        Method::PerPoint => at_point_rates(job, per_point),
+        Method::PerPoint => (point_lines, point_totals),
     };
     lines::number(&mut lines);
-    let totals = with_vat(totals, vat_case);
+    settle::tax(&mut lines, &mut totals, job, &asked_terms);
 
     // What it means.
-    let risk_flags = found.flags(&unknowns, measured.net);
-    let questions = found.questions(&unknowns, measured.net);
-    let options =
-        options::options(&options::Priced { site: job.site, take_off, items: priced, factors, workbook: job.workbook });
+    let risk_flags = found.flags(&unknowns, measured_net);
+    let questions = found.questions(&unknowns, measured_net);
+    let choices = options::Priced { site: job.site, take_off, items: priced, factors, workbook: job.workbook };
     let stages = stages(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
     let asks_operator = raised("demand-over-supply") || raised("looped-supply-suspected");
@@ -86,7 +96,9 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         ruleset: engine.standards.ruleset(RulesetId::IN_FORCE).clone(),
         engine_version: crate::ENGINE_VERSION.to_owned(),
         method,
+        offer: settle::offer(&totals, terms),
         totals,
+        breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
         hours: hours_by_stage(&stages),
         programme: programme::programme(&stages, days, job.site, asks_operator, samples, terms),
         rooms: lines::rooms(job.site, &lines),
@@ -103,7 +115,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         questions,
         range,
         cross_check,
-        options,
+        options: options::options(&choices),
+        finishes: options::finishes(&choices),
         assumptions: stated(parts.assumptions, job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: words::borrowed(&words::CAUTIONS),
@@ -116,7 +129,6 @@ struct MeasuredPrice {
     direct: Direct,
     sundries: Money,
     totals: Totals,
-    net: Money,
 }
 
 impl MeasuredPrice {
@@ -140,7 +152,7 @@ impl MeasuredPrice {
         for line in &lines {
             direct.add(line.kind, line.materials, line.labour);
         }
-        Self { lines, direct, sundries, totals: no_totals(), net: Money::ZERO }
+        Self { lines, direct, sundries, totals: no_totals() }
     }
 
     /// Adds overhead, contingency and profit.
@@ -148,7 +160,6 @@ impl MeasuredPrice {
         let overhead = pricing::overhead(self.direct.total(), terms);
         let profit = pricing::profit(self.direct.total() + overhead + contingency, terms);
         close(&mut self.lines, &self.direct, (overhead, contingency, profit), terms, &mut self.totals);
-        self.net = self.totals.net;
     }
 }
 
@@ -209,6 +220,7 @@ fn no_totals() -> Totals {
         vat_case: VatCase::Standard,
         vat_percent: String::new(),
         vat_basis: String::new(),
+        vat_by_case: Vec::new(),
     }
 }
 
@@ -225,16 +237,6 @@ fn at_point_rates(job: Job<'_>, per_point: &PerPoint) -> (Vec<Line>, Totals) {
     let mut totals = no_totals();
     close(&mut lines, &direct, (overhead, Money::ZERO, profit), terms, &mut totals);
     (lines, totals)
-}
-
-fn with_vat(mut totals: Totals, case: VatCase) -> Totals {
-    let (percent, basis) = pricing::vat(case);
-    totals.vat = totals.net.share(f64::from(percent) / 100.0);
-    totals.gross = totals.net + totals.vat;
-    totals.vat_case = case;
-    totals.vat_percent = percent.to_string();
-    basis.clone_into(&mut totals.vat_basis);
-    totals
 }
 
 fn stages(priced: &[(&Item, PricedItem)]) -> [f64; Stage::COUNT] {

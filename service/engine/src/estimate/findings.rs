@@ -1,7 +1,7 @@
 //! What a priced job means: how far its price spreads, what could go wrong, what is worth asking. The estimate and the
 //! review of a survey both rest on it.
 
-use super::{Demand, Engine, LineKind, PricedSite, Question, Range, RiskFlag, questions};
+use super::{Demand, Engine, LineKind, PricedSite, Question, Range, RiskFlag, questions, settle};
 use crate::flags::{self, Seen};
 use crate::limits::REPRICED_ROOMS_MAX;
 use crate::money::Money;
@@ -10,7 +10,7 @@ use crate::range::unknowns::{self, Asked, Unknown};
 use crate::range::{self, Cost, Model, Spreading};
 use crate::rate_sheet::Workbook;
 use crate::site::Assumptions;
-use crate::survey::{EstimateRequest, VatCase};
+use crate::survey::EstimateRequest;
 use crate::take_off::Item;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
@@ -91,7 +91,8 @@ impl<'a> PricedJob<'a> {
 
     /// The flags.
     pub(super) fn flags(&self, unknowns: &[Unknown], net: Money) -> Vec<RiskFlag> {
-        let vat = self.request.terms.as_ref().and_then(|terms| terms.vat).unwrap_or(VatCase::Standard);
+        let asked = self.request.terms.clone().unwrap_or_default();
+        let vat = settle::case_to_prove(&asked, self.priced.job.workbook.sheet.terms.vat);
         let asked = self.asked();
         let seen = Seen {
             site: self.priced.job.site,

@@ -25,6 +25,8 @@ pub(super) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, Price
             materials: priced.materials,
             labour: priced.labour,
             amount: priced.amount(),
+            vat_case: None,
+            vat: Money::ZERO,
             because: because(take_off, item, priced, job.workbook),
         })
         .collect()
@@ -135,6 +137,8 @@ pub(super) fn per_point(job: Job<'_>, per_point: &PerPoint) -> Vec<Line> {
                 materials,
                 labour,
                 amount: materials + labour,
+                vat_case: None,
+                vat: Money::ZERO,
                 because: vec![format!(
                     "{}: {} selling, of which overhead and profit are lines of their own",
                     line.because, line.selling
@@ -171,6 +175,8 @@ pub(super) fn plain(
         materials,
         labour: Money::ZERO,
         amount,
+        vat_case: None,
+        vat: Money::ZERO,
         because: vec![because],
     }
 }

@@ -3,6 +3,7 @@
 mod answer;
 mod assemble;
 mod board;
+mod breakdown;
 pub mod difference;
 mod drawn;
 mod engine;
@@ -16,6 +17,7 @@ mod questions;
 pub mod replay;
 mod review;
 mod routes_asked;
+mod settle;
 mod ways;
 mod words;
 

@@ -2,6 +2,7 @@
 
 use super::{Found, Seen};
 use crate::estimate::LineKind;
+use crate::pricing::vat;
 use crate::range::unknowns::is_dark;
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 
@@ -225,9 +226,8 @@ pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {
     if matches!(seen.vat, VatCase::Reduced | VatCase::Zero) {
         let what = format!("the tax case `{}` was asked for; the firm owes the difference without evidence", seen.vat);
         // The firm owes what the standard rate would have brought.
-        let (standard, _) = crate::pricing::vat(VatCase::Standard);
-        let (asked, _) = crate::pricing::vat(seen.vat);
-        let stake = seen.net.share(f64::from(standard - asked) / 100.0);
+        let percent = |case| f64::from(vat::row(case).percent);
+        let stake = seen.net.share((percent(VatCase::Standard) - percent(seen.vat)) / 100.0);
         found.raise("vat-evidence-missing", "house", what, Some(stake));
     }
     if site.nation.is_none() {

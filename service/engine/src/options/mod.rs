@@ -1,6 +1,10 @@
 //! What could be done another way, each with what it changes at the base price, before contingency. Nothing here
 //! touches what must stay: alarms, bonding, residual current protection, tests.
 
+mod finishes;
+
+pub(crate) use finishes::finishes;
+
 use std::borrow::Cow;
 
 use crate::estimate::{LineKind, PricedOption};

@@ -2,10 +2,14 @@
 //! do not see on this house.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
-use super::{PerPoint, PricedItem, selling};
-use crate::estimate::{CrossCheck, DifferenceCause, LineKind};
-use crate::money::Money;
+use rust_decimal::Decimal;
+
+use super::vat::apportion;
+use super::{PerPoint, PricedItem, selling, selling_factor};
+use crate::estimate::{CrossCheck, DifferenceCause, LineKind, MatchingRate};
+use crate::money::{Money, decimal};
 use crate::rate_sheet::RateTerms;
 use crate::survey::Method;
 use crate::take_off::Item;
@@ -16,6 +20,8 @@ pub(crate) struct Measured<'a> {
     pub sundries: Money,
     pub contingency: Money,
     pub net: Money,
+    /// What minimum charge and rounding add to the measured price, and to the one at point rates.
+    pub settled: [Money; 2],
 }
 
 /// Direct cost of the measured lines by what the point rates put together.
@@ -88,7 +94,14 @@ pub(crate) fn cross_check(
         Money::ZERO,
         "what the range asks for; point rates hold none".to_owned(),
     );
-    let difference = measured.net - per_point.net;
+    let point_net = per_point.net + measured.settled[1];
+    causes.push(DifferenceCause {
+        cause: Cow::Borrowed("minimum-charge-and-rounding"),
+        amount: measured.settled[0] - measured.settled[1],
+        because: "the firm's minimum charge and its round figures, on both".to_owned(),
+    });
+    let difference = measured.net - point_net;
+    let matching_rates = matching_rates(measured, per_point, terms);
     let explained: Money = causes.iter().map(|cause| cause.amount).sum();
     causes.push(DifferenceCause {
         cause: Cow::Borrowed("rounding"),
@@ -98,14 +111,48 @@ pub(crate) fn cross_check(
     causes.retain(|cause| cause.amount != Money::ZERO);
     causes.sort_by(|a, b| b.amount.abs().cmp(&a.amount.abs()).then(a.cause.cmp(&b.cause)));
     match chosen {
-        Method::Measured => CrossCheck { method: Method::PerPoint, net: per_point.net, difference, causes },
+        Method::Measured => CrossCheck { method: Method::PerPoint, net: point_net, difference, causes, matching_rates },
         Method::PerPoint => {
             for cause in &mut causes {
                 cause.amount = -cause.amount;
             }
-            CrossCheck { method: Method::Measured, net: measured.net, difference: -difference, causes }
+            CrossCheck { method: Method::Measured, net: measured.net, difference: -difference, causes, matching_rates }
         }
     }
+}
+
+/// The rates that would have come to the measured price: what each kind of point takes by itself, and of all the rest the same
+/// part as of that. Lengths, furniture, bonding and days are then in the rates, as a firm that lives by them has to have it.
+fn matching_rates(measured: &Measured<'_>, per_point: &PerPoint, terms: &RateTerms) -> Vec<MatchingRate> {
+    let mut own: BTreeMap<&str, f64> = BTreeMap::new();
+    for (item, priced) in measured.items {
+        if matches!(item.kind, LineKind::Point | LineKind::Outbuilding) && item.room.is_some() {
+            *own.entry(item.label.item).or_default() += priced.amount().approximate();
+        }
+    }
+    let mut rates: BTreeMap<&'static str, (f64, Money)> = BTreeMap::new();
+    for line in per_point.lines.iter().filter(|line| line.room.is_some()) {
+        let (count, selling) = rates.entry(line.item).or_default();
+        *count += line.quantity;
+        *selling += line.selling;
+    }
+    // A kind without work of its own, such as a fitting that the client supplies, is weighed by its rate.
+    let weight = |item: &str, selling: Money| {
+        own.get(item).copied().filter(|cost| *cost > 0.0).unwrap_or(selling.approximate() / selling_factor(terms))
+    };
+    let weights: Vec<Decimal> = rates.iter().map(|(item, (_, selling))| decimal(weight(item, *selling))).collect();
+    let shares = apportion(measured.net, &weights);
+    rates
+        .into_iter()
+        .zip(shares)
+        .filter(|((_, (count, _)), _)| *count > 0.0)
+        .map(|((item, (count, selling)), share)| MatchingRate {
+            item: Cow::Borrowed(item),
+            count,
+            rate: Money::rounded(selling.exact() / decimal(count)),
+            matching: Money::rounded(share.exact() / decimal(count)),
+        })
+        .collect()
 }
 
 fn buckets(measured: &Measured<'_>, terms: &RateTerms) -> Buckets {

@@ -5,6 +5,7 @@
 
 pub mod cross_check;
 mod per_point;
+pub mod vat;
 
 pub use per_point::PerPoint;
 pub(crate) use per_point::{direct_parts, per_point};
@@ -15,7 +16,7 @@ use crate::estimate::LineKind;
 use crate::labour::ItemHours;
 use crate::money::{Money, decimal};
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
-use crate::survey::{Finish, VatCase};
+use crate::survey::Finish;
 use crate::take_off::{Item, TakeOff, Use};
 
 /// An item with its hours and its money.
@@ -119,30 +120,6 @@ pub fn selling(direct: f64, terms: &RateTerms) -> Money {
     Money::rounded(decimal(direct * selling_factor(terms)))
 }
 
-/// Rate and notice of a tax case.
-#[must_use]
-pub const fn vat(case: VatCase) -> (u32, &'static str) {
-    match case {
-        VatCase::Standard => (20, "standard rate: VAT Notice 700 section 3 (from memory)"),
-        VatCase::Reduced => (
-            5,
-            "renovating a dwelling not lived in for two years or more: VAT Notice 708 section 8; gov.uk VCONST07100; \
-             the evidence must be held",
-        ),
-        VatCase::Zero => (
-            0,
-            "first construction of a dwelling: VAT Notice 708 section 3 (from memory); or listed energy-saving \
-             materials until 31 March 2027: VAT Notice 708/6, SI 2024/24 art. 3",
-        ),
-        VatCase::ReverseCharge => (
-            0,
-            "domestic reverse charge for building services since 1 March 2021: the customer accounts for the tax; \
-             never for a householder",
-        ),
-        VatCase::NotRegistered => (0, "the firm is not registered: no tax is charged"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -153,12 +130,5 @@ mod tests {
         // price = 880 / (1 - 0.12) = 1000; a mark-up of 12 % would have given 105.60.
         let terms = RateSheet::standard().terms;
         assert_eq!(profit("880.00".parse().expect("money"), &terms), "120.00".parse().expect("money"));
-    }
-
-    #[test]
-    fn the_reduced_rate_is_5_percent_and_names_its_notice() {
-        let (rate, notice) = vat(VatCase::Reduced);
-        assert_eq!(rate, 5);
-        assert!(notice.contains("Notice 708"));
     }
 }

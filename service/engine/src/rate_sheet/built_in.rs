@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
-use super::{DifficultyFactor, LabourUnit, Material, OtherPack, PointRate, RateSheet, RateTerms, Stage};
+use super::{DifficultyFactor, LabourUnit, Material, OtherPack, PaymentStage, PointRate, RateSheet, RateTerms, Stage};
 use crate::money::Money;
+use crate::survey::VatCase;
 use crate::table::rows;
 
 const LABOUR: &str = include_str!("../../data/rate_sheets/standard/labour.csv");
@@ -129,14 +130,23 @@ fn point_rate(row: PointRow) -> PointRate {
 }
 
 fn terms() -> RateTerms {
-    let rows: BTreeMap<String, String> =
+    let in_order: Vec<(String, String)> =
         rows::<TermRow>("terms.csv", TERMS).into_iter().map(|row| (row.term, row.value)).collect();
+    let rows: BTreeMap<String, String> = in_order.iter().cloned().collect();
     let text = |term: &str| rows.get(term).map_or("", String::as_str);
     let figure = |term: &str| text(term).parse().unwrap_or_else(|_| panic!("terms.csv: `{term}` is not a number"));
     let whole = |term: &str| text(term).parse().unwrap_or_else(|_| panic!("terms.csv: `{term}` is not a whole number"));
     let finishes = rows
         .keys()
         .filter_map(|term| term.strip_prefix("finish:").map(|finish| (finish.to_owned(), figure(term))))
+        .collect();
+    let payment_stages = in_order
+        .iter()
+        .filter_map(|(term, value)| {
+            let when = term.strip_prefix("payment:")?;
+            let percent = value.parse().unwrap_or_else(|_| panic!("terms.csv: `{term}` is not a number"));
+            Some(PaymentStage { when: when.to_owned(), percent })
+        })
         .collect();
     RateTerms {
         labour_rate: money(text("labour_rate")),
@@ -153,6 +163,12 @@ fn terms() -> RateTerms {
         crew_spread: figure("crew_spread"),
         price_spread: figure("price_spread"),
         finish_multiples: finishes,
+        category_percents: BTreeMap::new(),
+        minimum_charge: money(text("minimum_charge")),
+        round_down_to: money(text("round_down_to")),
+        vat: VatCase::from_word(text("vat")).unwrap_or_else(|| panic!("terms.csv: `vat` is no case")),
+        valid_days: whole("valid_days"),
+        payment_stages,
     }
 }
 

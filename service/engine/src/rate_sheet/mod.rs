@@ -25,6 +25,7 @@ pub use workbook::{
 };
 
 use crate::money::Money;
+use crate::survey::VatCase;
 
 /// A firm's rates, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -300,6 +301,51 @@ pub struct RateTerms {
     pub price_spread: f64,
     /// Price of an accessory in each finish, as a multiple of moulded white.
     pub finish_multiples: BTreeMap<String, f64>,
+    /// Put on the price of materials by category, in percent; less than nothing is a discount passed on.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub category_percents: BTreeMap<String, f64>,
+    /// The least that the firm comes out for, before tax.
+    #[serde(default)]
+    pub minimum_charge: Money,
+    /// The net price is rounded down to a multiple of this; not at all where it is nothing.
+    #[serde(default)]
+    pub round_down_to: Money,
+    /// The tax case of a job that names none.
+    #[serde(default = "usual_vat")]
+    pub vat: VatCase,
+    /// Days for which a price holds.
+    #[schema(minimum = 1, maximum = 365)]
+    #[serde(default = "usual_validity")]
+    pub valid_days: u32,
+    /// What is paid when; the shares add to 100.
+    #[schema(max_items = 12)]
+    #[serde(default = "usual_payment")]
+    pub payment_stages: Vec<PaymentStage>,
+}
+
+/// A payment that is due at some point of the job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PaymentStage {
+    /// When it is due.
+    #[schema(min_length = 1, max_length = 64, example = "first fix photographed")]
+    pub when: String,
+    /// Its share of the gross price.
+    #[schema(exclusive_minimum = 0, maximum = 100)]
+    pub percent: f64,
+}
+
+const fn usual_vat() -> VatCase {
+    VatCase::Standard
+}
+
+/// Common practice, no source: thirty days.
+const fn usual_validity() -> u32 {
+    30
+}
+
+fn usual_payment() -> Vec<PaymentStage> {
+    vec![PaymentStage { when: "completion".to_owned(), percent: 100.0 }]
 }
 
 /// A row that the engine asks for and a sheet does not have.

@@ -7,7 +7,9 @@ use super::workbook::OTHER_RATES;
 use super::{LabourUnit, Material, PointRate, RateSheet, RateTerms, Section, Workbook};
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
-use crate::limits::{FAULTS_LISTED_MAX, FINISH_MULTIPLE_MAX, LABOUR_RATE_MAX, PRICE_MAX, SHEET_FIGURE_DECIMALS};
+use crate::limits::{
+    CATEGORY_PERCENTS, FAULTS_LISTED_MAX, FINISH_MULTIPLE_MAX, LABOUR_RATE_MAX, PRICE_MAX, SHEET_FIGURE_DECIMALS,
+};
 use crate::money::Money;
 use crate::survey::{Finish, PointType};
 
@@ -41,6 +43,8 @@ impl SheetRules {
         points(&sheet.points, &mut found);
         self.factors(sheet, &mut found);
         terms(&sheet.terms, &mut found);
+        categories(sheet, &mut found);
+        payments(&sheet.terms, &mut found);
         dates(sheet, &mut found);
         found.text("/note", &sheet.note);
         if let Err(incomplete) = Workbook::new(sheet.clone(), 1, catalogue) {
@@ -271,6 +275,8 @@ fn terms(terms: &RateTerms, found: &mut Found) {
         ("vehicle_per_km", terms.vehicle_per_km),
         ("waste_gate_fee", terms.waste_gate_fee),
         ("notification_fee", terms.notification_fee),
+        ("minimum_charge", terms.minimum_charge),
+        ("round_down_to", terms.round_down_to),
     ];
     for (field, price) in prices {
         found.price(at(field), price, PRICE_MAX);
@@ -300,6 +306,40 @@ fn terms(terms: &RateTerms, found: &mut Found) {
             });
         }
         found.figure(pointer, *multiple);
+    }
+}
+
+fn categories(sheet: &RateSheet, found: &mut Found) {
+    let known: BTreeSet<String> = sheet.materials.iter().map(|material| material.category.clone()).collect();
+    for (category, percent) in &sheet.terms.category_percents {
+        let pointer = format!("/terms/category_percents/{}", pointer_token(category));
+        if !known.contains(category) {
+            found.unknown(pointer.clone(), "category of materials", category, known.iter());
+        }
+        if !CATEGORY_PERCENTS.contains(percent) {
+            let (least, most) = (CATEGORY_PERCENTS.start(), CATEGORY_PERCENTS.end());
+            found.add(pointer.clone(), FaultCode::OutOfRange, || format!("it is {percent}; give {least} to {most}"));
+        }
+        found.figure(pointer, *percent);
+    }
+}
+
+fn payments(terms: &RateTerms, found: &mut Found) {
+    let mut seen = BTreeMap::new();
+    for (index, stage) in terms.payment_stages.iter().enumerate() {
+        let at = |field: &str| format!("/terms/payment_stages/{index}/{field}");
+        found.name(&at("when"), &stage.when);
+        found.figure(at("percent"), stage.percent);
+        if let Some(first) = seen.insert(stage.when.as_str(), index) {
+            found.twice(at("when"), &format!("`{}`", stage.when), first);
+        }
+    }
+    let sum: f64 = terms.payment_stages.iter().map(|stage| stage.percent).sum();
+    // Shares of at most six decimals that add to 100 do so within the last bits of a float.
+    if (sum - 100.0).abs() > 1e-7 {
+        found.add("/terms/payment_stages".to_owned(), FaultCode::Contradiction, || {
+            format!("the payments add to {sum} %; give shares that add to 100")
+        });
     }
 }
 

@@ -51,13 +51,33 @@ pub struct RateSheetReference {
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Terms {
-    /// The tax case; `standard` if left out.
+    /// The tax case of the job; that of the rate sheet if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vat: Option<VatCase>,
+    /// What falls under another case: jobs are mixed. The first that covers a line decides; lines of the whole house are
+    /// shared out as the others.
+    #[schema(max_items = 50)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub vat_exceptions: Vec<VatException>,
     /// How sure the price should be of covering the cost: 0.8 puts the contingency at the eightieth percentile.
     #[schema(minimum = 0.5, maximum = 0.99, example = 0.8)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub confidence: Option<f64>,
+}
+
+/// What falls under a tax case of its own: a room, a kind of point, or one kind of point in one room.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct VatException {
+    /// The case.
+    pub case: VatCase,
+    /// The room or outbuilding.
+    #[schema(min_length = 1, max_length = 64, example = "workshop")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// The kind of point, with the circuits that serve nothing else.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub point: Option<PointType>,
 }
 
 /// What was recorded of the house and of what is wanted.

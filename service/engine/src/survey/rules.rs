@@ -19,6 +19,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     let places = places(survey, &mut faults);
     rooms(survey, &storeys, &mut faults);
     references(survey, &storeys, &places, &mut faults);
+    vat_exceptions(request, &places, &mut faults);
     for (index, building) in survey.outbuildings.iter().enumerate() {
         outbuilding(building, &format!("/survey/outbuildings/{index}"), &mut faults);
     }
@@ -113,6 +114,18 @@ fn point(point: &Point, pointer: &str, faults: &mut Vec<Fault>) {
     if point.length_m.is_some() && point.point_type != PointType::StripLight {
         let detail = format!("only `strip-light` goes by length; leave `length_m` out of `{}`", point.point_type);
         faults.push(Fault::new(format!("{pointer}/length_m"), FaultCode::Contradiction, detail));
+    }
+}
+
+fn vat_exceptions(request: &EstimateRequest, places: &BTreeMap<&str, usize>, faults: &mut Vec<Fault>) {
+    for (index, exception) in request.terms.iter().flat_map(|terms| &terms.vat_exceptions).enumerate() {
+        let pointer = format!("/terms/vat_exceptions/{index}");
+        if let Some(room) = &exception.room {
+            known_place(room, places, format!("{pointer}/room"), faults);
+        } else if exception.point.is_none() {
+            let detail = "it says nothing of what falls under this case; give `room`, `point` or both";
+            faults.push(Fault::new(pointer, FaultCode::MissingField, detail));
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use csv::{QuoteStyle, Terminator, WriterBuilder};
 use serde_json::Value;
 
 use super::cells::{guarded, plain};
-use super::{Column, FINISH, Kind, OF_THE_SHEET, Section, TERM_ROWS};
+use super::{Column, FAMILIES, Kind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS};
 use crate::rate_sheet::RateSheet;
 
 /// The section as CSV. The same sheet gives the same bytes.
@@ -48,9 +48,14 @@ fn terms(document: &Value) -> Vec<Vec<String>> {
         let is_text = *kind == Kind::Text || *kind == Kind::OptionalText;
         rows.push(vec![(*term).to_owned(), if is_text { guarded(&value) } else { value }]);
     }
-    let finishes = terms.get("finish_multiples").and_then(Value::as_object);
-    rows.extend(
-        finishes.into_iter().flatten().map(|(finish, multiple)| vec![format!("{FINISH}{finish}"), plain(multiple)]),
-    );
+    for (prefix, field) in FAMILIES {
+        let members = terms.get(field).and_then(Value::as_object);
+        rows.extend(members.into_iter().flatten().map(|(name, figure)| vec![format!("{prefix}{name}"), plain(figure)]));
+    }
+    let payments = terms.get("payment_stages").and_then(Value::as_array);
+    rows.extend(payments.into_iter().flatten().map(|payment| {
+        let part = |field| plain(payment.get(field).unwrap_or(&Value::Null));
+        vec![format!("{PAYMENT}{}", part("when")), part("percent")]
+    }));
     rows
 }

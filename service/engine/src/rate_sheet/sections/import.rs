@@ -6,7 +6,7 @@ use csv::StringRecord;
 use serde_json::{Map, Value};
 
 use super::cells::{self, Style, sign_of};
-use super::{Column, FINISH, Kind, OF_THE_SHEET, Section, TERM_ROWS, term_pointer};
+use super::{Column, Kind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS, family, term_pointer};
 use crate::faults::{CellFault, Fault, nearest};
 use crate::limits::{FAULTS_LISTED_MAX, SHEET_ROWS_MAX};
 use crate::rate_sheet::RateSheet;
@@ -176,7 +176,7 @@ impl Table {
     }
 
     fn terms(&mut self, rows: &[(u64, Vec<String>)], document: &mut Value) {
-        document["terms"] = Value::Object(Map::from_iter([("finish_multiples".to_owned(), Value::Object(Map::new()))]));
+        document["terms"] = serde_json::json!({ "finish_multiples": {}, "payment_stages": [] });
         for term in OF_THE_SHEET {
             if let Some(fields) = document.as_object_mut() {
                 fields.remove(term);
@@ -190,14 +190,16 @@ impl Table {
 
     fn term(&mut self, row: u64, term: &str, cell: &str, document: &mut Value) {
         let known = TERM_ROWS.iter().find(|(name, _)| *name == term).map(|(_, kind)| *kind);
-        let Some(kind) = known.or_else(|| term.starts_with(FINISH).then_some(Kind::Figure)) else {
+        let of_a_family = term.starts_with(PAYMENT) || family(term).is_some();
+        let Some(kind) = known.or(of_a_family.then_some(Kind::Percent)) else {
             let mend = match nearest(term, TERM_ROWS.iter().map(|(name, _)| *name)) {
                 Some(meant) => format!("did you mean `{meant}`?"),
                 None => "leave the row out".to_owned(),
             };
             return self.fault(row, Some("term"), format!("there is no term `{}`; {mend}", shown(term)));
         };
-        let pointer = term_pointer(term);
+        let payments = document["terms"]["payment_stages"].as_array().map_or(0, Vec::len);
+        let pointer = term_pointer(term, payments);
         if let Some(first) = self.term_lines.insert(pointer.clone(), row) {
             return self.fault(row, Some("term"), format!("`{}` stands in row {first} too; keep one", shown(term)));
         }
@@ -212,7 +214,9 @@ impl Table {
     fn placed(&self, fault: Fault) -> CellFault {
         let mut tokens = fault.pointer.split('/').skip(1);
         if self.section == Section::Terms {
-            let row = self.term_lines.get(&fault.pointer).copied();
+            // A payment's fault lies in one of its fields, a level below.
+            let above = fault.pointer.rsplit_once('/').map_or("", |(above, _)| above);
+            let row = self.term_lines.get(&fault.pointer).or_else(|| self.term_lines.get(above)).copied();
             return CellFault { row: row.unwrap_or(1), column: row.map(|_| "value".to_owned()), detail: fault.detail };
         }
         let own = tokens.next() == Some(self.section.word());
@@ -226,8 +230,14 @@ impl Table {
 }
 
 fn put(document: &mut Value, term: &str, value: Value) {
-    match term.strip_prefix(FINISH) {
-        Some(finish) => document["terms"]["finish_multiples"][finish] = value,
+    if let Some(when) = term.strip_prefix(PAYMENT) {
+        if let Some(payments) = document["terms"]["payment_stages"].as_array_mut() {
+            payments.push(serde_json::json!({ "when": when, "percent": value }));
+        }
+        return;
+    }
+    match family(term) {
+        Some((field, name)) => document["terms"][field][name] = value,
         None if OF_THE_SHEET.contains(&term) => document[term] = value,
         None => document["terms"][term] = value,
     }

@@ -117,8 +117,8 @@ const FACTORS: &[Column] = &[
 /// The terms are one row each, under these two headings.
 const TERMS: &[Column] = &[key("term"), column("value", Kind::Text)];
 
-/// The terms, in the order in which they are written. Those of the sheet itself stand first; `finish:` and a finish stand
-/// for the multiples by finish, after all others.
+/// The terms, in the order in which they are written. Those of the sheet itself stand first; multiples and shares stand after
+/// all others, each family under its own word.
 const TERM_ROWS: &[(&str, Kind)] = &[
     ("currency", Kind::Text),
     ("note", Kind::Text),
@@ -138,10 +138,16 @@ const TERM_ROWS: &[(&str, Kind)] = &[
     ("notification_fee", Kind::Money),
     ("crew_spread", Kind::Figure),
     ("price_spread", Kind::Figure),
+    ("minimum_charge", Kind::Money),
+    ("round_down_to", Kind::Money),
+    ("vat", Kind::Text),
+    ("valid_days", Kind::Whole),
 ];
 
-/// What comes before the finish in the name of a multiple.
-const FINISH: &str = "finish:";
+/// What stands before the name of a multiple or a share, and the field that holds them: the finishes, the categories of
+/// materials, and the payments, which keep their order.
+const FAMILIES: [(&str, &str); 2] = [("finish:", "finish_multiples"), ("category:", "category_percents")];
+const PAYMENT: &str = "payment:";
 
 /// The terms that belong to the sheet and not to its `terms`.
 const OF_THE_SHEET: [&str; 5] = ["currency", "note", "invented", "effective_from", "effective_until"];
@@ -159,11 +165,19 @@ impl Section {
     }
 }
 
-/// Where a term lies in the document.
-fn term_pointer(term: &str) -> String {
-    match term.strip_prefix(FINISH) {
-        Some(finish) => format!("/terms/finish_multiples/{}", crate::faults::pointer_token(finish)),
+/// Where a term lies in the document. A payment lies where it stands in the order.
+fn term_pointer(term: &str, payments: usize) -> String {
+    if term.starts_with(PAYMENT) {
+        return format!("/terms/payment_stages/{payments}");
+    }
+    match family(term) {
+        Some((field, name)) => format!("/terms/{field}/{}", crate::faults::pointer_token(name)),
         None if OF_THE_SHEET.contains(&term) => format!("/{term}"),
         None => format!("/terms/{term}"),
     }
+}
+
+/// The field that holds a term of a family, and its name there.
+fn family(term: &str) -> Option<(&'static str, &str)> {
+    FAMILIES.iter().find_map(|(prefix, field)| term.strip_prefix(prefix).map(|name| (*field, name)))
 }

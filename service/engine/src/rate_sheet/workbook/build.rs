@@ -52,7 +52,8 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
         .map(|material| {
             // The contract keeps the pack above nothing; a sheet made in code with an empty pack counts as one.
             let pack = if material.pack_size > 0.0 { material.pack_size } else { 1.0 };
-            let unit_price = material.pack_price.exact() / decimal(pack);
+            let percent = sheet.terms.category_percents.get(&material.category).copied().unwrap_or(0.0);
+            let unit_price = material.pack_price.exact() * decimal(1.0 + percent / 100.0) / decimal(pack);
             let waste = material.waste_percent / 100.0;
             PricedMaterial {
                 item: material.item.clone(),

@@ -57,7 +57,7 @@ pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
             let entry = all.entry(used.material.index()).or_insert_with(|| nothing(used.material));
             entry.used += used.quantity;
             *entry.by_room.entry(item.room).or_default() += used.quantity;
-            *entry.by_stage.entry(stage(item, used.material, workbook)).or_default() += used.quantity;
+            *entry.by_stage.entry(stage_of(item, used.material, workbook)).or_default() += used.quantity;
         }
     }
     let mut pieces: BTreeMap<usize, Vec<u64>> = BTreeMap::new();
@@ -101,7 +101,7 @@ fn nothing(material: MaterialIndex) -> Bought {
 }
 
 /// The stage for which a material is wanted; where the sheet does not say, that of most of its item's work.
-fn stage(item: &Item, material: MaterialIndex, workbook: &Workbook) -> Stage {
+pub(crate) fn stage_of(item: &Item, material: MaterialIndex, workbook: &Workbook) -> Stage {
     use crate::estimate::LineKind;
     workbook.material(material).stage.unwrap_or(match item.kind {
         LineKind::Cable | LineKind::BuildersWork | LineKind::Earthing | LineKind::Outbuilding => Stage::FirstFix,

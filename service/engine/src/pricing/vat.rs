@@ -1,0 +1,170 @@
+//! Tax on the line: each line under its own case, each case rounded once, and the parts shared out so that the lines add to
+//! the total to the penny.
+//!
+//! Costs that belong to no case alone (overhead, profit, getting there) are shared out as those that do. Source: VAT
+//! Valuation Manual VATVAL03900 ("general" costs split in the same proportions as the directly attributable ones).
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use rust_decimal::Decimal;
+use serde::Deserialize;
+
+use crate::estimate::{Line, VatShare};
+use crate::money::Money;
+use crate::survey::VatCase;
+use crate::table::rows;
+
+/// One row of the table of tax cases.
+#[derive(Debug, Clone, Deserialize)]
+pub struct VatRow {
+    /// The case.
+    pub case: VatCase,
+    /// What is charged, in percent.
+    pub percent: u32,
+    /// What must hold.
+    pub condition: String,
+    /// The public notice behind it.
+    pub notice: String,
+    /// Where that was seen.
+    pub source: String,
+}
+
+/// The table, read once. It is part of the program and never changes.
+static TABLE: LazyLock<Vec<VatRow>> = LazyLock::new(|| rows("vat_cases.csv", include_str!("../../data/vat_cases.csv")));
+
+/// What the table says of a case.
+///
+/// # Panics
+/// If the built-in table lacks a case: a bug, found by the first test that runs.
+#[must_use]
+pub fn row(case: VatCase) -> &'static VatRow {
+    TABLE.iter().find(|row| row.case == case).unwrap_or_else(|| panic!("vat_cases.csv lacks `{case}`"))
+}
+
+/// Shares a sum out by weights, in whole pennies that add to it: each share rounded down, and the pennies left over given to
+/// those that lost most. Where the weights add to nothing, the first takes all.
+#[must_use]
+pub fn apportion(total: Money, weights: &[Decimal]) -> Vec<Money> {
+    let all: Decimal = weights.iter().sum();
+    if all.is_zero() {
+        let mut shares = vec![Money::ZERO; weights.len()];
+        if let Some(first) = shares.first_mut() {
+            *first = total;
+        }
+        return shares;
+    }
+    let pennies = total.exact() * Decimal::ONE_HUNDRED;
+    let exact: Vec<Decimal> = weights.iter().map(|weight| pennies * weight / all).collect();
+    let mut shares: Vec<Decimal> = exact.iter().map(Decimal::floor).collect();
+    let mut left = pennies - shares.iter().sum::<Decimal>();
+    let mut order: Vec<usize> = (0..shares.len()).collect();
+    order.sort_by(|a, b| (exact[*b] - shares[*b]).cmp(&(exact[*a] - shares[*a])).then(a.cmp(b)));
+    for index in order {
+        if left < Decimal::ONE {
+            break;
+        }
+        shares[index] += Decimal::ONE;
+        left -= Decimal::ONE;
+    }
+    shares.into_iter().map(|share| Money::rounded(share / Decimal::ONE_HUNDRED)).collect()
+}
+
+/// Puts the tax on the lines, whose `vat_case` is set where they have one of their own, and gives it case by case. `usual` is
+/// the case of a job in which no line has its own.
+pub(crate) fn on_lines(lines: &mut [Line], net: Money, usual: VatCase) -> Vec<VatShare> {
+    let mut own: BTreeMap<VatCase, Decimal> = BTreeMap::new();
+    for line in lines.iter() {
+        if let Some(case) = line.vat_case {
+            *own.entry(case).or_default() += line.amount.exact();
+        }
+    }
+    own.retain(|_, amount| *amount > Decimal::ZERO);
+    if own.is_empty() {
+        own.insert(usual, Decimal::ONE);
+    }
+    let weights: Vec<Decimal> = own.values().copied().collect();
+    let nets = apportion(net, &weights);
+    let shares: Vec<VatShare> = own.keys().zip(&nets).map(|(case, net)| share(*case, *net)).collect();
+
+    // A line of no case of its own is in every case, by that case's part of the whole.
+    let all: Decimal = weights.iter().sum();
+    let mut tax = vec![Money::ZERO; lines.len()];
+    for (share, weight) in shares.iter().zip(&weights) {
+        let parts: Vec<Decimal> = lines
+            .iter()
+            .map(|line| match line.vat_case {
+                Some(case) if case == share.case => line.amount.exact(),
+                Some(_) => Decimal::ZERO,
+                None => line.amount.exact() * weight / all,
+            })
+            .collect();
+        for (tax, part) in tax.iter_mut().zip(apportion(share.vat, &parts)) {
+            *tax += part;
+        }
+    }
+    for (line, tax) in lines.iter_mut().zip(tax) {
+        line.vat = tax;
+    }
+    shares
+}
+
+fn share(case: VatCase, net: Money) -> VatShare {
+    let row = row(case);
+    VatShare {
+        case,
+        percent: row.percent.to_string(),
+        net,
+        vat: net.share(f64::from(row.percent) / 100.0),
+        condition: row.condition.as_str().into(),
+        notice: row.notice.as_str().into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn money(text: &str) -> Money {
+        text.parse().expect("an amount in a test")
+    }
+
+    fn shares(total: &str, weights: &[i64]) -> Vec<String> {
+        let weights: Vec<Decimal> = weights.iter().map(|weight| Decimal::from(*weight)).collect();
+        apportion(money(total), &weights).iter().map(ToString::to_string).collect()
+    }
+
+    /// Source: VAT Valuation Manual VATVAL03800, the meal deal: shelf prices 6.00, 1.50, 1.50 and 6.00, sold for 10.00.
+    #[test]
+    fn a_price_below_the_sum_of_its_parts_is_shared_out_by_their_prices() {
+        assert_eq!(shares("10.00", &[600, 150, 150, 600]), ["4.00", "1.00", "1.00", "4.00"]);
+    }
+
+    /// Source: VAT Valuation Manual VATVAL03800, business A: a book at 5 and a disc at 10, sold together for 18.
+    #[test]
+    fn a_price_above_the_sum_of_its_parts_is_shared_out_by_their_prices() {
+        assert_eq!(shares("18.00", &[5, 10]), ["6.00", "12.00"]);
+    }
+
+    /// Source: VAT Valuation Manual VATVAL04100, "Nexus": costs of 84,000 zero-rated of 250,000 in all, income 400,000.
+    #[test]
+    fn a_price_is_shared_out_by_the_costs_of_each_supply() {
+        assert_eq!(shares("400000.00", &[84_000, 166_000]), ["134400.00", "265600.00"]);
+    }
+
+    #[test]
+    fn shares_add_to_the_penny_whatever_the_weights() {
+        assert_eq!(shares("0.10", &[1, 1, 1]), ["0.04", "0.03", "0.03"]);
+        assert_eq!(shares("100.00", &[0, 0]), ["100.00", "0.00"]);
+        assert_eq!(shares("-0.10", &[1, 1, 1]), ["-0.03", "-0.03", "-0.04"]);
+    }
+
+    #[test]
+    fn every_case_has_its_rate_its_condition_and_its_notice() {
+        for case in VatCase::ALL {
+            let row = row(*case);
+            assert!(row.percent <= 20 && !row.condition.is_empty() && row.notice.contains("VAT"), "{case}");
+        }
+        assert_eq!([VatCase::Standard, VatCase::Reduced, VatCase::Zero].map(|case| row(case).percent), [20, 5, 0]);
+    }
+}
