@@ -6,6 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use engine::Engine;
 use engine::circuits;
 use engine::labour::Factors;
+use engine::money::Money;
 use engine::rate_sheet::RateSheet;
 use engine::routes::{Prices, Ways};
 use engine::site::Site;
@@ -52,7 +53,13 @@ fn routes(criterion: &mut Criterion) {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
                 let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
-                black_box(circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey))
+                let basis = circuits::Basis {
+                    catalogue: &engine.catalogue,
+                    standards: &engine.standards,
+                    survey: &request.survey,
+                    cost: &|_, run| Money::from_pennies((run.metres.value() * 100.0) as i64),
+                };
+                black_box(circuits::design(&ways, basis))
             });
         });
         group.bench_function(format!("{rooms} rooms, the map and what is opened"), |bencher| {
