@@ -96,7 +96,7 @@ pub async fn compare_rate_sheets(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    let asked = service.desk.run(move |_| read(&body.bytes)).await??;
+    let asked = service.desk.run(move |engine| read(engine, &body.bytes)).await??;
     let before = workbook(&service, caller, &asked.before, "/before").await?;
     let after = workbook(&service, caller, &asked.after, "/after").await?;
     let answer = service.desk.run(move |engine| compared(engine, asked, &before, &after)).await??;
@@ -106,7 +106,7 @@ pub async fn compare_rate_sheets(
         .body(answer))
 }
 
-fn read(bytes: &[u8]) -> Result<RateSheetsToCompare, Problem> {
+fn read(engine: &Engine, bytes: &[u8]) -> Result<RateSheetsToCompare, Problem> {
     let asked = CONTRACT.read(bytes)?;
     let mut faults = Vec::new();
     if asked.survey.is_none() {
@@ -118,6 +118,9 @@ fn read(bytes: &[u8]) -> Result<RateSheetsToCompare, Problem> {
     }
     if let Some(request) = request(&asked) {
         faults.extend(rules::faults(&request));
+        if faults.is_empty() {
+            faults.extend(engine.circuit_faults(&request));
+        }
     }
     if faults.is_empty() { Ok(asked) } else { Err(faults.into()) }
 }

@@ -54,7 +54,7 @@ pub async fn review_survey(
 
 fn reviewed(engine: &Engine, body: &web::Bytes) -> Result<Vec<u8>, Problem> {
     let request = CONTRACT.read(body)?;
-    let faults = request.faults();
+    let faults = engine.review_faults(&request);
     if !faults.is_empty() {
         return Err(Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()));
     }

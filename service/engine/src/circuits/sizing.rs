@@ -269,14 +269,16 @@ fn usual_cable(rating: Amps, cable: CableSize, kind: CircuitType, catalogue: &Ca
 /// taken; what bars a radial is said.
 fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, because: &mut Vec<String>) -> (CircuitType, Run) {
     let Completing { ways, catalogue, cost } = with;
-    let laid = |kind: CircuitType| run(draft, kind, catalogue.circuit(kind).ring, fed_from, ways, catalogue);
+    let laid = |kind: CircuitType| run(draft, kind, fed_from, with, true);
+    // Only to be compared with: nobody asks why it would go so.
+    let sketched = |kind: CircuitType| run(draft, kind, fed_from, with, false);
     if draft.kind != CircuitType::Sockets {
         return (draft.kind, laid(draft.kind));
     }
     if draft.outbuilding.is_some() {
         return (CircuitType::RadialSockets, laid(CircuitType::RadialSockets));
     }
-    let (ring, radial) = (laid(CircuitType::RingSockets), laid(CircuitType::RadialSockets));
+    let (ring, radial) = (laid(CircuitType::RingSockets), sketched(CircuitType::RadialSockets));
     let (ring_cost, radial_cost) = (cost(CableSize::Flat2_5, &ring), cost(CableSize::Flat2_5, &radial));
     let compared = format!(
         "as a ring {:.1} of cable, {ring_cost} laid; as a 20 A radial {:.1}, {radial_cost}",
@@ -293,7 +295,7 @@ fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, because: &mut Ve
         }
         None => {
             because.push(format!("a radial, the cheaper: {compared}"));
-            (CircuitType::RadialSockets, radial)
+            (CircuitType::RadialSockets, laid(CircuitType::RadialSockets))
         }
     }
 }
@@ -354,7 +356,9 @@ fn device(kind: CircuitType, rating: Amps, site: &Site) -> Device {
     Device { rating, curve: TripCurve::B, combined, residual_ma: (!feed).then_some(30.0) }
 }
 
-fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &Ways<'_>, catalogue: &Catalogue) -> Run {
+fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>, explained: bool) -> Run {
+    let Completing { ways, catalogue, .. } = with;
+    let ring = catalogue.circuit(kind).ring;
     let site = ways.site();
     let from = origin(draft, fed_from, site);
     if kind == CircuitType::Distribution {
@@ -394,7 +398,7 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
         from,
         stops: &stops,
         course: course_of(kind, ring),
-        explained: true,
+        explained,
         gauge: Gauge::of(gauge_mm2(kind, catalogue)),
     })
 }

@@ -401,7 +401,7 @@ pub struct Route {
     pub hours: Hours,
     /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
     pub amount: Option<Money>,
-    /// What is opened for it, and how many share it.
+    /// What is opened for it, and how many share it; empty in older estimates.
     #[serde(default)]
     pub openings: Vec<RouteOpening>,
     /// Why it goes so.

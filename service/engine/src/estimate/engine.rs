@@ -123,8 +123,16 @@ impl Engine {
         if faults.is_empty() { self.circuit_faults(request) } else { faults }
     }
 
+    /// Every fault of a survey to be looked over that was read against its contract.
+    #[must_use]
+    pub fn review_faults(&self, request: &SurveyReviewRequest) -> Vec<Fault> {
+        let faults = request.faults();
+        if faults.is_empty() { self.circuit_faults(&request.clone().into_request()) } else { faults }
+    }
+
     /// What a designer has fixed and the survey does not bear. The survey is sound otherwise.
-    fn circuit_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
+    #[must_use]
+    pub fn circuit_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
         if request.survey.circuits.is_empty() {
             return Vec::new();
         }

@@ -75,7 +75,7 @@ impl SurveyReviewRequest {
         faults
     }
 
-    fn into_request(self) -> EstimateRequest {
+    pub(super) fn into_request(self) -> EstimateRequest {
         EstimateRequest { survey: self.survey, rate_sheet: None, method: None, terms: None }
     }
 }
