@@ -12,6 +12,7 @@ mod plan;
 mod programme;
 mod questions;
 pub mod replay;
+mod route_limits;
 mod routes_asked;
 mod ways;
 mod words;

@@ -21,7 +21,7 @@ use crate::standards::Standards;
 use crate::survey::Finish;
 
 pub(crate) use cables::segment_hours;
-pub(crate) use house::{bond_metres, needs_bond};
+pub(crate) use house::{bond_metres, bond_run, needs_bond};
 pub(crate) use preliminaries::{Daily, preliminaries};
 
 /// So much of one material.
