@@ -118,6 +118,6 @@ fn trees_are_the_least_there_are() {
         }
         let least: UnGraph<(), Cost> = UnGraph::from_elements(min_spanning_tree(&whole));
         let cost: Cost = tour::tree(&distances).iter().map(|(place, on)| distances.between(*place, *on)).sum();
-        assert_eq!(cost, least.edge_weights().sum());
+        assert_eq!(cost, least.edge_weights().sum::<Cost>());
     }
 }

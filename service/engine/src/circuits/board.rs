@@ -155,9 +155,12 @@ fn tails(ways: &Ways<'_>) -> Metres {
     if site.board == site.intake {
         return Metres::new(SIDE_BY_SIDE_M);
     }
-    let by_the_map =
-        ways.between_on_the_map(site.intake, site.board, Metres::new(BOARD_HEIGHT_M), crate::routes::Gauge::Heaviest);
-    match by_the_map {
+    // In one room they go along the wall and into no void.
+    let apart = site.intake.room != site.board.room;
+    let by_the_map = apart.then(|| {
+        ways.between_on_the_map(site.intake, site.board, Metres::new(BOARD_HEIGHT_M), crate::routes::Gauge::Heaviest)
+    });
+    match by_the_map.flatten() {
         Some(run) => run.metres,
         None => ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M),
     }

@@ -129,7 +129,8 @@ impl<'a> Ways<'a> {
         };
         let stops = [Stop { room, points: vec![point], share_of_walls: 1.0 }];
         let ask = Ask { from, stops: &stops, course: Course::Star, gauge, explained: false };
-        network.run(ask, &self.approaches, network.view(gauge))
+        // By what is cheapest for this one cable, whatever the points of the room do.
+        network.run(ask, &sharing::Approaches::new(), network.view(gauge))
     }
 
     /// Where a cable to a place outside leaves the house: on the wall nearest to it.

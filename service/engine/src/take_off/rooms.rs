@@ -62,6 +62,14 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
         }
     }
     for run in super::cables::strappers_on_the_map(job).values().flatten() {
+        // A strapper lies in the chase of its switch, unless it comes from the other side.
+        let beside = run.chases.iter().all(|chase| {
+            let own = job.ways.room(chase.room).high.medium;
+            run.segments.iter().any(|segment| segment.medium == own)
+        });
+        if !beside {
+            bear(run, false, &mut burdens);
+        }
         for opening in &run.openings {
             let users = openings.entry(*opening).or_default();
             if users.last().is_none_or(|last| last != "strappers") {
