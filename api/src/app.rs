@@ -62,8 +62,10 @@ impl Service {
 pub fn addresses(config: &mut web::ServiceConfig) {
     config
         .configure(routes::estimates::addresses)
+        .configure(routes::drawings::addresses)
         .configure(routes::replay::addresses)
         .configure(routes::rate_sheets::addresses)
+        .configure(routes::survey_reviews::addresses)
         .configure(routes::rate_sheet_differences::addresses)
         .configure(routes::circuit_checks::addresses)
         .configure(routes::cable_sizes::addresses)

@@ -38,6 +38,8 @@ pub fn document() -> String {
     paths(
         routes::estimates::create_estimate,
         routes::estimates::read_estimate,
+        routes::survey_reviews::review_survey,
+        routes::drawings::read_estimate_drawing,
         routes::replay::replay_estimate,
         routes::rate_sheets::write::create_rate_sheet,
         routes::rate_sheets::read::list_rate_sheets,

@@ -12,6 +12,8 @@ pub enum Kind {
     Unauthenticated,
     /// Nothing is at that address.
     NotFound,
+    /// The estimate lacks what the drawing would show.
+    NothingToDraw,
     /// The address does not take that method.
     MethodNotAllowed,
     /// None of the media types asked for can be given.
@@ -62,7 +64,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 18] = [
+pub const KINDS: [KindRow; 19] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -86,6 +88,14 @@ pub const KINDS: [KindRow; 18] = [
         title: "Nothing is here",
         meaning: "There is no such address, or your firm has nothing under that identifier.",
         mend: "Check the path against /openapi.json and the identifier against the answer that gave it.",
+    },
+    KindRow {
+        kind: Kind::NothingToDraw,
+        slug: "nothing-to-draw",
+        status: StatusCode::NOT_FOUND,
+        title: "There is nothing to draw",
+        meaning: "The estimate is there and lacks what the drawing would show, such as rooms with outlines.",
+        mend: "Price the survey again with what `detail` names, and ask for the drawing of that estimate.",
     },
     KindRow {
         kind: Kind::MethodNotAllowed,

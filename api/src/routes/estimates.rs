@@ -295,7 +295,8 @@ pub(super) async fn find_estimate(service: &Service, caller: Caller, id: &str) -
     found.ok_or_else(|| Problem::not_found("estimate"))
 }
 
-fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {
+/// A kept estimate, read.
+pub(super) fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {
     serde_json::from_slice(response).map_err(Problem::internal)
 }
 

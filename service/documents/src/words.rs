@@ -81,6 +81,15 @@ pub(crate) fn cable(cable: &CableChosen) -> String {
     clean(&format!("{}/{} {kind}", short(cable.line_mm2), short(cable.cpc_mm2)))
 }
 
+/// A kind of point in words, from its word on the wire: `double socket USB`.
+pub(crate) fn point(point_type: &str) -> String {
+    let word = |word: &str| match word {
+        "usb" | "tv" | "co" => word.to_uppercase(),
+        other => other.to_owned(),
+    };
+    clean(point_type).split('-').map(word).collect::<Vec<_>>().join(" ")
+}
+
 /// The rooms or things that something is about: the first few, and how many more.
 pub(crate) fn places(places: &[String]) -> String {
     const SHOWN: usize = 6;

@@ -29,6 +29,8 @@ pub const LENGTH_M_MAX: f64 = 1_000.0;
 pub const LOAD_KW_MAX: f64 = 100.0;
 /// Faults listed in one answer; more are counted, not listed.
 pub const FAULTS_LISTED_MAX: usize = 100;
+/// Rooms up to which what a site may turn out to be is priced by the whole job again; beyond, by what it changes alone.
+pub const REPRICED_ROOMS_MAX: usize = 40;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
 /// Rounds in which the runs of a house share what is opened; they settle in three or four.
@@ -58,3 +60,16 @@ pub const FINISH_MULTIPLE_MAX: f64 = 100.0;
 pub const SHEET_FIGURE_DECIMALS: i32 = 6;
 /// Changes listed between two versions of a rate sheet, or lines between two estimates; more are counted, not listed.
 pub const CHANGES_LISTED_MAX: usize = 10_000;
+/// Sizes that one material may be bought in, its usual one among them.
+pub const PACK_SIZES_MAX: usize = 6;
+/// Steps that one job may spend on proving that its cables cannot be cut from cheaper drums. About 20 ns each: beyond it the
+/// plan stands with what it may be off by.
+pub const CUTTING_STEPS_MAX: u64 = 20_000;
+/// Drums of one cable up to which a cheaper choice is searched for at all; a job with more is cut by rule, with its gap.
+pub const CUTTING_DRUMS_MAX: u64 = 24;
+/// Choices of drums that are weighed for one cable.
+pub const CUTTING_CHOICES_MAX: usize = 2_000;
+/// Steps of length over which the cheapest choice of packs is worked out exactly; beyond it the usual pack is taken first.
+pub const COVER_STEPS_MAX: u64 = 20_000;
+/// Drums whose cuts are listed for one cable; more are counted, not listed.
+pub const DRUMS_LISTED_MAX: usize = 50;

@@ -67,6 +67,12 @@ impl Money {
         self.0
     }
 
+    /// In whole pennies, for choices between prices; nothing where it is less than nothing.
+    #[must_use]
+    pub fn pennies(self) -> u64 {
+        (self.0 * Decimal::ONE_HUNDRED).to_u64().unwrap_or_default()
+    }
+
     /// For statistics only, never for adding up a price.
     #[must_use]
     pub fn approximate(self) -> f64 {

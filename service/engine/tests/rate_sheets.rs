@@ -105,10 +105,14 @@ fn an_operation_that_nothing_asks_for_is_refused_with_the_one_that_was_meant() {
 
 #[test]
 fn a_material_of_the_firms_own_is_kept_though_nothing_asks_for_it() {
-    let own = "own-item,Own item,each,10,12.5,0,no,ours\r\n";
+    let own = "own-item,Own item,each,10,12.5,0,no,100 at 99; 50 at £55,own,first-fix,ours\r\n";
     let text = csv(Section::Materials, &RateSheet::standard()) + own;
     let sheet = Engine::new().accept_section(Section::Materials, text.as_bytes(), &RateSheet::standard());
-    assert_eq!(sheet.expect("it is read").materials.last().map(|last| last.pack_price), "12.50".parse().ok());
+    let sheet = sheet.expect("it is read");
+    let last = sheet.materials.last().expect("a last row");
+    assert_eq!(last.pack_price.to_string(), "12.50");
+    let packs: Vec<(f64, String)> = last.other_packs.iter().map(|pack| (pack.size, pack.price.to_string())).collect();
+    assert_eq!(packs, [(100.0, "99.00".to_owned()), (50.0, "55.00".to_owned())]);
 }
 
 #[test]
@@ -181,6 +185,9 @@ fn five_thousand_items_of_a_merchants_list_are_read_and_made_ready() {
         pack_price: "12.50".parse().expect("an amount"),
         waste_percent: 2.0,
         finished: false,
+        other_packs: Vec::new(),
+        category: "invented".to_owned(),
+        stage: None,
         source: "invented".to_owned(),
     }));
     let engine = Engine::new();

@@ -46,6 +46,9 @@ async fn another_firms_estimate_is_not_found_and_ones_own_is() {
     let nothing =
         given.get(&given.birch, "/v1/estimates/01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d").await.problem(404, "not-found");
     assert_eq!(strange["detail"], nothing["detail"], "the answers must not tell them apart");
+    let drawing = format!("{path}/drawings/single-line-diagram");
+    assert_eq!(given.get(&given.alder, &drawing).await.status, 200);
+    let _ = given.get(&given.birch, &drawing).await.problem(404, "not-found");
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod contract;
+mod drawings;
 mod estimates;
 mod firms;
 mod given;
@@ -13,4 +14,5 @@ mod patience;
 mod rate_sheets;
 mod rate_sheets_written;
 mod replay;
+mod survey_reviews;
 mod wiring;

@@ -1,6 +1,6 @@
 //! The sheets, one function each, in their order.
 
-use engine::estimate::{Estimate, LineKind};
+use engine::estimate::{Estimate, LineKind, TakeOffItem};
 use engine::money::Money;
 use rust_xlsxwriter::Worksheet;
 
@@ -296,7 +296,7 @@ pub(super) fn take_off(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
         figures("Used", 11.0),
         figures("Waste", 11.0),
         figures("Packs", 9.0),
-        figures("In a pack", 10.0),
+        text("Bought as", 20.0),
         figures("Bought", 11.0),
         figures("Left over", 11.0),
         figures("Charged", 13.0),
@@ -310,7 +310,7 @@ pub(super) fn take_off(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::Figure(item.waste),
             // Packs are counted, far below 2^53.
             Cell::Figure(item.packs as f64),
-            Cell::Figure(item.pack_size),
+            Cell::text(as_bought(item)),
             Cell::Figure(item.bought),
             Cell::Figure(item.left_over),
             Cell::Money(item.charged),
@@ -320,6 +320,15 @@ pub(super) fn take_off(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
     let all: Money = estimate.take_off.iter().map(|item| item.charged).sum();
     pen.total_label(1, "Charged in all")?;
     pen.total(9, &format!("=ROUND(SUM(J2:J{last}),2)"), all, all)
+}
+
+/// `2 × 100, 1 × 50`; of an estimate kept before there was a choice of sizes, the usual one.
+fn as_bought(item: &TakeOffItem) -> String {
+    if item.purchases.is_empty() {
+        return format!("{} × {}", item.packs, item.pack_size);
+    }
+    let sizes = item.purchases.iter().map(|purchase| format!("{} × {}", purchase.packs, purchase.pack_size));
+    sizes.collect::<Vec<_>>().join(", ")
 }
 
 /// Risks, then questions, then options.

@@ -5,9 +5,9 @@ use engine::checks::{Advice, AdviceName, Check, CheckName, CheckUnit, Verdict};
 use engine::demand::KindDemand;
 use engine::estimate::{
     Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit, CircuitPoint, CrossCheck,
-    Demand, DeviceChosen, DifferenceCause, Driver, Estimate, HoursByStage, Judged, Line, LineKind, PricedOption,
-    Programme, ProgrammeStep, Question, Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice, Route, RouteSegment,
-    RunnerUp, Severity, SubBoard, TakeOffItem, Totals,
+    Demand, DeviceChosen, DifferenceCause, Driver, DrumCuts, Estimate, HoursByStage, Judged, Line, LineKind,
+    PricedOption, Programme, ProgrammeStep, Purchase, Question, Range, RateSheetUsed, RiskFlag, RiskKind, RoomPrice,
+    Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals, UsedInRoom, UsedInStage,
 };
 use engine::money::Money;
 use engine::quantities::{Amps, Hours, Metres, Ohms, Volts};
@@ -49,7 +49,7 @@ pub fn estimate() -> Estimate {
         lines: lines(),
         circuits: circuits(),
         board: board(),
-        alarms: Alarms { category: "ld2".to_owned(), verdict: Verdict::Pass, findings: Vec::new() },
+        alarms: Some(Alarms { category: "ld2".to_owned(), verdict: Verdict::Pass, findings: Vec::new() }),
         bathrooms: Vec::new(),
         demand: demand(),
         routes: routes(),
@@ -269,6 +269,7 @@ fn circuits() -> Vec<Circuit> {
             rating_a: Amps::new(rating),
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
+            let_through_a2s_max: None,
             residual_type: Some("a".to_owned()),
             both_directions: false,
         },
@@ -305,8 +306,8 @@ fn board() -> Board {
     Board {
         room: Some("hall".to_owned()),
         height_m: Some(Metres::new(1.4)),
-        place: BoardPlace { verdict: Verdict::Pass, findings: Vec::new() },
-        supply: BoardSupply {
+        place: Some(BoardPlace { verdict: Verdict::Pass, findings: Vec::new() }),
+        supply: Some(BoardSupply {
             voltage_v: Volts::new(230.0),
             phases: 1,
             earthing: "tn-c-s".to_owned(),
@@ -314,14 +315,16 @@ fn board() -> Board {
             fault_current_ka: None,
             cut_out_a: Amps::new(60.0),
             cut_out_read: false,
-        },
-        tails_mm2: 25.0,
+            looped: None,
+            isolator_after_meter: None,
+        }),
+        tails_mm2: Some(25.0),
         switched_fuse_a: None,
-        main_switch_poles: 2,
+        main_switch_poles: Some(2),
         chart: Vec::new(),
-        surge: "type 2".to_owned(),
-        arc_detection: Judged { verdict: Verdict::Advise, because: "recommended".to_owned() },
-        earthing: BoardEarthing {
+        surge: Some("type 2".to_owned()),
+        arc_detection: Some(Judged { verdict: Verdict::Advise, because: "recommended".to_owned() }),
+        earthing: Some(BoardEarthing {
             system: "tn-c-s".to_owned(),
             known: false,
             conductor_mm2: 16.0,
@@ -329,7 +332,7 @@ fn board() -> Board {
             main_bonds: Vec::new(),
             supplementary: Vec::new(),
             electrode: None,
-        },
+        }),
         provisions: Vec::new(),
         new_rules: Vec::new(),
         ways_used: 2,
@@ -342,9 +345,11 @@ fn board() -> Board {
             outbuilding: "workshop".to_owned(),
             fed_from: "C2".to_owned(),
             ways: 4,
-            ways_used: 2,
-            ways_spare: 2,
-            main_switch_a: Amps::new(63.0),
+            ways_used: Some(2),
+            ways_spare: Some(2),
+            main_switch_a: Some(Amps::new(63.0)),
+            zs_ohm: None,
+            fault_current_ka: None,
             chart: Vec::new(),
             electrode: None,
             earthing: "own electrode, because its metal touches the ground".to_owned(),
@@ -362,6 +367,7 @@ fn demand() -> Demand {
         verdict: Verdict::Fail,
         working: "62 A > 60 A".to_owned(),
         ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
+        notes: Vec::new(),
         by_kind: vec![KindDemand {
             kind: LoadKind::SocketCircuit,
             connected_a: 64.0,
@@ -413,6 +419,15 @@ fn take_off() -> Vec<TakeOffItem> {
         bought: 100.0,
         left_over: 61.5,
         charged: money("40.25"),
+        category: "cable".to_owned(),
+        purchases: vec![Purchase { packs: 1, pack_size: 100.0, cost: money("88.00") }],
+        cost: money("88.00"),
+        cost_at_least: money("88.00"),
+        left_over_cost: money("54.12"),
+        drums: vec![DrumCuts { pack_size: 100.0, cuts: vec![20.0, 18.5], left_over: 61.5 }],
+        joints: 0,
+        by_room: vec![UsedInRoom { room: Some("kitchen".to_owned()), used: 35.0 }],
+        by_stage: vec![UsedInStage { stage: engine::rate_sheet::Stage::FirstFix, used: 35.0 }],
     }]
 }
 
@@ -447,6 +462,7 @@ fn questions() -> Vec<Question> {
         ask: "How is the floor made?".to_owned(),
         places: vec!["kitchen".to_owned()],
         worth: money("310.00"),
+        answers: Vec::new(),
         because: "priced once with each kind".to_owned(),
     }]
 }
@@ -463,6 +479,9 @@ fn range() -> Range {
             Driver { cause: "how the crew works".to_owned(), share_percent: 70.5, swing: money("210.00") },
             Driver { cause: "floor of the kitchen".to_owned(), share_percent: 29.5, swing: money("120.00") },
         ],
+        mean: money("1150.00"),
+        base: money("1144.45"),
+        draws: 2000,
         distribution: Vec::new(),
         basis: "2,000 draws with shared causes; weather and prices to come are left out.".into(),
     }

@@ -14,6 +14,7 @@ use crate::demand::KindDemand;
 use crate::estimate::{Alarms, BathroomPoint, Board, Circuit};
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
+use crate::rate_sheet::Stage;
 use crate::standards::Ruleset;
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
@@ -53,9 +54,10 @@ pub struct Estimate {
     pub circuits: Vec<Circuit>,
     /// The boards; the house's own first.
     pub board: Board,
-    /// Alarms of the category asked for: which rooms, which kind, how far they reach.
-    pub alarms: Alarms,
+    /// Alarms of the category asked for: which rooms, which kind, how far they reach; absent in older estimates.
+    pub alarms: Option<Alarms>,
     /// Points of rooms with a bath or shower, by zone.
+    #[serde(default)]
     pub bathrooms: Vec<BathroomPoint>,
     /// Demand after diversity, against the cut-out.
     pub demand: Demand,
@@ -278,6 +280,9 @@ pub struct Demand {
     pub ask_operator: Vec<String>,
     /// The sum, kind by kind.
     pub by_kind: Vec<KindDemand>,
+    /// What the figure hangs on, and what would lower it; empty in older estimates.
+    #[serde(default)]
+    pub notes: Vec<String>,
 }
 
 /// How the cable of one circuit goes.
@@ -300,8 +305,10 @@ pub struct Route {
     /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
     pub amount: Option<Money>,
     /// What is opened for it, and how many share it.
+    #[serde(default)]
     pub openings: Vec<RouteOpening>,
     /// What the fabric allows its way.
+    #[serde(default)]
     pub limits: Vec<RouteLimit>,
     /// Why it goes so.
     pub chosen_because: String,
@@ -325,6 +332,7 @@ pub struct RouteSegment {
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.
+    #[serde(default)]
     pub path: Vec<RoutePlace>,
 }
 
@@ -389,9 +397,9 @@ pub struct TakeOffItem {
     pub used: f64,
     /// Lost in cutting.
     pub waste: f64,
-    /// Packs to buy.
+    /// Packs to buy, of all sizes together.
     pub packs: u64,
-    /// What is in one pack.
+    /// What is in one pack of the usual size.
     pub pack_size: f64,
     /// Bought.
     pub bought: f64,
@@ -399,6 +407,76 @@ pub struct TakeOffItem {
     pub left_over: f64,
     /// Charged: used and waste at the unit price.
     pub charged: Money,
+    /// Where the merchant keeps it.
+    #[serde(default)]
+    #[schema(example = "cable")]
+    pub category: String,
+    /// What is bought, size by size; the cheapest that is enough.
+    #[serde(default)]
+    pub purchases: Vec<Purchase>,
+    /// What it costs to buy.
+    #[serde(default)]
+    pub cost: Money,
+    /// No purchase that is enough costs less than this; the same as `cost` where that is proved.
+    #[serde(default)]
+    pub cost_at_least: Money,
+    /// What is left over, at what it cost.
+    #[serde(default)]
+    pub left_over_cost: Money,
+    /// What is cut from each drum; empty where nothing has to be cut whole.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drums: Vec<DrumCuts>,
+    /// Joints in runs that are longer than any drum: ask the merchant for a longer one.
+    #[serde(default)]
+    pub joints: u64,
+    /// Used room by room; no room stands for the whole house.
+    #[serde(default)]
+    pub by_room: Vec<UsedInRoom>,
+    /// Used stage by stage.
+    #[serde(default)]
+    pub by_stage: Vec<UsedInStage>,
+}
+
+/// Packs of one size.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Purchase {
+    /// How many.
+    pub packs: u64,
+    /// What is in one.
+    #[schema(example = 100)]
+    pub pack_size: f64,
+    /// What they cost together.
+    pub cost: Money,
+}
+
+/// A drum and its cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DrumCuts {
+    /// What is on it.
+    #[schema(example = 100)]
+    pub pack_size: f64,
+    /// The cuts with their waste, the longest first.
+    pub cuts: Vec<f64>,
+    /// What is left on it.
+    pub left_over: f64,
+}
+
+/// How much of a material a room takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct UsedInRoom {
+    /// The room; absent for the whole house.
+    pub room: Option<String>,
+    /// Used there, without waste.
+    pub used: f64,
+}
+
+/// How much of a material a stage takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct UsedInStage {
+    /// The stage.
+    pub stage: Stage,
+    /// Used then, without waste.
+    pub used: f64,
 }
 
 /// How bad a risk is.
@@ -461,10 +539,27 @@ pub struct Question {
     /// The rooms or things meant.
     #[serde(rename = "where")]
     pub places: Vec<String>,
-    /// The money that the answer can move.
+    /// The money that the answer can move: how far the price as it stands is off, on average over the answers.
     pub worth: Money,
+    /// The answers with their odds and the net price under each, contingency unchanged; none where no answer moves a
+    /// line of the price.
+    #[serde(default)]
+    pub answers: Vec<PricedAnswer>,
     /// How `worth` was worked out.
     pub because: String,
+}
+
+/// One answer to a question.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PricedAnswer {
+    /// In the survey's word where it has one.
+    #[schema(example = "suspended-timber")]
+    pub answer: String,
+    /// How probable it is, from 0 to 1: a judgement, common practice or from memory.
+    #[schema(minimum = 0, maximum = 1, example = 0.45)]
+    pub odds: f64,
+    /// The net price if it turns out so, contingency unchanged.
+    pub net: Money,
 }
 
 /// The spread of the net price.
@@ -478,10 +573,19 @@ pub struct Range {
     pub p80: Money,
     /// Nine jobs in ten cost less.
     pub p90: Money,
+    /// The mean of all cases.
+    #[serde(default)]
+    pub mean: Money,
+    /// The price as it stands, without contingency: what was recorded, and what was taken where nothing was.
+    #[serde(default)]
+    pub base: Money,
     /// What takes the price from its base to the confidence asked for.
     pub contingency: Money,
     /// The confidence asked for.
     pub confidence: f64,
+    /// How many times the job was drawn.
+    #[serde(default)]
+    pub draws: u32,
     /// What the spread comes from, widest first.
     pub drivers: Vec<Driver>,
     /// How often the net price falls where: bins from the cheapest to the dearest, whose shares add to 1.
@@ -510,7 +614,8 @@ pub struct Driver {
     pub cause: String,
     /// Its share of the variance; the shares add to 100.
     pub share_percent: f64,
-    /// What it moves the net price by between its p10 and p90, taken alone.
+    /// What it moves the net price by, taken alone: between its p10 and p90, or between the cheapest and the dearest of
+    /// a few alternatives.
     pub swing: Money,
 }
 

@@ -61,10 +61,11 @@ fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
     let both_directions = edition::feeds_back(circuit, job.site);
     DeviceChosen {
         device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
-        curve: Some("b".to_owned()),
+        curve: Some(circuit.device.curve.word().to_owned()),
         rating_a: circuit.device.rating,
         residual_ma: circuit.device.residual_ma,
         breaking_capacity_ka: 6.0,
+        let_through_a2s_max: circuit.let_through_a2s_max,
         residual_type: circuit.device.residual_ma.map(|_| residual_type(circuit.kind, both_directions).to_owned()),
         both_directions,
     }
@@ -104,11 +105,11 @@ pub(super) fn board(job: Job<'_>) -> Board {
     Board {
         room: site.board.room.map(|room| site.rooms[room].id.clone()),
         height_m: plan.height,
-        place: BoardPlace {
+        place: Some(BoardPlace {
             verdict: findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass),
             findings,
-        },
-        supply: BoardSupply {
+        }),
+        supply: Some(BoardSupply {
             voltage_v: site.supply.voltage,
             phases: 1,
             earthing: site.supply.earthing.word().to_owned(),
@@ -116,25 +117,28 @@ pub(super) fn board(job: Job<'_>) -> Board {
             fault_current_ka: site.supply.fault_current.map(|current| current.value()),
             cut_out_a: site.supply.cut_out,
             cut_out_read: site.supply.cut_out_read,
-        },
+            looped: site.supply.looped,
+            isolator_after_meter: site.supply.isolator_after_meter,
+        }),
         tails_m: plan.tails.rounded(1),
-        tails_mm2: plan.earthing.tails.value(),
+        tails_mm2: Some(plan.earthing.tails.value()),
         switched_fuse_a: plan.switched_fuse.then(|| site.supply.cut_out.min(plan.main_switch)),
         main_switch_a: plan.main_switch,
-        main_switch_poles: 2,
+        main_switch_poles: Some(2),
         ways_used: plan.used,
         ways_spare: plan.ways.saturating_sub(plan.used),
         ways: plan.ways,
         chart: chart(job, FedFrom::Board, plan.ways, &plan.kept_for),
         enclosure: "metal, non-combustible (BS 7671 regulation 421.1.201, from memory)".to_owned(),
         surge_device: true,
-        surge:
+        surge: Some(
             "type 2, beside the main switch; types 1 and 2 together where the house has a lightning conductor (BS 7671 \
-                443.4.1 and 534.4, from memory)"
+             443.4.1 and 534.4, from memory)"
                 .to_owned(),
-        arc_detection: Judged { verdict: plan.arc_detection.0, because: plan.arc_detection.1.clone() },
+        ),
+        arc_detection: Some(Judged { verdict: plan.arc_detection.0, because: plan.arc_detection.1.clone() }),
         sub_boards: plan.sub_boards.iter().map(|board| sub_board(job, board)).collect(),
-        earthing: board_earthing(job),
+        earthing: Some(board_earthing(job)),
         provisions: provisions(job),
         new_rules: new_rules(job),
         because: plan.because.clone(),
@@ -142,13 +146,16 @@ pub(super) fn board(job: Job<'_>) -> Board {
 }
 
 fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
+    let feed = job.installation.checked.get(plan.feed).and_then(Option::as_ref);
     SubBoard {
         outbuilding: job.site.rooms[job.site.outbuildings[plan.outbuilding].room].id.clone(),
         fed_from: job.installation.circuits[plan.feed].id.clone(),
         ways: plan.ways,
-        ways_used: plan.used,
-        ways_spare: plan.ways.saturating_sub(plan.used),
-        main_switch_a: plan.main_switch,
+        ways_used: Some(plan.used),
+        ways_spare: Some(plan.ways.saturating_sub(plan.used)),
+        main_switch_a: Some(plan.main_switch),
+        zs_ohm: feed.map(|feed| Ohms::new(feed.zs_ohm)),
+        fault_current_ka: feed.and_then(|feed| feed.end_fault_current_ka),
         chart: chart(job, FedFrom::Circuit(plan.feed), plan.ways, &[]),
         earthing: plan.earth.because.to_owned(),
         electrode: plan.earth.electrode.then(|| electrode(job)),

@@ -1,4 +1,5 @@
-//! Circuits and boards as they go out.
+//! Circuits and boards as they go out. What estimates did not hold from the first is optional here, so that an older one
+//! still reads.
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -62,9 +63,13 @@ pub struct DeviceChosen {
     pub residual_ma: Option<f64>,
     /// What it can break, in kiloamps.
     pub breaking_capacity_ka: f64,
+    /// The most energy that it may let through by its maker's figure, in A2s, where the limit of its class is too much for
+    /// the cable.
+    pub let_through_a2s_max: Option<f64>,
     /// The kind of residual current that it has to sense, where it senses any.
     pub residual_type: Option<String>,
     /// Whether it has to be marked fit for current in both directions: storage or generation is behind it.
+    #[serde(default)]
     pub both_directions: bool,
 }
 
@@ -101,43 +106,46 @@ pub struct Board {
     pub room: Option<String>,
     /// Its middle above the floor, where it was recorded.
     pub height_m: Option<Metres>,
-    /// What is to be said of that place.
-    pub place: BoardPlace,
-    /// What feeds it.
-    pub supply: BoardSupply,
+    /// What is to be said of that place; absent in older estimates.
+    pub place: Option<BoardPlace>,
+    /// What feeds it; absent in older estimates.
+    pub supply: Option<BoardSupply>,
     /// Metres of tails from the intake along the route.
     pub tails_m: Metres,
-    /// Line conductor of the tails, mm2.
-    pub tails_mm2: f64,
+    /// Line conductor of the tails, mm2; absent in older estimates.
+    pub tails_mm2: Option<f64>,
     /// The switched fuse at the meter, where the tails are too long to do without.
     pub switched_fuse_a: Option<Amps>,
     /// Rating of the main switch.
     pub main_switch_a: Amps,
-    /// Poles of the main switch.
-    pub main_switch_poles: u8,
+    /// Poles of the main switch; absent in older estimates.
+    pub main_switch_poles: Option<u8>,
     /// Ways that the circuits take.
     pub ways_used: u32,
     /// Ways left free.
     pub ways_spare: u32,
     /// Ways of the board chosen.
     pub ways: u32,
-    /// Every way in the order of the chart, spare ones last.
+    /// Every way in the order of the chart, spare ones last; empty in older estimates.
+    #[serde(default)]
     pub chart: Vec<Way>,
     /// The enclosure.
     pub enclosure: String,
     /// Whether a surge device is fitted.
     pub surge_device: bool,
-    /// The kind of surge device, and why.
-    pub surge: String,
-    /// Arc fault detection of socket circuits.
-    pub arc_detection: Judged,
+    /// The kind of surge device, and why; absent in older estimates.
+    pub surge: Option<String>,
+    /// Arc fault detection of socket circuits; absent in older estimates.
+    pub arc_detection: Option<Judged>,
     /// Boards in outbuildings.
     pub sub_boards: Vec<SubBoard>,
-    /// Earthing conductor, bonds, electrode.
-    pub earthing: BoardEarthing,
+    /// Earthing conductor, bonds, electrode; absent in older estimates.
+    pub earthing: Option<BoardEarthing>,
     /// What is laid ready for what may come.
+    #[serde(default)]
     pub provisions: Vec<ProvisionLaid>,
     /// What the newest amendment adds that may touch the house.
+    #[serde(default)]
     pub new_rules: Vec<NewRuleJudged>,
     /// Why it is as it is.
     pub because: Vec<String>,
@@ -161,6 +169,10 @@ pub struct BoardSupply {
     pub cut_out_a: Amps,
     /// Whether the rating of the cut-out was read.
     pub cut_out_read: bool,
+    /// Whether it is looped from a neighbour; absent where nobody found out.
+    pub looped: Option<bool>,
+    /// Whether there is an isolator after the meter; absent where nobody found out.
+    pub isolator_after_meter: Option<bool>,
 }
 
 /// One way of a board.
@@ -213,13 +225,18 @@ pub struct SubBoard {
     pub fed_from: String,
     /// Ways of the board chosen.
     pub ways: u32,
-    /// Ways that its circuits take.
-    pub ways_used: u32,
-    /// Ways left free.
-    pub ways_spare: u32,
-    /// Rating of its main switch.
-    pub main_switch_a: Amps,
-    /// Every way in the order of the chart, spare ones last.
+    /// Ways that its circuits take; absent in older estimates.
+    pub ways_used: Option<u32>,
+    /// Ways left free; absent in older estimates.
+    pub ways_spare: Option<u32>,
+    /// Rating of its main switch; absent in older estimates.
+    pub main_switch_a: Option<Amps>,
+    /// Loop impedance at it, by the house's earth; absent where the feed could not be checked.
+    pub zs_ohm: Option<Ohms>,
+    /// Prospective fault current at it, in kiloamps; absent where that of the supply was not measured.
+    pub fault_current_ka: Option<f64>,
+    /// Every way in the order of the chart, spare ones last; empty in older estimates.
+    #[serde(default)]
     pub chart: Vec<Way>,
     /// Where its earth comes from, and why.
     pub earthing: String,

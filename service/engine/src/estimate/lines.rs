@@ -1,7 +1,5 @@
 //! Lines of the price with their working, and what each room comes to.
 
-use rust_decimal::Decimal;
-
 use super::{Line, LineKind, RoomPrice};
 use crate::money::Money;
 use crate::pricing::{PerPoint, PricedItem, exact_cost};
@@ -221,44 +219,4 @@ pub(super) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
 /// What the sundries are a share of.
 pub(super) fn countable_materials(lines: &[Line]) -> Money {
     lines.iter().filter(|line| line.kind != LineKind::Preliminaries).map(|line| line.materials).sum()
-}
-
-/// Materials of the job as used, as bought and left over, in the order of the rate sheet.
-pub(super) fn take_off(take_off: &TakeOff, workbook: &Workbook) -> Vec<super::TakeOffItem> {
-    let mut used = vec![0.0; workbook.materials().len()];
-    let mut charged = vec![Decimal::ZERO; workbook.materials().len()];
-    for one in take_off.all_uses() {
-        used[one.material.index()] += one.quantity;
-        charged[one.material.index()] += exact_cost(one, workbook);
-    }
-    workbook
-        .materials()
-        .iter()
-        .zip(used)
-        .zip(charged)
-        .filter(|((_, used), _)| *used > 0.0)
-        .map(|((material, used), charged)| {
-            let wanted = used * (1.0 + material.waste);
-            // A hair under a whole pack is a whole pack: floats are not to sell one more.
-            let packs = (wanted / material.pack_size - 1e-9).ceil().max(1.0);
-            let bought = packs * material.pack_size;
-            super::TakeOffItem {
-                item: material.item.clone(),
-                description: material.description.clone(),
-                unit: material.unit.clone(),
-                used: hundredth(used),
-                waste: hundredth(wanted - used),
-                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at least one pack")]
-                packs: packs as u64,
-                pack_size: material.pack_size,
-                bought: hundredth(bought),
-                left_over: hundredth(bought - wanted),
-                charged: Money::rounded(charged),
-            }
-        })
-        .collect()
-}
-
-fn hundredth(figure: f64) -> f64 {
-    (figure * 100.0).round() / 100.0
 }

@@ -12,7 +12,7 @@ pub(crate) use per_point::{direct_parts, per_point};
 use rust_decimal::Decimal;
 
 use crate::estimate::LineKind;
-use crate::labour::{Factors, ItemHours};
+use crate::labour::ItemHours;
 use crate::money::{Money, decimal};
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
 use crate::survey::{Finish, VatCase};
@@ -68,10 +68,10 @@ impl Direct {
     }
 }
 
-/// Prices one item.
+/// Prices one item that takes these hours.
 #[must_use]
-pub fn price(take_off: &TakeOff, item: &Item, factors: &Factors, workbook: &Workbook) -> PricedItem {
-    let hours = factors.hours(take_off, item, workbook).in_hundredths();
+pub fn price(take_off: &TakeOff, item: &Item, hours: ItemHours, workbook: &Workbook) -> PricedItem {
+    let hours = hours.in_hundredths();
     let materials: Decimal = take_off.uses(item).iter().map(|used| exact_cost(used, workbook)).sum();
     PricedItem {
         materials: Money::rounded(materials) + Money::from_pennies(item.outlay_pennies),

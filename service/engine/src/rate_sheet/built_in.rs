@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
-use super::{DifficultyFactor, LabourUnit, Material, PointRate, RateSheet, RateTerms, Stage};
+use super::{DifficultyFactor, LabourUnit, Material, OtherPack, PointRate, RateSheet, RateTerms, Stage};
 use crate::money::Money;
 use crate::table::rows;
 
@@ -39,6 +39,9 @@ struct MaterialRow {
     pack_price: String,
     waste_percent: f64,
     finished: String,
+    other_packs: String,
+    category: String,
+    stage: Stage,
     source: String,
 }
 
@@ -103,8 +106,16 @@ fn material(row: MaterialRow) -> Material {
         pack_price: money(&row.pack_price),
         waste_percent: row.waste_percent,
         finished: row.finished == "yes",
+        other_packs: row.other_packs.split(';').filter(|pack| !pack.is_empty()).map(other_pack).collect(),
+        category: row.category,
+        stage: Some(row.stage),
         source: row.source,
     }
+}
+
+fn other_pack(text: &str) -> OtherPack {
+    let (size, price) = text.split_once(" at ").unwrap_or_else(|| panic!("materials.csv: `{text}`"));
+    OtherPack { size: size.trim().parse().unwrap_or_else(|_| panic!("materials.csv: `{text}`")), price: money(price) }
 }
 
 fn point_rate(row: PointRow) -> PointRate {
@@ -131,6 +142,7 @@ fn terms() -> RateTerms {
         labour_rate: money(text("labour_rate")),
         sundries_percent: figure("sundries_percent"),
         overhead_percent: figure("overhead_percent"),
+        left_over_charged_percent: figure("left_over_charged_percent"),
         profit_margin_percent: figure("profit_margin_percent"),
         factor_cap: figure("factor_cap"),
         people: whole("people"),

@@ -21,7 +21,7 @@ use utoipa::ToSchema;
 pub use rules::SheetRules;
 pub use sections::Section;
 pub use workbook::{
-    Factor, MaterialIndex, OperationIndex, SellingRate, ThreePoint, WallWork, Work, Workbook, box_index,
+    Factor, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork, Work, Workbook, box_index,
 };
 
 use crate::money::Money;
@@ -181,10 +181,33 @@ pub struct Material {
     /// Whether its price goes with the finish.
     #[serde(default)]
     pub finished: bool,
+    /// Further sizes in which it is sold. What the job uses is charged at the price of the pack above; what is bought is
+    /// chosen to the least cost.
+    #[schema(max_items = 5)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub other_packs: Vec<OtherPack>,
+    /// Where the merchant keeps it: what a list for the merchant is grouped by.
+    #[schema(max_length = 64, example = "cable")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub category: String,
+    /// The stage for which it is wanted on site.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stage: Option<Stage>,
     /// Where the price comes from.
     #[schema(max_length = 500)]
     #[serde(default)]
     pub source: String,
+}
+
+/// A further size in which a material is sold.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OtherPack {
+    /// How much is in it.
+    #[schema(exclusive_minimum = 0, maximum = 100000, example = 50)]
+    pub size: f64,
+    /// Its price, before tax.
+    pub price: Money,
 }
 
 /// The selling rate of one point, before tax: the first in a room and each further one.
@@ -247,6 +270,10 @@ pub struct RateTerms {
     /// Overhead, on materials, labour and preliminaries.
     #[schema(minimum = 0, maximum = 100)]
     pub overhead_percent: f64,
+    /// How much of what is left over of opened drums and packs the job is charged with.
+    #[schema(minimum = 0, maximum = 100)]
+    #[serde(default)]
+    pub left_over_charged_percent: f64,
     /// Profit, as a margin on the price: price = cost / (1 - margin).
     #[schema(minimum = 0, maximum = 90)]
     pub profit_margin_percent: f64,

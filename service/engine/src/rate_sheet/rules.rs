@@ -176,6 +176,17 @@ impl Found {
         }
     }
 
+    /// A size that something is sold in.
+    fn hundredths(&mut self, pointer: String, size: f64) {
+        #[expect(clippy::float_cmp, reason = "either it is that decimal or it is not")]
+        let kept = (size * 100.0).round() / 100.0 == size;
+        if !kept {
+            self.add(pointer, FaultCode::WrongForm, || {
+                format!("a pack of {size} has more than two decimals; round it")
+            });
+        }
+    }
+
     /// A name: what a table can hold in one cell, and reads back the same.
     fn name(&mut self, pointer: &str, name: &str) {
         self.text(pointer, name);
@@ -205,9 +216,18 @@ fn materials(materials: &[Material], found: &mut Found) {
         found.figure(at("pack_size"), material.pack_size);
         found.price(at("pack_price"), material.pack_price, PRICE_MAX);
         found.figure(at("waste_percent"), material.waste_percent);
-        for (field, text) in
-            [("description", &material.description), ("unit", &material.unit), ("source", &material.source)]
-        {
+        for (place, pack) in material.other_packs.iter().enumerate() {
+            found.figure(at(&format!("other_packs/{place}/size")), pack.size);
+            found.hundredths(at(&format!("other_packs/{place}/size")), pack.size);
+            found.price(at(&format!("other_packs/{place}/price")), pack.price, PRICE_MAX);
+        }
+        found.hundredths(at("pack_size"), material.pack_size);
+        for (field, text) in [
+            ("description", &material.description),
+            ("unit", &material.unit),
+            ("category", &material.category),
+            ("source", &material.source),
+        ] {
             found.text(&at(field), text);
         }
     }
@@ -258,6 +278,7 @@ fn terms(terms: &RateTerms, found: &mut Found) {
     let figures = [
         ("sundries_percent", terms.sundries_percent),
         ("overhead_percent", terms.overhead_percent),
+        ("left_over_charged_percent", terms.left_over_charged_percent),
         ("profit_margin_percent", terms.profit_margin_percent),
         ("factor_cap", terms.factor_cap),
         ("hours_per_day", terms.hours_per_day),

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::{Job, TakeOff};
-use crate::circuits::CableSize;
+use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
+use crate::money::{Money, decimal};
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void};
@@ -23,10 +24,41 @@ pub(super) fn cables(job: Job<'_>, take_off: &mut TakeOff) {
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind != crate::catalogue::CircuitType::Distribution {
             run(job, take_off, &circuit.run, Cable::Power(circuit.cable), Some(index));
+            pieces(job, take_off, circuit);
         }
     }
     signal(job, take_off);
     strappers(job, take_off);
+}
+
+/// The pieces of a circuit: from the board to the first point, from point to point, and on a ring back again. The metres in a
+/// room are shared out evenly among the points there; those that only pass through belong to the way from the board.
+fn pieces(job: Job<'_>, take_off: &mut TakeOff, circuit: &CircuitPlan) {
+    let material = Cable::Power(circuit.cable).material(job.workbook);
+    let mut points: BTreeMap<RoomIndex, u32> = BTreeMap::new();
+    for member in &circuit.members {
+        *points.entry(member.room).or_default() += member.count;
+    }
+    let mut metres: BTreeMap<RoomIndex, f64> = BTreeMap::new();
+    let mut passing = 0.0;
+    for segment in &circuit.run.segments {
+        match segment.room.filter(|room| points.get(room).is_some_and(|count| *count > 0)) {
+            Some(room) => *metres.entry(room).or_default() += segment.metres.value(),
+            None => passing += segment.metres.value(),
+        }
+    }
+    // A ring leaves the board twice.
+    let homes = if circuit.ring { 2 } else { 1 };
+    let mut from_board = homes;
+    for (room, metres) in &metres {
+        let count = points.get(room).copied().unwrap_or(1);
+        let each = metres / f64::from(count);
+        let long = from_board.min(count);
+        take_off.cut(material, each + passing / f64::from(homes), long);
+        take_off.cut(material, each, count - long);
+        from_board -= long;
+    }
+    take_off.cut(material, passing / f64::from(homes), from_board);
 }
 
 #[derive(Clone, Copy)]
@@ -207,6 +239,8 @@ fn signal(job: Job<'_>, take_off: &mut TakeOff) {
             PointType::TvOutlet => Cable::Coax,
             _ => Cable::Control,
         };
+        let metres: f64 = home.segments.iter().map(|segment| segment.metres.value()).sum();
+        take_off.cut(cable.material(job.workbook), metres / f64::from(member.count.max(1)), member.count);
         run(job, take_off, &home, cable, None);
     }
 }
@@ -254,6 +288,7 @@ fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
     let cable = Cable::Power(CableSize::ThreeCore1_5);
     let on_the_map = strappers_on_the_map(job);
     for strapper in on_the_map.values().flatten() {
+        take_off.cut(cable.material(job.workbook), strapper.metres.value(), 1);
         run(job, take_off, strapper, cable, None);
     }
     for (index, room) in job.site.rooms.iter().enumerate() {
@@ -269,6 +304,7 @@ fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
         for segment in &mut strapper.segments {
             segment.metres = segment.metres * f64::from(runs);
         }
+        take_off.cut(cable.material(job.workbook), strapper.metres.value(), runs);
         run(job, take_off, &strapper, cable, None);
     }
 }
@@ -325,4 +361,11 @@ pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Seg
     let operation = workbook.operation(Cable::Power(cable).operation(workbook, segment));
     let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
     first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
+}
+
+/// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.
+pub(crate) fn run_cost(workbook: &Workbook, cable: CableSize, run: &Run) -> Money {
+    let hours: f64 = run.segments.iter().map(|segment| segment_hours(workbook, cable, segment)).sum();
+    let metre = workbook.material(Cable::Power(cable).material(workbook)).unit_price_with_waste;
+    Money::rounded(metre * decimal(run.metres.value())) + workbook.sheet.terms.labour_rate.times(hours)
 }

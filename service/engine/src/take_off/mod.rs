@@ -3,6 +3,7 @@
 //! In: the site, its ways, the installation. Out: [`TakeOff`], quantities only: no hours, no money. Long lists of
 //! work and materials lie in two flat arrays; an item knows its stretch of each.
 
+pub mod buying;
 mod cables;
 mod house;
 mod points;
@@ -20,7 +21,7 @@ use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Finish;
 
-pub(crate) use cables::segment_hours;
+pub(crate) use cables::{run_cost, segment_hours};
 pub(crate) use house::{bond_metres, bond_run, needs_bond};
 pub(crate) use preliminaries::{Daily, preliminaries};
 
@@ -95,6 +96,17 @@ impl Item {
     }
 }
 
+/// Pieces of one length that are cut from a drum whole: a cable between two ends is not joined on the way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cut {
+    /// The cable.
+    pub material: MaterialIndex,
+    /// Metres of each piece, without waste.
+    pub metres: f64,
+    /// How many.
+    pub count: u32,
+}
+
 /// Quantities of the whole job.
 #[derive(Debug, Clone, Default)]
 pub struct TakeOff {
@@ -102,6 +114,7 @@ pub struct TakeOff {
     pub items: Vec<Item>,
     works: Vec<Work>,
     uses: Vec<Use>,
+    cuts: Vec<Cut>,
 }
 
 impl TakeOff {
@@ -121,6 +134,19 @@ impl TakeOff {
     #[must_use]
     pub fn all_uses(&self) -> &[Use] {
         &self.uses
+    }
+
+    /// The pieces that are cut from drums. Of each cable they add to its uses.
+    #[must_use]
+    pub fn cuts(&self) -> &[Cut] {
+        &self.cuts
+    }
+
+    /// Notes pieces that have to be cut whole.
+    pub(crate) fn cut(&mut self, material: MaterialIndex, metres: f64, count: u32) {
+        if metres > 0.0 && count > 0 {
+            self.cuts.push(Cut { material, metres, count });
+        }
     }
 
     pub(crate) fn start(&mut self, kind: LineKind, item: &'static str, words: impl Into<String>) -> Draft<'_> {

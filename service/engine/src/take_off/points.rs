@@ -5,7 +5,7 @@ use crate::catalogue::{PointGroup, PointKind, PointPlace};
 use crate::estimate::LineKind;
 use crate::rate_sheet::box_index;
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
-use crate::survey::{Finish, PointType};
+use crate::survey::{Finish, PointType, Wall};
 
 /// A fitting heavier than this on a ceiling gets a noggin. Source: domain practice, from memory.
 const HEAVY_ON_A_CEILING_KG: f64 = 2.0;
@@ -54,7 +54,13 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
     if !point.client_supplied {
         draft = draft.takes_finished(work.accessory, count * each, Some(point.finish));
     }
+    let wall = if room.surface { Wall::Glazed } else { room.wall };
+    let metal_boxes = job.workbook.wall_work(wall).metal_boxes;
     for (material, quantity) in &work.extras {
+        // A box of plastic has soft entries: nothing to bush.
+        if *material == job.workbook.takes.grommet && !metal_boxes {
+            continue;
+        }
         draft = draft.takes_finished(*material, quantity * count, Some(point.finish));
     }
     draft = boxes(job, draft, room, point, kind);
@@ -88,7 +94,7 @@ fn boxes<'a>(
     if point.existing_reuse {
         return draft.work(job.workbook.does.box_existing_reuse, boxes);
     }
-    let wall = if room.surface { crate::survey::Wall::Glazed } else { room.wall };
+    let wall = if room.surface { Wall::Glazed } else { room.wall };
     let work = job.workbook.wall_work(wall);
     let size = box_index(kind.gangs, kind.depth_mm);
     draft.work(work.boxes[size], boxes).takes(work.box_materials[size], boxes)

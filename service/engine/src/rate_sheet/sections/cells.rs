@@ -38,8 +38,11 @@ pub(super) fn plain(value: &Value) -> String {
         // 10.0 is written 10: what is the same figure is written the same way.
         Value::Number(number) => number.as_f64().map_or_else(|| number.to_string(), |figure| figure.to_string()),
         Value::String(text) => text.clone(),
-        Value::Array(words) => words.iter().map(plain).collect::<Vec<_>>().join(";"),
-        Value::Object(_) => value.to_string(),
+        Value::Array(entries) => entries.iter().map(plain).collect::<Vec<_>>().join(";"),
+        Value::Object(pack) => {
+            let part = |name| pack.get(name).map_or_else(String::new, plain);
+            format!("{} at {}", part("size"), part("price"))
+        }
     }
 }
 
@@ -69,11 +72,23 @@ pub(super) fn read(kind: Kind, cell: &str, style: Style) -> Result<Value, String
         Kind::Whole => whole(trimmed, style),
         Kind::YesNo => yes_no(trimmed),
         Kind::Words => Ok(words(trimmed)),
+        Kind::Packs => packs(trimmed, style),
     }
 }
 
 fn words(cell: &str) -> Value {
     cell.split(';').map(str::trim).filter(|word| !word.is_empty()).map(Value::from).collect::<Vec<_>>().into()
+}
+
+fn packs(cell: &str, style: Style) -> Result<Value, String> {
+    let pack = |text: &str| {
+        let parts = text.split_once(" at ").or_else(|| text.split_once('='));
+        let (size, price) = parts.ok_or_else(|| format!("is `{}`; give packs as 50 at 47.00", shown(text)))?;
+        let (size, price) = (figure(size.trim(), style)?, money(price.trim(), style)?);
+        Ok(serde_json::json!({ "size": size, "price": price }))
+    };
+    let packs = cell.split(';').map(str::trim).filter(|text| !text.is_empty());
+    packs.map(pack).collect::<Result<Vec<Value>, String>>().map(Value::Array)
 }
 
 fn yes_no(cell: &str) -> Result<Value, String> {

@@ -44,6 +44,8 @@ pub(super) enum Kind {
     YesNo,
     /// Words with `;` between them.
     Words,
+    /// Packs with `;` between them, each as `50 at 47.00`.
+    Packs,
 }
 
 /// A column of a section.
@@ -88,6 +90,9 @@ const MATERIALS: &[Column] = &[
     column("pack_price", Kind::Money),
     column("waste_percent", Kind::Percent),
     column("finished", Kind::YesNo),
+    column("other_packs", Kind::Packs),
+    column("category", Kind::Text),
+    column("stage", Kind::OptionalText),
     column("source", Kind::Text),
 ];
 
@@ -123,6 +128,7 @@ const TERM_ROWS: &[(&str, Kind)] = &[
     ("labour_rate", Kind::Money),
     ("sundries_percent", Kind::Percent),
     ("overhead_percent", Kind::Percent),
+    ("left_over_charged_percent", Kind::Percent),
     ("profit_margin_percent", Kind::Percent),
     ("factor_cap", Kind::Figure),
     ("people", Kind::Whole),

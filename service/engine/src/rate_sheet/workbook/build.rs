@@ -63,9 +63,21 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
                 unit_price,
                 waste,
                 finished: material.finished,
+                packs: std::iter::once((pack, material.pack_price))
+                    .chain(material.other_packs.iter().map(|other| (other.size, other.price)))
+                    .map(|(size, price)| (hundredths(size).max(1), price.pennies()))
+                    .collect(),
+                category: material.category.clone(),
+                stage: material.stage,
             }
         })
         .collect()
+}
+
+/// In hundredths of the unit. The contract holds sizes to 100,000.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "sizes are above nothing and bounded")]
+fn hundredths(size: f64) -> u64 {
+    (size * 100.0).round() as u64
 }
 
 pub(super) fn optional(name: &str, names: &mut Names<'_, OperationIndex>) -> Option<OperationIndex> {
@@ -107,6 +119,7 @@ pub(super) fn wall_operations(
         hole: names.find(&kind.hole),
         fan_core: names.find(&kind.fan_core),
         surface: suffix == "surface",
+        metal_boxes: suffix != "surface" && suffix != "dry-lining",
     };
     (suffix.to_owned(), work)
 }

@@ -136,6 +136,7 @@ named! {
         clip = "clip",
         clip_metal = "clip-metal",
         fixing = "fixing",
+        grommet = "grommet",
         mini_trunking = "mini-trunking",
         gland_armoured = "gland-armoured",
         board_6 = "board-6-way",

@@ -142,6 +142,12 @@ pub struct PricedMaterial {
     pub waste: f64,
     /// Whether its price goes with the finish.
     pub finished: bool,
+    /// Every size in which it is sold, the usual one first: hundredths of the unit, and pennies.
+    pub packs: Vec<(u64, u64)>,
+    /// Where the merchant keeps it.
+    pub category: String,
+    /// The stage for which it is wanted.
+    pub stage: Option<Stage>,
 }
 
 /// What the rate sheet says of one row of the point table.
@@ -172,6 +178,8 @@ pub struct WallWork {
     pub fan_core: OperationIndex,
     /// Whether boxes sit on the surface.
     pub surface: bool,
+    /// Whether boxes are of metal, with holes to be bushed.
+    pub metal_boxes: bool,
 }
 
 /// The first and further rate of a point, selling, before tax.

@@ -1,0 +1,158 @@
+//! The boards one below the other, and the conductors that feed them.
+
+use std::collections::BTreeMap;
+
+use super::super::devices::{self, Device};
+use super::super::lettering::{Face, fitted};
+use super::super::sheet::{BODY, HEADING, SMALL};
+use super::super::svg::{Area, ENCLOSURE, MEDIUM, Svg, THICK, Text, at};
+use super::earthing::PROTECTIVE;
+use super::groups::Group;
+use super::rows::{CONDUCTOR, Columns, Row};
+use super::{Names, RIGHT, RISER};
+
+/// From the top of an enclosure to the conductor that comes in.
+pub(super) const INCOMING: f64 = 9.0;
+/// From one enclosure to the next: the feed of the lower one runs there.
+pub(super) const BETWEEN: f64 = 5.0;
+/// From the top of an enclosure to its first row.
+const HEAD: f64 = 12.4;
+/// Height of the surge device's row.
+const EXTRA: f64 = 7.8;
+/// Height of a row of spare ways.
+const SPARE: f64 = 4.6;
+
+/// Where one board stands.
+pub(super) struct Place<'a> {
+    top: f64,
+    bottom: f64,
+    rows: Vec<Row<'a>>,
+    /// The lane that its feed comes down in.
+    lane: Option<usize>,
+    /// The lanes of those of its circuits that feed another board, by identifier.
+    feeds: BTreeMap<&'a str, usize>,
+}
+
+/// Where all boards stand.
+pub(super) struct Laid<'a> {
+    pub(super) places: Vec<Place<'a>>,
+    pub(super) bottom: f64,
+}
+
+pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>, first: f64) -> Laid<'a> {
+    let lanes: BTreeMap<&str, usize> =
+        groups.iter().filter_map(|group| group.feed).enumerate().map(|(lane, feed)| (feed, lane)).collect();
+    let mut places = Vec::with_capacity(groups.len());
+    let mut top = first;
+    for group in groups {
+        let mut y = top + HEAD + if group.surge.is_some() { EXTRA } else { 0.0 };
+        let mut rows = Vec::with_capacity(group.circuits.len());
+        let mut feeds = BTreeMap::new();
+        for numbered in &group.circuits {
+            let circuit = numbered.circuit;
+            let row = Row::lay(numbered, columns, names, y);
+            y += row.height;
+            rows.push(row);
+            if let Some(lane) = lanes.get(circuit.id.as_str()) {
+                feeds.insert(circuit.id.as_str(), *lane);
+            }
+        }
+        let bottom = y + SPARE * group.spare.len() as f64 + if group.spare.is_empty() { 0.0 } else { 2.0 };
+        let lane = group.feed.and_then(|feed| lanes.get(feed).copied());
+        places.push(Place { top, bottom, rows, lane, feeds });
+        top = bottom + BETWEEN;
+    }
+    Laid { places, bottom: top - BETWEEN }
+}
+
+pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) {
+    let enclosure = Area {
+        left: columns.enclosure,
+        top: place.top,
+        width: columns.outside - columns.enclosure,
+        height: place.bottom - place.top,
+    };
+    svg.rectangle(enclosure, "none", ENCLOSURE);
+    head(svg, group, place, columns);
+    let incoming = place.top + INCOMING;
+    match &group.main_switch {
+        Some(words) => {
+            devices::device(svg, Device::MainSwitch, at(columns.enclosure + 1.0, incoming), 0);
+            svg.line(at(columns.enclosure, incoming), at(columns.enclosure + 1.0, incoming), MEDIUM);
+            svg.line(at(columns.enclosure + 1.0 + devices::LENGTH, incoming), at(columns.bus, incoming), MEDIUM);
+            svg.text(Text::new(at(columns.bus + 2.0, incoming + 0.9), BODY, words));
+        }
+        None => svg.line(at(columns.enclosure, incoming), at(columns.bus, incoming), MEDIUM),
+    }
+    let mut lowest = incoming;
+    if let Some(words) = &group.surge {
+        let y = place.top + HEAD + CONDUCTOR - 1.0;
+        surge(svg, columns, y, words);
+        lowest = y;
+    }
+    for row in &place.rows {
+        let lane = place.feeds.get(row.circuit.id.as_str()).map(|lane| columns.lane(*lane));
+        row.draw(svg, columns, lane);
+        lowest = row.conductor();
+    }
+    for (index, words) in group.spare.iter().enumerate() {
+        lowest = place.bottom - 2.0 - SPARE * (group.spare.len() - index) as f64 + SPARE / 2.0 + 0.5;
+        spare(svg, words, columns, lowest);
+    }
+    devices::bar(svg, at(columns.bus, incoming), at(columns.bus, lowest));
+    if group.electrode {
+        let foot = at(columns.enclosure - 6.0, place.bottom - 8.0);
+        svg.line(at(columns.enclosure, foot.y), foot, PROTECTIVE);
+        devices::earth(svg, foot);
+    }
+}
+
+fn head(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) {
+    let room = columns.outside - columns.enclosure - 4.0;
+    let title = fitted(&group.title, HEADING, Face::Bold, room);
+    svg.text(Text::new(at(columns.enclosure + 2.0, place.top + 4.2), HEADING, &title).bold());
+    // The remark stands where no feed turns down.
+    let room = RIGHT - columns.serves;
+    let remark = fitted(&group.remark, SMALL, Face::Plain, room);
+    svg.text(Text::new(at(columns.serves, place.top + 4.0), SMALL, &remark));
+}
+
+fn surge(svg: &mut Svg, columns: &Columns, y: f64, words: &str) {
+    devices::junction(svg, at(columns.bus, y));
+    svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
+    devices::device(svg, Device::Surge, at(columns.device, y), 0);
+    svg.line(at(columns.device + devices::LENGTH, y), at(columns.device_words + 2.0, y), MEDIUM);
+    devices::earth(svg, at(columns.device_words + 2.0, y));
+    let room = columns.outside - columns.device_words - 7.0;
+    svg.text(Text::new(at(columns.device_words + 6.0, y + 0.9), SMALL, &fitted(words, SMALL, Face::Plain, room)));
+}
+
+fn spare(svg: &mut Svg, words: &str, columns: &Columns, y: f64) {
+    devices::junction(svg, at(columns.bus, y));
+    svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
+    devices::device(svg, Device::Blank, at(columns.device, y), 0);
+    let room = columns.outside - columns.device - 7.0;
+    svg.text(Text::new(at(columns.device + 6.0, y + 0.8), SMALL, &fitted(words, SMALL, Face::Plain, room)));
+}
+
+/// The conductors between the boards: down the lane, along above the enclosure, in from the left.
+pub(super) fn feed(svg: &mut Svg, groups: &[Group<'_>], laid: &Laid<'_>, columns: &Columns, after_meter: f64) {
+    let rows = laid.places.iter().flat_map(|place| &place.rows);
+    let conductors: BTreeMap<&str, f64> = rows.map(|row| (row.circuit.id.as_str(), row.conductor())).collect();
+    for (group, place) in groups.iter().zip(&laid.places) {
+        let incoming = place.top + INCOMING;
+        if group.from_intake {
+            let down = columns.enclosure - 2.0;
+            svg.polyline(
+                &[at(RISER, after_meter), at(down, after_meter), at(down, incoming), at(columns.enclosure, incoming)],
+                THICK,
+            );
+        }
+        let Some((lane, from)) = place.lane.zip(group.feed.and_then(|feed| conductors.get(feed))) else { continue };
+        let (lane, along, down) = (columns.lane(lane), place.top - BETWEEN / 2.0, columns.enclosure - 4.0);
+        svg.polyline(
+            &[at(lane, *from), at(lane, along), at(down, along), at(down, incoming), at(columns.enclosure, incoming)],
+            MEDIUM,
+        );
+    }
+}

@@ -1,0 +1,133 @@
+//! The single-line diagram: supply, cut-out, meter, boards way by way, what each circuit serves, earthing and bonding.
+//!
+//! In: the supply, the circuits, the boards, the demand, the lines and the assumptions of an estimate. Every circuit is
+//! in the drawing once, under the board that feeds it. The sheet is as wide as A3 lying and as high as the boards
+//! need. Work and size grow with the circuits.
+
+mod boards;
+mod earthing;
+mod groups;
+mod legend;
+mod rows;
+mod supply;
+
+use std::collections::BTreeMap;
+
+use engine::checks::Verdict;
+use engine::estimate::Estimate;
+
+use super::sheet::{self, MARGIN};
+use super::svg::{Svg, at};
+use crate::words::{fixed, sentence, short};
+use boards::{BETWEEN, INCOMING};
+use rows::Columns;
+
+/// As wide as A3 lying.
+pub(super) const WIDTH: f64 = 420.0;
+/// At least as high as A3 lying.
+const HEIGHT_MIN: f64 = 297.0;
+/// The conductor from the intake up to the board.
+const RISER: f64 = 24.0;
+
+/// The diagram as an SVG file.
+#[must_use]
+pub fn single_line_diagram(estimate: &Estimate) -> String {
+    let (svg, height) = drawn(estimate);
+    let description = format!(
+        "Supply, boards, {} circuits, earthing and bonding of the installation that the estimate is for.",
+        estimate.circuits.len()
+    );
+    svg.finish(WIDTH, height, "Single-line diagram", &description)
+}
+
+/// The drawing and the height of its sheet.
+pub(super) fn drawn(estimate: &Estimate) -> (Svg, f64) {
+    let mut svg = Svg::default();
+    let names = Names::of(estimate);
+    let groups = groups::groups(estimate, &names);
+    let columns = Columns::beside(groups.iter().filter(|group| group.feed.is_some()).count());
+    let top = sheet::head(&mut svg, estimate, "Single-line diagram", WIDTH);
+    rows::titles(&mut svg, &columns, top + 1.0);
+
+    let first = top + 4.0;
+    let from_intake = groups.iter().any(|group| group.from_intake);
+    let intake = supply::draw(&mut svg, estimate, at(RISER, first + INCOMING), from_intake);
+    let bonded = earthing::draw(&mut svg, estimate, &names, &intake);
+    let left_bottom = legend::draw(&mut svg, bonded + BETWEEN);
+
+    let laid = boards::lay(&groups, &columns, &names, first);
+    for (group, place) in groups.iter().zip(&laid.places) {
+        svg.open(&[("data-board", group.key)]);
+        boards::draw(&mut svg, group, place, &columns);
+        svg.close();
+    }
+    boards::feed(&mut svg, &groups, &laid, &columns, intake.after_meter);
+
+    let notes = notes(estimate);
+    let under = laid.bottom.max(left_bottom) + BETWEEN;
+    let bottom = sheet::foot(&mut svg, notes.iter().map(String::as_str), under, WIDTH);
+    (svg, bottom.max(HEIGHT_MIN))
+}
+
+fn notes(estimate: &Estimate) -> Vec<String> {
+    let demand = &estimate.demand;
+    let mut notes = vec![
+        format!(
+            "Demand after diversity {} A against a cut-out of {} A: {}. {}",
+            fixed(demand.after_diversity_a.value(), 0),
+            short(demand.cut_out_a.value()),
+            demand.verdict,
+            sentence(&demand.working)
+        ),
+        "RCD: the breaker hangs behind a residual current device, by its number where several share one. kA what the device can break, Ib design current, In rating of the device, Iz capacity of the cable as it lies, Zs loop impedance at the far end. \
+         Cable: line and protective conductor in mm2, metres of all legs together, reference method. Symbols \
+         drawn after IEC 60617."
+            .to_owned(),
+    ];
+    let assumed: Vec<String> = estimate
+        .assumptions
+        .iter()
+        .filter(|assumption| SUBJECTS.contains(&assumption.subject.as_ref()))
+        .map(|assumption| format!("{} {}", assumption.subject.replace('-', " "), assumption.assumed))
+        .collect();
+    if !assumed.is_empty() {
+        notes.push(format!("Not recorded, and assumed: {}.", assumed.join("; ")));
+    }
+    let residual: Vec<String> = estimate
+        .circuits
+        .iter()
+        .filter_map(|circuit| Some((circuit, circuit.device.residual_type.as_deref()?)))
+        .filter(|(_, kind)| rows::residual_type(kind).1)
+        .map(|(circuit, kind)| format!("{}: type {kind}", circuit.id))
+        .collect();
+    if !residual.is_empty() {
+        notes.push(format!("* Residual current: {}.", residual.join("; ")));
+    }
+    let arcs = estimate.board.arc_detection.iter().filter(|judged| judged.verdict != Verdict::Pass);
+    notes.extend(arcs.map(|judged| format!("Arc fault detection: {}: {}", judged.verdict, sentence(&judged.because))));
+    notes.push(sheet::caution(estimate).to_owned());
+    notes
+}
+
+/// Assumptions that a reader of the diagram has to know of.
+const SUBJECTS: [&str; 7] = ["earthing", "ze", "cut-out", "fault-current", "intake", "consumer-unit", "load"];
+
+/// The sheet's edge on the right.
+const RIGHT: f64 = WIDTH - MARGIN;
+
+/// Names on paper, by identifier.
+struct Names<'a>(BTreeMap<&'a str, &'a str>);
+
+impl<'a> Names<'a> {
+    fn of(estimate: &'a Estimate) -> Self {
+        Self(estimate.rooms.iter().map(|room| (room.room.as_str(), room.name.as_str())).collect())
+    }
+
+    /// The room's name, or its identifier where it has none.
+    fn room<'b>(&self, id: &'b str) -> &'b str
+    where
+        'a: 'b,
+    {
+        self.0.get(id).copied().filter(|name| !name.trim().is_empty()).unwrap_or(id)
+    }
+}

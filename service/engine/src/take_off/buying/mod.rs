@@ -1,0 +1,155 @@
+//! What is bought: packs and drums for all that the job uses, at least cost, and what is left of them.
+//!
+//! Quantities of the whole house are added up first, waste by kind put on, and only then is anything rounded up. Cables are
+//! cut from drums whole; whatever can be joined (capping, clips, filler) only has to be enough.
+
+mod cover;
+mod cutting;
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
+pub use cover::{Choice, Pack, cheapest};
+pub use cutting::{CuttingPlan, Drum, plan};
+
+use super::{Item, TakeOff};
+use crate::limits::CUTTING_STEPS_MAX;
+use crate::money::Money;
+use crate::rate_sheet::{MaterialIndex, Stage, Workbook};
+use crate::site::RoomIndex;
+
+/// One material of the job: as used, as bought, left over.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bought {
+    /// The material.
+    pub material: MaterialIndex,
+    /// Used, without waste, in its unit.
+    pub used: f64,
+    /// Used and lost.
+    pub wanted: f64,
+    /// Packs of each size, the usual one first.
+    pub counts: Vec<u64>,
+    /// How much is in them.
+    pub bought: f64,
+    /// What they cost.
+    pub cost: Money,
+    /// No purchase that is enough costs less; the same as `cost` where that is proved.
+    pub at_least: Money,
+    /// What the left-overs cost.
+    pub left_over_cost: Money,
+    /// Drums with their cuts; empty where nothing is cut whole.
+    pub drums: Vec<Drum>,
+    /// Joints in pieces that no drum holds.
+    pub joints: u64,
+    /// Used in each room; nothing for what belongs to no room.
+    pub by_room: BTreeMap<Option<RoomIndex>, f64>,
+    /// Used in each stage.
+    pub by_stage: BTreeMap<Stage, f64>,
+}
+
+/// What is bought for the job, in the order of the sheet. `price` says what a use is charged at, unrounded.
+#[must_use]
+pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
+    let mut all: BTreeMap<usize, Bought> = BTreeMap::new();
+    for item in &take_off.items {
+        for used in take_off.uses(item) {
+            let entry = all.entry(used.material.index()).or_insert_with(|| nothing(used.material));
+            entry.used += used.quantity;
+            *entry.by_room.entry(item.room).or_default() += used.quantity;
+            *entry.by_stage.entry(stage(item, used.material, workbook)).or_default() += used.quantity;
+        }
+    }
+    let mut pieces: BTreeMap<usize, Vec<u64>> = BTreeMap::new();
+    for cut in take_off.cuts() {
+        let waste = workbook.material(cut.material).waste;
+        let length = hundredths(cut.metres * (1.0 + waste));
+        let pieces = pieces.entry(cut.material.index()).or_default();
+        pieces.extend(std::iter::repeat_n(length, cut.count as usize));
+    }
+    let mut steps = CUTTING_STEPS_MAX;
+    let mut bought: Vec<Bought> = all.into_values().filter(|entry| entry.used > 0.0).collect();
+    for entry in &mut bought {
+        let pieces = pieces.remove(&entry.material.index()).unwrap_or_default();
+        buy(entry, &pieces, workbook, &mut steps);
+    }
+    bought
+}
+
+/// What the job is charged for left-overs: the firm's share of what they cost.
+#[must_use]
+pub fn left_over_charge(bought: &[Bought], percent: f64) -> Money {
+    let cost: Money = bought.iter().map(|entry| entry.left_over_cost).sum();
+    cost.share(percent / 100.0)
+}
+
+fn nothing(material: MaterialIndex) -> Bought {
+    Bought {
+        material,
+        used: 0.0,
+        wanted: 0.0,
+        counts: Vec::new(),
+        bought: 0.0,
+        cost: Money::ZERO,
+        at_least: Money::ZERO,
+        left_over_cost: Money::ZERO,
+        drums: Vec::new(),
+        joints: 0,
+        by_room: BTreeMap::new(),
+        by_stage: BTreeMap::new(),
+    }
+}
+
+/// The stage for which a material is wanted; where the sheet does not say, that of most of its item's work.
+fn stage(item: &Item, material: MaterialIndex, workbook: &Workbook) -> Stage {
+    use crate::estimate::LineKind;
+    workbook.material(material).stage.unwrap_or(match item.kind {
+        LineKind::Cable | LineKind::BuildersWork | LineKind::Earthing | LineKind::Outbuilding => Stage::FirstFix,
+        LineKind::StripOut => Stage::StripOut,
+        LineKind::Testing => Stage::Testing,
+        LineKind::Preliminaries => Stage::Preliminaries,
+        _ => Stage::SecondFix,
+    })
+}
+
+fn buy(entry: &mut Bought, pieces: &[u64], workbook: &Workbook, steps: &mut u64) {
+    let material = workbook.material(entry.material);
+    let packs: Vec<Pack> = material.packs.iter().map(|(size, price)| Pack { size: *size, price: *price }).collect();
+    entry.wanted = entry.used * (1.0 + material.waste);
+    let wanted = hundredths(entry.wanted).max(1);
+    // Sold by the metre: cut at the counter, to length.
+    let by_the_metre = material.pack_size <= 1.0;
+    let at_least;
+    if pieces.is_empty() || by_the_metre {
+        let choice = cheapest(&packs, wanted, 0);
+        (entry.counts, entry.cost, at_least) = (choice.counts, money(choice.cost), money(choice.at_least));
+    } else {
+        let plan = plan(pieces, &packs, steps);
+        (entry.counts, entry.cost, at_least) = (plan.counts, money(plan.cost), money(plan.at_least));
+        (entry.drums, entry.joints) = (plan.drums, plan.joints);
+    }
+    entry.at_least = at_least;
+    let bought: u64 = entry.counts.iter().zip(&packs).map(|(count, pack)| count * pack.size).sum();
+    let left = bought.saturating_sub(wanted);
+    entry.bought = figure(bought);
+    entry.left_over_cost = Money::rounded(entry.cost.exact() * Decimal::from(left) / Decimal::from(bought.max(1)));
+}
+
+fn money(pennies: u64) -> Money {
+    Money::from_pennies(i64::try_from(pennies).unwrap_or(i64::MAX))
+}
+
+/// In hundredths of the unit, rounded up: a hair over is a whole hundredth, a hair of a float is not.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "quantities are finite, bounded and not negative"
+)]
+fn hundredths(quantity: f64) -> u64 {
+    (quantity * 100.0 - 1e-6).ceil().max(0.0) as u64
+}
+
+#[expect(clippy::cast_precision_loss, reason = "hundredths of a metre of any job are far below 2^53")]
+fn figure(hundredths: u64) -> f64 {
+    hundredths as f64 / 100.0
+}

@@ -1,0 +1,124 @@
+//! What is bought covers what is used, and is accounted for room by room, stage by stage, drum by drum.
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use engine::estimate::{Estimate, TakeOffItem};
+use engine::money::Money;
+use engine::rate_sheet::RateSheet;
+use engine::{Engine, Stamp};
+
+static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+
+fn priced(survey: &[u8], sheet: RateSheet) -> Estimate {
+    let request = ENGINE.read_survey(survey).expect("the survey is read");
+    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
+    ENGINE.estimate(&request, &workbook, Stamp { id: String::new(), created_at: String::new() })
+}
+
+fn demonstration_house() -> Estimate {
+    priced(include_bytes!("../../../openapi/examples/kestrel-bank.json"), RateSheet::standard())
+}
+
+fn near(a: f64, b: f64, within: f64) -> bool {
+    (a - b).abs() <= within
+}
+
+#[test]
+fn of_every_material_enough_is_bought_and_none_is_lost_track_of() {
+    for item in demonstration_house().take_off {
+        let name = &item.item;
+        assert!(item.bought + 0.01 >= item.used + item.waste, "{name}");
+        assert!(near(item.left_over, item.bought - item.used - item.waste, 0.03), "{name}");
+        let as_bought: f64 = item.purchases.iter().map(|one| one.packs as f64 * one.pack_size).sum();
+        assert!(near(as_bought, item.bought, 0.01), "{name}");
+        assert_eq!(item.purchases.iter().map(|one| one.cost).sum::<Money>(), item.cost, "{name}");
+        assert!(item.left_over_cost <= item.cost && item.cost_at_least <= item.cost, "{name}");
+        let rooms: f64 = item.by_room.iter().map(|room| room.used).sum();
+        let stages: f64 = item.by_stage.iter().map(|stage| stage.used).sum();
+        assert!(near(rooms, item.used, 0.005 * item.by_room.len() as f64 + 0.005), "{name}: {rooms} of {}", item.used);
+        assert!(near(stages, item.used, 0.02), "{name}: {stages} of {}", item.used);
+    }
+}
+
+#[test]
+fn the_cuts_of_each_cable_add_to_what_is_used_and_lost_and_fit_on_their_drums() {
+    let house = demonstration_house();
+    let cables: Vec<&TakeOffItem> = house.take_off.iter().filter(|item| !item.drums.is_empty()).collect();
+    assert!(cables.iter().any(|cable| cable.item == "cable-te-2-5"));
+    for cable in cables {
+        let cuts: f64 = cable.drums.iter().flat_map(|drum| &drum.cuts).sum();
+        let pieces: usize = cable.drums.iter().map(|drum| drum.cuts.len()).sum();
+        // Each piece is rounded up to a hundredth of a metre.
+        assert!(near(cuts, cable.used + cable.waste, 0.01 * pieces as f64 + 0.02), "{}: {cuts}", cable.item);
+        for drum in &cable.drums {
+            assert!(near(drum.cuts.iter().sum::<f64>() + drum.left_over, drum.pack_size, 1e-6), "{}", cable.item);
+        }
+        assert_eq!(cable.drums.len() as u64, cable.packs, "{}", cable.item);
+    }
+}
+
+#[test]
+fn every_drum_of_the_demonstration_house_is_proved_the_cheapest() {
+    for item in demonstration_house().take_off {
+        assert_eq!(item.cost, item.cost_at_least, "{}", item.item);
+    }
+}
+
+#[test]
+fn every_material_of_the_built_in_sheet_has_a_shelf_at_the_merchants_and_a_stage() {
+    for material in RateSheet::standard().materials {
+        assert!(!material.category.is_empty() && material.stage.is_some(), "{}", material.item);
+    }
+}
+
+#[test]
+fn a_firm_that_charges_left_overs_has_them_on_a_line_and_the_lines_still_add_up() {
+    let survey = include_bytes!("../../../openapi/examples/kestrel-bank.json");
+    let mut sheet = RateSheet::standard();
+    sheet.terms.left_over_charged_percent = 100.0;
+
+    let (plain, charged) = (demonstration_house(), priced(survey, sheet));
+
+    let line = charged.lines.iter().find(|line| line.item == "left-over").expect("a line for what is left over");
+    let left: Money = charged.take_off.iter().map(|item| item.left_over_cost).sum();
+    assert_eq!(line.amount, left);
+    assert!(plain.lines.iter().all(|line| line.item != "left-over"));
+    assert_eq!(charged.totals.materials, plain.totals.materials + left);
+    assert_eq!(charged.lines.iter().map(|line| line.amount).sum::<Money>(), charged.totals.net);
+}
+
+/// Two rooms taken off by hand. The sums are ours.
+#[test]
+fn two_rooms_taken_off_by_hand_come_to_the_same_quantities() {
+    // Sitting room, brick: 4 double sockets. Each: 2-gang box 35 mm, plate, 2 grommets, 2 fixings, 0.15 m sleeving.
+    // Bedroom, dry-lined on dabs: 2 double sockets (2-gang dry-lining box) and 1 pendant with its one-way switch.
+    let survey = br#"{ "survey": { "rooms": [
+        { "id": "sitting", "use": "living", "wall": "brick", "points": [ { "type": "double-socket", "count": 4 } ] },
+        { "id": "bedroom", "use": "bedroom", "wall": "plasterboard-on-dabs", "points": [
+            { "type": "double-socket", "count": 2 }, { "type": "pendant", "count": 1 }, { "type": "one-way-switch", "count": 1 } ] } ] } }"#;
+    let estimate = priced(survey, RateSheet::standard());
+    let used: BTreeMap<(&str, &str), f64> = estimate
+        .take_off
+        .iter()
+        .flat_map(|item| {
+            item.by_room.iter().filter_map(|room| Some(((item.item.as_str(), room.room.as_deref()?), room.used)))
+        })
+        .collect();
+    let of = |item, room| used.get(&(item, room)).copied().unwrap_or(0.0);
+
+    assert_eq!(of("box-2g-35", "sitting"), 4.0);
+    assert_eq!(of("plate-double-socket", "sitting"), 4.0);
+    assert_eq!(of("grommet", "sitting"), 8.0);
+    assert_eq!(of("box-2g-dry-lining", "bedroom"), 2.0);
+    assert_eq!(of("box-2g-35", "bedroom"), 0.0);
+    assert_eq!(of("plate-double-socket", "bedroom"), 2.0);
+    assert_eq!(of("pendant-set", "bedroom"), 1.0);
+    assert_eq!(of("plate-switch-1g-1way", "bedroom"), 1.0);
+    assert_eq!(of("box-1g-dry-lining", "bedroom"), 1.0);
+    // A dry-lining box is held by its own lugs and has no knock-out to bush.
+    assert_eq!(of("grommet", "bedroom"), 0.0);
+    // 6 sockets, 2 % broken: 6.12, bought singly: 7.
+    let plates = estimate.take_off.iter().find(|item| item.item == "plate-double-socket").expect("plates");
+    assert_eq!((plates.packs, plates.left_over), (7, 0.88));
+}
