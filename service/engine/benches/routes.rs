@@ -1,16 +1,19 @@
 //! How long the routes of a drawn house take: the map, what is opened for all, and every run of every circuit.
 
 use std::hint::black_box;
+use std::ops::ControlFlow;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use engine::Engine;
-use engine::circuits;
+use engine::circuits::{self, Basis};
 use engine::labour::Factors;
-use engine::money::Money;
+use engine::money::{Money, decimal};
 use engine::rate_sheet::RateSheet;
-use engine::routes::{Prices, Ways};
+use engine::routes::search::Search;
+use engine::routes::{Prices, Run, Ways};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
+use petgraph::graph::{NodeIndex, UnGraph};
 use serde_json::json;
 
 /// Rooms of 4 by 4 m in rows of six, two storeys, ten points in each room.
@@ -53,12 +56,13 @@ fn routes(criterion: &mut Criterion) {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
                 let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
-                let basis = circuits::Basis {
+                // Ways of wiring are compared by their metres here; the money of a run is not what is timed.
+                let by_metres = |_, run: &Run| Money::rounded(decimal(run.metres.value()));
+                let basis = Basis {
                     catalogue: &engine.catalogue,
                     standards: &engine.standards,
                     survey: &request.survey,
-                    // The routes alone are measured: a ring and a radial cost the same here.
-                    cost: &|_, _| Money::ZERO,
+                    cost: &by_metres,
                 };
                 black_box(circuits::design(&ways, basis))
             });
@@ -73,5 +77,33 @@ fn routes(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, routes);
+/// Shortest paths from every place of the largest graph of the fixtures; `tests/fixtures/routes.py` prints what networkx
+/// takes for the same, a source.
+fn searches(criterion: &mut Criterion) {
+    let fixtures: Vec<serde_json::Value> =
+        serde_json::from_str(include_str!("../tests/fixtures/routes.json")).expect("the fixtures are JSON");
+    let largest = fixtures.iter().max_by_key(|fixture| fixture["nodes"].as_u64()).expect("there are fixtures");
+    let number = |value: &serde_json::Value| value.as_u64().expect("a whole number");
+    let index = |value: &serde_json::Value| NodeIndex::new(usize::try_from(number(value)).expect("an index"));
+    let mut graph: UnGraph<(), u64> = UnGraph::default();
+    (0..number(&largest["nodes"])).for_each(|_| {
+        graph.add_node(());
+    });
+    for edge in largest["edges"].as_array().expect("edges") {
+        graph.add_edge(index(&edge[0]), index(&edge[1]), number(&edge[2]));
+    }
+    let mut search = Search::default();
+    let nodes = graph.node_count();
+    criterion.bench_function(&format!("routes/shortest paths from each of {nodes} places"), |bencher| {
+        bencher.iter(|| {
+            for node in graph.node_indices() {
+                let source = std::iter::once((node, 0));
+                search.explore(&graph, |edge| Some(graph[edge]), source, |_, _| ControlFlow::Continue(()));
+                black_box(search.distance(NodeIndex::new(0)));
+            }
+        });
+    });
+}
+
+criterion_group!(benches, routes, searches);
 criterion_main!(benches);

@@ -404,6 +404,7 @@ fn routes() -> Vec<Route> {
         hours: Hours::new(2.0),
         amount: None,
         openings: Vec::new(),
+        limits: Vec::new(),
         chosen_because: "boards lift here".to_owned(),
         runner_up: Some(RunnerUp {
             medium: Medium::WallChase,

@@ -1,11 +1,13 @@
 //! What the trade knows before it sees the house: what each point type needs, how fabric behaves, how large rooms
 //! usually are, what each appliance draws. Data files with their sources; the code only looks things up.
 
+mod building;
 mod fabric;
 mod points;
 mod provisions;
 mod ratings;
 
+pub use building::{BuildingLimit, BuildingLimitName, Leaf};
 pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, WallKind};
 pub use points::{CircuitType, PointGroup, PointKind, PointPlace};
 pub use provisions::Provision;
@@ -28,6 +30,8 @@ pub struct Catalogue {
     circuits: Vec<CircuitKind>,
     ratings: Vec<RatingStep>,
     provisions: Vec<Provision>,
+    building_limits: Vec<BuildingLimit>,
+    leaves: Vec<Leaf>,
 }
 
 /// Gangs that a switch may have.
@@ -79,6 +83,13 @@ impl Catalogue {
                 FutureType::ALL,
                 |row: &Provision| row.future,
             ),
+            building_limits: in_order(
+                "building_limits.csv",
+                include_str!("../../data/building_limits.csv"),
+                BuildingLimitName::ALL,
+                |row: &BuildingLimit| row.limit,
+            ),
+            leaves: in_order("leaves.csv", include_str!("../../data/leaves.csv"), Wall::ALL, |row: &Leaf| row.wall),
         }
     }
 
@@ -117,6 +128,18 @@ impl Catalogue {
     #[must_use]
     pub fn covering(&self, covering: FloorCovering) -> &CoveringKind {
         &self.coverings[covering as usize]
+    }
+
+    /// What the fabric allows.
+    #[must_use]
+    pub fn building_limit(&self, name: BuildingLimitName) -> &BuildingLimit {
+        &self.building_limits[name as usize]
+    }
+
+    /// The leaf of a wall that a chase is cut into, in millimetres; 0 where nothing is chased.
+    #[must_use]
+    pub fn leaf_mm(&self, wall: Wall) -> f64 {
+        self.leaves[wall as usize].leaf_mm
     }
 
     /// What a room of this use is like.

@@ -149,11 +149,21 @@ fn tails(ways: &Ways<'_>) -> Metres {
     const SIDE_BY_SIDE_M: f64 = 1.5;
     /// Up from the meter and down to the board. Common practice, no source.
     const ENDS_M: f64 = 2.0;
+    /// A board's middle above the floor. From memory.
+    const BOARD_HEIGHT_M: f64 = 1.5;
     let site = ways.site();
     if site.board == site.intake {
         return Metres::new(SIDE_BY_SIDE_M);
     }
-    ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M)
+    // In one room they go along the wall and into no void.
+    let apart = site.intake.room != site.board.room;
+    let by_the_map = apart.then(|| {
+        ways.between_on_the_map(site.intake, site.board, Metres::new(BOARD_HEIGHT_M), crate::routes::Gauge::Heaviest)
+    });
+    match by_the_map.flatten() {
+        Some(run) => run.metres,
+        None => ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M),
+    }
 }
 
 /// Which of two residual current devices each circuit hangs behind, in the order of the chart: lights turn about, the

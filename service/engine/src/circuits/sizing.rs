@@ -454,12 +454,18 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
     const SLACK_AT_GLAND_M: f64 = 1.0;
     /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.
     const TO_THE_WALL_M: f64 = 5.0;
+    /// It leaves the house this high. Common practice, no source.
+    const LEAVES_AT_M: f64 = 0.3;
     let site = ways.site();
     let Some(building) = draft.outbuilding.map(|building| &site.outbuildings[building]) else {
         return Run::default();
     };
     let buried: Metres = building.stretches.iter().map(|(_, length)| *length).sum();
-    let clipped = Metres::new(TO_THE_WALL_M + SLACK_AT_GLAND_M);
+    // Inside along the real way to the wall nearest to the building, where both were drawn.
+    let towards = site.rooms[building.room].outline.as_ref().and_then(|outline| ways.leaves_towards(outline.middle()));
+    let inside =
+        towards.and_then(|wall| ways.between_on_the_map(from, wall, Metres::new(LEAVES_AT_M), Gauge::Heaviest));
+    let clipped = inside.map_or(Metres::new(TO_THE_WALL_M), |run| run.metres) + Metres::new(SLACK_AT_GLAND_M);
     let segment = |medium, room, metres| Segment {
         medium,
         void: Void::Surface,

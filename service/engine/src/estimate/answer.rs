@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::plan::{Plan, RoutePlace};
+use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
 use crate::demand::KindDemand;
 use crate::estimate::{Alarms, BathroomPoint, Board, Circuit};
@@ -404,6 +405,9 @@ pub struct Route {
     /// What is opened for it, and how many share it; empty in older estimates.
     #[serde(default)]
     pub openings: Vec<RouteOpening>,
+    /// What the fabric allows its way.
+    #[serde(default)]
+    pub limits: Vec<RouteLimit>,
     /// Why it goes so.
     pub chosen_because: String,
     /// The next best way; absent where none was worked out.
@@ -430,10 +434,29 @@ pub struct RouteSegment {
     pub path: Vec<RoutePlace>,
 }
 
+/// What the fabric allows the way of a cable, and whether it is kept to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RouteLimit {
+    /// Which limit.
+    pub limit: BuildingLimitName,
+    /// The room where it is closest.
+    pub room: String,
+    /// What the route does, in millimetres.
+    pub value_mm: f64,
+    /// What is allowed, in millimetres: at most, or at least for a distance from an edge.
+    pub limit_mm: f64,
+    /// Whether it is kept to.
+    pub verdict: Verdict,
+    /// The comparison, to be redone with a pencil.
+    pub working: String,
+    /// Document and clause, and where the figure was read.
+    pub document: String,
+}
+
 /// Something that is opened once and shared by all cables that use it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RouteOpening {
-    /// `floor`, `wall`, `riser`, `outside-wall`.
+    /// `floor`, `wall`, `riser`, `outside-wall`, `slab`.
     #[schema(example = "floor")]
     pub what: String,
     /// The room whose floor or wall it is.

@@ -16,6 +16,7 @@ mod programme;
 mod questions;
 pub mod replay;
 mod review;
+mod route_limits;
 mod routes_asked;
 mod settle;
 mod ways;

@@ -142,7 +142,7 @@ pub(super) fn routes(
     let mut ways = Ways::of(&site, catalogue, prices, |storey| level(storey).or_else(|| usual_level(storey)));
     let asks: Vec<Ask<'_>> = runs.iter().map(Wanted::ask).collect();
     let laid = ways.runs_together(&asks);
-    answer(request, workbook, &ways, &laid)
+    answer(request, (catalogue, workbook), &ways, &laid)
 }
 
 /// A run with its ends on the site.
@@ -250,7 +250,7 @@ fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Opt
 
 fn answer(
     request: &RoutesRequest,
-    workbook: &Workbook,
+    (catalogue, workbook): (&Catalogue, &Workbook),
     ways: &Ways<'_>,
     laid: &[Option<Run>],
 ) -> Result<RoutesAnswer, Vec<Fault>> {
@@ -278,6 +278,7 @@ fn answer(
             amount: Some(ways::laid(&segments) + shares),
             segments,
             openings,
+            limits: super::route_limits::limits(ways.site(), catalogue, run),
             chosen_because: ways::because(true, run),
             runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
         });

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::route_limits;
 use super::{Route, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
 use crate::circuits::CircuitPlan;
 use crate::money::{Money, decimal};
@@ -10,39 +11,59 @@ use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways};
 use crate::site::Site;
 use crate::take_off::{Job, segment_hours};
 
-/// How the cable of each circuit goes.
+/// How the cable of each circuit goes, and the conductor of each bond whose way is known.
 pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
+    let bonds: Vec<(String, Run)> = job
+        .site
+        .services
+        .iter()
+        .filter(|service| crate::take_off::needs_bond(service))
+        .filter_map(|service| Some((format!("bond-{}", service.kind.word()), crate::take_off::bond_run(job, service)?)))
+        .collect();
+    let circuits = job.installation.circuits.iter();
     let mut users: BTreeMap<Opening, u32> = BTreeMap::new();
-    for opening in job.installation.circuits.iter().flat_map(|circuit| &circuit.run.openings) {
+    for opening in circuits
+        .clone()
+        .map(|circuit| &circuit.run)
+        .chain(bonds.iter().map(|(_, run)| run))
+        .flat_map(|run| &run.openings)
+    {
         *users.entry(*opening).or_insert(0) += 1;
     }
-    job.installation
-        .circuits
-        .iter()
-        .enumerate()
-        .map(|(index, circuit)| {
-            let run = &circuit.run;
-            let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job.site, &run.legs) };
-            let openings = openings(job.ways, run, &users);
-            let shares: Money = openings.iter().map(|opening| opening.share).sum();
-            Route {
-                id: format!("R{}", index + 1),
-                serves: circuit.id.clone(),
-                circuit: Some(circuit.id.clone()),
-                metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-                amount: (!run.legs.is_empty()).then(|| laid(&segments) + shares),
-                openings,
-                segments,
-                chosen_because: because(job.site.measured, run),
-                runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(runner_up),
-            }
-        })
-        .collect()
+    let of_circuits = circuits.map(|circuit| {
+        let run = &circuit.run;
+        let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job.site, &run.legs) };
+        Route { circuit: Some(circuit.id.clone()), ..route(job, &circuit.id, run, segments, &users) }
+    });
+    let of_bonds = bonds.iter().map(|(serves, run)| route(job, serves, run, as_it_lies(job.site, &run.legs), &users));
+    let mut routes: Vec<Route> = of_circuits.chain(of_bonds).collect();
+    for (index, route) in routes.iter_mut().enumerate() {
+        route.id = format!("R{}", index + 1);
+    }
+    routes
+}
+
+fn route(job: Job<'_>, serves: &str, run: &Run, segments: Vec<RouteSegment>, users: &BTreeMap<Opening, u32>) -> Route {
+    let openings = openings(job.ways, run, users);
+    let shares: Money = openings.iter().map(|opening| opening.share).sum();
+    Route {
+        id: String::new(),
+        serves: serves.to_owned(),
+        circuit: None,
+        metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
+        hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
+        amount: (!run.legs.is_empty()).then(|| laid(&segments) + shares),
+        openings,
+        limits: route_limits::limits(job.site, job.catalogue, run),
+        segments,
+        chosen_because: because(job.site.measured, run),
+        runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(runner_up),
+    }
 }
 
 pub(super) fn because(measured: bool, run: &Run) -> String {
     match &run.why {
+        None if !run.legs.is_empty() => "least cost, along what the circuits open and beside them".to_owned(),
         None if measured => {
             "off the map of the drawn rooms: along the building's axes and the buried run as recorded".to_owned()
         }
@@ -100,6 +121,7 @@ pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32
             Opening::Wall { room, .. } => ("wall", *room),
             Opening::Riser { room, .. } => ("riser", *room),
             Opening::Outside(room) => ("outside-wall", *room),
+            Opening::Slab { room, .. } => ("slab", *room),
             Opening::Storey(_) => return None,
         };
         let shared_by = users.get(opening).copied().unwrap_or(1).max(1);

@@ -36,6 +36,13 @@ pub enum Opening {
     },
     /// A hole through the outside wall of a room.
     Outside(RoomIndex),
+    /// A hole through the slab of a floor without a void, and the way up to it.
+    Slab {
+        /// The room on the slab.
+        room: RoomIndex,
+        /// The room under it.
+        under: RoomIndex,
+    },
 }
 
 /// How a void is to work in.

@@ -22,6 +22,7 @@ pub use access::{Access, Opening, RoomWays, Void};
 pub use planned::{Ask, Course};
 pub use prices::{Gauge, OpenedFloor, Prices};
 pub use run::{Alternative, Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
+pub use survey_map::IN_THE_ANGLE_M;
 
 use crate::catalogue::Catalogue;
 use crate::quantities::Metres;
@@ -110,6 +111,39 @@ impl<'a> Ways<'a> {
             Some(if ask.explained { self.explained(network, ask, run) } else { run })
         });
         on_the_map.unwrap_or_else(|| self.modelled(ask.from, ask.stops, ask.course == Course::Ring))
+    }
+
+    /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
+    #[must_use]
+    pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
+        let (network, room) = (self.network.as_ref()?, to.room?);
+        let point = StopPoint {
+            place: crate::catalogue::PointPlace::Wall,
+            is_switch: false,
+            in_and_out: false,
+            height,
+            count: 1,
+            at: Some(to.at?),
+            entry: None,
+            first: 0,
+        };
+        let stops = [Stop { room, points: vec![point], share_of_walls: 1.0 }];
+        let ask = Ask { from, stops: &stops, course: Course::Star, gauge, explained: false };
+        // By what is cheapest for this one cable, whatever the points of the room do.
+        network.run(ask, &sharing::Approaches::new(), network.view(gauge))
+    }
+
+    /// Where a cable to a place outside leaves the house: on the wall nearest to it.
+    #[must_use]
+    pub fn leaves_towards(&self, outside: Position) -> Option<Spot> {
+        let (room, at) = self.network.as_ref()?.inside_of(0, outside)?;
+        Some(Spot { room: Some(room), level: 0, at: Some(at) })
+    }
+
+    /// What it costs to go between the board and each end of a run, and from end to end, where they are on the map.
+    #[must_use]
+    pub fn distances(&self, ask: Ask<'_>) -> Option<tour::Distances> {
+        self.network.as_ref()?.distances(ask, &self.approaches)
     }
 
     /// Runs planned together: what one opens is free for the others. Absent where an end has no place on the map.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 
-use petgraph::graph::NodeIndex;
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
 use super::prices::{Cost, Gauge, Prices, Rate};
@@ -178,6 +178,11 @@ impl<'a> Network<'a> {
         &self.weights[gauge as usize]
     }
 
+    /// The weight of an edge in a view; none where it is closed.
+    fn weight_in(&self, view: &View<'_>, edge: EdgeIndex) -> Option<Cost> {
+        (self.map.media(edge) & view.closed_set() == 0).then(|| view.weights[edge.index()])
+    }
+
     /// All ways open.
     #[must_use]
     pub fn view(&self, gauge: Gauge) -> View<'_> {
@@ -281,6 +286,15 @@ impl<'a> Network<'a> {
         }
     }
 
+    /// Whether a cable from the board can come to a bay at all.
+    #[must_use]
+    pub fn reaches(&self, bay: BayIndex) -> bool {
+        let home = &self.home[Gauge::Sockets as usize];
+        let nodes = self.map.bays[bay].nodes();
+        nodes.iter().any(|node| home.distance(*node) < NEVER)
+            || self.starts(self.site.board).iter().any(|(start, _)| *start == bay)
+    }
+
     /// Up or down the wall from an approach to a height.
     #[must_use]
     pub fn vertical(&self, room: RoomIndex, approach: Approach, height: f64) -> f64 {
@@ -318,7 +332,7 @@ impl<'a> Network<'a> {
                 .iter()
                 .map(move |node| (*node, own + self.move_cost(*bay, gauge, at, self.map.graph[*node].at)))
         });
-        search.explore(&self.map, (view.weights, view.closed_set()), sources, |_, _| ControlFlow::Continue(()));
+        search.explore(&self.map.graph, |edge| self.weight_in(view, edge), sources, |_, _| ControlFlow::Continue(()));
     }
 
     /// The way from the board to a bay, ending near `hub`, and what it costs.
@@ -388,7 +402,7 @@ impl<'a> Network<'a> {
     }
 
     fn passage(&self, search: &Search, to: NodeIndex, gauge: Gauge) -> Passage {
-        let (mut here, way) = search.way(&self.map, to);
+        let (mut here, way) = search.way(&self.map.graph, to);
         let start = self.map.graph[here].bay;
         let mut hops = Vec::new();
         let mut fixed = 0;
@@ -431,16 +445,21 @@ impl<'a> Network<'a> {
                 .nodes()
                 .iter()
                 .map(|node| (*node, half + self.move_cost(*bay, gauge, *hub, self.map.graph[*node].at)));
-            search.explore(&self.map, (view.weights, view.closed_set()), sources, |node, cost| {
-                let place = self.map.graph[node];
-                if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
-                    target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
-                }
-                if targets.iter().all(|target| target.2 <= cost) {
-                    return ControlFlow::Break(());
-                }
-                ControlFlow::Continue(())
-            });
+            search.explore(
+                &self.map.graph,
+                |edge| self.weight_in(view, edge),
+                sources,
+                |node, cost| {
+                    let place = self.map.graph[node];
+                    if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
+                        target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
+                    }
+                    if targets.iter().all(|target| target.2 <= cost) {
+                        return ControlFlow::Break(());
+                    }
+                    ControlFlow::Continue(())
+                },
+            );
             for (target, at, _) in targets {
                 if let (_, Some(node)) = self.nearest_node(&search, gauge, target, at) {
                     passages.insert((*bay, target), self.passage(&search, node, gauge));

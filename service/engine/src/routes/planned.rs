@@ -80,6 +80,14 @@ impl<'a> Network<'a> {
         Some(run)
     }
 
+    /// What it costs to go between the board and each end of a run, and from end to end: what its order is chosen by.
+    pub(super) fn distances(&self, ask: Ask<'_>, approaches: &Approaches) -> Option<Distances> {
+        let view = self.view(ask.gauge);
+        let ends = self.ends(ask, approaches, &view)?;
+        let laying = Laying::of(self, view, ask.from, ends)?;
+        Some(Distances::of(laying.ends.len() + 1, |from, to| laying.cost(from, to)))
+    }
+
     fn ends(&self, ask: Ask<'_>, approaches: &Approaches, view: &View<'_>) -> Option<Vec<Placed>> {
         let mut ends = Vec::new();
         for stop in ask.stops {
@@ -129,7 +137,7 @@ impl<'a> Network<'a> {
             .into_iter()
             .filter(|approach| !(ceiling && *approach == Approach::Rise))
             .filter_map(|approach| {
-                let bay = self.bay(room, at, approach)?;
+                let bay = self.bay(room, at, approach).filter(|bay| self.reaches(*bay))?;
                 let vertical = if ceiling && approach == Approach::Drop {
                     0.0
                 } else {
@@ -518,7 +526,7 @@ pub(super) fn opened_words(openings: &BTreeSet<Opening>, network: &Network<'_>) 
     for opening in openings {
         match opening {
             Opening::Floor(room) => floors.push(name(*room)),
-            Opening::Wall { .. } | Opening::Outside(_) => walls += 1,
+            Opening::Wall { .. } | Opening::Outside(_) | Opening::Slab { .. } => walls += 1,
             Opening::Riser { .. } => corners += 1,
             Opening::Storey(_) => {}
         }

@@ -102,6 +102,8 @@ pub struct RoomPrices {
     pub drill: Rate,
     /// A hole through a wall of the room.
     pub hole: Rate,
+    /// A hole through a slab.
+    pub slab_hole: Rate,
     /// Opening the floor along one line, and closing it again.
     pub open_floor: Rate,
 }
@@ -209,6 +211,9 @@ impl Asking<'_> {
             chase,
             drill: self.work(does.drill_stud, &reach),
             hole: self.work(wall.hole, &reach).plus(self.material(takes.hole_sleeve)),
+            slab_hole: self
+                .work(self.workbook.wall_work(Wall::Concrete).hole, &reach)
+                .plus(self.material(takes.hole_sleeve)),
             open_floor: self.open_floor(room, &reach),
         }
     }

@@ -8,10 +8,9 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use std::ops::ControlFlow;
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
 
-use super::map::{Map, MediumSet};
 use super::prices::Cost;
 
 /// Dearer than any way: what is closed.
@@ -27,16 +26,16 @@ pub struct Search {
 }
 
 impl Search {
-    /// Searches from places that each have a cost already, at the weight of each edge and round the media that are
-    /// closed, until `settled` says that it has seen enough. Of two ways that cost the same, the one through the earlier edge stays.
-    pub fn explore(
+    /// Searches from places that each have a cost already, at the weight of each edge, until `settled` says that it has
+    /// seen enough. An edge without a weight is closed. Of two ways that cost the same, the one found first stays.
+    pub fn explore<N, E>(
         &mut self,
-        map: &Map,
-        (weights, closed): (&[Cost], MediumSet),
+        graph: &UnGraph<N, E>,
+        weight: impl Fn(EdgeIndex) -> Option<Cost>,
         sources: impl Iterator<Item = (NodeIndex, Cost)>,
         mut settled: impl FnMut(NodeIndex, Cost) -> ControlFlow<()>,
     ) {
-        self.clear(map.graph.node_count());
+        self.clear(graph.node_count());
         for (node, cost) in sources {
             self.reach(node, cost, None);
         }
@@ -47,12 +46,10 @@ impl Search {
             if settled(node, cost).is_break() {
                 break;
             }
-            for edge in map.graph.edges(node) {
-                if map.media(edge.id()) & closed != 0 {
-                    continue;
+            for edge in graph.edges(node) {
+                if let Some(weight) = weight(edge.id()) {
+                    self.reach(edge.target(), cost.saturating_add(weight), Some(edge.id()));
                 }
-                let next = cost.saturating_add(weights[edge.id().index()]);
-                self.reach(edge.target(), next, Some(edge.id()));
             }
         }
     }
@@ -84,12 +81,12 @@ impl Search {
 
     /// The way to a node: where it starts, and its edges from there.
     #[must_use]
-    pub fn way(&self, map: &Map, to: NodeIndex) -> (NodeIndex, Vec<EdgeIndex>) {
+    pub fn way<N, E>(&self, graph: &UnGraph<N, E>, to: NodeIndex) -> (NodeIndex, Vec<EdgeIndex>) {
         let mut way = Vec::new();
         let mut here = to;
         while let Some(edge) = self.before[here.index()] {
             way.push(edge);
-            let Some((one, other)) = map.graph.edge_endpoints(edge) else { break };
+            let Some((one, other)) = graph.edge_endpoints(edge) else { break };
             here = if one == here { other } else { one };
         }
         way.reverse();

@@ -1,5 +1,6 @@
 //! The map drawn from the site: which bays there are, where they meet, what it costs to pass.
 
+use petgraph::unionfind::UnionFind;
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
@@ -17,7 +18,7 @@ const WALL_M_MAX: f64 = 0.35;
 const SHARED_M_MIN: f64 = 0.3;
 /// A cable in the angle between two walls, this far from it, is in a permitted zone of 150 mm. Source: BS 7671
 /// regulation 522.6.202, as in the reference table of building rules.
-const IN_THE_ANGLE_M: f64 = 0.1;
+pub const IN_THE_ANGLE_M: f64 = 0.1;
 /// A part of a ceiling smaller than this, with no room over it, is not a void of its own. Common practice, no source.
 const UNCOVERED_SHARE_MIN: f64 = 0.1;
 /// Under a floor, as heights go on a section: half of a usual floor zone of 0.25 m. From memory.
@@ -41,7 +42,9 @@ pub(super) fn draw(
     drawing.gates();
     drawing.loft_rooms();
     drawing.risers();
+    drawing.slabs();
     drawing.outside();
+    drawing.join_what_is_apart();
     drawing.map.join_bays();
     drawing.map
 }
@@ -381,6 +384,71 @@ impl Drawing<'_> {
             }
             if let Some(high) = high {
                 add([surface, high], height - SKIRTING_M);
+            }
+        }
+    }
+
+    /// Ways up through floors that have no void: from the foot of the walls below to the foot of the walls above.
+    fn slabs(&mut self) {
+        let Some(middle) = crate::site::middle_of_the_house(&self.site.outside_walls) else { return };
+        for index in 0..self.site.rooms.len() {
+            let RoomBays { below: None, surface: Some(surface), .. } = self.map.rooms[index] else { continue };
+            let room = self.room(index);
+            let Some(outline) = room.outline.clone().filter(|_| room.is_inside() && room.room_use != RoomUse::Loft)
+            else {
+                continue;
+            };
+            let level = room.level.saturating_sub(1);
+            let under = two_corners(&outline, middle).into_iter().chain([outline.middle()]).find_map(|at| {
+                let under = self.patches.room_at(&self.site.rooms, level, at)?;
+                self.room(under).is_inside().then_some((under, at))
+            });
+            let Some((under, at)) = under else { continue };
+            let Some(foot) = self.map.rooms[under].surface else { continue };
+            let (prices, plan) = (self.prices.room(under), self.room(under));
+            let metres = plan.height.value();
+            let whole = up_the_wall(prices, plan, Gauge::Sockets, metres, 1.0);
+            let cable = riser_cable(prices, plan, Gauge::Sockets).times(metres);
+            let way = Rate {
+                hours: (whole.hours - cable.hours).max(0.0) + prices.slab_hole.hours,
+                money: (whole.money - cable.money).max(0.0) + prices.slab_hole.money,
+            };
+            let opening = Some(self.map.add_opening(Opening::Slab { room: index, under }, way));
+            self.map.add_riser(Riser { room: under, bays: [foot, surface], at, metres, opening });
+        }
+    }
+
+    /// Rooms with a gap between them on plan, such as a corridor that was not drawn, are joined along their walls:
+    /// each to the next one on its storey, from left to right.
+    fn join_what_is_apart(&mut self) {
+        let mut joined: UnionFind<usize> = UnionFind::new(self.map.bays.len());
+        let pairs = self.map.gates.iter().map(|gate| gate.bays).chain(self.map.risers.iter().map(|riser| riser.bays));
+        for [one, other] in pairs {
+            joined.union(one, other);
+        }
+        let mut rooms: Vec<(i8, Position, BayIndex, RoomIndex)> = self
+            .site
+            .rooms
+            .iter()
+            .enumerate()
+            .filter(|(_, room)| room.is_inside())
+            .filter_map(|(index, room)| {
+                Some((room.level, room.outline.as_ref()?.middle(), self.map.rooms[index].surface?, index))
+            })
+            .collect();
+        rooms.sort_by(|a, b| {
+            a.0.cmp(&b.0).then(a.1.x_m.total_cmp(&b.1.x_m)).then(a.1.y_m.total_cmp(&b.1.y_m)).then(a.3.cmp(&b.3))
+        });
+        for pair in rooms.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
+            let (one, other) = (pair[0], pair[1]);
+            if joined.union(one.2, other.2) {
+                let outline = &self.map.bays[one.2].outline;
+                let at = outline.on_wall(outline.along(other.1));
+                let (from, to) = (one.3.min(other.3), one.3.max(other.3));
+                let rate = self.prices.room(one.3).hole;
+                let opening = self.map.add_opening(Opening::Wall { from, to, void: false, room: one.3 }, rate);
+                let stretch = Edge { from: at, to: at };
+                self.map.add_gate(Gate { bays: [one.2, other.2], stretch, opening: Some(opening), blocked: None });
             }
         }
     }

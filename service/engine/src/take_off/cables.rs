@@ -6,10 +6,11 @@ use super::{Job, TakeOff};
 use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
 use crate::money::{Money, decimal};
+use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void};
-use crate::site::RoomIndex;
-use crate::survey::{Medium, PointType};
+use crate::site::{RoomIndex, Spot};
+use crate::survey::{Medium, PointType, Position};
 
 /// Clips per metre on a surface. Source: domain practice, from memory.
 const CLIPS_ON_SURFACE_PER_M: f64 = 4.0;
@@ -277,12 +278,22 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
     home
 }
 
+/// Whether a switch shares its light with another one.
+const fn paired(kind: PointType) -> bool {
+    matches!(kind, PointType::TwoWaySwitch | PointType::IntermediateSwitch)
+}
+
 /// The third core between the switches of one light.
 fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
+    let cable = Cable::Power(CableSize::ThreeCore1_5);
+    let on_the_map = strappers_on_the_map(job);
+    for strapper in on_the_map.values().flatten() {
+        take_off.cut(cable.material(job.workbook), strapper.metres.value(), 1);
+        run(job, take_off, strapper, cable, None);
+    }
     for (index, room) in job.site.rooms.iter().enumerate() {
-        let paired = |kind: PointType| kind == PointType::TwoWaySwitch || kind == PointType::IntermediateSwitch;
         let switches: u32 = room.points.iter().filter(|point| paired(point.kind)).map(|point| point.count).sum();
-        if switches == 0 || room.outbuilding.is_some() {
+        if switches == 0 || room.outbuilding.is_some() || on_the_map.contains_key(&index) {
             continue;
         }
         // Switches in one room pair with each other; a single one has its partner on the next storey.
@@ -293,10 +304,56 @@ fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
         for segment in &mut strapper.segments {
             segment.metres = segment.metres * f64::from(runs);
         }
-        let cable = Cable::Power(CableSize::ThreeCore1_5);
         take_off.cut(cable.material(job.workbook), strapper.metres.value(), runs);
         run(job, take_off, &strapper, cable, None);
     }
+}
+
+/// Strappers between switches whose places are known: from switch to switch in one room, and from a single one to the
+/// nearest single one elsewhere. By room; a room without a run has its partner in another one.
+pub(super) fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
+    let mut strappers: BTreeMap<RoomIndex, Vec<Run>> = BTreeMap::new();
+    let mut alone: Vec<(RoomIndex, Position, Metres)> = Vec::new();
+    let rooms = job.site.rooms.iter().enumerate().filter(|(_, room)| room.outbuilding.is_none());
+    for (index, room) in rooms {
+        let switches = room.points.iter().filter(|point| paired(point.kind));
+        let places: Vec<(Position, Metres)> =
+            switches.flat_map(|point| point.places.iter().map(|at| (*at, point.height))).collect();
+        match places.as_slice() {
+            [] => {}
+            [(at, height)] => alone.push((index, *at, *height)),
+            many => {
+                let runs =
+                    many.windows(2).filter_map(|pair| strapper(job, (index, pair[0].0), (index, pair[1].0), pair[1].1));
+                strappers.insert(index, runs.collect());
+            }
+        }
+    }
+    while let Some((room, at, _)) = alone.pop() {
+        let away = |other: &(RoomIndex, Position, Metres)| {
+            let storeys = job.site.rooms[other.0].level.abs_diff(job.site.rooms[room].level);
+            crate::shape::straight(other.1, at) + f64::from(storeys) * job.site.storey_rise().value()
+        };
+        let nearest = alone.iter().enumerate().min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)).then(a.0.cmp(&b.0)));
+        let Some(place) = nearest.map(|(place, _)| place) else { continue };
+        let partner = alone.remove(place);
+        let run = strapper(job, (room, at), (partner.0, partner.1), partner.2);
+        if run.is_some() {
+            strappers.entry(partner.0).or_default();
+        }
+        strappers.entry(room).or_default().extend(run);
+    }
+    strappers
+}
+
+fn strapper(
+    job: Job<'_>,
+    (from, at): (RoomIndex, Position),
+    (to, there): (RoomIndex, Position),
+    height: Metres,
+) -> Option<Run> {
+    let spot = |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at) };
+    job.ways.between_on_the_map(spot(from, at), spot(to, there), height, Gauge::Lighting)
 }
 
 /// Hours of running a circuit's cable, by segment, without factors: for the route.

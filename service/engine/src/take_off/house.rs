@@ -4,7 +4,9 @@ use super::{Job, TakeOff};
 use crate::catalogue::CircuitType;
 use crate::circuits::{CableSize, CircuitPlan, FedFrom};
 use crate::estimate::LineKind;
+use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex};
+use crate::routes::{Gauge, Run, Void};
 use crate::site::{OutbuildingPlan, ServicePlan};
 use crate::survey::{BoardCondition, BoardKind, CableEra, Earthing, Ground, ServiceType};
 
@@ -131,15 +133,40 @@ fn earthing(job: Job<'_>, take_off: &mut TakeOff) {
     }
 }
 
+/// The way of the bond to a service, from the earth bar at the board; absent where nothing was drawn or the place of the
+/// pipe is not known.
+pub(crate) fn bond_run(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
+    /// A clamp sits this high on the pipe. Common practice, no source.
+    const CLAMP_M: f64 = 0.3;
+    job.ways.between_on_the_map(job.site.board, service.spot?, Metres::new(CLAMP_M), Gauge::Bond)
+}
+
 /// Metres of the bond to a service, along the route from the board.
 pub(crate) fn bond_metres(job: Job<'_>, service: &ServicePlan) -> f64 {
     /// Down to the pipe and up to the board. Common practice, no source.
     const ENDS_M: f64 = 2.0;
+    if let Some(run) = bond_run(job, service) {
+        return run.metres.value();
+    }
     let plan = match service.spot {
         Some(spot) => job.ways.between_spots(job.site.board, spot),
         None => job.ways.to_far_side(job.site.board),
     };
     plan.value() * crate::routes::BENDS + ENDS_M
+}
+
+/// Metres of a bond that are laid, and metres that are fished.
+fn laid_and_fished(job: Job<'_>, service: &ServicePlan) -> (f64, f64) {
+    if let Some(run) = bond_run(job, service) {
+        let fished = run.segments.iter().filter(|segment| segment.void == Void::Closed);
+        let fished: Metres = fished.map(|segment| segment.metres).sum();
+        return ((run.metres - fished).value(), fished.value());
+    }
+    let metres = bond_metres(job, service);
+    // Where the pipe comes in on a solid floor the conductor is fished or clipped; under a floor that lifts it is laid.
+    let closed =
+        service.spot.and_then(|spot| spot.room).is_none_or(|room| job.ways.room(room).low.void != Void::Joists);
+    if closed { (0.0, metres) } else { (metres, 0.0) }
 }
 
 /// Whether a service gets a new bond.
@@ -153,12 +180,7 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
     }
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let metres = bond_metres(job, service);
-    // Where the pipe comes in on a solid floor the conductor is fished or clipped; under a floor that lifts it is laid.
-    let closed = service
-        .spot
-        .and_then(|spot| spot.room)
-        .is_none_or(|room| job.ways.room(room).low.void != crate::routes::Void::Joists);
-    let operation = if closed { does.bonding_fished } else { does.bonding_open };
+    let (laid, fished) = laid_and_fished(job, service);
     take_off.cut(takes.bonding_10, metres, 1);
     let mut draft = take_off.start(LineKind::Earthing, bond_item(service.kind), bond_words(service.kind));
     if let Some(room) = service.spot.and_then(|spot| spot.room) {
@@ -166,7 +188,8 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
     }
     draft
         .quantity((metres * 100.0).round() / 100.0, "m")
-        .work(operation, metres)
+        .work(does.bonding_open, laid)
+        .work(does.bonding_fished, fished)
         .work(does.bonding_terminate, 1.0)
         .takes(takes.bonding_10, metres)
         .takes(takes.earth_clamp, 1.0)

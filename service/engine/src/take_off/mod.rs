@@ -23,7 +23,7 @@ use crate::survey::Finish;
 
 pub(crate) use buying::stage_of;
 pub(crate) use cables::{run_cost, segment_hours};
-pub(crate) use house::{bond_metres, needs_bond};
+pub(crate) use house::{bond_metres, bond_run, needs_bond};
 pub(crate) use preliminaries::{Daily, preliminaries};
 
 /// So much of one material.

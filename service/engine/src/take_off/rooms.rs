@@ -53,6 +53,30 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
             }
         }
     }
+    for service in job.site.services.iter().filter(|service| super::needs_bond(service)) {
+        for opening in super::house::bond_run(job, service).iter().flat_map(|run| &run.openings) {
+            openings
+                .entry(*opening)
+                .or_default()
+                .push(format!("the bond to {}", service.kind.word().replace('-', " ")));
+        }
+    }
+    for run in super::cables::strappers_on_the_map(job).values().flatten() {
+        // A strapper lies in the chase of its switch, unless it comes from the other side.
+        let beside = run.chases.iter().all(|chase| {
+            let own = job.ways.room(chase.room).high.medium;
+            run.segments.iter().any(|segment| segment.medium == own)
+        });
+        if !beside {
+            bear(run, false, &mut burdens);
+        }
+        for opening in &run.openings {
+            let users = openings.entry(*opening).or_default();
+            if users.last().is_none_or(|last| last != "strappers") {
+                users.push("strappers".to_owned());
+            }
+        }
+    }
     let planned = job.ways.network().is_some();
     for (index, room) in job.site.rooms.iter().enumerate() {
         if room.points.is_empty() {
@@ -76,6 +100,7 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
                     .for_each(|(index, _)| open_floor(job, take_off, index, users));
             }
             Opening::Wall { .. } | Opening::Outside(_) => hole(job, take_off, *opening, users),
+            Opening::Slab { room, under } => slab(job, take_off, *room, *under, users),
             Opening::Riser { room, metres_mm, .. } => {
                 riser(job, take_off, *room, f64::from(*metres_mm) / 1_000.0, users)
             }
@@ -177,7 +202,7 @@ fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[String]
             (room, format!("Drill the wall between {} and {}{place}", name(from), name(to)))
         }
         Opening::Outside(room) => (room, format!("Drill the outside wall of {}", name(room))),
-        Opening::Floor(_) | Opening::Storey(_) | Opening::Riser { .. } => return,
+        Opening::Floor(_) | Opening::Storey(_) | Opening::Riser { .. } | Opening::Slab { .. } => return,
     };
     take_off
         .start(LineKind::BuildersWork, "wall-hole", words)
@@ -187,6 +212,20 @@ fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[String]
         .takes(job.workbook.takes.hole_sleeve, 1.0)
         .note(shared_by(users))
         .done();
+}
+
+/// A hole through the slab of a floor without a void, and the way up to it.
+fn slab(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, under: RoomIndex, users: &[String]) {
+    let name = job.site.rooms[index].name.to_lowercase();
+    take_off
+        .start(LineKind::BuildersWork, "slab-hole", format!("Drill the slab under {name}"))
+        .room(index)
+        .quantity(1.0, "each")
+        .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, 1.0)
+        .takes(job.workbook.takes.hole_sleeve, 1.0)
+        .note(shared_by(users))
+        .done();
+    riser(job, take_off, under, job.site.rooms[under].height.value(), users);
 }
 
 /// A chase or drilled plates up a corner, where a cable may be hidden without an accessory.

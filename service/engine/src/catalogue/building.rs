@@ -1,0 +1,40 @@
+//! What the fabric of a building allows a cable's way: chases, holes in joists, zones of walls.
+
+use serde::Deserialize;
+
+use crate::survey::Wall;
+use crate::survey::vocabulary::closed_list;
+
+closed_list! {
+    /// A limit of the fabric.
+    BuildingLimitName {
+        VerticalChase = "vertical-chase": "Depth of a vertical chase.",
+        JoistHole = "joist-hole": "Diameter of a hole through a joist.",
+        JoistHoleEdge = "joist-hole-edge": "Distance of a hole from the edge of a joist.",
+        CornerZone = "corner-zone": "Distance from the angle of two walls of a cable without an accessory.",
+    }
+}
+
+/// A limit with its document.
+#[derive(Debug, Clone, Deserialize)]
+pub struct BuildingLimit {
+    /// Which.
+    pub limit: BuildingLimitName,
+    /// Its figure.
+    pub value: f64,
+    /// Of what.
+    pub unit: String,
+    /// Document and clause.
+    pub document: String,
+    /// Where the figure was read.
+    pub status: String,
+}
+
+/// The leaf that a chase is cut into.
+#[derive(Debug, Clone, Deserialize)]
+pub struct Leaf {
+    /// The wall.
+    pub wall: Wall,
+    /// Its thickness; 0 where nothing is chased.
+    pub leaf_mm: f64,
+}
