@@ -54,7 +54,10 @@ impl<'a> PricedJob<'a> {
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
-                let site = change.made(self.priced.job.site, answer);
+                let Some(site) = change.made(self.priced.job.site, answer) else {
+                    answer.adds = Cost::ZERO;
+                    continue;
+                };
                 answer.adds = super::priced_on(self.engine, self.request, &site, self.priced.job.workbook, |priced| {
                     cost(priced.items, self.priced.job.workbook) - now
                 });

@@ -70,7 +70,7 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     found.push(Unknown {
         id: "way-past-steel",
         ask: Some("Is there a way over or under what lies across the ceiling void? Lift a board beside it and look"),
-        places: met.iter().map(|index| circuits[*index].id.clone()).collect(),
+        places: met.iter().map(|index| format!("{} ({})", circuits[*index].name, circuits[*index].id)).collect(),
         cause: "whether there is a way past the steel",
         answers: asked.answers("way-past-steel", |row| match row.figure.unwrap_or(1.0) {
             figure if figure < 1.0 => free,
