@@ -69,6 +69,7 @@ pub fn addresses(config: &mut web::ServiceConfig) {
         .configure(routes::rate_sheet_differences::addresses)
         .configure(routes::circuit_checks::addresses)
         .configure(routes::cable_sizes::addresses)
+        .configure(routes::cable_routes::addresses)
         .configure(routes::demand::addresses)
         .configure(routes::health::addresses)
         .configure(routes::pages::addresses)

@@ -1,5 +1,6 @@
 //! The addresses, one file a resource: what it takes and gives, then its handlers.
 
+pub mod cable_routes;
 pub mod cable_sizes;
 pub mod circuit_checks;
 pub mod demand;

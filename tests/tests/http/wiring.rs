@@ -182,3 +182,37 @@ async fn a_cable_is_sized_and_demand_is_worked_out() {
     let demand = demand.json();
     assert!(demand["after_diversity_a"].as_f64() < demand["connected_a"].as_f64(), "{demand}");
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_run_in_a_drawn_house_is_routed_with_its_metres_its_hours_and_the_next_best_way() {
+    let app = App::open().await;
+    let room = |id: &str, x: f64| {
+        json!({
+            "id": id, "storey": "ground", "wall": "brick",
+            "outline": { "x_m": x, "y_m": 0, "width_m": 4, "depth_m": 4 },
+            "floor": { "construction": "suspended-timber", "covering": "carpet" }
+        })
+    };
+    let request = json!({
+        "survey": { "rooms": [room("hall", 0.0), room("living", 4.0)], "consumer_unit": { "room": "hall" } },
+        "runs": [{ "id": "socket", "to": [{ "room": "living", "wall": "right", "along_m": 1.0 }] }]
+    });
+
+    let answer = calculated(&app, "/v1/routes", &request).await;
+    let refused = calculated(
+        &app,
+        "/v1/routes",
+        &json!({
+            "survey": { "rooms": [{ "id": "hall" }] }, "runs": [{ "id": "socket", "to": [{ "room": "hall" }] }]
+        }),
+    )
+    .await;
+
+    assert_eq!((answer.status.as_u16(), answer.header("cache-control")), (200, "no-store"), "{}", answer.json());
+    let route = &answer.json()["routes"][0];
+    assert_eq!(route["serves"], "socket");
+    assert!(route["metres"].as_f64() > Some(8.0) && route["hours"].as_f64() > Some(0.0), "{route}");
+    assert!(route["runner_up"]["medium"].is_string(), "{route}");
+    assert_eq!(refused.status.as_u16(), 422);
+    assert_eq!(refused.json()["errors"][0]["pointer"], "/survey/rooms/0/outline");
+}

@@ -384,16 +384,20 @@ fn routes() -> Vec<Route> {
             room: Some("kitchen".to_owned()),
             metres: Metres::new(35.0),
             hours: Hours::new(2.0),
+            amount: None,
             obstruction: None,
             path: Vec::new(),
         }],
         metres: Metres::new(35.0),
         hours: Hours::new(2.0),
+        amount: None,
+        openings: Vec::new(),
         chosen_because: "boards lift here".to_owned(),
         runner_up: Some(RunnerUp {
             medium: Medium::WallChase,
             metres_more: Metres::new(4.0),
             hours_more: Hours::new(3.0),
+            money_more: None,
         }),
     }]
 }

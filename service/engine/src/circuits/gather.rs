@@ -38,7 +38,7 @@ impl Draft {
                 first.push(Member { count: taken, ..member });
             }
             if taken < member.count {
-                second.push(Member { count: member.count - taken, ..member });
+                second.push(Member { count: member.count - taken, first: member.first + taken, ..member });
             }
             left -= u64::from(taken);
         }
@@ -145,17 +145,19 @@ fn points(
 ) {
     for (entry, point) in room.points.iter().enumerate() {
         let kind = catalogue.point(point.kind, point.gangs);
-        let member = Member { room: index, point: entry, count: point.count };
+        let member = Member { room: index, point: entry, count: point.count, first: 0 };
         let circuit = circuit_of(room, kind.circuit, kind.group);
         if circuit == CircuitType::None {
             signal.push(member);
             continue;
         }
+        let mut first = 0;
         for (own, count) in shares(circuit, point.kind, point.count) {
             let room_key = if serves_many(circuit) { SHARED } else { index };
             let level = if serves_many(circuit) { shared_level(room, circuit, catalogue) } else { room.level };
             let key = bucket(room.outbuilding, circuit, level, room_key, own);
-            buckets.entry(key).or_default().members.push(Member { count, ..member });
+            buckets.entry(key).or_default().members.push(Member { count, first, ..member });
+            first += count;
         }
     }
 }
@@ -275,7 +277,8 @@ fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents,
             area += new_area;
             points += u64::from(taken);
             last_room = Some(member.room);
-            open.push(Member { count: taken, ..member });
+            let first = member.first + (member.count - left);
+            open.push(Member { count: taken, first, ..member });
             left -= taken;
         }
     }

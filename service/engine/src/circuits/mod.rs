@@ -46,6 +46,8 @@ pub struct Member {
     pub point: usize,
     /// How many of them.
     pub count: u32,
+    /// The first of them among those of the entry.
+    pub first: u32,
 }
 
 /// Where a circuit gets its supply.

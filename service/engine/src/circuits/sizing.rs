@@ -4,7 +4,7 @@ use super::gather::Draft;
 use super::{CircuitIndex, CircuitPlan, FedFrom, loads};
 use crate::catalogue::{Catalogue, CircuitType, PointPlace};
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
-use crate::routes::{Run, Segment, Stop, StopPoint, Void, Ways};
+use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Ways};
 use crate::site::{Site, Spot};
 use crate::survey::{BoardKind, Medium, PointType};
 
@@ -267,6 +267,8 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
             height: point.height,
             count: member.count,
             at: point.at,
+            entry: Some(member.point),
+            first: member.first,
         };
         match stops.iter_mut().rev().take(2).find(|stop| stop.room == member.room) {
             Some(stop) => stop.points.push(stop_point),
@@ -284,7 +286,13 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
         // An appliance without a point still wants its cable: to the wall at worktop height.
         return ways.home_run(from, room, Metres::new(1.1));
     }
-    ways.run(from, &stops, ring)
+    ways.run(Ask {
+        from,
+        stops: &stops,
+        course: course_of(kind, ring),
+        explained: true,
+        gauge: Gauge::of(gauge_mm2(kind, catalogue)),
+    })
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board.
@@ -296,6 +304,23 @@ fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
         }
         _ => site.board,
     }
+}
+
+/// Rings close, lights branch, all else goes from point to point.
+const fn course_of(kind: CircuitType, ring: bool) -> Course {
+    match kind {
+        _ if ring => Course::Ring,
+        CircuitType::Lighting | CircuitType::Alarms => Course::Tree,
+        _ => Course::Chain,
+    }
+}
+
+/// The cable that a circuit's way is weighed for, before its size is known.
+fn gauge_mm2(kind: CircuitType, catalogue: &Catalogue) -> f64 {
+    /// Taken where the table leaves the cable to the load. Common practice, no source.
+    const BY_LOAD_MM2: f64 = 6.0;
+    let row = catalogue.circuit(kind);
+    if row.line_mm2 > 0.0 { row.line_mm2 } else { BY_LOAD_MM2 }
 }
 
 /// How many of a room's points on sockets circuits are on this one.
@@ -340,7 +365,7 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
         segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
     ];
     let metres = segments.iter().map(|segment| segment.metres).sum();
-    Run { segments, metres, far_end: metres, order: vec![building.room] }
+    Run { segments, metres, far_end: metres, order: vec![building.room], ..Run::default() }
 }
 
 /// Sizes each feed for the circuits behind it, once they are known.

@@ -298,6 +298,10 @@ pub struct Route {
     pub metres: Metres,
     /// Hours of running the cable, without opening and making good.
     pub hours: Hours,
+    /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
+    pub amount: Option<Money>,
+    /// What is opened for it, and how many share it.
+    pub openings: Vec<RouteOpening>,
     /// Why it goes so.
     pub chosen_because: String,
     /// The next best way; absent where none was worked out.
@@ -313,8 +317,10 @@ pub struct RouteSegment {
     pub room: Option<String>,
     /// Metres.
     pub metres: Metres,
-    /// Hours of running the cable.
+    /// Hours of running the cable, and of the chase that it is the first in.
     pub hours: Hours,
+    /// Labour and material of it; direct cost. Absent where nothing was drawn.
+    pub amount: Option<Money>,
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.
@@ -322,7 +328,21 @@ pub struct RouteSegment {
     pub path: Vec<RoutePlace>,
 }
 
-/// The next best way.
+/// Something that is opened once and shared by all cables that use it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RouteOpening {
+    /// `floor`, `wall`, `riser`, `outside-wall`.
+    #[schema(example = "floor")]
+    pub what: String,
+    /// The room whose floor or wall it is.
+    pub room: String,
+    /// How many circuits share it.
+    pub shared_by: u32,
+    /// The share of this one; direct cost.
+    pub share: Money,
+}
+
+/// The next best way: mostly by another medium.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RunnerUp {
     /// The way that it would go.
@@ -331,6 +351,8 @@ pub struct RunnerUp {
     pub metres_more: Metres,
     /// Hours more.
     pub hours_more: Hours,
+    /// Money more; direct cost.
+    pub money_more: Option<Money>,
 }
 
 /// One material.

@@ -1,8 +1,8 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Route, RouteSegment,
-    Stamp, Totals, board, drawn, findings::PricedJob, lines, materials, programme, words,
+    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
+    board, drawn, findings::PricedJob, lines, materials, programme, ways, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
@@ -12,7 +12,7 @@ use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
-use crate::quantities::{Amps, Hours, Metres};
+use crate::quantities::{Amps, Hours};
 use crate::rate_sheet::{RateTerms, Stage};
 use crate::site::{Assumptions, Site};
 use crate::standards::{LoadKind, RulesetId};
@@ -96,7 +96,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
-        routes: routes(job),
+        routes: ways::routes(job),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,
@@ -345,56 +345,6 @@ fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
         | CircuitType::Spare
         | CircuitType::None => LoadKind::SpaceHeating,
     }
-}
-
-fn routes(job: Job<'_>) -> Vec<Route> {
-    let because = if job.site.measured {
-        "along the building's axes from room to room, by the void that opens most easily; no other way was searched"
-    } else {
-        "nothing was drawn: lengths from a model of floor areas, good to a quarter either way"
-    };
-    let mut routes: Vec<Route> = job
-        .installation
-        .circuits
-        .iter()
-        .map(|circuit| {
-            let mut segments: Vec<_> = circuit.run.segments.iter().collect();
-            segments.sort_by_key(|segment| (segment.room, segment.medium));
-            let segments: Vec<RouteSegment> = segments
-                .chunk_by(|a, b| (a.room, a.medium) == (b.room, b.medium))
-                .map(|same| RouteSegment {
-                    medium: same[0].medium,
-                    room: same[0].room.map(|room| job.site.rooms[room].id.clone()),
-                    metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                    hours: Hours::new(
-                        same.iter()
-                            .map(|segment| crate::take_off::segment_hours(job.workbook, circuit.cable, segment))
-                            .sum(),
-                    )
-                    .rounded(2),
-                    obstruction: same
-                        .iter()
-                        .find_map(|segment| segment.obstruction)
-                        .map(|obstruction| obstruction.word().to_owned()),
-                    path: Vec::new(),
-                })
-                .collect();
-            Route {
-                id: String::new(),
-                serves: circuit.id.clone(),
-                circuit: Some(circuit.id.clone()),
-                metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-                segments,
-                chosen_because: because.to_owned(),
-                runner_up: None,
-            }
-        })
-        .collect();
-    for (index, route) in routes.iter_mut().enumerate() {
-        route.id = format!("R{}", index + 1);
-    }
-    routes
 }
 
 /// The assumptions as they go out, the model of lengths with them.

@@ -1,8 +1,8 @@
 //! The engine: the tables and contracts that every estimate needs, built once.
 
-use super::{Estimate, SurveyReview, SurveyReviewRequest};
 use serde::Deserialize;
 
+use super::{Estimate, RoutesAnswer, RoutesRequest, SurveyReview, SurveyReviewRequest};
 use crate::catalogue::Catalogue;
 use crate::document::{Contract, Unreadable};
 use crate::faults::{CellFault, Fault};
@@ -130,6 +130,14 @@ impl Engine {
     #[must_use]
     pub fn review(&self, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
         super::review::review(self, request, workbook)
+    }
+
+    /// The routes of runs on a drawn site, planned together.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn routes(&self, request: &RoutesRequest, workbook: &Workbook) -> Result<RoutesAnswer, Vec<Fault>> {
+        super::routes_asked::routes(&self.catalogue, request, workbook)
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same

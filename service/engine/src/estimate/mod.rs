@@ -15,6 +15,8 @@ mod programme;
 mod questions;
 pub mod replay;
 mod review;
+mod routes_asked;
+mod ways;
 mod words;
 
 pub use answer::*;
@@ -24,12 +26,13 @@ pub use plan::*;
 #[cfg(test)]
 pub(crate) use review::priced;
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
+pub use routes_asked::*;
 
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};
 use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
-use crate::routes::Ways;
+use crate::routes::{Prices, Ways};
 use crate::site::Site;
 use crate::survey::EstimateRequest;
 use crate::survey::rules::usual_level;
@@ -67,8 +70,10 @@ fn priced_on<T>(
     workbook: &Workbook,
     of: impl FnOnce(PricedSite<'_>) -> T,
 ) -> T {
-    // site → routes: which void serves each room
-    let ways = Ways::of(site, &engine.catalogue, |storey| storey_level(request, storey));
+    // site → routes: the map of voids, what is opened for all, which void serves each room
+    let factors = Factors::of(site, workbook);
+    let prices = Prices::of(site, &engine.catalogue, workbook, &factors);
+    let ways = Ways::of(site, &engine.catalogue, prices, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
     // circuits → take-off: all that is done and bought
@@ -80,9 +85,14 @@ fn priced_on<T>(
         standards: &engine.standards,
         workbook,
     };
+    priced_job(job, &factors, of)
+}
+
+/// The steps from an installation to its priced items.
+fn priced_job<T>(job: Job<'_>, factors: &Factors, of: impl FnOnce(PricedSite<'_>) -> T) -> T {
+    let workbook = job.workbook;
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
-    let factors = Factors::of(site, workbook);
     let mut hours = factors.of_items(&take_off, 0, workbook);
     let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
     take_off::preliminaries(job, daily, &mut take_off);
@@ -94,7 +104,7 @@ fn priced_on<T>(
         .zip(&hours)
         .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, workbook)))
         .collect();
-    of(PricedSite { job, take_off: &take_off, factors: &factors, items: &items, days: daily.days })
+    of(PricedSite { job, take_off: &take_off, factors, items: &items, days: daily.days })
 }
 
 fn storey_level(request: &EstimateRequest, storey: &str) -> Option<i8> {

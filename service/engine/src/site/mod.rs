@@ -13,6 +13,7 @@ mod supply;
 pub use assume::Assumptions;
 pub use geometry::{Patches, Spot, axis_distance};
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
+pub(crate) use spread::middle_of_the_house;
 pub use supply::{OutbuildingPlan, ServicePlan, SupplyPlan};
 
 use std::collections::BTreeMap;
