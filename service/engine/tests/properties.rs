@@ -94,6 +94,11 @@ proptest! {
         let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
         let measured = price(engine, workbook, &read(engine, &survey));
         adds_up(&measured);
+        // Contingency takes the base price to the confidence asked for, to the pennies of rounding.
+        if measured.totals.contingency > Money::ZERO {
+            prop_assert!((measured.totals.net - measured.range.p80).approximate().abs() < 0.05);
+        }
+        prop_assert!(measured.range.mean >= measured.range.p10 && measured.range.mean <= measured.range.p90);
         survey["method"] = "per-point".into();
         let per_point = price(engine, workbook, &read(engine, &survey));
         adds_up(&per_point);

@@ -3,6 +3,7 @@
 
 use super::{Demand, Engine, LineKind, PricedSite, Question, Range, RiskFlag, questions, settle};
 use crate::flags::{self, Seen};
+use crate::labour::Factors;
 use crate::limits::REPRICED_ROOMS_MAX;
 use crate::money::Money;
 use crate::pricing::PricedItem;
@@ -11,7 +12,7 @@ use crate::range::{self, Cost, Model, Spreading};
 use crate::rate_sheet::Workbook;
 use crate::site::Assumptions;
 use crate::survey::EstimateRequest;
-use crate::take_off::Item;
+use crate::take_off::{Item, Job};
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
@@ -54,7 +55,15 @@ impl<'a> PricedJob<'a> {
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
-                let site = change.made(self.priced.job.site, answer);
+                let Some(site) = change.made(self.priced.job.site, answer) else { continue };
+                if !change.moves_cables() {
+                    // The routes stand: only what is counted on them changes.
+                    let job = Job { site: &site, ..self.priced.job };
+                    let factors = Factors::of(&site, job.workbook);
+                    let priced = |priced: PricedSite<'_>| cost(priced.items, job.workbook) - now;
+                    answer.adds = super::priced_job(job, &factors, priced);
+                    continue;
+                }
                 answer.adds = super::priced_on(self.engine, self.request, &site, self.priced.job.workbook, |priced| {
                     cost(priced.items, self.priced.job.workbook) - now
                 });

@@ -94,6 +94,12 @@ fn priced_on<T>(
         standards: &engine.standards,
         workbook,
     };
+    priced_job(job, &factors, of)
+}
+
+/// The steps from an installation to its priced items.
+fn priced_job<T>(job: Job<'_>, factors: &Factors, of: impl FnOnce(PricedSite<'_>) -> T) -> T {
+    let workbook = job.workbook;
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
     let mut hours = factors.of_items(&take_off, 0, workbook);
@@ -107,7 +113,7 @@ fn priced_on<T>(
         .zip(&hours)
         .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, workbook)))
         .collect();
-    of(PricedSite { job, take_off: &take_off, factors: &factors, items: &items, days: daily.days })
+    of(PricedSite { job, take_off: &take_off, factors, items: &items, days: daily.days })
 }
 
 fn storey_level(request: &EstimateRequest, storey: &str) -> Option<i8> {

@@ -80,9 +80,15 @@ pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
         "tile, glued timber or the like lies over the void that is wanted",
         seen.priced(shut),
     );
-    let crawl =
-        seen.rooms().map(|(_, room)| room).filter(|room| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M));
-    found.raise_for_rooms("crawl-space-unsafe", crawl, "crawl space lower than 0.45 m", None);
+    let low = |room: &RoomPlan| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M);
+    let crawl = || seen.rooms().filter(|(_, room)| low(room));
+    // From above instead: the drops beside the floor as it was taken.
+    let above = crawl().map(|(index, room)| {
+        seen.asked.floor_of(index, FloorConstruction::SolidConcrete, room.covering)
+            - seen.asked.floor_of(index, room.floor, room.covering)
+    });
+    let stake = seen.priced(above.sum());
+    found.raise_for_rooms("crawl-space-unsafe", crawl().map(|(_, room)| room), "crawl space lower than 0.45 m", stake);
     let unknown = seen.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
     found.raise_for_rooms(
         "floor-construction-unknown",

@@ -72,20 +72,33 @@ pub enum Change {
         /// Puts the answer's word in a room.
         set: fn(&mut RoomPlan, &str),
     },
-    /// As a whole.
+    /// As a whole, in nothing that a cable's way depends on.
     House(fn(&mut Site, &Answer)),
+    /// As a whole, in what lies in the way of cables.
+    Ways(fn(&mut Site, &Answer)),
 }
 
 impl Change {
-    /// The site as the answer has it.
+    /// Whether cables may go another way for it.
     #[must_use]
-    pub fn made(&self, site: &Site, answer: &Answer) -> Site {
-        let mut site = site.clone();
+    pub fn moves_cables(&self) -> bool {
+        !matches!(self, Self::House(_))
+    }
+
+    /// The site as the answer has it; none where it is so already.
+    #[must_use]
+    pub fn made(&self, as_taken: &Site, answer: &Answer) -> Option<Site> {
+        let mut site = as_taken.clone();
         match self {
             Self::Rooms { rooms, set } => rooms.iter().for_each(|room| set(&mut site.rooms[*room], &answer.answer)),
-            Self::House(set) => set(&mut site, answer),
+            Self::House(set) | Self::Ways(set) => set(&mut site, answer),
         }
-        site
+        let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.occupancy);
+        let changed = site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| fabric(one) != fabric(other))
+            || (site.points_to_strip, site.parking) != (as_taken.points_to_strip, as_taken.parking)
+            || (site.distance_km - as_taken.distance_km).abs() > 0.0
+            || site.obstructions != as_taken.obstructions;
+        changed.then_some(site)
     }
 }
 

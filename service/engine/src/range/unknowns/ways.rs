@@ -1,12 +1,12 @@
 //! How far and how freely the cables run: places, steels, roofs that nobody has looked into, what hides in the fabric.
 
-use super::{Asked, Unknown};
+use super::{Asked, Change, Unknown};
 use crate::catalogue::PointPlace;
 use crate::estimate::LineKind;
 use crate::range::model::Cost;
 use crate::routes::{Void, model};
 use crate::site::{RoomIndex, RoomPlan};
-use crate::survey::{Medium, RoomUse, Wall};
+use crate::survey::{Medium, Obstruction, RoomUse, Wall};
 
 /// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
 const UNMARKED_SPREAD: f64 = 0.1;
@@ -48,38 +48,58 @@ fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     });
 }
 
-/// Circuits that meet something in the way, if nobody has lifted a board and looked.
+/// Whether something that was recorded closes a void, and nobody has lifted a board and looked.
+fn may_be_passed(obstruction: &Obstruction) -> bool {
+    let over = |medium: &Medium| matches!(medium, Medium::CeilingVoid | Medium::FloorVoid | Medium::Loft);
+    obstruction.looked_at != Some(true) && obstruction.blocks.iter().any(over)
+}
+
+/// Steels and the like across a void: the routes go round them as recorded, or through slowly.
 fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     /// Outside round the end of a beam. Common practice, no source.
     const ROUND_THE_OUTSIDE_M: f64 = 4.0;
-    if asked.survey.obstructions.iter().all(|one| one.looked_at == Some(true)) {
+    let obstructions: Vec<&Obstruction> = asked.job.site.obstructions.iter().filter(|one| may_be_passed(one)).collect();
+    if obstructions.is_empty() {
         return;
     }
-    let circuits = &asked.job.installation.circuits;
-    let meets = |index: &usize| circuits[*index].run.segments.iter().any(|segment| segment.obstruction.is_some());
-    let met: Vec<usize> = (0..circuits.len()).filter(meets).collect();
+    let circuits = asked.job.installation.circuits.iter();
+    let met =
+        circuits.filter(|circuit| circuit.run.segments.iter().any(|segment| segment.obstruction.is_some())).count();
     let obstructed = asked.cost_of(|item| item.conditions.obstructed);
     let free = Cost::labour(obstructed.labour * (1.0 / slowed(asked) - 1.0));
     let does = &asked.job.workbook.does;
     #[expect(clippy::cast_precision_loss, reason = "circuits of one house")]
-    let count = met.len() as f64;
+    let count = met as f64;
+    // Where no circuit goes through, the price is already that of the way round.
     let outside = asked.work(does.armoured_clipped, ROUND_THE_OUTSIDE_M * count)
         + asked.work(asked.job.workbook.wall_work(Wall::Brick).hole, 2.0 * count)
         + asked.material(asked.job.workbook.takes.armoured_4, ROUND_THE_OUTSIDE_M * count)
         + asked.material(asked.job.workbook.takes.hole_sleeve, 2.0 * count);
+    let mut places: Vec<String> = obstructions
+        .iter()
+        .map(|one| {
+            format!("{}, {}", one.obstruction_type.word().replace('-', " "), one.storey.as_deref().unwrap_or("house"))
+        })
+        .collect();
+    places.sort_unstable();
+    places.dedup();
     found.push(Unknown {
         id: "way-past-steel",
-        ask: Some("Is there a way over or under what lies across the ceiling void? Lift a board beside it and look"),
-        places: met.iter().map(|index| circuits[*index].id.clone()).collect(),
+        ask: Some("Is there a way over or under what lies across the void? Lift a board beside it and look"),
+        places,
         cause: "whether there is a way past the steel",
         answers: asked.answers("way-past-steel", |row| match row.figure.unwrap_or(1.0) {
             figure if figure < 1.0 => free,
-            figure if figure > 1.0 => free + outside,
+            figure if figure > 1.0 && met > 0 => free + outside,
             _ => Cost::ZERO,
         }),
         part: None,
-        because: "the metres that are slowed, or a way round by the outside wall for each of these circuits",
-        change: None,
+        because: "every route beside those that a free void would have",
+        change: Some(Change::Ways(|site, answer| {
+            if answer.figure.is_some_and(|figure| figure < 1.0) {
+                site.obstructions.retain(|one| !may_be_passed(one));
+            }
+        })),
     });
 }
 
