@@ -18,9 +18,12 @@ mod settle;
 mod words;
 
 pub use answer::*;
+pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
 pub use engine::{Engine, Stamp};
 pub use installation::*;
+pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 pub use plan::*;
+pub use settle::{Offer, Payment, VatShare};
 
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};
