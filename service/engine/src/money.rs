@@ -96,6 +96,14 @@ impl Money {
 /// one that is neither counts as nothing rather than stopping the request.
 #[must_use]
 pub fn decimal(figure: f64) -> Decimal {
+    /// A million of the largest figure still fits a whole number and loses nothing.
+    const SCALED_MAX: f64 = 9.0e15;
+    let scaled = (figure * 1e6).round();
+    if scaled.abs() < SCALED_MAX {
+        // Many times faster than reading the digits of a float: a third of the time of pricing a house went there.
+        #[expect(clippy::cast_possible_truncation, reason = "a whole number below the limit")]
+        return Decimal::new(scaled as i64, 6);
+    }
     Decimal::from_f64(figure).unwrap_or_default().round_dp_with_strategy(6, RoundingStrategy::MidpointAwayFromZero)
 }
 
@@ -214,6 +222,15 @@ mod tests {
             assert!(wrong.parse::<Money>().is_err(), "{wrong}");
         }
         assert!(serde_json::from_str::<Money>("12.50").is_err());
+    }
+
+    #[test]
+    fn a_figure_is_taken_at_six_decimals_half_away_from_zero() {
+        assert_eq!(decimal(0.1), Decimal::new(1, 1));
+        assert_eq!(decimal(2.000_000_5), Decimal::new(2_000_001, 6));
+        assert_eq!(decimal(-0.25), Decimal::new(-25, 2));
+        assert_eq!(decimal(1e20), Decimal::from(100_000_000_000_000_000_000_i128));
+        assert_eq!((decimal(f64::NAN), decimal(f64::INFINITY)), (Decimal::ZERO, Decimal::ZERO));
     }
 
     #[test]

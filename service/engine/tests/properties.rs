@@ -74,6 +74,17 @@ fn adds_up(estimate: &Estimate) {
     assert_eq!(totals.net + totals.vat, totals.gross, "net and tax add to gross");
     let causes: Money = estimate.cross_check.causes.iter().map(|cause| cause.amount).sum();
     assert_eq!(causes, estimate.cross_check.difference, "causes add to the difference");
+    let circuits: Money = estimate.breakdown.by_circuit.iter().map(|row| row.amount).sum();
+    let stages: Money = estimate.breakdown.by_stage.iter().map(|row| row.amount).sum();
+    assert_eq!((circuits, stages), (totals.net, totals.net), "circuits and stages add to net");
+    let tax: Money = estimate.lines.iter().map(|line| line.vat).sum();
+    assert_eq!(tax, totals.vat, "the tax of the lines adds to the tax");
+    let payments: Money = estimate.offer.payments.iter().map(|payment| payment.amount).sum();
+    assert_eq!(payments, totals.gross, "payments add to gross");
+    for item in &estimate.take_off {
+        assert!(item.bought + 0.01 >= item.used + item.waste, "{} covers what is used", item.item);
+        assert!(item.cost_at_least <= item.cost, "{}", item.item);
+    }
     let range = &estimate.range;
     assert!(range.p10 <= range.p50 && range.p50 <= range.p80 && range.p80 <= range.p90, "percentiles in order");
     let shares: f64 = range.drivers.iter().map(|driver| driver.share_percent).sum();

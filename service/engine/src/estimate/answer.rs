@@ -11,10 +11,9 @@ use super::plan::{Plan, RoutePlace};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
 use crate::demand::KindDemand;
-use crate::estimate::{Alarms, BathroomPoint, Board, Circuit};
+use crate::estimate::{Alarms, BathroomPoint, Board, Breakdown, Circuit, Offer, TakeOffItem, VatShare};
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
-use crate::rate_sheet::Stage;
 use crate::standards::Ruleset;
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
@@ -138,85 +137,6 @@ pub struct Totals {
     /// The tax case by case: jobs are mixed. The nets add to `net`, the taxes to `vat`.
     #[serde(default)]
     pub vat_by_case: Vec<VatShare>,
-}
-
-/// The part of a price that falls under one tax case.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct VatShare {
-    /// The case.
-    pub case: VatCase,
-    /// Its rate in percent.
-    #[schema(example = "20")]
-    pub percent: String,
-    /// Before tax.
-    pub net: Money,
-    /// Tax.
-    pub vat: Money,
-    /// What must hold, and be held as evidence.
-    pub condition: Cow<'static, str>,
-    /// The public notice behind it.
-    pub notice: Cow<'static, str>,
-}
-
-/// The price by circuit and by stage; each adds to `totals.net`.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
-pub struct Breakdown {
-    /// By circuit; no circuit stands for all that belongs to none.
-    pub by_circuit: Vec<CircuitPrice>,
-    /// By stage; no stage stands for all that belongs to none. At point rates all of it.
-    pub by_stage: Vec<StagePrice>,
-}
-
-/// What one circuit costs.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct CircuitPrice {
-    /// The circuit; absent for all that belongs to none.
-    pub circuit: Option<String>,
-    /// Person-hours.
-    pub hours: Hours,
-    /// Materials.
-    pub materials: Money,
-    /// Labour.
-    pub labour: Money,
-    /// Sum of its lines.
-    pub amount: Money,
-}
-
-/// What one stage costs.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct StagePrice {
-    /// The stage; absent for all that belongs to none, such as overhead and profit.
-    pub stage: Option<Stage>,
-    /// Person-hours.
-    pub hours: Hours,
-    /// Materials wanted for it.
-    pub materials: Money,
-    /// Labour in it.
-    pub labour: Money,
-    /// What it adds to `totals.net`.
-    pub amount: Money,
-}
-
-/// How long the price holds, and what is paid when.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
-pub struct Offer {
-    /// Days for which the price holds.
-    #[schema(example = 30)]
-    pub valid_days: u32,
-    /// What is paid when; the amounts add to `totals.gross`.
-    pub payments: Vec<Payment>,
-}
-
-/// A payment that is due at some point of the job.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Payment {
-    /// When it is due.
-    #[schema(example = "first fix photographed")]
-    pub when: String,
-    /// Its share of the gross price.
-    pub percent: f64,
-    /// The amount.
-    pub amount: Money,
 }
 
 /// Person-hours by stage.
@@ -478,103 +398,6 @@ pub struct RunnerUp {
     pub hours_more: Hours,
     /// Money more; direct cost.
     pub money_more: Option<Money>,
-}
-
-/// One material.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct TakeOffItem {
-    /// The sheet's item.
-    #[schema(example = "cable-te-2-5")]
-    pub item: String,
-    /// In words.
-    pub description: String,
-    /// Of what.
-    #[schema(example = "m")]
-    pub unit: String,
-    /// Used, without waste.
-    pub used: f64,
-    /// Lost in cutting.
-    pub waste: f64,
-    /// Packs to buy, of all sizes together.
-    pub packs: u64,
-    /// What is in one pack of the usual size.
-    pub pack_size: f64,
-    /// Bought.
-    pub bought: f64,
-    /// Left for the next job.
-    pub left_over: f64,
-    /// Charged: used and waste at the unit price.
-    pub charged: Money,
-    /// Where the merchant keeps it.
-    #[serde(default)]
-    #[schema(example = "cable")]
-    pub category: String,
-    /// What is bought, size by size; the cheapest that is enough.
-    #[serde(default)]
-    pub purchases: Vec<Purchase>,
-    /// What it costs to buy.
-    #[serde(default)]
-    pub cost: Money,
-    /// No purchase that is enough costs less than this; the same as `cost` where that is proved.
-    #[serde(default)]
-    pub cost_at_least: Money,
-    /// What is left over, at what it cost.
-    #[serde(default)]
-    pub left_over_cost: Money,
-    /// What is cut from each drum; empty where nothing has to be cut whole.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub drums: Vec<DrumCuts>,
-    /// Joints in runs that are longer than any drum: ask the merchant for a longer one.
-    #[serde(default)]
-    pub joints: u64,
-    /// Used room by room; no room stands for the whole house.
-    #[serde(default)]
-    pub by_room: Vec<UsedInRoom>,
-    /// Used stage by stage.
-    #[serde(default)]
-    pub by_stage: Vec<UsedInStage>,
-}
-
-/// Packs of one size.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Purchase {
-    /// How many.
-    pub packs: u64,
-    /// What is in one.
-    #[schema(example = 100)]
-    pub pack_size: f64,
-    /// What they cost together.
-    pub cost: Money,
-}
-
-/// A drum and its cuts.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct DrumCuts {
-    /// What is on it.
-    #[schema(example = 100)]
-    pub pack_size: f64,
-    /// The cuts with their waste, the longest first.
-    pub cuts: Vec<f64>,
-    /// What is left on it.
-    pub left_over: f64,
-}
-
-/// How much of a material a room takes.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct UsedInRoom {
-    /// The room; absent for the whole house.
-    pub room: Option<String>,
-    /// Used there, without waste.
-    pub used: f64,
-}
-
-/// How much of a material a stage takes.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct UsedInStage {
-    /// The stage.
-    pub stage: Stage,
-    /// Used then, without waste.
-    pub used: f64,
 }
 
 /// How bad a risk is.

@@ -1,14 +1,55 @@
 //! The price by circuit and by stage: each adds to the net price, as the lines do.
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
-use super::{Breakdown, CircuitPrice, Line, StagePrice};
+use super::Line;
 use crate::money::{Money, decimal};
 use crate::pricing::vat::apportion;
 use crate::pricing::{PricedItem, exact_cost};
 use crate::quantities::Hours;
 use crate::rate_sheet::Stage;
 use crate::take_off::{Item, Job, TakeOff, stage_of};
+
+/// The price by circuit and by stage; each adds to `totals.net`.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
+pub struct Breakdown {
+    /// By circuit; no circuit stands for all that belongs to none.
+    pub by_circuit: Vec<CircuitPrice>,
+    /// By stage; no stage stands for all that belongs to none. At point rates all of it.
+    pub by_stage: Vec<StagePrice>,
+}
+
+/// What one circuit costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CircuitPrice {
+    /// The circuit; absent for all that belongs to none.
+    pub circuit: Option<String>,
+    /// Person-hours.
+    pub hours: Hours,
+    /// Materials.
+    pub materials: Money,
+    /// Labour.
+    pub labour: Money,
+    /// Sum of its lines.
+    pub amount: Money,
+}
+
+/// What one stage costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct StagePrice {
+    /// The stage; absent for all that belongs to none, such as overhead and profit.
+    pub stage: Option<Stage>,
+    /// Person-hours.
+    pub hours: Hours,
+    /// Materials wanted for it.
+    pub materials: Money,
+    /// Labour in it.
+    pub labour: Money,
+    /// What it adds to `totals.net`.
+    pub amount: Money,
+}
 
 /// The lines by circuit, and the priced items by stage; what belongs to none stands in a row of its own, the last.
 pub(super) fn breakdown(

@@ -1,15 +1,113 @@
 //! The materials of the job as they go out: as used, as bought, left over; by room, by stage and for the merchant.
 
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
-use super::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 use crate::limits::DRUMS_LISTED_MAX;
 use crate::money::Money;
 use crate::pricing::exact_cost;
-use crate::rate_sheet::{PricedMaterial, Workbook};
+use crate::rate_sheet::{PricedMaterial, Stage, Workbook};
 use crate::site::Site;
 use crate::take_off::TakeOff;
 use crate::take_off::buying::{Bought, Drum};
+
+/// One material.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct TakeOffItem {
+    /// The sheet's item.
+    #[schema(example = "cable-te-2-5")]
+    pub item: String,
+    /// In words.
+    pub description: String,
+    /// Of what.
+    #[schema(example = "m")]
+    pub unit: String,
+    /// Used, without waste.
+    pub used: f64,
+    /// Lost in cutting.
+    pub waste: f64,
+    /// Packs to buy, of all sizes together.
+    pub packs: u64,
+    /// What is in one pack of the usual size.
+    pub pack_size: f64,
+    /// Bought.
+    pub bought: f64,
+    /// Left for the next job.
+    pub left_over: f64,
+    /// Charged: used and waste at the unit price.
+    pub charged: Money,
+    /// Where the merchant keeps it.
+    #[serde(default)]
+    #[schema(example = "cable")]
+    pub category: String,
+    /// What is bought, size by size; the cheapest that is enough.
+    #[serde(default)]
+    pub purchases: Vec<Purchase>,
+    /// What it costs to buy.
+    #[serde(default)]
+    pub cost: Money,
+    /// No purchase that is enough costs less than this; the same as `cost` where that is proved.
+    #[serde(default)]
+    pub cost_at_least: Money,
+    /// What is left over, at what it cost.
+    #[serde(default)]
+    pub left_over_cost: Money,
+    /// What is cut from each drum; empty where nothing has to be cut whole.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drums: Vec<DrumCuts>,
+    /// Joints in runs that are longer than any drum: ask the merchant for a longer one.
+    #[serde(default)]
+    pub joints: u64,
+    /// Used room by room; no room stands for the whole house.
+    #[serde(default)]
+    pub by_room: Vec<UsedInRoom>,
+    /// Used stage by stage.
+    #[serde(default)]
+    pub by_stage: Vec<UsedInStage>,
+}
+
+/// Packs of one size.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Purchase {
+    /// How many.
+    pub packs: u64,
+    /// What is in one.
+    #[schema(example = 100)]
+    pub pack_size: f64,
+    /// What they cost together.
+    pub cost: Money,
+}
+
+/// A drum and its cuts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DrumCuts {
+    /// What is on it.
+    #[schema(example = 100)]
+    pub pack_size: f64,
+    /// The cuts with their waste, the longest first.
+    pub cuts: Vec<f64>,
+    /// What is left on it.
+    pub left_over: f64,
+}
+
+/// How much of a material a room takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct UsedInRoom {
+    /// The room; absent for the whole house.
+    pub room: Option<String>,
+    /// Used there, without waste.
+    pub used: f64,
+}
+
+/// How much of a material a stage takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct UsedInStage {
+    /// The stage.
+    pub stage: Stage,
+    /// Used then, without waste.
+    pub used: f64,
+}
 
 /// In the order of the rate sheet.
 pub(super) fn materials(take_off: &TakeOff, bought: &[Bought], site: &Site, workbook: &Workbook) -> Vec<TakeOffItem> {

@@ -23,13 +23,16 @@ mod ways;
 mod words;
 
 pub use answer::*;
+pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
 pub use engine::{Engine, Stamp};
 pub use installation::*;
+pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 pub use plan::*;
 #[cfg(test)]
 pub(crate) use review::priced;
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
 pub use routes_asked::*;
+pub use settle::{Offer, Payment, VatShare};
 
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};

@@ -1,15 +1,59 @@
 //! The end of a price: no less than the minimum charge, rounded down as the firm does, tax on every line, what is to be paid
 //! when.
 
-use rust_decimal::Decimal;
+use std::borrow::Cow;
 
-use super::{Line, LineKind, Offer, Payment, Totals, VatShare, lines};
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::{Line, LineKind, Totals, lines};
 use crate::circuits::Installation;
 use crate::money::{Money, decimal};
 use crate::pricing::vat;
 use crate::rate_sheet::RateTerms;
 use crate::survey::{PointType, Terms, VatCase, VatException};
 use crate::take_off::Job;
+
+/// The part of a price that falls under one tax case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct VatShare {
+    /// The case.
+    pub case: VatCase,
+    /// Its rate in percent.
+    #[schema(example = "20")]
+    pub percent: String,
+    /// Before tax.
+    pub net: Money,
+    /// Tax.
+    pub vat: Money,
+    /// What must hold, and be held as evidence.
+    pub condition: Cow<'static, str>,
+    /// The public notice behind it.
+    pub notice: Cow<'static, str>,
+}
+
+/// How long the price holds, and what is paid when.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
+pub struct Offer {
+    /// Days for which the price holds.
+    #[schema(example = 30)]
+    pub valid_days: u32,
+    /// What is paid when; the amounts add to `totals.gross`.
+    pub payments: Vec<Payment>,
+}
+
+/// A payment that is due at some point of the job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Payment {
+    /// When it is due.
+    #[schema(example = "first fix photographed")]
+    pub when: String,
+    /// Its share of the gross price.
+    pub percent: f64,
+    /// The amount.
+    pub amount: Money,
+}
 
 /// Brings the price up to the minimum charge and down to the firm's round figure, each as a line of its own. Gives what
 /// both add to the net price.

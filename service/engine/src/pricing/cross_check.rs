@@ -45,6 +45,36 @@ pub(crate) fn cross_check(
     per_point: &PerPoint,
     terms: &RateTerms,
 ) -> CrossCheck {
+    let mut causes = causes(measured, per_point, terms);
+    let point_net = per_point.net + measured.settled[1];
+    causes.push(DifferenceCause {
+        cause: Cow::Borrowed("minimum-charge-and-rounding"),
+        amount: measured.settled[0] - measured.settled[1],
+        because: "the firm's minimum charge and its round figures, on both".to_owned(),
+    });
+    let difference = measured.net - point_net;
+    let matching_rates = matching_rates(measured, per_point, terms);
+    let explained: Money = causes.iter().map(|cause| cause.amount).sum();
+    causes.push(DifferenceCause {
+        cause: Cow::Borrowed("rounding"),
+        amount: difference - explained,
+        because: "pennies of rounding each cause".to_owned(),
+    });
+    causes.retain(|cause| cause.amount != Money::ZERO);
+    causes.sort_by(|a, b| b.amount.abs().cmp(&a.amount.abs()).then(a.cause.cmp(&b.cause)));
+    match chosen {
+        Method::Measured => CrossCheck { method: Method::PerPoint, net: point_net, difference, causes, matching_rates },
+        Method::PerPoint => {
+            for cause in &mut causes {
+                cause.amount = -cause.amount;
+            }
+            CrossCheck { method: Method::Measured, net: measured.net, difference: -difference, causes, matching_rates }
+        }
+    }
+}
+
+/// What each part of the job adds or saves against the rates that stand for it.
+fn causes(measured: &Measured<'_>, per_point: &PerPoint, terms: &RateTerms) -> Vec<DifferenceCause> {
     let buckets = buckets(measured, terms);
     let rates = |kind| per_point.of_kind(kind);
     let mut causes = Vec::new();
@@ -94,31 +124,7 @@ pub(crate) fn cross_check(
         Money::ZERO,
         "what the range asks for; point rates hold none".to_owned(),
     );
-    let point_net = per_point.net + measured.settled[1];
-    causes.push(DifferenceCause {
-        cause: Cow::Borrowed("minimum-charge-and-rounding"),
-        amount: measured.settled[0] - measured.settled[1],
-        because: "the firm's minimum charge and its round figures, on both".to_owned(),
-    });
-    let difference = measured.net - point_net;
-    let matching_rates = matching_rates(measured, per_point, terms);
-    let explained: Money = causes.iter().map(|cause| cause.amount).sum();
-    causes.push(DifferenceCause {
-        cause: Cow::Borrowed("rounding"),
-        amount: difference - explained,
-        because: "pennies of rounding each cause".to_owned(),
-    });
-    causes.retain(|cause| cause.amount != Money::ZERO);
-    causes.sort_by(|a, b| b.amount.abs().cmp(&a.amount.abs()).then(a.cause.cmp(&b.cause)));
-    match chosen {
-        Method::Measured => CrossCheck { method: Method::PerPoint, net: point_net, difference, causes, matching_rates },
-        Method::PerPoint => {
-            for cause in &mut causes {
-                cause.amount = -cause.amount;
-            }
-            CrossCheck { method: Method::Measured, net: measured.net, difference: -difference, causes, matching_rates }
-        }
-    }
+    causes
 }
 
 /// The rates that would have come to the measured price: what each kind of point takes by itself, and of all the rest the same

@@ -54,6 +54,13 @@ pub fn apportion(total: Money, weights: &[Decimal]) -> Vec<Money> {
         }
         return shares;
     }
+    // Mostly all of it goes one way: then nothing has to be divided.
+    let mut some = weights.iter().enumerate().filter(|(_, weight)| !weight.is_zero());
+    if let (Some((only, _)), None) = (some.next(), some.next()) {
+        let mut shares = vec![Money::ZERO; weights.len()];
+        shares[only] = total;
+        return shares;
+    }
     let pennies = total.exact() * Decimal::ONE_HUNDRED;
     let exact: Vec<Decimal> = weights.iter().map(|weight| pennies * weight / all).collect();
     let mut shares: Vec<Decimal> = exact.iter().map(Decimal::floor).collect();

@@ -3,16 +3,61 @@
 use std::collections::BTreeMap;
 
 use super::OTHER_RATES;
-use super::names::Names;
+use super::names::{NamedOperations, Names};
 use super::parts::{
-    Factor, FactorMask, MaterialIndex, Operation, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork,
+    Factor, FactorMask, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate, ThreePoint,
+    WallWork,
 };
 use crate::catalogue::Catalogue;
 use crate::money::{Money, decimal};
 use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, Section, Stage};
-use crate::survey::{Finish, PointType, Wall};
+use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
 
 pub(super) const NO_RATE: SellingRate = SellingRate { first: Money::ZERO, further: Money::ZERO, materials: 0.0 };
+
+/// The operations that the engine asks for, by what it asks them for.
+pub(super) struct AskedOperations {
+    pub named: NamedOperations,
+    /// By row of the point table: what fits it, and what first fix it takes.
+    pub points: Vec<PointOperations>,
+    /// By wall, with the word for its boxes.
+    pub walls: Vec<(String, WallWork)>,
+    /// By floor.
+    pub boards: Vec<Option<OperationIndex>>,
+    /// By covering.
+    pub coverings: Vec<Option<OperationIndex>>,
+}
+
+pub(super) fn asked_operations(catalogue: &Catalogue, names: &mut Names<'_, OperationIndex>) -> AskedOperations {
+    AskedOperations {
+        named: NamedOperations::find(names),
+        points: catalogue.points().iter().map(|kind| point_operations(kind, names)).collect(),
+        walls: Wall::ALL.iter().map(|wall| wall_operations(catalogue, *wall, names)).collect(),
+        boards: FloorConstruction::ALL
+            .iter()
+            .map(|floor| optional(&catalogue.floor(*floor).board_operation, names))
+            .collect(),
+        coverings: FloorCovering::ALL
+            .iter()
+            .map(|covering| optional(&catalogue.covering(*covering).operation, names))
+            .collect(),
+    }
+}
+
+pub(super) fn point_works(
+    catalogue: &Catalogue,
+    operations: Vec<PointOperations>,
+    names: &mut Names<'_, MaterialIndex>,
+) -> Vec<PointWork> {
+    let rows = catalogue.points().iter().zip(operations);
+    rows.map(|(kind, (fit, first_fix))| PointWork {
+        fit,
+        first_fix,
+        accessory: names.find(&kind.accessory),
+        extras: kind.extra_materials().map(|(item, quantity)| (names.find(item), quantity)).collect(),
+    })
+    .collect()
+}
 
 pub(super) fn operations(sheet: &RateSheet) -> (Vec<Operation>, BTreeMap<String, OperationIndex>) {
     let mut names: BTreeMap<String, OperationIndex> = BTreeMap::new();
@@ -81,26 +126,19 @@ fn hundredths(size: f64) -> u64 {
     (size * 100.0).round() as u64
 }
 
-pub(super) fn optional(name: &str, names: &mut Names<'_, OperationIndex>) -> Option<OperationIndex> {
+fn optional(name: &str, names: &mut Names<'_, OperationIndex>) -> Option<OperationIndex> {
     if name.is_empty() { None } else { Some(names.find(name)) }
 }
 
-pub(super) type PointOperations = (Vec<OperationIndex>, Vec<OperationIndex>);
+type PointOperations = (Vec<OperationIndex>, Vec<OperationIndex>);
 
-pub(super) fn point_operations(
-    kind: &crate::catalogue::PointKind,
-    names: &mut Names<'_, OperationIndex>,
-) -> PointOperations {
+fn point_operations(kind: &crate::catalogue::PointKind, names: &mut Names<'_, OperationIndex>) -> PointOperations {
     let fit = kind.fit_operations().map(|name| names.find(name)).collect();
     let first_fix = kind.first_fix_operations().map(|name| names.find(name)).collect();
     (fit, first_fix)
 }
 
-pub(super) fn wall_operations(
-    catalogue: &Catalogue,
-    wall: Wall,
-    names: &mut Names<'_, OperationIndex>,
-) -> (String, WallWork) {
+fn wall_operations(catalogue: &Catalogue, wall: Wall, names: &mut Names<'_, OperationIndex>) -> (String, WallWork) {
     let kind = catalogue.wall(wall);
     let suffix = kind.box_suffix.as_str();
     let boxes = BOXES.map(|(gangs, depth)| {

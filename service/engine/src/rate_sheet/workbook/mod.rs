@@ -65,51 +65,20 @@ impl Workbook {
         let mut missing = Vec::new();
         let (operations, operation_names) = build::operations(&sheet);
         let materials = build::materials(&sheet);
-        let known_operations: BTreeMap<&str, OperationIndex> =
-            operation_names.iter().map(|(name, index)| (name.as_str(), *index)).collect();
-        let known_materials: BTreeMap<&str, MaterialIndex> =
-            materials.iter().zip(0..).map(|(material, index)| (material.item.as_str(), MaterialIndex(index))).collect();
-        let (does, point_operations, wall_operations, board_operations, covering_operations) = {
-            let mut names = Names {
-                section: Section::Labour,
-                known: &known_operations,
-                missing: &mut missing,
-                any: OperationIndex(0),
-            };
-            (
-                NamedOperations::find(&mut names),
-                catalogue.points().iter().map(|kind| build::point_operations(kind, &mut names)).collect::<Vec<_>>(),
-                Wall::ALL.iter().map(|wall| build::wall_operations(catalogue, *wall, &mut names)).collect::<Vec<_>>(),
-                FloorConstruction::ALL
-                    .iter()
-                    .map(|floor| build::optional(&catalogue.floor(*floor).board_operation, &mut names))
-                    .collect(),
-                FloorCovering::ALL
-                    .iter()
-                    .map(|covering| build::optional(&catalogue.covering(*covering).operation, &mut names))
-                    .collect(),
-            )
+        let asked = {
+            let known = operation_names.iter().map(|(name, index)| (name.as_str(), *index)).collect();
+            let (section, any) = (Section::Labour, OperationIndex(0));
+            build::asked_operations(catalogue, &mut Names { section, known: &known, missing: &mut missing, any })
         };
         let (takes, point_works, wall_works) = {
-            let mut names = Names {
-                section: Section::Materials,
-                known: &known_materials,
-                missing: &mut missing,
-                any: MaterialIndex(0),
-            };
+            let known =
+                materials.iter().zip(0..).map(|(one, index)| (one.item.as_str(), MaterialIndex(index))).collect();
+            let (section, any) = (Section::Materials, MaterialIndex(0));
+            let mut names = Names { section, known: &known, missing: &mut missing, any };
             let takes = NamedMaterials::find(&mut names);
-            let points = catalogue
-                .points()
-                .iter()
-                .zip(point_operations)
-                .map(|(kind, (fit, first_fix))| PointWork {
-                    fit,
-                    first_fix,
-                    accessory: names.find(&kind.accessory),
-                    extras: kind.extra_materials().map(|(item, quantity)| (names.find(item), quantity)).collect(),
-                })
-                .collect();
-            let walls = wall_operations
+            let points = build::point_works(catalogue, asked.points, &mut names);
+            let walls = asked
+                .walls
                 .into_iter()
                 .map(|(suffix, work)| WallWork { box_materials: build::box_materials(&suffix, &mut names), ..work })
                 .collect();
@@ -128,11 +97,11 @@ impl Workbook {
             materials,
             point_works,
             wall_works,
-            board_operations,
-            covering_operations,
+            board_operations: asked.boards,
+            covering_operations: asked.coverings,
             point_rates,
             other_rates,
-            does,
+            does: asked.named,
             takes,
             finish_multiples,
             factors,
