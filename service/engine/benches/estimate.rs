@@ -2,9 +2,10 @@
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use engine::circuits::{Basis, design};
+use engine::labour::Factors;
 use engine::money::Money;
 use engine::rate_sheet::RateSheet;
-use engine::routes::Ways;
+use engine::routes::{Prices, Ways};
 use engine::site::Site;
 use engine::survey::rules::usual_level;
 use engine::{Engine, Stamp};
@@ -43,7 +44,9 @@ fn estimates(criterion: &mut Criterion) {
         bencher.iter(|| engine.estimate(&request, &workbook, Stamp { id: String::new(), created_at: String::new() }));
     });
     let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
-    let ways = Ways::of(&site, &engine.catalogue, usual_level);
+    let factors = Factors::of(&site, &workbook);
+    let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
+    let ways = Ways::of(&site, &engine.catalogue, prices, usual_level);
     let basis = Basis {
         catalogue: &engine.catalogue,
         standards: &engine.standards,
