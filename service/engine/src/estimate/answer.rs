@@ -279,6 +279,9 @@ pub struct Demand {
     pub ask_operator: Vec<String>,
     /// The sum, kind by kind.
     pub by_kind: Vec<KindDemand>,
+    /// What the figure hangs on, and what would lower it; empty in older estimates.
+    #[serde(default)]
+    pub notes: Vec<String>,
 }
 
 /// How the cable of one circuit goes.
@@ -301,6 +304,7 @@ pub struct Route {
     /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
     pub amount: Option<Money>,
     /// What is opened for it, and how many share it.
+    #[serde(default)]
     pub openings: Vec<RouteOpening>,
     /// Why it goes so.
     pub chosen_because: String,

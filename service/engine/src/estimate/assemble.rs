@@ -273,6 +273,7 @@ pub(super) fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
     };
     match demand::after_diversity(&engine.standards, &request) {
         Ok(answer) => Demand {
+            notes: demand_notes(job, &answer),
             connected_a: Amps::new(answer.connected_a),
             after_diversity_a: Amps::new(answer.after_diversity_a),
             cut_out_a: Amps::new(answer.cut_out_a),
@@ -293,8 +294,33 @@ pub(super) fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
             ),
             ask_operator: vec!["have the demand worked out by a designer before anything is promised".to_owned()],
             by_kind: Vec::new(),
+            notes: Vec::new(),
         },
     }
+}
+
+/// What a demand hangs on. The published table counts circuits of sockets, so that a storey divided between two of them
+/// counts for more; and what may be switched by a load manager need not be counted together.
+fn demand_notes(job: Job<'_>, answer: &demand::DemandAnswer) -> Vec<String> {
+    let mut notes = Vec::new();
+    let sockets = job.installation.circuits.iter().filter(|circuit| circuit.feeds_sockets(job.site)).count();
+    if sockets > 1 {
+        notes.push(format!(
+            "{sockets} circuits of sockets count, the largest in full and 40 % of each other, as On-Site Guide Table A2 has \
+             it; the table knows no outlets, so each further circuit of 32 A adds 12.8 A though nothing more is plugged in"
+        ));
+    }
+    let vehicle = answer.by_kind.iter().find(|kind| kind.kind == LoadKind::EvCharger);
+    if let Some(vehicle) = vehicle {
+        notes.push(format!(
+            "a load manager that stops the vehicle while the rest runs leaves {:.1} A (BS 7671 722.311.201, from memory)",
+            answer.after_diversity_a - vehicle.after_diversity_a
+        ));
+    }
+    if job.site.supply.phases > 1 {
+        notes.push("worked for one phase; over three phases a designer divides the circuits and works each".to_owned());
+    }
+    notes
 }
 
 fn loads(job: Job<'_>) -> Vec<DemandLoad> {

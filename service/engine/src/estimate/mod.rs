@@ -75,7 +75,13 @@ fn priced_on<T>(
     let prices = Prices::of(site, &engine.catalogue, workbook, &factors);
     let ways = Ways::of(site, &engine.catalogue, prices, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
+    let basis = circuits::Basis {
+        catalogue: &engine.catalogue,
+        standards: &engine.standards,
+        survey: &request.survey,
+        cost: &|cable, run| take_off::run_cost(workbook, cable, run),
+    };
+    let installation = circuits::design(&ways, basis);
     // circuits → take-off: all that is done and bought
     let job = Job {
         site,

@@ -4,6 +4,7 @@
 //! In: a JSON document or a CSV tally. Out: an [`EstimateRequest`] whose every fault has been reported at once.
 //! This module never fills a gap.
 
+mod circuits;
 pub mod rules;
 pub mod tally;
 pub mod vocabulary;
@@ -11,6 +12,7 @@ pub mod vocabulary;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub use circuits::*;
 pub use vocabulary::*;
 
 use crate::document::{Contract, Unreadable};
@@ -107,6 +109,10 @@ pub struct Survey {
     /// What the client prefers.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub preferences: Option<Preferences>,
+    /// Circuits that a designer has fixed: kept and checked, never replaced. The rest is designed round them.
+    #[schema(max_items = 200)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub circuits: Vec<GivenCircuit>,
 }
 
 /// The house as a whole.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::{Job, TakeOff};
 use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
+use crate::money::{Money, decimal};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void};
 use crate::site::RoomIndex;
@@ -303,4 +304,11 @@ pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Seg
     let operation = workbook.operation(Cable::Power(cable).operation(workbook, segment));
     let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
     first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
+}
+
+/// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.
+pub(crate) fn run_cost(workbook: &Workbook, cable: CableSize, run: &Run) -> Money {
+    let hours: f64 = run.segments.iter().map(|segment| segment_hours(workbook, cable, segment)).sum();
+    let metre = workbook.material(Cable::Power(cable).material(workbook)).unit_price_with_waste;
+    Money::rounded(metre * decimal(run.metres.value())) + workbook.sheet.terms.labour_rate.times(hours)
 }
