@@ -16,27 +16,44 @@ pub struct Examples;
 
 impl Modify for Examples {
     fn modify(&self, document: &mut OpenApi) {
-        let request = document
-            .paths
-            .paths
-            .get_mut("/v1/estimates")
-            .and_then(|path| path.post.as_mut())
-            .and_then(|operation| operation.request_body.as_mut());
-        let Some(RefOr::T(request)) = request else { return };
+        let looked_over = [
+            ("counts-only", "Points by room, nothing of the building", survey_of(COUNTS_ONLY)),
+            ("demonstration-house", "A whole survey of an invented house", survey_of(KESTREL_BANK)),
+        ];
+        if let Some(content) = content_of(document, "/v1/survey-reviews", "application/json") {
+            for (name, summary, value) in looked_over {
+                add(content, name, summary, value);
+            }
+        }
         let json = [
             ("minimal", "The least that is priced: rooms with points", MINIMAL),
             ("counts-only", "Points by room, nothing of the building", COUNTS_ONLY),
             ("demonstration-house", "A whole survey of an invented house", KESTREL_BANK),
         ];
-        if let Some(RefOr::T(content)) = request.content.get_mut("application/json") {
+        if let Some(content) = content_of(document, "/v1/estimates", "application/json") {
             for (name, summary, text) in json {
                 add(content, name, summary, document_of(text));
             }
         }
-        if let Some(RefOr::T(content)) = request.content.get_mut("text/csv") {
+        if let Some(content) = content_of(document, "/v1/estimates", "text/csv") {
             add(content, "tally", "A tally of points from a spreadsheet", Value::from(TALLY));
         }
     }
+}
+
+/// What is sent to an address, in one of its media types.
+fn content_of<'a>(document: &'a mut OpenApi, path: &str, media_type: &str) -> Option<&'a mut Content> {
+    let operation = document.paths.paths.get_mut(path)?.post.as_mut()?;
+    let Some(RefOr::T(request)) = operation.request_body.as_mut() else { return None };
+    match request.content.get_mut(media_type) {
+        Some(RefOr::T(content)) => Some(content),
+        _ => None,
+    }
+}
+
+/// A request to price a survey, as one to look it over.
+fn survey_of(text: &str) -> Value {
+    serde_json::json!({ "survey": document_of(text)["survey"] })
 }
 
 fn add(content: &mut Content, name: &str, summary: &str, value: Value) {

@@ -31,13 +31,14 @@ pub fn document() -> String {
     tags(
         (name = "estimates", description = "A survey in, a costed estimate out."),
         (name = "rate sheets", description = "Your prices and labour units, as versions that never change."),
-        (name = "wiring", description = "Circuits checked, cables sized, demand worked out; nothing is kept."),
+        (name = "wiring", description = "Circuits checked, cables sized and routed, demand worked out; nothing is kept."),
         (name = "operations", description = "Whether the service runs, and this document.")
     ),
     security(("key" = [])),
     paths(
         routes::estimates::create_estimate,
         routes::estimates::read_estimate,
+        routes::survey_reviews::review_survey,
         routes::drawings::read_estimate_drawing,
         routes::replay::replay_estimate,
         routes::rate_sheets::write::create_rate_sheet,
@@ -51,6 +52,7 @@ pub fn document() -> String {
         routes::rate_sheet_differences::compare_rate_sheets,
         routes::circuit_checks::check_circuits,
         routes::cable_sizes::size_cable,
+        routes::cable_routes::plan_routes,
         routes::demand::calculate_demand,
         routes::health::read_liveness,
         routes::health::read_readiness,

@@ -111,7 +111,7 @@ pub(super) fn media_type_of(entry: &StoredEntry) -> MediaType {
 }
 
 /// The version of the sheet to price with: the one asked for, or the newest.
-async fn sheet_asked_for(
+pub(super) async fn sheet_asked_for(
     service: &Service,
     caller: Caller,
     asked: Option<&RateSheetReference>,
@@ -137,7 +137,7 @@ async fn sheet_asked_for(
     }
 }
 
-fn no_such_version(sheet: &SheetVersion) -> Problem {
+pub(super) fn no_such_version(sheet: &SheetVersion) -> Problem {
     let detail = format!(
         "there is no version {} of a rate sheet `{name}`; GET /v1/rate-sheets/{name}/versions lists yours, and without a \
          version the newest is used",

@@ -29,8 +29,24 @@ pub const LENGTH_M_MAX: f64 = 1_000.0;
 pub const LOAD_KW_MAX: f64 = 100.0;
 /// Faults listed in one answer; more are counted, not listed.
 pub const FAULTS_LISTED_MAX: usize = 100;
+/// Rooms up to which what a site may turn out to be is priced by the whole job again; beyond, by what it changes alone.
+pub const REPRICED_ROOMS_MAX: usize = 40;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
+/// Rounds in which the runs of a house share what is opened; they settle in three or four.
+pub const SHARING_ROUNDS_MAX: usize = 8;
+/// Openings that are closed for a trial, the least used first.
+pub const CLOSING_TRIALS_MAX: usize = 12;
+/// Points of one run whose order is searched; beyond, rooms are taken nearest first and points as they stand.
+pub const TOUR_STOPS_MAX: usize = 100;
+/// Pairs of outlines that are held against each other for overlaps in one survey.
+pub const OUTLINE_PAIRS_MAX: usize = 50_000;
+/// Edges of a map times runs that are planned together in one request; what is over is planned in fewer rounds.
+pub const SHARING_WORK_MAX: usize = 10_000_000;
+/// Runs in one request for routes.
+pub const RUNS_ASKED_MAX: usize = 100;
+/// Ends of one run in a request for routes.
+pub const RUN_ENDS_MAX: usize = 100;
 /// Rows in one section of a rate sheet.
 pub const SHEET_ROWS_MAX: usize = 10_000;
 /// Largest price of a pack, rate of a point or fee in a rate sheet, in whole units of its currency. Beyond it lies a

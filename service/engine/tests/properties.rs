@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use engine::estimate::Estimate;
+use engine::estimate::{Estimate, SurveyReviewRequest};
 use engine::money::Money;
 use engine::rate_sheet::{RateSheet, Workbook};
 use engine::survey::{EstimateRequest, Occupancy, PointType};
@@ -122,6 +122,36 @@ proptest! {
         prop_assert_eq!(
             serde_json::to_string(&forwards).expect("writes"),
             serde_json::to_string(&backwards).expect("writes")
+        );
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// The review goes by the steps of the estimate: it must come to the same, and not care for the order of rooms.
+    #[test]
+    fn a_review_says_what_the_estimate_says(survey in survey()) {
+        let (engine, workbook) = (&*ENGINE, &*WORKBOOK);
+        let request = read(engine, &survey);
+        let estimate = price(engine, workbook, &request);
+        let asked = SurveyReviewRequest { survey: request.survey.clone() };
+        let review = engine.review(&asked, workbook);
+        prop_assert_eq!(&review.range, &estimate.range);
+        prop_assert_eq!(&review.questions, &estimate.questions);
+        prop_assert_eq!(&review.risk_flags, &estimate.risk_flags);
+        prop_assert_eq!(&review.assumptions, &estimate.assumptions);
+        prop_assert!(review.questions.is_sorted_by(|a, b| a.worth >= b.worth));
+        for question in review.questions.iter().filter(|question| !question.answers.is_empty()) {
+            let odds: f64 = question.answers.iter().map(|answer| answer.odds).sum();
+            prop_assert!((odds - 1.0).abs() < 1e-9, "{}: {}", question.id, odds);
+        }
+        let mut turned = asked;
+        turned.survey.rooms.reverse();
+        let turned = engine.review(&turned, workbook);
+        prop_assert_eq!(
+            serde_json::to_string(&turned).expect("writes"),
+            serde_json::to_string(&review).expect("writes")
         );
     }
 }

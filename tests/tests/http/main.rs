@@ -14,4 +14,5 @@ mod patience;
 mod rate_sheets;
 mod rate_sheets_written;
 mod replay;
+mod survey_reviews;
 mod wiring;

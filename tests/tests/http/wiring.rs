@@ -182,3 +182,151 @@ async fn a_cable_is_sized_and_demand_is_worked_out() {
     let demand = demand.json();
     assert!(demand["after_diversity_a"].as_f64() < demand["connected_a"].as_f64(), "{demand}");
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_run_in_a_drawn_house_is_routed_with_its_metres_its_hours_and_the_next_best_way() {
+    let app = App::open().await;
+    let room = |id: &str, x: f64| {
+        json!({
+            "id": id, "storey": "ground", "wall": "brick",
+            "outline": { "x_m": x, "y_m": 0, "width_m": 4, "depth_m": 4 },
+            "floor": { "construction": "suspended-timber", "covering": "carpet" }
+        })
+    };
+    let request = json!({
+        "survey": { "rooms": [room("hall", 0.0), room("living", 4.0)], "consumer_unit": { "room": "hall" } },
+        "runs": [{ "id": "socket", "to": [{ "room": "living", "wall": "right", "along_m": 1.0 }] }]
+    });
+
+    let answer = calculated(&app, "/v1/routes", &request).await;
+    let refused = calculated(
+        &app,
+        "/v1/routes",
+        &json!({
+            "survey": { "rooms": [{ "id": "hall" }] }, "runs": [{ "id": "socket", "to": [{ "room": "hall" }] }]
+        }),
+    )
+    .await;
+
+    assert_eq!((answer.status.as_u16(), answer.header("cache-control")), (200, "no-store"), "{}", answer.json());
+    let route = &answer.json()["routes"][0];
+    assert_eq!(route["serves"], "socket");
+    assert!(route["metres"].as_f64() > Some(8.0) && route["hours"].as_f64() > Some(0.0), "{route}");
+    assert!(route["runner_up"]["medium"].is_string(), "{route}");
+    assert_eq!(refused.status.as_u16(), 422);
+    assert_eq!(refused.json()["errors"][0]["pointer"], "/survey/rooms/0/outline");
+}
+
+/// A load for which a cable is wanted, sound.
+fn wanted() -> Value {
+    json!({
+        "supply": { "voltage_v": 230, "earthing": "tn-c-s", "ze_ohm": 0.35, "fault_current_ka": 1.2 },
+        "use": "power", "load": { "load_kw": 9.5 }, "cable_type": "flat-twin-and-earth-70c", "length_m": 18,
+        "installation": { "method": "c" }, "device": { "type": "rcbo", "curve": "b" }
+    })
+}
+
+/// One thing wrong with a load to size for: what, where it is put, what is put there, where it is refused, by what code.
+const WRONG_SIZES: [(&str, &str, &str, &str, &str); 7] = [
+    ("no length", "/length_m", "0", "/length_m", "out-of-range"),
+    ("ten kilometres", "/length_m", "10000", "/length_m", "out-of-range"),
+    ("no load", "/load/load_kw", "0", "/load/load_kw", "out-of-range"),
+    ("a megawatt", "/load/load_kw", "1000", "/load/load_kw", "out-of-range"),
+    ("a load above every device", "/load/load_kw", "60", "/load", "not-in-table"),
+    ("a method without a column", "/installation/method", "\"d\"", "/installation/method", "not-in-table"),
+    ("a cable that nobody makes", "/cable_type", "\"bell-wire\"", "/cable_type", "unknown-value"),
+];
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_cannot_be_sized_is_refused_where_it_stands_and_by_its_table() {
+    let app = App::open().await;
+
+    for (what, place, wrong, pointer, code) in WRONG_SIZES {
+        let mut request = wanted();
+        let (parent, field) = place.rsplit_once('/').expect("a pointer");
+        request.pointer_mut(parent).expect("a place")[field] = serde_json::from_str(wrong).expect("a value");
+
+        let refused = calculated(&app, "/v1/cable-sizes", &request).await;
+
+        assert_eq!(refused.pointers(), [pointer], "{what}");
+        let fault = refused.json()["errors"][0].clone();
+        assert_eq!(fault["code"], code, "{what}: {fault}");
+        if code == "not-in-table" {
+            assert!(fault["detail"].as_str().is_some_and(|detail| detail.contains("Table")), "{what}: {fault}");
+        }
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_run_that_no_size_bears_gets_no_size_and_the_nearest_miss() {
+    let app = App::open().await;
+    let mut request = wanted();
+    request["length_m"] = json!(900);
+
+    let answer = calculated(&app, "/v1/cable-sizes", &request).await.json();
+
+    assert!(answer["chosen"].is_null());
+    let explanation = answer["nearest_miss"]["explanation"].as_str().unwrap_or_default();
+    assert!(explanation.contains("times its limit"), "{explanation}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn loads_that_cannot_be_are_refused_where_they_stand() {
+    let app = App::open().await;
+    let request = json!({ "supply": { "voltage_v": 12 }, "loads": [
+        { "kind": "shower", "load_kw": 0 }, { "kind": "shower", "load_kw": 1000 },
+        { "kind": "shower", "load_kw": 9, "count": 10001 }
+    ] });
+
+    let refused = calculated(&app, "/v1/demand", &request).await;
+
+    assert_eq!(refused.pointers(), ["/loads/0/load_kw", "/loads/1/load_kw", "/loads/2/count", "/supply/voltage_v"]);
+    let unknown = json!({ "supply": {}, "loads": [{ "kind": "showr", "load_kw": 9 }] });
+    assert_eq!(calculated(&app, "/v1/demand", &unknown).await.pointers(), ["/loads/0/kind"]);
+}
+
+/// A kitchen and a hall with circuits that a designer has fixed.
+fn survey(circuits: Value) -> Value {
+    json!({ "survey": {
+        "rooms": [
+            { "id": "kitchen", "use": "kitchen", "points": [{ "type": "double-socket", "count": 6 }, { "type": "pendant" }] },
+            { "id": "hall", "use": "hall", "points": [{ "type": "pendant" }, { "type": "one-way-switch" }] }
+        ],
+        "circuits": circuits
+    } })
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_circuit_that_a_designer_has_fixed_is_kept_and_checked() {
+    let app = App::open().await;
+    let given = json!([{ "id": "S1", "type": "ring-sockets", "rooms": ["kitchen"],
+                         "device": { "curve": "c", "rating_a": 32 }, "cable": { "line_mm2": 4 }, "length_m": 44 }]);
+
+    let estimate = app.price(survey(given).to_string()).await;
+
+    assert_eq!(estimate.status, 201, "{}", String::from_utf8_lossy(&estimate.bytes));
+    let estimate = estimate.json();
+    let circuits = estimate["circuits"].as_array().expect("circuits");
+    let ring = circuits.iter().find(|circuit| circuit["id"] == "S1").expect("the designer's circuit");
+    assert_eq!((&ring["cable"]["line_mm2"], &ring["device"]["curve"]), (&json!(4.0), &json!("c")));
+    assert_eq!(ring["length_m"], 44.0);
+    assert_eq!(ring["checks"].as_array().map(Vec::len), Some(7));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_designers_circuit_that_the_survey_does_not_bear_is_refused_where_it_stands() {
+    let app = App::open().await;
+    let given = json!([
+        { "id": "S1", "type": "lighting", "rooms": ["hall"], "device": { "rating_a": 7 } },
+        { "id": "S2", "points": [{ "room": "kitchen", "type": "double-socket", "count": 9 }] },
+        { "id": "S3", "type": "lighting", "rooms": ["halll"] }
+    ]);
+
+    let refused = app.price(survey(given).to_string()).await;
+
+    assert_eq!(
+        refused.pointers(),
+        ["/survey/circuits/0/device/rating_a", "/survey/circuits/1/points/0", "/survey/circuits/2/rooms/0"]
+    );
+    assert!(String::from_utf8_lossy(&refused.bytes).contains("did you mean `hall`"));
+}

@@ -105,7 +105,8 @@ pub(super) fn draw(svg: &mut Svg, shape: Shape, middle: At, towards: u8) {
         }
         Shape::Switch { levers, letter } => {
             switch(svg, levers, middle, towards);
-            letters(svg, letter, middle, "#000000");
+            // Beside the circle, where a single lever is not.
+            letters(svg, letter, away(middle, towards + 1, 1.4), "#000000");
         }
         Shape::Lamp => {
             svg.circle(middle, 1.7, "#ffffff", THIN);

@@ -7,6 +7,7 @@
 mod cost_range;
 mod devices;
 mod fittings;
+mod geometry;
 mod lettering;
 mod route_plan;
 mod sheet;

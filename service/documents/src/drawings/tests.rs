@@ -204,7 +204,7 @@ fn every_board_of_an_outbuilding_and_every_bond_of_the_price_is_in_the_diagram()
         "Cut-out 60 A",
         "not read: assumed",
         "kept for a",
-        "type A*, breaks",
+        "type A*, 6 kA",
         "* Residual current: C3",
     ] {
         assert!(words.contains(told), "{told}");
@@ -382,5 +382,24 @@ fn drawings_grow_with_the_house_and_not_faster() {
     for (drawing, file) in drawings(&many) {
         let smaller = drawings(&some)[drawing].len();
         assert!(file.len() < smaller * 7, "{drawing}: {} bytes for 300 rooms, {smaller} for 60", file.len());
+    }
+}
+
+#[test]
+fn every_route_with_a_way_is_on_the_plan_and_named_where_there_is_room() {
+    for name in ["kestrel-bank", "three-bed"] {
+        let estimate = example(name);
+        let file = route_plan(&estimate).expect("a plan");
+        let document = Document::parse(&file).expect("right XML");
+
+        let drawn = groups(&document, "data-route");
+        for route in &estimate.routes {
+            let known = route.segments.iter().any(|segment| {
+                segment.path.windows(2).any(|ends| {
+                    ends[0].level == ends[1].level && (ends[0].x_m, ends[0].y_m) != (ends[1].x_m, ends[1].y_m)
+                })
+            });
+            assert_eq!(drawn.contains_key(route.id.as_str()), known, "{name} {}", route.id);
+        }
     }
 }

@@ -277,6 +277,7 @@ fn circuits() -> Vec<Circuit> {
             rating_a: Amps::new(rating),
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
+            let_through_a2s_max: None,
             residual_type: Some("a".to_owned()),
             both_directions: false,
         },
@@ -355,6 +356,8 @@ fn board() -> Board {
             ways_used: Some(2),
             ways_spare: Some(2),
             main_switch_a: Some(Amps::new(63.0)),
+            zs_ohm: None,
+            fault_current_ka: None,
             chart: Vec::new(),
             electrode: None,
             earthing: "own electrode, because its metal touches the ground".to_owned(),
@@ -372,6 +375,7 @@ fn demand() -> Demand {
         verdict: Verdict::Fail,
         working: "62 A > 60 A".to_owned(),
         ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
+        notes: Vec::new(),
         by_kind: vec![KindDemand {
             kind: LoadKind::SocketCircuit,
             connected_a: 64.0,
@@ -392,16 +396,20 @@ fn routes() -> Vec<Route> {
             room: Some("kitchen".to_owned()),
             metres: Metres::new(35.0),
             hours: Hours::new(2.0),
+            amount: None,
             obstruction: None,
             path: Vec::new(),
         }],
         metres: Metres::new(35.0),
         hours: Hours::new(2.0),
+        amount: None,
+        openings: Vec::new(),
         chosen_because: "boards lift here".to_owned(),
         runner_up: Some(RunnerUp {
             medium: Medium::WallChase,
             metres_more: Metres::new(4.0),
             hours_more: Hours::new(3.0),
+            money_more: None,
         }),
     }]
 }
@@ -461,6 +469,7 @@ fn questions() -> Vec<Question> {
         ask: "How is the floor made?".to_owned(),
         places: vec!["kitchen".to_owned()],
         worth: money("310.00"),
+        answers: Vec::new(),
         because: "priced once with each kind".to_owned(),
     }]
 }
@@ -477,6 +486,9 @@ fn range() -> Range {
             Driver { cause: "how the crew works".to_owned(), share_percent: 70.5, swing: money("210.00") },
             Driver { cause: "floor of the kitchen".to_owned(), share_percent: 29.5, swing: money("120.00") },
         ],
+        mean: money("1150.00"),
+        base: money("1144.45"),
+        draws: 2000,
         distribution: Vec::new(),
         basis: "2,000 draws with shared causes; weather and prices to come are left out.".into(),
     }

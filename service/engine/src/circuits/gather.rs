@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::given::{Fixed, Given, GivenPlan, Left};
 use super::{FedFrom, Member};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
@@ -17,13 +18,17 @@ pub(super) struct Draft {
     pub outbuilding: Option<usize>,
     /// The room of a circuit that has an appliance but no point.
     pub room: Option<RoomIndex>,
+    /// What a designer has fixed of it.
+    pub fixed: Fixed,
+    /// Its identifier, where a designer has given one.
+    pub id: Option<String>,
     pub because: Vec<String>,
 }
 
 impl Draft {
     /// Whether there are enough points for two circuits.
     pub fn can_be_halved(&self) -> bool {
-        self.members.iter().map(|member| u64::from(member.count)).sum::<u64>() > 1
+        self.id.is_none() && self.members.iter().map(|member| u64::from(member.count)).sum::<u64>() > 1
     }
 
     /// Two circuits in place of one, each with half of the points.
@@ -38,7 +43,7 @@ impl Draft {
                 first.push(Member { count: taken, ..member });
             }
             if taken < member.count {
-                second.push(Member { count: member.count - taken, ..member });
+                second.push(Member { count: member.count - taken, first: member.first + taken, ..member });
             }
             left -= u64::from(taken);
         }
@@ -85,13 +90,14 @@ struct Contents {
     appliances: Vec<AppliancePlan>,
 }
 
-pub(super) fn gather(site: &Site, catalogue: &Catalogue) -> Gathered {
+/// Gathers what the designer has left; `given` are the circuits that he has fixed.
+pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: Given) -> Gathered {
     let mut buckets: BTreeMap<Bucket, Contents> = BTreeMap::new();
     let mut signal = Vec::new();
     let mut on_sockets = Vec::new();
     for (index, room) in site.rooms.iter().enumerate() {
-        points(index, room, catalogue, &mut buckets, &mut signal);
-        appliances(index, room, catalogue, &mut buckets, &mut on_sockets);
+        points(index, room, catalogue, &given.left, &mut buckets, &mut signal);
+        appliances(index, room, catalogue, &given.left, &mut buckets, &mut on_sockets);
     }
     for (index, building) in site.outbuildings.iter().enumerate() {
         let room = &site.rooms[building.room];
@@ -104,6 +110,7 @@ pub(super) fn gather(site: &Site, catalogue: &Catalogue) -> Gathered {
     for (bucket, contents) in buckets {
         split(site, catalogue, bucket, contents, &mut drafts);
     }
+    keep(site, given.circuits, &mut drafts);
     never_all_lights_on_one(&mut drafts);
     Gathered { drafts, signal, on_sockets }
 }
@@ -140,28 +147,36 @@ fn points(
     index: RoomIndex,
     room: &RoomPlan,
     catalogue: &Catalogue,
+    left: &Left,
     buckets: &mut BTreeMap<Bucket, Contents>,
     signal: &mut Vec<Member>,
 ) {
     for (entry, point) in room.points.iter().enumerate() {
+        let count = left.points(index, entry);
+        if count == 0 {
+            continue;
+        }
         let kind = catalogue.point(point.kind, point.gangs);
-        let member = Member { room: index, point: entry, count: point.count };
+        // Those that a designer has put on circuits come before these.
+        let mut first = point.count - count;
+        let member = Member { room: index, point: entry, count, first };
         let circuit = circuit_of(room, kind.circuit, kind.group);
         if circuit == CircuitType::None {
             signal.push(member);
             continue;
         }
-        for (own, count) in shares(circuit, point.kind, point.count) {
+        for (own, count) in shares(circuit, point.kind, count) {
             let room_key = if serves_many(circuit) { SHARED } else { index };
             let level = if serves_many(circuit) { shared_level(room, circuit, catalogue) } else { room.level };
             let key = bucket(room.outbuilding, circuit, level, room_key, own);
-            buckets.entry(key).or_default().members.push(Member { count, ..member });
+            buckets.entry(key).or_default().members.push(Member { count, first, ..member });
+            first += count;
         }
     }
 }
 
 /// The circuit of a point, given where it stands.
-fn circuit_of(room: &RoomPlan, usual: CircuitType, group: PointGroup) -> CircuitType {
+pub(super) fn circuit_of(room: &RoomPlan, usual: CircuitType, group: PointGroup) -> CircuitType {
     match usual {
         CircuitType::Lighting if group == PointGroup::Outside && room.outbuilding.is_none() => CircuitType::Outside,
         CircuitType::Sockets if room.room_use == RoomUse::Outside => CircuitType::Outside,
@@ -207,11 +222,17 @@ fn appliances(
     index: RoomIndex,
     room: &RoomPlan,
     catalogue: &Catalogue,
+    left: &Left,
     buckets: &mut BTreeMap<Bucket, Contents>,
     on_sockets: &mut Vec<(RoomIndex, AppliancePlan)>,
 ) {
-    let has_control = room.points.iter().any(|point| point.kind == PointType::CookerControl);
-    for appliance in &room.appliances {
+    let has_control = (room.points.iter().enumerate())
+        .any(|(entry, point)| point.kind == PointType::CookerControl && left.points(index, entry) > 0);
+    for (entry, appliance) in room.appliances.iter().enumerate() {
+        let appliance = &AppliancePlan { count: left.appliances(index, entry), ..appliance.clone() };
+        if appliance.count == 0 {
+            continue;
+        }
         let kind = catalogue.appliance(appliance.kind);
         let cooking = matches!(appliance.kind, ApplianceType::Oven | ApplianceType::Hob | ApplianceType::Cooker);
         let circuit = if cooking && has_control { CircuitType::Cooker } else { kind.circuit };
@@ -275,7 +296,8 @@ fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents,
             area += new_area;
             points += u64::from(taken);
             last_room = Some(member.room);
-            open.push(Member { count: taken, ..member });
+            let first = member.first + (member.count - left);
+            open.push(Member { count: taken, first, ..member });
             left -= taken;
         }
     }
@@ -302,6 +324,8 @@ fn draft(site: &Site, bucket: Bucket, members: Vec<Member>) -> Draft {
         appliances: Vec::new(),
         outbuilding: bucket.outbuilding,
         room,
+        fixed: Fixed::default(),
+        id: None,
         because: Vec::new(),
     }
 }
@@ -356,6 +380,11 @@ fn never_all_lights_on_one(drafts: &mut Vec<Draft>) {
         return;
     }
     let Some(index) = drafts.iter().position(house_lights) else { return };
+    if drafts[index].id.is_some() {
+        let reason = "kept as given, though one trip darkens the whole house (BS 7671 regulation 314.1)";
+        drafts[index].because.push(reason.to_owned());
+        return;
+    }
     let mut rooms: Vec<RoomIndex> = drafts[index].members.iter().map(|member| member.room).collect();
     rooms.dedup();
     if rooms.len() < 2 {
@@ -371,6 +400,38 @@ fn never_all_lights_on_one(drafts: &mut Vec<Draft>) {
     drafts[index].because.push(reason.to_owned());
     drafts.insert(index + 1, second);
     number(&mut drafts[index..=index + 1]);
+}
+
+/// Puts the circuits that a designer has fixed among the others, in the order of the chart.
+fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
+    for plan in given {
+        let feed =
+            |draft: &&mut Draft| draft.kind == CircuitType::Distribution && draft.outbuilding == plan.outbuilding;
+        if plan.kind == CircuitType::Distribution {
+            if let Some(draft) = drafts.iter_mut().find(feed) {
+                draft.fixed = plan.fixed;
+                draft.id = Some(plan.id);
+                draft.name = plan.name.unwrap_or_else(|| std::mem::take(&mut draft.name));
+            }
+            continue;
+        }
+        let rooms: std::collections::BTreeSet<RoomIndex> = plan.members.iter().map(|member| member.room).collect();
+        let level = plan.room.map_or(0, |room| site.rooms[room].level.max(0));
+        let room = if rooms.len() > 1 { SHARED } else { plan.room.unwrap_or(SHARED) };
+        let place = bucket(plan.outbuilding, plan.kind, level, room, 0);
+        drafts.push(Draft {
+            kind: plan.kind,
+            name: plan.name.unwrap_or_else(|| name(site, place)),
+            members: plan.members,
+            appliances: plan.appliances,
+            outbuilding: plan.outbuilding,
+            room: plan.room,
+            fixed: plan.fixed,
+            id: Some(plan.id),
+            because: Vec::new(),
+        });
+    }
+    drafts.sort_by_key(|draft| (draft.outbuilding, chart_order(draft.kind)));
 }
 
 /// Where a circuit gets its supply.

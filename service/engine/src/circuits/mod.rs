@@ -12,6 +12,7 @@ mod board;
 pub mod earthing;
 pub mod edition;
 mod gather;
+mod given;
 mod loads;
 mod place;
 mod proof;
@@ -19,14 +20,16 @@ pub mod sizing;
 
 pub use board::{BoardPlan, SubBoardPlan};
 pub use earthing::EarthingPlan;
+pub use given::{Fixed, faults};
 pub use place::PlaceFinding;
 pub use proof::reference_method;
 pub use sizing::{CableSize, Device};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
+use crate::money::Money;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
 use crate::shape::Shape;
@@ -46,6 +49,8 @@ pub struct Member {
     pub point: usize,
     /// How many of them.
     pub count: u32,
+    /// The first of them among those of the entry.
+    pub first: u32,
 }
 
 /// Where a circuit gets its supply.
@@ -88,6 +93,11 @@ pub struct CircuitPlan {
     pub run: Run,
     /// The outbuilding that it feeds or stands in, by its place in the site.
     pub outbuilding: Option<usize>,
+    /// The most energy that its device may let through by its maker's figure, where the limit of its class is too much
+    /// for the protective conductor; in A2s.
+    pub let_through_a2s_max: Option<f64>,
+    /// What of it a designer has fixed.
+    pub fixed: Fixed,
     /// Why it is as it is.
     pub because: Vec<String>,
 }
@@ -130,10 +140,30 @@ pub struct Installation {
     pub checked: Vec<Option<CheckedCircuit>>,
 }
 
+/// What a run costs in a cable: the cable and the hours of running it, before any factor.
+pub type Cost<'a> = dyn Fn(CableSize, &Run) -> Money + 'a;
+
+/// What a design rests on besides the house.
+#[derive(Clone, Copy)]
+pub struct Basis<'a> {
+    /// What the trade knows.
+    pub catalogue: &'a Catalogue,
+    /// The wiring rules' tables.
+    pub standards: &'a Standards,
+    /// What was recorded, for what the site does not hold.
+    pub survey: &'a Survey,
+    /// What a run costs, so that ways of wiring can be compared.
+    pub cost: &'a Cost<'a>,
+}
+
 /// Gathers the points of the site into circuits.
 #[must_use]
-pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards, survey: &Survey) -> Installation {
-    let gathered = gather::gather(ways.site(), catalogue);
+pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
+    let Basis { catalogue, standards, survey, cost } = basis;
+    let given = given::given(ways.site(), survey, catalogue, standards);
+    let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
+    let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));
+    let gathered = gather::gather(ways.site(), catalogue, given);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
     let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
     let mut waiting: Vec<gather::Draft> = gathered.drafts;
@@ -146,8 +176,12 @@ pub fn design(ways: &Ways<'_>, catalogue: &Catalogue, standards: &Standards, sur
             feeds.insert(building, index);
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
-        match sizing::complete(draft, index, fed_from, ways, catalogue) {
-            sizing::Outcome::Complete(circuit) => circuits.push(*circuit),
+        let id = draft.id.clone();
+        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost }) {
+            sizing::Outcome::Complete(mut circuit) => {
+                circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
+                circuits.push(*circuit);
+            }
             // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
             sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
         }

@@ -3,11 +3,14 @@
 use super::{CableSize, CircuitPlan, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::{
-    Cable, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict, check_one,
+    Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
+    check_one,
 };
 use crate::routes::Ways;
 use crate::site::Site;
-use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
+use crate::standards::{
+    CableType, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing,
+};
 use crate::survey::{BoardKind, Earthing, Medium};
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
@@ -56,23 +59,38 @@ fn smallest_that_passes(
     standards: &Standards,
 ) -> Option<CheckedCircuit> {
     let first = circuit.cable;
-    let mut last = None;
-    for cable in larger(first) {
+    let mut last: Option<CheckedCircuit> = None;
+    let sizes: Vec<CableSize> = match circuit.fixed.cable {
+        Some(cable) => vec![cable],
+        None => larger(first).collect(),
+    };
+    for cable in sizes {
         let given = given(circuit, cable, ways, catalogue);
         match check_one(standards, supply, &given, upstream) {
             Ok(outcome) if outcome.verdict != Verdict::Fail => {
-                if cable != first {
+                if let Some(first_outcome) = &last {
                     circuit.because.push(format!(
-                        "{} mm2 in place of {} mm2, which fails over its length",
+                        "{} mm2 in place of {} mm2, which fails: {}",
                         cable.line_mm2(),
-                        first.line_mm2()
+                        first.line_mm2(),
+                        failing(first_outcome).map(|check| check.name.word()).collect::<Vec<_>>().join(", ")
                     ));
                 }
                 circuit.cable = cable;
                 return Some(outcome);
             }
-            // The first outcome is the one to show where nothing passes: it says why the table's cable fails.
-            Ok(outcome) => last = last.or(Some(outcome)),
+            Ok(outcome) => {
+                if let Some(held) =
+                    with_a_device_that_lets_through_less(circuit, &given, &outcome, standards, |given| {
+                        check_one(standards, supply, given, upstream).ok()
+                    })
+                {
+                    circuit.cable = cable;
+                    return Some(held);
+                }
+                // The first outcome is the one to show where nothing passes: it says why the table's cable fails.
+                last = last.or(Some(outcome));
+            }
             Err(faults) => {
                 let faults: Vec<String> = faults.into_iter().map(|fault| fault.detail).collect();
                 circuit.because.push(format!("not checked: {}", faults.join("; ")));
@@ -80,8 +98,49 @@ fn smallest_that_passes(
             }
         }
     }
-    circuit.because.push("no cable of the list passes: a designer decides".to_owned());
+    circuit.because.push(match circuit.fixed.cable {
+        Some(_) => "the cable that was given fails: the checks say where".to_owned(),
+        None => "no cable of the list passes: a designer decides".to_owned(),
+    });
     last
+}
+
+fn failing(outcome: &CheckedCircuit) -> impl Iterator<Item = &Check> {
+    outcome.checks.iter().filter(|check| check.verdict == Verdict::Fail)
+}
+
+/// Where the protective conductor alone fails, and only against the limit of the device's class, a device is asked for
+/// whose maker states less: no larger cable is bought for what most devices never let through. The check is advised
+/// until the maker's figure is held against it.
+fn with_a_device_that_lets_through_less(
+    circuit: &mut CircuitPlan,
+    given: &Circuit,
+    outcome: &CheckedCircuit,
+    standards: &Standards,
+    check: impl Fn(&Circuit) -> Option<CheckedCircuit>,
+) -> Option<CheckedCircuit> {
+    let mut failed = failing(outcome);
+    let (Some(withstand), None) = (failed.next(), failed.next()) else { return None };
+    if withstand.name != CheckName::FaultWithstand || given.cable.cable_type.is_armoured() {
+        return None;
+    }
+    let k = standards.adiabatic_k(ProtectiveConductor::CopperCore, given.cable.cable_type).ok()?;
+    let most_a2s = (k * withstand.limit).powi(2).floor();
+    let stated = Device { let_through_a2s: Some(most_a2s), ..given.device.clone() };
+    if check(&Circuit { device: stated, ..given.clone() })?.verdict == Verdict::Fail {
+        return None;
+    }
+    let asked =
+        format!("a device whose maker states at most {most_a2s} A2s at that fault level passes: order such a one");
+    let mut held = outcome.clone();
+    for check in held.checks.iter_mut().filter(|check| check.name == CheckName::FaultWithstand) {
+        check.verdict = Verdict::Advise;
+        check.working = format!("{}; {asked}", check.working);
+    }
+    held.verdict = held.checks.iter().map(|check| check.verdict).max().unwrap_or(Verdict::Pass);
+    circuit.let_through_a2s_max = Some(most_a2s);
+    circuit.because.push(asked);
+    Some(held)
 }
 
 /// The cable and those larger than it, of the same make.
@@ -154,7 +213,7 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
         Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });
     given.device = Device {
         residual_ma: circuit.device.residual_ma,
-        ..Device::breaker(device_type, TripCurve::B, circuit.device.rating.value())
+        ..Device::breaker(device_type, circuit.device.curve, circuit.device.rating.value())
     };
     let cable_type = if cable.is_armoured() { CableType::Armoured70 } else { CableType::FlatTwinAndEarth70 };
     let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
@@ -179,6 +238,9 @@ fn is_kept_clear(circuit: &CircuitPlan) -> bool {
 }
 
 fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMethod {
+    if let Some(given) = circuit.fixed.method {
+        return given;
+    }
     if cable.is_armoured() {
         let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);
         return if buried { ReferenceMethod::D } else { ReferenceMethod::C };

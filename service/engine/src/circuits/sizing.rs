@@ -1,18 +1,22 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
 use super::gather::Draft;
-use super::{CircuitIndex, CircuitPlan, FedFrom, loads};
+use super::given::Fixed;
+use super::{CircuitIndex, CircuitPlan, Cost, FedFrom, loads};
 use crate::catalogue::{Catalogue, CircuitType, PointPlace};
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
-use crate::routes::{Run, Segment, Stop, StopPoint, Void, Ways};
+use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Ways};
 use crate::site::{Site, Spot};
-use crate::survey::{BoardKind, Medium, PointType};
+use crate::standards::TripCurve;
+use crate::survey::{BoardKind, GivenCableType, Medium, PointType};
 
 /// A device in a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Device {
     /// Rated current.
     pub rating: Amps,
+    /// Trip curve.
+    pub curve: TripCurve,
     /// Whether it has residual current protection of its own.
     pub combined: bool,
     /// Residual current in milliamps, its own or that of the device before it.
@@ -47,6 +51,31 @@ pub enum CableSize {
 }
 
 impl CableSize {
+    /// Every cable, each make from its smallest.
+    pub const ALL: &'static [Self] = &[
+        Self::Flat1_5,
+        Self::ThreeCore1_5,
+        Self::Flat2_5,
+        Self::Flat4,
+        Self::Flat6,
+        Self::Flat10,
+        Self::Flat16,
+        Self::Armoured4,
+        Self::Armoured6,
+        Self::Armoured10,
+        Self::Armoured16,
+    ];
+
+    /// Its make, as a survey names it.
+    #[must_use]
+    pub const fn make(self) -> GivenCableType {
+        match self {
+            Self::ThreeCore1_5 => GivenCableType::FlatThreeCore,
+            size if size.is_armoured() => GivenCableType::Armoured,
+            _ => GivenCableType::Flat,
+        }
+    }
+
     /// Line conductor, mm2.
     #[must_use]
     pub const fn line_mm2(self) -> f64 {
@@ -123,22 +152,20 @@ pub(super) enum Outcome {
     TooLong(Box<Draft>, Box<Draft>),
 }
 
-pub(super) fn complete(
-    draft: Draft,
-    index: CircuitIndex,
-    fed_from: FedFrom,
-    ways: &Ways<'_>,
-    catalogue: &Catalogue,
-) -> Outcome {
-    let site = ways.site();
-    let mut kind = form(&draft, site, catalogue);
-    let mut run = run(&draft, kind, catalogue.circuit(kind).ring, fed_from, ways, catalogue);
+/// What a circuit is completed with.
+#[derive(Clone, Copy)]
+pub(super) struct Completing<'a> {
+    pub ways: &'a Ways<'a>,
+    pub catalogue: &'a Catalogue,
+    /// What a run costs in a cable.
+    pub cost: &'a Cost<'a>,
+}
+
+/// Completes a draft; the circuit still wants its identifier.
+pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) -> Outcome {
+    let Completing { ways, catalogue, .. } = with;
     let mut because = draft.because.clone();
-    if kind == CircuitType::RadialSockets && draft.outbuilding.is_none() && run.far_end > RADIAL_LENGTH_MAX {
-        because.push(format!("a ring: as a radial its far end would be {:.0} away", run.far_end));
-        kind = CircuitType::RingSockets;
-        run = self::run(&draft, kind, true, fed_from, ways, catalogue);
-    }
+    let (kind, mut run) = form(&draft, fed_from, with, &mut because);
     if kind == CircuitType::RingSockets
         && run.metres > RING_LENGTH_MAX
         && draft.can_be_halved()
@@ -147,7 +174,21 @@ pub(super) fn complete(
         let (first, second) = draft.halves();
         return Outcome::TooLong(Box::new(first), Box::new(second));
     }
-    Outcome::Complete(Box::new(finish(draft, Form { kind, run, because, index, fed_from }, ways, catalogue)))
+    if let Some(length) = draft.fixed.length {
+        because.push(format!("{length:.1} of cable as given, where its route would have {:.1}", run.metres));
+        run = stretched(run, length);
+    }
+    Outcome::Complete(Box::new(finish(draft, Form { kind, run, because, fed_from }, ways, catalogue)))
+}
+
+/// The same way with another length: each stretch in proportion.
+fn stretched(mut run: Run, length: Metres) -> Run {
+    let share = if run.metres > Metres::ZERO { length.value() / run.metres.value() } else { 1.0 };
+    for segment in &mut run.segments {
+        segment.metres = segment.metres * share;
+        segment.obstructed = segment.obstructed.min(segment.metres);
+    }
+    Run { metres: length, far_end: length, ..run }
 }
 
 /// The way to the nearest room of a ring and back.
@@ -162,12 +203,11 @@ struct Form {
     kind: CircuitType,
     run: Run,
     because: Vec<String>,
-    index: CircuitIndex,
     fed_from: FedFrom,
 }
 
 fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
-    let Form { kind, run, mut because, index, fed_from } = form;
+    let Form { kind, run, mut because, fed_from } = form;
     let site = ways.site();
     let row = catalogue.circuit(kind);
     let (rating, cable, design_current, beyond_table) = if row.device_a > 0.0 && !has_large_load(&draft, kind) {
@@ -182,36 +222,100 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
     } else {
         by_load(&draft, site, catalogue, &mut because)
     };
+    let mut device = device(kind, rating, site);
+    let mut cable = cable;
+    let fixed = draft.fixed;
+    if let Some(given) = fixed.device {
+        // The usual cable of that device, until the checks ask for a larger one.
+        cable = cable.max(usual_cable(given.rating, cable, kind, catalogue));
+        device = given;
+    }
+    cable = fixed.cable.unwrap_or(cable);
+    let design_current = if kind.is_sockets() && fixed.device.is_some() { device.rating } else { design_current };
+    if fixed != Fixed::default() {
+        because.push(format!("given by the designer and kept: {}", fixed.words()));
+    }
     CircuitPlan {
-        id: format!("C{}", index + 1),
+        id: String::new(),
         name: draft.name,
         kind,
         ring: row.ring,
-        device: device(kind, rating, site),
+        device,
         cable,
         members: draft.members,
         appliances: draft.appliances,
         design_current,
-        beyond_table,
+        beyond_table: beyond_table && fixed.device.is_none(),
         fed_from,
         run,
         outbuilding: draft.outbuilding,
+        let_through_a2s_max: None,
+        fixed,
         because,
     }
 }
 
-/// Ring or radial, by floor area and points.
-fn form(draft: &Draft, site: &Site, catalogue: &Catalogue) -> CircuitType {
-    if draft.kind != CircuitType::Sockets {
-        return draft.kind;
+/// The cable that is usual behind a device, of the make that was going to be taken.
+fn usual_cable(rating: Amps, cable: CableSize, kind: CircuitType, catalogue: &Catalogue) -> CableSize {
+    if kind == CircuitType::RingSockets || cable.is_armoured() || cable == CableSize::ThreeCore1_5 {
+        return cable;
     }
+    let steps = catalogue.ratings();
+    let step = steps.iter().find(|step| rating.value() <= step.device_a).unwrap_or(&steps[steps.len() - 1]);
+    CableSize::flat(SquareMillimetres::new(step.line_mm2))
+}
+
+/// The form of a circuit and its run. Sockets that may be wired either way are laid out both ways, and the cheaper is
+/// taken; what bars a radial is said.
+fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, because: &mut Vec<String>) -> (CircuitType, Run) {
+    let Completing { ways, catalogue, cost } = with;
+    let laid = |kind: CircuitType| run(draft, kind, catalogue.circuit(kind).ring, fed_from, ways, catalogue);
+    if draft.kind != CircuitType::Sockets {
+        return (draft.kind, laid(draft.kind));
+    }
+    if draft.outbuilding.is_some() {
+        return (CircuitType::RadialSockets, laid(CircuitType::RadialSockets));
+    }
+    let (ring, radial) = (laid(CircuitType::RingSockets), laid(CircuitType::RadialSockets));
+    let (ring_cost, radial_cost) = (cost(CableSize::Flat2_5, &ring), cost(CableSize::Flat2_5, &radial));
+    let compared = format!(
+        "as a ring {:.1} of cable, {ring_cost} laid; as a 20 A radial {:.1}, {radial_cost}",
+        ring.metres, radial.metres
+    );
+    match barred(draft, &radial, ways.site(), catalogue) {
+        Some(reason) => {
+            because.push(format!("a ring: {reason} ({compared})"));
+            (CircuitType::RingSockets, ring)
+        }
+        None if ring_cost < radial_cost => {
+            because.push(format!("a ring, the cheaper: {compared}"));
+            (CircuitType::RingSockets, ring)
+        }
+        None => {
+            because.push(format!("a radial, the cheaper: {compared}"));
+            (CircuitType::RadialSockets, radial)
+        }
+    }
+}
+
+/// Why sockets may not be wired as one 20 A radial.
+fn barred(draft: &Draft, radial: &Run, site: &Site, catalogue: &Catalogue) -> Option<String> {
     let mut rooms: Vec<usize> = draft.members.iter().map(|member| member.room).collect();
     rooms.dedup();
     let area: SquareMetres = rooms.iter().map(|room| site.rooms[*room].area).sum();
     let points: u64 = draft.members.iter().map(|member| u64::from(member.count)).sum();
     let kitchen = rooms.iter().any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == "kitchen");
-    let ring = draft.outbuilding.is_none() && (kitchen || area > RADIAL_AREA_MAX || points > RADIAL_POINTS_MAX);
-    if ring { CircuitType::RingSockets } else { CircuitType::RadialSockets }
+    if kitchen {
+        Some("a kitchen's load is above 20 A".to_owned())
+    } else if area > RADIAL_AREA_MAX {
+        Some(format!("{area:.0} of floor is above the {RADIAL_AREA_MAX:.0} of a 20 A radial"))
+    } else if points > RADIAL_POINTS_MAX {
+        Some(format!("{points} points are above the {RADIAL_POINTS_MAX} of a 20 A radial"))
+    } else if radial.far_end > RADIAL_LENGTH_MAX {
+        Some(format!("as a radial its far end would be {:.0} away, above {RADIAL_LENGTH_MAX:.0}", radial.far_end))
+    } else {
+        None
+    }
 }
 
 /// Whether an appliance on a circuit with a usual device asks for a larger one.
@@ -247,7 +351,7 @@ fn device(kind: CircuitType, rating: Amps, site: &Site) -> Device {
     // A feed to a sub-board has its residual protection at the far end.
     let feed = kind == CircuitType::Distribution;
     let combined = site.board_kind == BoardKind::Rcbo && !feed;
-    Device { rating, combined, residual_ma: (!feed).then_some(30.0) }
+    Device { rating, curve: TripCurve::B, combined, residual_ma: (!feed).then_some(30.0) }
 }
 
 fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &Ways<'_>, catalogue: &Catalogue) -> Run {
@@ -267,6 +371,8 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
             height: point.height,
             count: member.count,
             at: point.at,
+            entry: Some(member.point),
+            first: member.first,
         };
         match stops.iter_mut().rev().take(2).find(|stop| stop.room == member.room) {
             Some(stop) => stop.points.push(stop_point),
@@ -284,7 +390,13 @@ fn run(draft: &Draft, kind: CircuitType, ring: bool, fed_from: FedFrom, ways: &W
         // An appliance without a point still wants its cable: to the wall at worktop height.
         return ways.home_run(from, room, Metres::new(1.1));
     }
-    ways.run(from, &stops, ring)
+    ways.run(Ask {
+        from,
+        stops: &stops,
+        course: course_of(kind, ring),
+        explained: true,
+        gauge: Gauge::of(gauge_mm2(kind, catalogue)),
+    })
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board.
@@ -296,6 +408,23 @@ fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
         }
         _ => site.board,
     }
+}
+
+/// Rings close, lights branch, all else goes from point to point.
+const fn course_of(kind: CircuitType, ring: bool) -> Course {
+    match kind {
+        _ if ring => Course::Ring,
+        CircuitType::Lighting | CircuitType::Alarms => Course::Tree,
+        _ => Course::Chain,
+    }
+}
+
+/// The cable that a circuit's way is weighed for, before its size is known.
+fn gauge_mm2(kind: CircuitType, catalogue: &Catalogue) -> f64 {
+    /// Taken where the table leaves the cable to the load. Common practice, no source.
+    const BY_LOAD_MM2: f64 = 6.0;
+    let row = catalogue.circuit(kind);
+    if row.line_mm2 > 0.0 { row.line_mm2 } else { BY_LOAD_MM2 }
 }
 
 /// How many of a room's points on sockets circuits are on this one.
@@ -340,7 +469,7 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
         segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
     ];
     let metres = segments.iter().map(|segment| segment.metres).sum();
-    Run { segments, metres, far_end: metres, order: vec![building.room] }
+    Run { segments, metres, far_end: metres, order: vec![building.room], ..Run::default() }
 }
 
 /// Sizes each feed for the circuits behind it, once they are known.
@@ -362,9 +491,12 @@ pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
         let (rating, cable) = feed_size(current, device, run, site.supply.voltage.value());
         let circuit = &mut circuits[feed];
         circuit.design_current = Amps::new(current);
-        circuit.device.rating = rating;
-        circuit.cable = cable;
-        circuit.beyond_table = current > rating.value();
+        if circuit.fixed.device.is_none() {
+            circuit.device.rating = rating;
+        }
+        circuit.cable = circuit.fixed.cable.unwrap_or(cable);
+        circuit.beyond_table = current > circuit.device.rating.value();
+        let given = circuit.because.iter().filter(|line| line.contains("given")).cloned().collect::<Vec<String>>();
         circuit.because = vec![format!(
             "largest final circuit {largest:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device} A behind \
              it; {} mm2 keeps the drop over \
@@ -372,6 +504,7 @@ pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
             rating.value(),
             cable.line_mm2()
         )];
+        circuit.because.extend(given);
     }
 }
 

@@ -297,6 +297,9 @@ pub struct Demand {
     pub ask_operator: Vec<String>,
     /// The sum, kind by kind.
     pub by_kind: Vec<KindDemand>,
+    /// What the figure hangs on, and what would lower it; empty in older estimates.
+    #[serde(default)]
+    pub notes: Vec<String>,
 }
 
 /// How the cable of one circuit goes.
@@ -316,6 +319,10 @@ pub struct Route {
     pub metres: Metres,
     /// Hours of running the cable, without opening and making good.
     pub hours: Hours,
+    /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
+    pub amount: Option<Money>,
+    /// What is opened for it, and how many share it.
+    pub openings: Vec<RouteOpening>,
     /// Why it goes so.
     pub chosen_because: String,
     /// The next best way; absent where none was worked out.
@@ -331,8 +338,10 @@ pub struct RouteSegment {
     pub room: Option<String>,
     /// Metres.
     pub metres: Metres,
-    /// Hours of running the cable.
+    /// Hours of running the cable, and of the chase that it is the first in.
     pub hours: Hours,
+    /// Labour and material of it; direct cost. Absent where nothing was drawn.
+    pub amount: Option<Money>,
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.
@@ -340,7 +349,21 @@ pub struct RouteSegment {
     pub path: Vec<RoutePlace>,
 }
 
-/// The next best way.
+/// Something that is opened once and shared by all cables that use it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RouteOpening {
+    /// `floor`, `wall`, `riser`, `outside-wall`.
+    #[schema(example = "floor")]
+    pub what: String,
+    /// The room whose floor or wall it is.
+    pub room: String,
+    /// How many circuits share it.
+    pub shared_by: u32,
+    /// The share of this one; direct cost.
+    pub share: Money,
+}
+
+/// The next best way: mostly by another medium.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RunnerUp {
     /// The way that it would go.
@@ -349,6 +372,8 @@ pub struct RunnerUp {
     pub metres_more: Metres,
     /// Hours more.
     pub hours_more: Hours,
+    /// Money more; direct cost.
+    pub money_more: Option<Money>,
 }
 
 /// How bad a risk is.
@@ -411,10 +436,27 @@ pub struct Question {
     /// The rooms or things meant.
     #[serde(rename = "where")]
     pub places: Vec<String>,
-    /// The money that the answer can move.
+    /// The money that the answer can move: how far the price as it stands is off, on average over the answers.
     pub worth: Money,
+    /// The answers with their odds and the net price under each, contingency unchanged; none where no answer moves a
+    /// line of the price.
+    #[serde(default)]
+    pub answers: Vec<PricedAnswer>,
     /// How `worth` was worked out.
     pub because: String,
+}
+
+/// One answer to a question.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PricedAnswer {
+    /// In the survey's word where it has one.
+    #[schema(example = "suspended-timber")]
+    pub answer: String,
+    /// How probable it is, from 0 to 1: a judgement, common practice or from memory.
+    #[schema(minimum = 0, maximum = 1, example = 0.45)]
+    pub odds: f64,
+    /// The net price if it turns out so, contingency unchanged.
+    pub net: Money,
 }
 
 /// The spread of the net price.
@@ -428,10 +470,19 @@ pub struct Range {
     pub p80: Money,
     /// Nine jobs in ten cost less.
     pub p90: Money,
+    /// The mean of all cases.
+    #[serde(default)]
+    pub mean: Money,
+    /// The price as it stands, without contingency: what was recorded, and what was taken where nothing was.
+    #[serde(default)]
+    pub base: Money,
     /// What takes the price from its base to the confidence asked for.
     pub contingency: Money,
     /// The confidence asked for.
     pub confidence: f64,
+    /// How many times the job was drawn.
+    #[serde(default)]
+    pub draws: u32,
     /// What the spread comes from, widest first.
     pub drivers: Vec<Driver>,
     /// How often the net price falls where: bins from the cheapest to the dearest, whose shares add to 1.
@@ -460,7 +511,8 @@ pub struct Driver {
     pub cause: String,
     /// Its share of the variance; the shares add to 100.
     pub share_percent: f64,
-    /// What it moves the net price by between its p10 and p90, taken alone.
+    /// What it moves the net price by, taken alone: between its p10 and p90, or between the cheapest and the dearest of
+    /// a few alternatives.
     pub swing: Money,
 }
 

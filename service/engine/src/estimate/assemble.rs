@@ -1,35 +1,24 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Route, RouteSegment, Stamp,
-    Totals, board, breakdown, drawn, lines, materials, programme, questions, settle, words,
+    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
+    board, breakdown, drawn, findings::PricedJob, lines, materials, programme, settle, ways, words,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
 use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
-use crate::flags::{self, Seen};
-use crate::labour::Factors;
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
-use crate::quantities::{Amps, Hours, Metres};
-use crate::range::unknowns::{Asked, Unknown, occupiable};
-use crate::range::{self, Spread};
+use crate::quantities::{Amps, Hours};
 use crate::rate_sheet::{RateTerms, Stage};
-use crate::routes::model;
 use crate::site::{Assumptions, Site};
 use crate::standards::{LoadKind, RulesetId};
 use crate::survey::{EstimateRequest, Method, VatCase};
 use crate::take_off::buying::{self, Bought};
-use crate::take_off::{Item, Job, TakeOff};
-
-/// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
-/// ordinary job.
-const USUAL_CONFIDENCE: f64 = 0.8;
-/// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
-const UNMARKED_SPREAD: f64 = 0.1;
+use crate::take_off::{Item, Job};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -37,34 +26,26 @@ pub(super) struct Parts<'a> {
     pub request: &'a EstimateRequest,
     pub stamp: Stamp,
     pub assumptions: Assumptions,
-    pub job: Job<'a>,
-    pub take_off: &'a TakeOff,
-    pub factors: &'a Factors,
-    pub priced: &'a [(&'a Item, PricedItem)],
+    pub priced: PricedSite<'a>,
     pub per_point: &'a PerPoint,
-    pub days: f64,
 }
 
 pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
-    let Parts { engine, request, job, take_off, factors, priced, per_point, .. } = parts;
+    let Parts { engine, request, per_point, .. } = parts;
+    let PricedSite { job, take_off, factors, items: priced, days } = parts.priced;
     let terms = &job.workbook.sheet.terms;
     let asked_terms = request.terms.clone().unwrap_or_default();
     let method = request.method.unwrap_or(Method::Measured);
 
-    // What is not known, and what it spreads.
-    let hours = priced.iter().map(|(item, priced)| (item.room, priced.hours));
-    let occupiable = occupiable(job.site.rooms.len(), hours);
-    let asked =
-        Asked { site: job.site, catalogue: job.catalogue, workbook: job.workbook, factors, occupiable: &occupiable };
-    let unknowns = asked.unknowns();
-    let lengths_deviation = lengths_deviation(job, &parts.assumptions, priced);
+    // What is not known, and how far that and all else spreads the price.
+    let demand = demand_of(engine, job);
+    let found = PricedJob { engine, request, assumptions: &parts.assumptions, priced: parts.priced, demand: &demand };
+    let unknowns = found.unknowns();
 
     // The measured price.
     let bought = buying::bought(take_off, job.workbook);
     let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &bought, terms);
-    let spreads = spreads(priced, &measured.direct, &unknowns, lengths_deviation, terms);
-    let range =
-        range::range(measured.direct.total(), spreads, asked_terms.confidence.unwrap_or(USUAL_CONFIDENCE), terms);
+    let range = found.range(&unknowns, measured.direct.total(), measured.sundries);
     measured.close(range.contingency, terms);
     let (mut point_lines, mut point_totals) = at_point_rates(job, per_point);
     let settled = [
@@ -84,6 +65,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         terms,
     );
 
+    let measured_net = measured.totals.net;
     // The price by the method that was asked for.
     let (mut lines, mut totals) = match method {
         Method::Measured => (measured.lines, measured.totals),
@@ -93,28 +75,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     settle::tax(&mut lines, &mut totals, job, &asked_terms);
 
     // What it means.
-    let demand = demand_of(engine, job);
-    let seen = Seen {
-        site: job.site,
-        ways: job.ways,
-        installation: job.installation,
-        demand: &demand,
-        catalogue: job.catalogue,
-        workbook: job.workbook,
-        items: priced,
-        vat: settle::case_to_prove(&asked_terms, terms.vat),
-    };
-    let risk_flags = flags::flags(&engine.rules, seen);
-    let bond_spans = bond_spans(job, priced);
-    let questions = questions::questions(&questions::Asking {
-        site: job.site,
-        assumptions: &parts.assumptions,
-        unknowns: &unknowns,
-        lengths_deviation,
-        flags: &risk_flags,
-        bond_spans: &bond_spans,
-        terms,
-    });
+    let risk_flags = found.flags(&unknowns, measured_net);
+    let questions = found.questions(&unknowns, measured_net);
     let choices = options::Priced { site: job.site, take_off, items: priced, factors, workbook: job.workbook };
     let stages = stages(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
@@ -138,7 +100,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         totals,
         breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
         hours: hours_by_stage(&stages),
-        programme: programme::programme(&stages, parts.days, job.site, asks_operator, samples, terms),
+        programme: programme::programme(&stages, days, job.site, asks_operator, samples, terms),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
@@ -146,7 +108,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
-        routes: routes(job),
+        routes: ways::routes(job),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,
@@ -300,74 +262,8 @@ fn hours_by_stage(stages: &[f64; Stage::COUNT]) -> HoursByStage {
     }
 }
 
-/// The causes of spread, as standard deviations of the direct cost.
-fn spreads(
-    priced: &[(&Item, PricedItem)],
-    direct: &Direct,
-    unknowns: &[Unknown],
-    lengths_deviation: f64,
-    terms: &RateTerms,
-) -> Vec<Spread> {
-    let rate = terms.labour_rate.approximate();
-    let hours: f64 = priced.iter().map(|(_, priced)| priced.hours.total()).sum();
-    let variance: f64 = priced.iter().map(|(_, priced)| priced.hours.variance).sum();
-    let spread = |cause: &'static str, deviation: f64| Spread { cause: cause.into(), deviation };
-    // A log-normal factor of mean one has the variance exp(σ²) - 1.
-    let shared = |sigma: f64| libm::expm1(sigma * sigma).sqrt();
-    let mut spreads = vec![
-        spread("crew and house, common to all hours", hours * rate * shared(terms.crew_spread)),
-        spread("single tasks, each by its three points", variance.sqrt() * rate),
-        spread(
-            "prices of materials until they are bought",
-            direct.materials.approximate() * shared(terms.price_spread),
-        ),
-        spread("lengths of runs that were not measured", lengths_deviation),
-    ];
-    spreads.extend(unknowns.iter().map(|unknown| {
-        let cause = match unknown.subject {
-            "wall" => "walls that were not recorded",
-            "floor-construction" => "floors that were not recorded",
-            _ => "whether the rooms are empty, which was not recorded",
-        };
-        spread(cause, unknown.deviation())
-    }));
-    spreads
-}
-
-/// What undrawn rooms or unmarked points leave open, in direct cost.
-fn lengths_deviation(job: Job<'_>, assumptions: &Assumptions, priced: &[(&Item, PricedItem)]) -> f64 {
-    let by_length = |item: &Item| matches!(item.kind, LineKind::Cable | LineKind::BuildersWork | LineKind::MakingGood);
-    let cost: f64 =
-        priced.iter().filter(|(item, _)| by_length(item)).map(|(_, priced)| priced.amount().approximate()).sum();
-    if !job.site.measured {
-        cost * model::SPREAD
-    } else if assumptions.made("positions") {
-        cost * UNMARKED_SPREAD
-    } else {
-        0.0
-    }
-}
-
-/// For each bond without a place: its direct cost less that of one beside the board.
-fn bond_spans(job: Job<'_>, priced: &[(&Item, PricedItem)]) -> Vec<(String, f64)> {
-    /// A bond beside the board is about this long. Common practice, no source.
-    const BESIDE_THE_BOARD_M: f64 = 3.0;
-    job.site
-        .services
-        .iter()
-        .filter(|service| service.spot.is_none() && crate::take_off::needs_bond(service))
-        .map(|service| {
-            let words = format!("Main bond to {}", service.kind.word().replace('-', " "));
-            let metres = crate::take_off::bond_metres(job, service).max(BESIDE_THE_BOARD_M);
-            let line = priced.iter().find(|(item, _)| item.kind == LineKind::Earthing && item.label.words == words);
-            let cost = line.map_or(0.0, |(_, priced)| priced.amount().approximate());
-            (service.kind.word().replace('-', " "), cost * (1.0 - BESIDE_THE_BOARD_M / metres))
-        })
-        .collect()
-}
-
 /// The demand of all loads, by the published allowances.
-fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
+pub(super) fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
     let supply = &job.site.supply;
     let request = DemandRequest {
         ruleset: None,
@@ -379,6 +275,7 @@ fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
     };
     match demand::after_diversity(&engine.standards, &request) {
         Ok(answer) => Demand {
+            notes: demand_notes(job, &answer),
             connected_a: Amps::new(answer.connected_a),
             after_diversity_a: Amps::new(answer.after_diversity_a),
             cut_out_a: Amps::new(answer.cut_out_a),
@@ -399,8 +296,33 @@ fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
             ),
             ask_operator: vec!["have the demand worked out by a designer before anything is promised".to_owned()],
             by_kind: Vec::new(),
+            notes: Vec::new(),
         },
     }
+}
+
+/// What a demand hangs on. The published table counts circuits of sockets, so that a storey divided between two of them
+/// counts for more; and what may be switched by a load manager need not be counted together.
+fn demand_notes(job: Job<'_>, answer: &demand::DemandAnswer) -> Vec<String> {
+    let mut notes = Vec::new();
+    let sockets = job.installation.circuits.iter().filter(|circuit| circuit.feeds_sockets(job.site)).count();
+    if sockets > 1 {
+        notes.push(format!(
+            "{sockets} circuits of sockets count, the largest in full and 40 % of each other, as On-Site Guide Table A2 has \
+             it; the table knows no outlets, so each further circuit of 32 A adds 12.8 A though nothing more is plugged in"
+        ));
+    }
+    let vehicle = answer.by_kind.iter().find(|kind| kind.kind == LoadKind::EvCharger);
+    if let Some(vehicle) = vehicle {
+        notes.push(format!(
+            "a load manager that stops the vehicle while the rest runs leaves {:.1} A (BS 7671 722.311.201, from memory)",
+            answer.after_diversity_a - vehicle.after_diversity_a
+        ));
+    }
+    if job.site.supply.phases > 1 {
+        notes.push("worked for one phase; over three phases a designer divides the circuits and works each".to_owned());
+    }
+    notes
 }
 
 fn loads(job: Job<'_>) -> Vec<DemandLoad> {
@@ -453,58 +375,8 @@ fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
     }
 }
 
-fn routes(job: Job<'_>) -> Vec<Route> {
-    let because = if job.site.measured {
-        "along the building's axes from room to room, by the void that opens most easily; no other way was searched"
-    } else {
-        "nothing was drawn: lengths from a model of floor areas, good to a quarter either way"
-    };
-    let mut routes: Vec<Route> = job
-        .installation
-        .circuits
-        .iter()
-        .map(|circuit| {
-            let mut segments: Vec<_> = circuit.run.segments.iter().collect();
-            segments.sort_by_key(|segment| (segment.room, segment.medium));
-            let segments: Vec<RouteSegment> = segments
-                .chunk_by(|a, b| (a.room, a.medium) == (b.room, b.medium))
-                .map(|same| RouteSegment {
-                    medium: same[0].medium,
-                    room: same[0].room.map(|room| job.site.rooms[room].id.clone()),
-                    metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                    hours: Hours::new(
-                        same.iter()
-                            .map(|segment| crate::take_off::segment_hours(job.workbook, circuit.cable, segment))
-                            .sum(),
-                    )
-                    .rounded(2),
-                    obstruction: same
-                        .iter()
-                        .find_map(|segment| segment.obstruction)
-                        .map(|obstruction| obstruction.word().to_owned()),
-                    path: Vec::new(),
-                })
-                .collect();
-            Route {
-                id: String::new(),
-                serves: circuit.id.clone(),
-                circuit: Some(circuit.id.clone()),
-                metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-                hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-                segments,
-                chosen_because: because.to_owned(),
-                runner_up: None,
-            }
-        })
-        .collect();
-    for (index, route) in routes.iter_mut().enumerate() {
-        route.id = format!("R{}", index + 1);
-    }
-    routes
-}
-
 /// The assumptions as they go out, the model of lengths with them.
-fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> {
+pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> {
     let mut entries = assumptions.into_entries();
     if !job.site.measured {
         entries.push(Assumption {

@@ -61,10 +61,11 @@ fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
     let both_directions = edition::feeds_back(circuit, job.site);
     DeviceChosen {
         device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
-        curve: Some("b".to_owned()),
+        curve: Some(circuit.device.curve.word().to_owned()),
         rating_a: circuit.device.rating,
         residual_ma: circuit.device.residual_ma,
         breaking_capacity_ka: 6.0,
+        let_through_a2s_max: circuit.let_through_a2s_max,
         residual_type: circuit.device.residual_ma.map(|_| residual_type(circuit.kind, both_directions).to_owned()),
         both_directions,
     }
@@ -145,6 +146,7 @@ pub(super) fn board(job: Job<'_>) -> Board {
 }
 
 fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
+    let feed = job.installation.checked.get(plan.feed).and_then(Option::as_ref);
     SubBoard {
         outbuilding: job.site.rooms[job.site.outbuildings[plan.outbuilding].room].id.clone(),
         fed_from: job.installation.circuits[plan.feed].id.clone(),
@@ -152,6 +154,8 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
         ways_used: Some(plan.used),
         ways_spare: Some(plan.ways.saturating_sub(plan.used)),
         main_switch_a: Some(plan.main_switch),
+        zs_ohm: feed.map(|feed| Ohms::new(feed.zs_ohm)),
+        fault_current_ka: feed.and_then(|feed| feed.end_fault_current_ka),
         chart: chart(job, FedFrom::Circuit(plan.feed), plan.ways, &[]),
         earthing: plan.earth.because.to_owned(),
         electrode: plan.earth.electrode.then(|| electrode(job)),

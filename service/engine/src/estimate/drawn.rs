@@ -1,5 +1,7 @@
 //! The plan of the answer, from the site.
 
+use std::collections::BTreeMap;
+
 use super::{Placed, Plan, PlanObstruction, PlanPlace, PlanPoint, PlanRoom, PlanService, PlanStorey};
 use crate::site::{RoomPlan, Site, Spot};
 use crate::survey::{Position, RoomUse};
@@ -8,7 +10,7 @@ use crate::take_off::Job;
 /// The house as it was drawn; absent where nothing was.
 pub(super) fn plan(job: Job<'_>) -> Option<Plan> {
     let site = job.site;
-    let mut circuits = CircuitOf::of(job);
+    let circuits = CircuitOf::of(job);
     let storeys: Vec<PlanStorey> = site
         .storeys
         .iter()
@@ -20,7 +22,7 @@ pub(super) fn plan(job: Job<'_>) -> Option<Plan> {
                 name: name(&storey.id),
                 level,
                 rooms: site.rooms.iter().filter(|room| room.level == level).filter_map(plan_room).collect(),
-                points: points(site, level, &mut circuits),
+                points: points(site, level, &circuits),
                 obstructions: job
                     .ways
                     .obstructions_on(level)
@@ -67,16 +69,16 @@ fn plan_room(room: &RoomPlan) -> Option<PlanRoom> {
     })
 }
 
-fn points(site: &Site, level: i8, circuits: &mut CircuitOf) -> Vec<PlanPoint> {
+fn points(site: &Site, level: i8, circuits: &CircuitOf) -> Vec<PlanPoint> {
     let mut points = Vec::new();
     for (index, room) in site.rooms.iter().enumerate().filter(|(_, room)| room.level == level) {
         for (entry, point) in room.points.iter().enumerate() {
-            points.extend(point.places.iter().map(|at| PlanPoint {
+            points.extend(point.places.iter().zip(0..).map(|(at, number)| PlanPoint {
                 room: room.id.clone(),
                 point_type: point.kind,
                 at: place(*at),
                 height_m: point.height.value(),
-                circuit: circuits.next(index, entry),
+                circuit: circuits.circuits.get(&(index, entry, number)).cloned(),
                 placed: if point.at.is_some() { Placed::AsMarked } else { Placed::SpreadByRule },
             }));
         }
@@ -84,31 +86,21 @@ fn points(site: &Site, level: i8, circuits: &mut CircuitOf) -> Vec<PlanPoint> {
     points
 }
 
-/// Which circuit feeds the next point of an entry: circuits take the points of an entry in their own order.
+/// Which circuit feeds each single point.
 struct CircuitOf {
-    left: std::collections::BTreeMap<(usize, usize), Vec<(String, u32)>>,
+    circuits: BTreeMap<(usize, usize, u32), String>,
 }
 
 impl CircuitOf {
     fn of(job: Job<'_>) -> Self {
-        let mut left: std::collections::BTreeMap<(usize, usize), Vec<(String, u32)>> =
-            std::collections::BTreeMap::new();
-        for circuit in job.installation.circuits.iter().rev() {
+        let mut circuits = BTreeMap::new();
+        for circuit in &job.installation.circuits {
             for member in &circuit.members {
-                left.entry((member.room, member.point)).or_default().push((circuit.id.clone(), member.count));
+                for number in member.first..member.first + member.count {
+                    circuits.insert((member.room, member.point, number), circuit.id.clone());
+                }
             }
         }
-        Self { left }
-    }
-
-    fn next(&mut self, room: usize, point: usize) -> Option<String> {
-        let queue = self.left.get_mut(&(room, point))?;
-        let (id, count) = queue.last_mut()?;
-        let id = id.clone();
-        *count = count.saturating_sub(1);
-        if *count == 0 {
-            queue.pop();
-        }
-        Some(id)
+        Self { circuits }
     }
 }

@@ -2,13 +2,18 @@
 
 use serde::Deserialize;
 
-use super::Estimate;
+use super::{Estimate, RoutesAnswer, RoutesRequest, SurveyReview, SurveyReviewRequest};
 use crate::catalogue::Catalogue;
+use crate::circuits;
 use crate::document::{Contract, Unreadable};
 use crate::faults::{CellFault, Fault};
 use crate::flags::Rules;
+use crate::limits::FAULTS_LISTED_MAX;
+use crate::range::Shapes;
+use crate::range::unknowns::Odds;
 use crate::rate_sheet::sections::{self, Section};
 use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
+use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, tally};
 
@@ -19,6 +24,8 @@ pub struct Engine {
     /// The wiring rules' tables.
     pub standards: Standards,
     pub(crate) rules: Rules,
+    pub(crate) shapes: Shapes,
+    pub(crate) odds: Odds,
     surveys: SurveyContract,
     rate_sheets: Contract<RateSheet>,
     sheet_rules: SheetRules,
@@ -41,6 +48,8 @@ impl Engine {
             catalogue: Catalogue::built_in(),
             standards: Standards::built_in(),
             rules: Rules::built_in(),
+            shapes: Shapes::built_in(),
+            odds: Odds::built_in(),
             surveys: SurveyContract::new(),
             rate_sheets: Contract::new(),
             sheet_rules: SheetRules::built_in(),
@@ -52,7 +61,9 @@ impl Engine {
     /// # Errors
     /// Every fault at once, with a JSON Pointer each.
     pub fn read_survey(&self, json: &[u8]) -> Result<EstimateRequest, Unreadable> {
-        survey::read(&self.surveys, json)
+        let request = survey::read(&self.surveys, json)?;
+        let faults = self.circuit_faults(&request);
+        if faults.is_empty() { Ok(request) } else { Err(Unreadable::Faults(faults)) }
     }
 
     /// Reads a CSV tally.
@@ -108,7 +119,19 @@ impl Engine {
     pub fn faults(&self, request: &EstimateRequest) -> Vec<Fault> {
         let value = serde_json::to_value(request).unwrap_or_default();
         let faults = self.surveys.faults(&value);
-        if faults.is_empty() { survey::rules::faults(request) } else { faults }
+        let faults = if faults.is_empty() { survey::rules::faults(request) } else { faults };
+        if faults.is_empty() { self.circuit_faults(request) } else { faults }
+    }
+
+    /// What a designer has fixed and the survey does not bear. The survey is sound otherwise.
+    fn circuit_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
+        if request.survey.circuits.is_empty() {
+            return Vec::new();
+        }
+        let (site, _) = Site::from_survey(&request.survey, &self.catalogue);
+        let mut faults = circuits::faults(&site, &request.survey, &self.catalogue, &self.standards);
+        faults.truncate(FAULTS_LISTED_MAX);
+        faults
     }
 
     /// Makes a rate sheet ready for pricing. A version never changes, so the result may be kept.
@@ -117,6 +140,21 @@ impl Engine {
     /// Everything that the engine asks for and the sheet lacks.
     pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, IncompleteSheet> {
         Workbook::new(sheet, version, &self.catalogue)
+    }
+
+    /// The routes of runs on a drawn site, planned together.
+    ///
+    /// # Errors
+    /// Every fault at once, with a JSON Pointer each.
+    pub fn routes(&self, request: &RoutesRequest, workbook: &Workbook) -> Result<RoutesAnswer, Vec<Fault>> {
+        super::routes_asked::routes(&self.catalogue, request, workbook)
+    }
+
+    /// Looks a survey over: what it lacks, what could go wrong, what is worth asking. The same request and workbook give
+    /// the same review.
+    #[must_use]
+    pub fn review(&self, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
+        super::review::review(self, request, workbook)
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same

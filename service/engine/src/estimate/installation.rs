@@ -63,6 +63,9 @@ pub struct DeviceChosen {
     pub residual_ma: Option<f64>,
     /// What it can break, in kiloamps.
     pub breaking_capacity_ka: f64,
+    /// The most energy that it may let through by its maker's figure, in A2s, where the limit of its class is too much for
+    /// the cable.
+    pub let_through_a2s_max: Option<f64>,
     /// The kind of residual current that it has to sense, where it senses any.
     pub residual_type: Option<String>,
     /// Whether it has to be marked fit for current in both directions: storage or generation is behind it.
@@ -228,6 +231,10 @@ pub struct SubBoard {
     pub ways_spare: Option<u32>,
     /// Rating of its main switch; absent in older estimates.
     pub main_switch_a: Option<Amps>,
+    /// Loop impedance at it, by the house's earth; absent where the feed could not be checked.
+    pub zs_ohm: Option<Ohms>,
+    /// Prospective fault current at it, in kiloamps; absent where that of the supply was not measured.
+    pub fault_current_ka: Option<f64>,
     /// Every way in the order of the chart, spare ones last; empty in older estimates.
     #[serde(default)]
     pub chart: Vec<Way>,

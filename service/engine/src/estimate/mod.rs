@@ -7,6 +7,7 @@ mod breakdown;
 pub mod difference;
 mod drawn;
 mod engine;
+mod findings;
 mod installation;
 mod lines;
 mod materials;
@@ -14,7 +15,10 @@ mod plan;
 mod programme;
 mod questions;
 pub mod replay;
+mod review;
+mod routes_asked;
 mod settle;
+mod ways;
 mod words;
 
 pub use answer::*;
@@ -23,29 +27,69 @@ pub use engine::{Engine, Stamp};
 pub use installation::*;
 pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 pub use plan::*;
+#[cfg(test)]
+pub(crate) use review::priced;
+pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
+pub use routes_asked::*;
 pub use settle::{Offer, Payment, VatShare};
 
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};
-use crate::pricing;
+use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
-use crate::routes::Ways;
+use crate::routes::{Prices, Ways};
 use crate::site::Site;
 use crate::survey::EstimateRequest;
 use crate::survey::rules::usual_level;
-use crate::take_off::{self, Job};
+use crate::take_off::{self, Item, Job, TakeOff};
 
 /// Prices a survey.
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
     // survey → site: every gap filled by a stated assumption
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    // site → routes: which void serves each room
-    let ways = Ways::of(&site, &engine.catalogue, |storey| storey_level(request, storey));
+    // site → routes → circuits → checks → take-off → labour → pricing: each item in money
+    priced_on(engine, request, &site, workbook, |priced| {
+        // the job at point rates; then pricing → range, flags, questions, options → estimate
+        let per_point = pricing::per_point(priced.job);
+        assemble::assemble(assemble::Parts { engine, request, stamp, assumptions, priced, per_point: &per_point })
+    })
+}
+
+/// A site with its items priced.
+#[derive(Clone, Copy)]
+pub(crate) struct PricedSite<'a> {
+    pub job: Job<'a>,
+    pub take_off: &'a TakeOff,
+    pub factors: &'a Factors,
+    pub items: &'a [(&'a Item, PricedItem)],
+    /// Days of the crew.
+    pub days: f64,
+}
+
+/// The steps from a site to its priced items, and what is to be made of them. The request tells the storeys and what is
+/// wanted of the installation.
+fn priced_on<T>(
+    engine: &Engine,
+    request: &EstimateRequest,
+    site: &Site,
+    workbook: &Workbook,
+    of: impl FnOnce(PricedSite<'_>) -> T,
+) -> T {
+    // site → routes: the map of voids, what is opened for all, which void serves each room
+    let factors = Factors::of(site, workbook);
+    let prices = Prices::of(site, &engine.catalogue, workbook, &factors);
+    let ways = Ways::of(site, &engine.catalogue, prices, |storey| storey_level(request, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
-    let installation = circuits::design(&ways, &engine.catalogue, &engine.standards, &request.survey);
+    let basis = circuits::Basis {
+        catalogue: &engine.catalogue,
+        standards: &engine.standards,
+        survey: &request.survey,
+        cost: &|cable, run| take_off::run_cost(workbook, cable, run),
+    };
+    let installation = circuits::design(&ways, basis);
     // circuits → take-off: all that is done and bought
     let job = Job {
-        site: &site,
+        site,
         ways: &ways,
         installation: &installation,
         catalogue: &engine.catalogue,
@@ -54,32 +98,18 @@ fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, sta
     };
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
-    let factors = Factors::of(&site, workbook);
     let mut hours = factors.of_items(&take_off, 0, workbook);
     let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
     take_off::preliminaries(job, daily, &mut take_off);
     hours.extend(factors.of_items(&take_off, hours.len(), workbook));
-    // labour → pricing: each item in money, and the job at point rates
-    let priced: Vec<_> = take_off
+    // labour → pricing: each item in money
+    let items: Vec<_> = take_off
         .items
         .iter()
         .zip(&hours)
         .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, workbook)))
         .collect();
-    let per_point = pricing::per_point(job);
-    // pricing → range, flags, questions, options → estimate
-    assemble::assemble(assemble::Parts {
-        engine,
-        request,
-        stamp,
-        assumptions,
-        job,
-        take_off: &take_off,
-        factors: &factors,
-        priced: &priced,
-        per_point: &per_point,
-        days: daily.days,
-    })
+    of(PricedSite { job, take_off: &take_off, factors: &factors, items: &items, days: daily.days })
 }
 
 fn storey_level(request: &EstimateRequest, storey: &str) -> Option<i8> {

@@ -1,8 +1,14 @@
 //! What the house is made of.
 
-use super::{Found, Seen};
+use super::{Found, Seen, listed};
+use crate::catalogue::CircuitType;
 use crate::estimate::LineKind;
-use crate::survey::{BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, PointType, Wall};
+use crate::money::Money;
+use crate::range::Cost;
+use crate::site::RoomPlan;
+use crate::survey::{
+    BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, Medium, PointType, Wall,
+};
 
 /// Paint from before this year may hold lead. From memory.
 const LEAD_BEFORE_YEAR: u16 = 1970;
@@ -14,22 +20,27 @@ const DEEP_INSULATION_MM: f64 = 100.0;
 
 pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
     let old = seen.site.may_hold_asbestos();
-    let suspect = seen
-        .rooms()
-        .map(|(_, room)| room)
-        .filter(|room| old && (room.textured || room.covering == FloorCovering::VinylTile));
+    let suspect = seen.rooms().map(|(_, room)| room).filter(|room| {
+        old && ((room.textured && room.coating_clear != Some(true)) || room.covering == FloorCovering::VinylTile)
+    });
     found.raise_for_rooms(
         "asbestos-suspected",
         suspect,
         "textured ceiling or vinyl tile in a house from before 2000",
-        None,
+        seen.visit(),
     );
     let old_board =
         matches!(seen.site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
     if seen.site.backing_board_suspect || (old && old_board) {
-        found.raise("asbestos-behind-board", "board", "old fuse board; backing and carriers may hold asbestos", None);
+        found.raise(
+            "asbestos-behind-board",
+            "board",
+            "old fuse board; backing and carriers may hold asbestos",
+            seen.visit(),
+        );
     }
-    if seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
+    let cut = seen.items.iter().any(|(item, _)| item.label.item == "chase");
+    if cut && seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
         found.raise("lead-paint-likely", "house", "built before 1970 and walls are to be cut", None);
     }
     let dusty = seen.items.iter().any(|(item, _)| {
@@ -49,19 +60,36 @@ pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
 
 pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
     let heated = seen.rooms().map(|(_, room)| room).filter(|room| room.floor == FloorConstruction::ScreedWithHeating);
-    found.raise_for_rooms("heated-screed", heated, "screed with heating pipes", None);
+    found.raise_for_rooms(
+        "heated-screed",
+        heated,
+        "screed with heating pipes",
+        closed_floors(seen, |room| room.floor == FloorConstruction::ScreedWithHeating),
+    );
     let covered = seen.rooms().filter(|(index, _)| seen.ways.room(*index).covering_in_the_way).map(|(_, room)| room);
+    let shut = seen.rooms().filter(|(index, _)| seen.ways.room(*index).covering_in_the_way);
+    let shut: Cost = shut
+        .map(|(index, room)| {
+            seen.asked.floor_of(index, room.floor, room.covering)
+                - seen.asked.floor_of(index, room.floor, FloorCovering::None)
+        })
+        .sum();
     found.raise_for_rooms(
         "finished-covering-over-void",
         covered,
         "tile, glued timber or the like lies over the void that is wanted",
-        None,
+        seen.priced(shut),
     );
     let crawl =
         seen.rooms().map(|(_, room)| room).filter(|room| room.crawl_space_m.is_some_and(|clear| clear < CRAWL_SPACE_M));
     found.raise_for_rooms("crawl-space-unsafe", crawl, "crawl space lower than 0.45 m", None);
     let unknown = seen.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
-    found.raise_for_rooms("floor-construction-unknown", unknown, "nobody recorded how the floor is made", None);
+    found.raise_for_rooms(
+        "floor-construction-unknown",
+        unknown,
+        "nobody recorded how the floor is made",
+        seen.span("floor-construction"),
+    );
     let engineered =
         seen.rooms().map(|(_, room)| room).filter(|_| seen.site.built_year.is_some_and(|year| year >= 2000));
     found.raise_for_rooms("engineered-joists", engineered, "a house of this age has web joists or trusses", None);
@@ -70,19 +98,80 @@ pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
 pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
     let rooms = || seen.rooms().map(|(_, room)| room);
     let concrete = rooms().filter(|room| room.ceiling == CeilingConstruction::Concrete);
-    found.raise_for_rooms("concrete-ceiling", concrete, "concrete ceiling with points on it", None);
+    let stake: Cost = seen
+        .rooms()
+        .filter(|(_, room)| room.ceiling == CeilingConstruction::Concrete)
+        .map(|(index, room)| seen.asked.ceiling_of(index, room.ceiling))
+        .sum();
+    found.raise_for_rooms("concrete-ceiling", concrete, "concrete ceiling with points on it", seen.priced(stake));
     let cut = |kind: PointType| kind == PointType::Downlight || kind == PointType::ExtractorFan;
     let laths = rooms().filter(|room| {
         room.ceiling == CeilingConstruction::LathAndPlaster && room.points.iter().any(|point| cut(point.kind))
     });
-    found.raise_for_rooms("lath-ceiling", laths, "holes in laths and plaster", None);
+    // Pendants instead: what the fittings let into the ceiling cost beside none.
+    let stake = seen.price_of(|item| {
+        let holed = matches!(item.label.item, "downlight" | "extractor-fan");
+        holed && item.room.is_some_and(|room| seen.site.rooms[room].ceiling == CeilingConstruction::LathAndPlaster)
+    });
+    found.raise_for_rooms("lath-ceiling", laths, "holes in laths and plaster", Some(stake));
     let closed = seen.rooms().filter(|(index, _)| seen.ways.room(*index).both_closed).map(|(_, room)| room);
-    found.raise_for_rooms("both-voids-closed", closed, "neither floor nor ceiling lets a cable through unseen", None);
+    found.raise_for_rooms(
+        "both-voids-closed",
+        closed,
+        "neither floor nor ceiling lets a cable through unseen",
+        Some(seen.price_of(|item| item.label.item == "mini-trunking")),
+    );
     let fire = rooms().filter(|room| room.fire_line);
     let stake = seen.price_of(|item| item.label.item == "fire-seals");
     found.raise_for_rooms("fire-line-crossed", fire, "the ceiling is a fire line", Some(stake));
-    let deep = rooms().filter(|room| room.insulation_mm > DEEP_INSULATION_MM);
-    found.raise_for_rooms("cable-in-insulation", deep, "over 100 mm of insulation above the ceiling", None);
+    let deep: Vec<&str> = seen
+        .installation
+        .circuits
+        .iter()
+        .filter(|circuit| buries(circuit.kind) && through_deep_insulation(seen, &circuit.run))
+        .map(|circuit| circuit.id.as_str())
+        .collect();
+    if !deep.is_empty() {
+        let what = "a ring or a heater whose cable passes over 100 mm of insulation above a ceiling";
+        found.raise("cable-in-insulation", listed(&deep), what, None);
+    }
+}
+
+/// Circuits that warm their cable: rings, and what heats. Source: regulation 433.1.204 as quoted at
+/// electriciansforums.net, and domain practice.
+const fn buries(kind: CircuitType) -> bool {
+    matches!(
+        kind,
+        CircuitType::RingSockets
+            | CircuitType::RadialSockets
+            | CircuitType::Cooker
+            | CircuitType::Oven
+            | CircuitType::Hob
+            | CircuitType::Shower
+            | CircuitType::Immersion
+            | CircuitType::Heating
+            | CircuitType::ChargePoint
+    )
+}
+
+fn through_deep_insulation(seen: Seen<'_>, run: &crate::routes::Run) -> bool {
+    run.segments.iter().any(|segment| {
+        let over = matches!(segment.medium, Medium::Loft | Medium::CeilingVoid);
+        over && segment.room.is_some_and(|room| seen.site.rooms[room].insulation_mm > DEEP_INSULATION_MM)
+    })
+}
+
+/// What it costs that these floors let no cable through: the drops from above beside a floor of boards that opens.
+fn closed_floors(seen: Seen<'_>, which: impl Fn(&RoomPlan) -> bool) -> Option<Money> {
+    let cost: Cost = seen
+        .rooms()
+        .filter(|(_, room)| which(room))
+        .map(|(index, room)| {
+            seen.asked.floor_of(index, room.floor, room.covering)
+                - seen.asked.floor_of(index, FloorConstruction::SuspendedTimber, FloorCovering::None)
+        })
+        .sum();
+    seen.priced(cost)
 }
 
 pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
@@ -91,7 +180,12 @@ pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
     let rooms = || seen.rooms().map(|(_, room)| room);
     let unknown =
         rooms().filter(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
-    found.raise_for_rooms("wall-construction-unknown", unknown, "nobody recorded what the walls are made of", None);
+    found.raise_for_rooms(
+        "wall-construction-unknown",
+        unknown,
+        "nobody recorded what the walls are made of",
+        seen.span("wall"),
+    );
     let thin = rooms().filter(|room| room.wall == Wall::BreezeBlock && !room.surface);
     let stake = seen.price_of(|item| {
         item.kind == LineKind::BuildersWork

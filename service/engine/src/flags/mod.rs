@@ -4,9 +4,12 @@
 //! it applies and what was seen. No flag without a trigger in the document; no two flags for one cause.
 
 mod fabric;
+mod house;
 mod money;
 mod supply;
 mod wiring;
+
+pub(crate) use money::connection;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -18,6 +21,8 @@ use crate::circuits::Installation;
 use crate::estimate::{Demand, RiskFlag, RiskKind, Severity};
 use crate::money::Money;
 use crate::pricing::{PricedItem, selling};
+use crate::range::Cost;
+use crate::range::unknowns::{Asked, Unknown};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
 use crate::site::{RoomPlan, Site};
@@ -34,6 +39,12 @@ pub(crate) struct Seen<'a> {
     pub catalogue: &'a Catalogue,
     pub workbook: &'a Workbook,
     pub items: &'a [(&'a Item, PricedItem)],
+    /// What alternatives are priced with.
+    pub asked: &'a Asked<'a>,
+    /// What was not recorded, each answer priced.
+    pub unknowns: &'a [Unknown],
+    /// The measured net price.
+    pub net: Money,
     pub vat: VatCase,
 }
 
@@ -47,6 +58,31 @@ impl Seen<'_> {
     fn price_of(&self, picks: impl Fn(&Item) -> bool) -> Money {
         let direct: Money = self.items.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| priced.amount()).sum();
         selling(direct.approximate(), &self.workbook.sheet.terms)
+    }
+
+    /// Net price of a cost.
+    fn priced(&self, cost: Cost) -> Option<Money> {
+        Some(self.asked.selling(cost))
+    }
+
+    /// What the crew sent away and back costs.
+    fn visit(&self) -> Option<Money> {
+        self.priced(self.asked.lost_visit())
+    }
+
+    /// What the dearest answer to this question adds to the price as it stands.
+    fn dearest(&self, id: &str) -> Option<Money> {
+        self.of_unknowns(id, Unknown::dearest)
+    }
+
+    /// The dearest answer to this question less the cheapest.
+    fn span(&self, id: &str) -> Option<Money> {
+        self.of_unknowns(id, Unknown::span)
+    }
+
+    fn of_unknowns(&self, id: &str, figure: fn(&Unknown) -> f64) -> Option<Money> {
+        let cost: f64 = self.unknowns.iter().filter(|unknown| unknown.id == id).map(figure).sum();
+        Some(selling(cost, &self.workbook.sheet.terms))
     }
 
     /// Net price of hours.
@@ -163,6 +199,7 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
     fabric::floors(seen, &mut found);
     fabric::ceilings(seen, &mut found);
     fabric::walls(seen, &mut found);
+    house::house(seen, &mut found);
     money::people(seen, &mut found);
     money::points(seen, &mut found);
     money::fumes(seen, &mut found);

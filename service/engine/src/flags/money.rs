@@ -2,6 +2,8 @@
 
 use super::{Found, Seen};
 use crate::estimate::LineKind;
+use crate::pricing::vat;
+use crate::range::unknowns::is_dark;
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 
 /// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
@@ -50,7 +52,16 @@ pub(super) fn people(seen: Seen<'_>, found: &mut Found<'_>) {
 pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     let rooms = || seen.rooms().map(|(_, room)| room);
     let kitchens = || rooms().filter(|room| matches!(room.room_use, RoomUse::Kitchen | RoomUse::KitchenDiner));
-    found.raise_for_rooms("kitchen-stays", kitchens().filter(|room| room.units_stay), "the fitted units stay", None);
+    // Left out as the action says: the points that stand behind the units.
+    let behind = seen.price_of(|item| {
+        let low = matches!(
+            item.label.item,
+            "fused-unit" | "appliance-socket" | "cooker-plate" | "oven-point" | "hob-point" | "single-socket"
+        );
+        low && item.room.is_some_and(|room| seen.site.rooms[room].units_stay)
+    });
+    let staying = kitchens().filter(|room| room.units_stay);
+    found.raise_for_rooms("kitchen-stays", staying, "the fitted units stay", Some(behind));
     let unplanned = kitchens().filter(|room| room.points.iter().all(|point| point.at.is_none()));
     let kitchen_price = seen.price_of(|item| {
         item.kind == LineKind::Point
@@ -69,7 +80,13 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     let stake = seen.price_of(|item| item.label.words.ends_with("supplied by the client"));
     found.raise_for_rooms("client-supplied-fitting", client, "fittings that the client buys", Some(stake));
     let heavy = rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG)));
-    found.raise_for_rooms("heavy-fitting", heavy, "a fitting over 2 kg on the ceiling or wall", None);
+    let noggins: f64 = rooms()
+        .flat_map(|room| &room.points)
+        .filter(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG))
+        .map(|point| f64::from(point.count))
+        .sum();
+    let stake = seen.price_of_hours(seen.asked.hours(seen.workbook.does.box_ceiling_pattress) * noggins);
+    found.raise_for_rooms("heavy-fitting", heavy, "a fitting over 2 kg on the ceiling or wall", Some(stake));
     let unread = seen
         .site
         .rooms
@@ -93,7 +110,8 @@ fn unmarked(seen: Seen<'_>, found: &mut Found<'_>) {
     let (marked, unmarked) = (count(true), count(false));
     if unmarked * 3 > marked + unmarked {
         let what = format!("{unmarked} of {} points have no place", marked + unmarked);
-        found.raise("positions-not-marked", "house", what, None);
+        let stake = if seen.site.measured { seen.span("positions") } else { seen.span("lengths") };
+        found.raise("positions-not-marked", "house", what, stake);
     }
 }
 
@@ -111,14 +129,14 @@ const fn matters(kind: ApplianceType) -> bool {
 }
 
 fn switching(seen: Seen<'_>, found: &mut Found<'_>) {
-    use crate::catalogue::PointGroup;
-    let has = |room: &crate::site::RoomPlan, group: PointGroup| {
-        room.points.iter().any(|point| seen.catalogue.points()[point.row].group == group)
+    let dark = || {
+        let group = |point: &crate::site::PointPlan| seen.catalogue.points()[point.row].group;
+        seen.rooms().map(|(_, room)| room).filter(move |room| is_dark(room, group))
     };
-    let dark = seen.rooms().map(|(_, room)| room).filter(|room| {
-        has(room, PointGroup::Light) && !has(room, PointGroup::Switch) && room.room_use != RoomUse::Landing
-    });
-    found.raise_for_rooms("no-switch-for-light", dark, "lights and no switch", None);
+    #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
+    let switches = dark().count() as f64;
+    let stake = seen.workbook.point_rate(PointType::OneWaySwitch).first.times(switches);
+    found.raise_for_rooms("no-switch-for-light", dark(), "lights and no switch", Some(stake));
     let two_way: u32 = seen
         .site
         .rooms
@@ -128,7 +146,12 @@ fn switching(seen: Seen<'_>, found: &mut Found<'_>) {
         .map(|point| point.count)
         .sum();
     if two_way == 1 {
-        found.raise("two-way-without-partner", "house", "a single two-way switch in the house", None);
+        found.raise(
+            "two-way-without-partner",
+            "house",
+            "a single two-way switch in the house",
+            Some(seen.workbook.point_rate(PointType::TwoWaySwitch).first),
+        );
     }
 }
 
@@ -147,7 +170,7 @@ fn unconnected(seen: Seen<'_>, found: &mut Found<'_>) {
 }
 
 /// The point that usually connects an appliance. Common practice, no source.
-const fn connection(kind: ApplianceType) -> Option<PointType> {
+pub(crate) const fn connection(kind: ApplianceType) -> Option<PointType> {
     match kind {
         ApplianceType::Oven => Some(PointType::OvenPoint),
         ApplianceType::Hob => Some(PointType::HobPoint),
@@ -183,13 +206,11 @@ pub(super) fn fumes(seen: Seen<'_>, found: &mut Found<'_>) {
         let burns = room.combustion_appliance || room.appliances.iter().any(|one| one.kind == ApplianceType::Boiler);
         room.is_inside() && burns && !has(room, &[PointType::CoAlarm])
     });
-    let rate = seen.workbook.point_rate(PointType::CoAlarm).first;
-    found.raise_for_rooms(
-        "co-alarm-missing",
-        burning,
-        "something burns fuel and there is no alarm for its gas",
-        Some(rate),
-    );
+    #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
+    let rooms = burning.clone().count() as f64;
+    let stake = seen.workbook.point_rate(PointType::CoAlarm).first.times(rooms);
+    let what = "something burns fuel and there is no alarm for its gas";
+    found.raise_for_rooms("co-alarm-missing", burning, what, Some(stake));
 }
 
 pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {
@@ -204,7 +225,10 @@ pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {
     }
     if matches!(seen.vat, VatCase::Reduced | VatCase::Zero) {
         let what = format!("the tax case `{}` was asked for; the firm owes the difference without evidence", seen.vat);
-        found.raise("vat-evidence-missing", "house", what, None);
+        // The firm owes what the standard rate would have brought.
+        let percent = |case| f64::from(vat::row(case).percent);
+        let stake = seen.net.share((percent(VatCase::Standard) - percent(seen.vat)) / 100.0);
+        found.raise("vat-evidence-missing", "house", what, Some(stake));
     }
     if site.nation.is_none() {
         found.raise("nation-unknown", "house", "the nation was not recorded; England was taken", None);

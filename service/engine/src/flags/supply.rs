@@ -3,18 +3,31 @@
 use super::{Found, Seen};
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
+use crate::money::Money;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::needs_bond;
 
+/// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
+const TAILS_KEPT_M: f64 = 3.0;
+/// Ways to spare on any board. Source: domain practice, from memory.
+const SPARE_WAYS: u32 = 2;
+/// A bond beside the board is about this long. Common practice, no source.
+const BESIDE_THE_BOARD_M: f64 = 3.0;
 /// A bond longer than this is a run of its own. Common practice, no source.
 const FAR_BOND_M: f64 = 10.0;
 
 pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
     let supply = &seen.site.supply;
     if !supply.earthing_known {
-        found.raise("earthing-unknown", "house", "nobody has found out how the house is earthed", None);
+        found.raise(
+            "earthing-unknown",
+            "house",
+            "nobody has found out how the house is earthed",
+            seen.dearest("earthing"),
+        );
     }
     if !supply.cut_out_read {
+        // Where the demand is too much for it, the money stands with that flag.
         found.raise("cut-out-unreadable", "intake", "the rating of the cut-out was not read", None);
     }
     if seen.demand.verdict == Verdict::Fail {
@@ -22,22 +35,34 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
             "{:.0} after diversity against a cut-out of {:.0}",
             seen.demand.after_diversity_a, seen.demand.cut_out_a
         );
-        found.raise("demand-over-supply", "intake", what, None);
+        found.raise("demand-over-supply", "intake", what, seen.visit());
     }
     if supply.looped == Some(true) {
-        found.raise("looped-supply-suspected", "intake", "the supply is looped from a neighbour's cut-out", None);
+        found.raise(
+            "looped-supply-suspected",
+            "intake",
+            "the supply is looped from a neighbour's cut-out",
+            seen.visit(),
+        );
     }
     if supply.isolator_after_meter == Some(false) {
-        found.raise("supply-cannot-be-made-dead", "intake", "there is no isolator after the meter", None);
+        found.raise("supply-cannot-be-made-dead", "intake", "there is no isolator after the meter", seen.visit());
     }
     let board = &seen.installation.board;
     if board.switched_fuse {
-        let stake = seen.price_of(|item| item.kind == crate::estimate::LineKind::Supply);
+        // Beside a board at the intake: no switched fuse, and the tails as short as they are kept.
+        let fuse = seen.price_of(|item| item.label.item == "switched-fuse");
+        let beyond = (1.0 - TAILS_KEPT_M / board.tails.value().max(TAILS_KEPT_M)).max(0.0);
+        let stake = fuse + seen.price_of(|item| item.label.item == "tails").share(beyond);
         let what = format!("{:.1} of tails from intake to board", board.tails);
         found.raise("tails-too-long", "board", what, Some(stake));
     }
-    if board.ways.saturating_sub(board.used) < 2 {
-        found.raise("spare-ways-short", "board", "fewer than two ways are left", None);
+    // The house's own board is chosen with its spare ways; one in an outbuilding comes in one size.
+    for sub_board in board.sub_boards.iter().filter(|one| one.ways.saturating_sub(one.used) < SPARE_WAYS) {
+        let room = &seen.site.rooms[seen.site.outbuildings[sub_board.outbuilding].room];
+        let stake = seen.priced(seen.asked.material(seen.workbook.takes.sub_board, 1.0));
+        let what = format!("{} of {} ways are used", sub_board.used, sub_board.ways);
+        found.raise("spare-ways-short", room.id.clone(), what, stake);
     }
     bonds(seen, found);
     sources(seen, found);
@@ -56,16 +81,19 @@ fn bonds(seen: Seen<'_>, found: &mut Found<'_>) {
             } else {
                 "metal pipe, not bonded".to_owned()
             };
-            found.raise("bond-missing", name, what, None);
+            found.raise("bond-missing", name, what, Some(seen.price_of(item)));
         }
         let longest = seen.items.iter().filter(|(wanted, _)| item(wanted)).map(|(item, _)| item.quantity);
         let metres = longest.fold(0.0, f64::max);
         if service.spot.is_none() {
             let what = format!("no place recorded; {metres:.0} m to the far side of the house was taken");
-            found.raise("service-position-unknown", name, what, Some(seen.price_of(item)));
+            // What it would save to find the pipe beside the board.
+            let stake = seen.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres.max(BESIDE_THE_BOARD_M));
+            found.raise("service-position-unknown", name, what, Some(stake));
         } else if metres > FAR_BOND_M {
             let what = format!("{metres:.0} m of 10 mm2 from the board");
-            found.raise("bond-far-side", name, what, Some(seen.price_of(item)));
+            let stake = seen.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres);
+            found.raise("bond-far-side", name, what, Some(stake));
         }
     }
 }
@@ -87,7 +115,7 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
             "charge-point-earthing",
             "charge point",
             "a charge point on an earth shared with the street's neutral",
-            None,
+            seen.priced(seen.asked.electrode()),
         );
     }
 }
@@ -116,7 +144,8 @@ pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
         .map(|circuit| circuit.id.as_str())
         .collect();
     if !in_the_way.is_empty() {
-        let stake = seen.price_of(|item| item.conditions.obstructed);
+        let stake = seen.dearest("way-past-steel").filter(|money| *money != Money::ZERO);
+        let stake = stake.unwrap_or_else(|| seen.price_of(|item| item.conditions.obstructed));
         let what = "something on the plan lies across the only free way of these circuits";
         found.raise("steel-across-route", super::listed(&in_the_way), what, Some(stake));
     }
@@ -130,7 +159,7 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
                 "outdoor-metal-on-tncs",
                 room.id.clone(),
                 "metal that can be touched or reaches the ground, on the street's earth",
-                None,
+                seen.priced(seen.asked.electrode()),
             );
         }
         let fed = seen.installation.circuits.iter().any(|circuit| {
@@ -143,7 +172,7 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
                 "buried-services-unknown",
                 room.id.clone(),
                 "a trench, and no drawing of what else is buried",
-                None,
+                seen.dearest("buried-services"),
             );
         }
         let hard = building
@@ -151,8 +180,12 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
             .iter()
             .any(|(ground, _)| matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive));
         if fed && hard {
-            let stake = seen.price_of(|item| item.room == Some(building.room) && item.label.item == "trench");
-            found.raise("trench-surface-or-owner", room.id.clone(), "hard or shared ground on the way", Some(stake));
+            // Beside the same metres through a lawn.
+            let hard = building.stretches.iter().map(|(ground, length)| {
+                seen.asked.trench(*ground, length.value()) - seen.asked.trench(Ground::Lawn, length.value())
+            });
+            let stake = seen.priced(hard.sum());
+            found.raise("trench-surface-or-owner", room.id.clone(), "hard or shared ground on the way", stake);
         }
     }
 }

@@ -13,7 +13,10 @@ pub(super) fn wiring(seen: Seen<'_>, found: &mut Found<'_>) {
         .map(|finding| finding.working.as_str())
         .collect();
     if !bad.is_empty() {
-        found.raise("board-place-bad", "board", bad.join("; "), None);
+        // Away from there: what a switched fuse costs, which a board away from the intake wants.
+        let fuse = seen.asked.work(seen.workbook.does.switched_fuse_fit, 1.0)
+            + seen.asked.material(seen.workbook.takes.switched_fuse, 1.0);
+        found.raise("board-place-bad", "board", bad.join("; "), seen.priced(fuse));
     }
     if board.arc_detection.0 == Verdict::Fail {
         found.raise("arc-detection-required", "board", board.arc_detection.1.clone(), None);
@@ -49,17 +52,23 @@ fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
         failing().filter(|finding| finding.room.is_none()).map(|finding| format!("level {}", finding.level)).collect();
     if bare.is_empty() && !storeys.is_empty() {
         let what = format!("no smoke alarm on {}", storeys.join(", "));
-        found.raise("alarms-short", "house", what, None);
+        #[expect(clippy::cast_precision_loss, reason = "storeys are limited to 40")]
+        let stake = seen.workbook.point_rate(PointType::SmokeAlarm).first.times(storeys.len() as f64);
+        found.raise("alarms-short", "house", what, Some(stake));
     }
     for finding in failing().filter(|finding| finding.recorded > 0) {
         let Some(room) = name(finding.room) else { continue };
-        found.raise("alarm-out-of-reach", room, finding.working.clone(), None);
+        let stake = seen.workbook.point_rate(PointType::SmokeAlarm).further;
+        found.raise("alarm-out-of-reach", room, finding.working.clone(), Some(stake));
     }
 }
 
 fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
     for finding in seen.installation.bathrooms.iter().filter(|finding| finding.verdict == Verdict::Fail) {
         let what = format!("{}: {}", finding.point, finding.working);
-        found.raise("bathroom-zone-conflict", seen.site.rooms[finding.room].id.clone(), what, None);
+        // Left out, as the action says.
+        let word = finding.point.word();
+        let stake = seen.price_of(|item| item.room == Some(finding.room) && item.label.item == word);
+        found.raise("bathroom-zone-conflict", seen.site.rooms[finding.room].id.clone(), what, Some(stake));
     }
 }

@@ -3,7 +3,7 @@
 //! Factors multiply, their product is held to the sheet's cap, obstruction apart. Moving furniture is an item;
 //! working round it is the factor. The type of wall is in the operation.
 
-use crate::rate_sheet::{Factor, Stage, Workbook};
+use crate::rate_sheet::{Factor, OperationIndex, Stage, Workbook};
 use crate::site::{RoomPlan, Site};
 use crate::survey::{Finish, Occupancy, Parking};
 use crate::take_off::{Conditions, Item, TakeOff};
@@ -110,6 +110,25 @@ impl Factors {
             }
         }
         hours
+    }
+
+    /// Expected hours of one unit of an operation under these conditions, all stages together: for weighing one way
+    /// against another before anything is counted.
+    #[must_use]
+    pub fn hours_of_one(&self, operation: OperationIndex, conditions: &Conditions, workbook: &Workbook) -> f64 {
+        let operation = workbook.operation(operation);
+        let stages = Stage::ALL.iter().filter_map(|stage| {
+            let mask = operation.factors[stage.index()];
+            let (factor, _) = self.factor(|named| mask.names(named), conditions, *stage);
+            Some(operation.stages[stage.index()]?.mean() * factor)
+        });
+        stages.sum()
+    }
+
+    /// What something in the way multiplies first fix by.
+    #[must_use]
+    pub fn obstruction(&self) -> f64 {
+        self.obstructed[Stage::FirstFix.index()]
     }
 
     /// Hours of a room's work if it were as full as this, from its hours in an empty room.

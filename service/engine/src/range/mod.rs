@@ -1,63 +1,35 @@
 //! The spread of the price, and what drives it.
 //!
-//! The cost is taken as log-normal with the mean and variance that its causes add up to; the causes are taken as
-//! independent of each other, the hours of all lines as sharing one factor for crew and house. Single tasks add
-//! their three-point variances, `((p - o) / 6)²`. What was not recorded adds the spread of its alternatives at equal
-//! odds. It leaves out what nobody has thought of.
+//! The whole job is drawn 16,384 times: hours by their three points, one unit of labour for each operation wherever in
+//! the house it is done; a factor for crew and house that is common to all labour, and one for the price level common to
+//! all materials; lengths that were not measured; and each thing that nobody recorded as one of a few alternatives at
+//! stated odds ([`unknowns`], `data/alternatives.csv`). See [`Model`] for how they go together.
 //!
-//! Contingency is what takes the price from its base, the expected cost, to the quantile asked for: the approach that
-//! range estimating calls contingency at a confidence level.
+//! Contingency is what takes the price from its base, the cost as priced, to the cost that is not exceeded with the
+//! confidence asked for: range estimating by simulation. Source: AACE International Recommended Practices 41R-08 (range
+//! estimating) and 40R-08 (contingency, general principles), numbers and principle from memory, the text not seen.
 
+mod causes;
+mod draw;
+mod lattice;
+mod model;
+mod shapes;
+mod shares;
 pub mod unknowns;
+
+pub(crate) use causes::Spreading;
+pub use model::{Alternative, Cause, Cost, Effect, Model, Moments};
+pub use shapes::Shapes;
 
 use std::borrow::Cow;
 
 use crate::estimate::{DistributionBin, Driver, Range};
 use crate::money::{Money, decimal};
+use crate::pricing::selling_factor;
 use crate::rate_sheet::RateTerms;
-
-/// One cause of spread: its standard deviation in direct cost.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Spread {
-    /// The cause.
-    pub cause: Cow<'static, str>,
-    /// Standard deviation of the direct cost.
-    pub deviation: f64,
-}
-
-/// The cost as a log-normal.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LogNormal {
-    location: f64,
-    scale: f64,
-}
-
-impl LogNormal {
-    /// From its mean and standard deviation. Source: textbook moments of the log-normal distribution,
-    /// `σ² = ln(1 + v / m²)`, `µ = ln m - σ² / 2`.
-    #[must_use]
-    pub fn of(mean: f64, deviation: f64) -> Self {
-        let mean = mean.max(0.01);
-        let ratio = deviation / mean;
-        let variance = libm::log1p(ratio * ratio);
-        Self { location: libm::log(mean) - variance / 2.0, scale: variance.sqrt() }
-    }
-
-    /// How probable it is that the cost stays below this.
-    #[must_use]
-    pub fn probability_below(self, cost: f64) -> f64 {
-        if self.scale <= 0.0 {
-            return if libm::log(cost) < self.location { 0.0 } else { 1.0 };
-        }
-        0.5 * libm::erfc((self.location - libm::log(cost)) / (self.scale * std::f64::consts::SQRT_2))
-    }
-
-    /// The cost that is not exceeded with this probability.
-    #[must_use]
-    pub fn quantile(self, probability: f64) -> f64 {
-        libm::exp(self.location + self.scale * standard_normal_quantile(probability))
-    }
-}
+use draw::Draws;
+use model::Drawing;
+use shares::Shares;
 
 /// The standard normal quantile, by bisection on the complementary error function: sixty halvings of (-8, 8) leave
 /// less than 1e-16.
@@ -76,62 +48,85 @@ pub fn standard_normal_quantile(probability: f64) -> f64 {
     (low + high) / 2.0
 }
 
-/// The range of the net price from the expected direct cost and the causes of spread.
+/// The range of the net price. `base` is the direct cost as priced.
 #[must_use]
-pub fn range(direct: Money, mut spreads: Vec<Spread>, confidence: f64, terms: &RateTerms) -> Range {
-    let overhead = 1.0 + terms.overhead_percent / 100.0;
-    let price = overhead / (1.0 - terms.profit_margin_percent / 100.0);
-    let mean = direct.approximate();
-    let variance: f64 = spreads.iter().map(|spread| spread.deviation * spread.deviation).sum();
-    let cost = LogNormal::of(mean, variance.sqrt());
-    let net = |probability: f64| Money::rounded(decimal(cost.quantile(probability) * price));
-    let over_mean = (cost.quantile(confidence) - mean).max(0.0) * overhead;
-    let distribution = distribution(cost, price);
-    spreads.sort_by(|a, b| b.deviation.total_cmp(&a.deviation).then(a.cause.cmp(&b.cause)));
+pub fn range(shapes: &Shapes, model: Model, base: Money, confidence: f64, terms: &RateTerms) -> Range {
+    let model = model.arranged();
+    let price = selling_factor(terms);
+    let draws = Draws::of(&Drawing { model: &model, shapes }, lattice::seed(&model));
+    let net = |cost: f64| Money::rounded(decimal(cost * price));
+    let over_base = (draws.quantile(confidence) - base.approximate()).max(0.0);
     Range {
-        p10: net(0.1),
-        p50: net(0.5),
-        p80: net(0.8),
-        p90: net(0.9),
-        contingency: Money::rounded(decimal(over_mean)),
+        p10: net(draws.quantile(0.1)),
+        p50: net(draws.quantile(0.5)),
+        p80: net(draws.quantile(0.8)),
+        p90: net(draws.quantile(0.9)),
+        mean: net(draws.mean()),
+        base: net(base.approximate()),
+        contingency: Money::rounded(decimal(over_base * (1.0 + terms.overhead_percent / 100.0))),
         confidence,
-        drivers: drivers(&spreads, variance, price),
-        distribution,
-        basis: Cow::Borrowed(
-            "log-normal with the mean and variance of the causes below, taken as independent of each other; three-point \
-             hours share one factor for crew and house; what was not recorded counts at equal odds. It leaves out what \
-             nobody has thought of, and its figures are no surer than the hours behind them, which are from memory.",
-        ),
+        draws: u32::try_from(lattice::DRAWS).unwrap_or(u32::MAX),
+        drivers: drivers(&model, shapes, price),
+        distribution: distribution(&draws, price),
+        basis: Cow::Borrowed(BASIS),
     }
 }
 
-/// Bins of one width that hold all but one case in five hundred on either side, which the outermost bins take.
-fn distribution(cost: LogNormal, price: f64) -> Vec<DistributionBin> {
+const BASIS: &str = "the whole job drawn 16,384 times: three-point hours by operation, one factor for crew and house common \
+                     to all hours, one for the price level common to all materials, and what was not recorded as \
+                     alternatives at stated odds; contingency is what takes the base price to the confidence asked for \
+                     (range estimating, AACE International 41R-08 and 40R-08, from memory). It leaves out what nobody has \
+                     thought of, and is no surer than its odds and hours, which are from memory or common practice.";
+
+/// Bins of one width that hold all but one draw in five hundred on either side, which the outermost bins take.
+fn distribution(draws: &Draws, price: f64) -> Vec<DistributionBin> {
     const BINS: u32 = 40;
     const LEFT_OUT: f64 = 0.002;
-    let (low, high) = (cost.quantile(LEFT_OUT), cost.quantile(1.0 - LEFT_OUT));
+    let (low, high) = (draws.quantile(LEFT_OUT), draws.quantile(1.0 - LEFT_OUT));
     let edge = |bin: u32| low + (high - low) * f64::from(bin) / f64::from(BINS);
     let below = |bin: u32| match bin {
-        0 => 0.0,
-        BINS => 1.0,
-        _ => cost.probability_below(edge(bin)),
+        0 => 0,
+        BINS => lattice::DRAWS,
+        _ => draws.below(edge(bin)),
     };
     let net = |bin: u32| Money::rounded(decimal(edge(bin) * price));
-    let share = |bin: u32| ((below(bin + 1) * 1e6).round() - (below(bin) * 1e6).round()) / 1e6;
+    // A count over a power of two: the shares are exact, and so is their sum.
+    #[expect(clippy::cast_precision_loss, reason = "16,384 draws")]
+    let share = |bin: u32| (below(bin + 1) - below(bin)) as f64 / lattice::DRAWS as f64;
     (0..BINS).map(|bin| DistributionBin { from: net(bin), to: net(bin + 1), share: share(bin) }).collect()
 }
 
-/// Shares to one decimal that add to 100: the largest takes the rounding.
-fn drivers(spreads: &[Spread], variance: f64, price: f64) -> Vec<Driver> {
-    /// From the tenth to the ninetieth percentile of a normal distribution, in standard deviations.
-    const P10_TO_P90: f64 = 2.563;
-    let mut drivers: Vec<Driver> = spreads
-        .iter()
-        .filter(|spread| spread.deviation > 0.0)
-        .map(|spread| Driver {
-            cause: spread.cause.clone().into_owned(),
-            share_percent: (spread.deviation * spread.deviation / variance * 1_000.0).round() / 10.0,
-            swing: Money::rounded(decimal(spread.deviation * P10_TO_P90 * price)),
+/// The causes by their share of the variance, largest first; those under one part in a hundred together. Shares have
+/// one decimal and add to 100: the largest takes the rounding.
+fn drivers(model: &Model, shapes: &Shapes, price: f64) -> Vec<Driver> {
+    const WORTH_A_LINE: f64 = 0.01;
+    let shares = Shares::of(model);
+    let variance = shares.total();
+    let mean = model.mean() - model.fixed;
+    let materials = model.base.materials + model.causes.iter().map(|cause| cause.moments().mean.materials).sum::<f64>();
+    let mut all: Vec<(Cow<'static, str>, f64, f64)> = vec![
+        (CREW.into(), shares.crew, factor_swing(shapes, model.crew_sigma) * (mean - materials)),
+        (PRICES.into(), shares.prices, factor_swing(shapes, model.prices_sigma) * materials),
+    ];
+    let causes = model.causes.iter().zip(&shares.causes);
+    all.extend(causes.map(|(cause, share)| (cause.name.clone(), *share, swing(&cause.effect, shapes))));
+    let small = |share: f64| share < variance * WORTH_A_LINE;
+    let rest: Vec<&(Cow<'static, str>, f64, f64)> = all.iter().filter(|(_, share, _)| small(*share)).collect();
+    if rest.len() > 1 {
+        let share = rest.iter().map(|(_, share, _)| share).sum();
+        // Independent causes: their swings go together like the sides of a right angle.
+        let swing = rest.iter().map(|(_, _, swing)| swing * swing).sum::<f64>().sqrt();
+        all.retain(|(_, share, _)| !small(*share));
+        all.push((model::SMALL.into(), share, swing));
+    }
+    all.retain(|(_, share, _)| *share > 0.0);
+    all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let mut drivers: Vec<Driver> = all
+        .into_iter()
+        .map(|(cause, share, swing)| Driver {
+            cause: cause.into_owned(),
+            share_percent: (share / variance * 1_000.0).round() / 10.0,
+            swing: Money::rounded(decimal(swing * price)),
         })
         .collect();
     let tenths: f64 = drivers.iter().map(|driver| (driver.share_percent * 10.0).round()).sum();
@@ -141,23 +136,30 @@ fn drivers(spreads: &[Spread], variance: f64, price: f64) -> Vec<Driver> {
     drivers
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+const CREW: &str = "crew and house, common to all hours";
+const PRICES: &str = "prices of materials until they are bought";
 
-    #[test]
-    fn the_normal_quantiles_are_those_of_the_printed_tables() {
-        // Source: any table of the standard normal distribution (0.80: 0.8416; 0.90: 1.2816; 0.975: 1.9600).
-        for (probability, quantile) in [(0.5, 0.0), (0.8, 0.8416), (0.9, 1.2816), (0.975, 1.9600)] {
-            assert!((standard_normal_quantile(probability) - quantile).abs() < 5e-5, "{probability}");
+/// From the tenth to the ninetieth percentile; between the cheapest and the dearest of a few alternatives.
+fn swing(effect: &Effect, shapes: &Shapes) -> f64 {
+    match effect {
+        Effect::ThreePoint { deviation, mode } => inner(shapes.three_point(*mode)) * deviation,
+        Effect::Small { deviation } => inner(shapes.normal()) * deviation,
+        Effect::Part { of, sigma } => factor_swing(shapes, *sigma) * of.total(),
+        Effect::Alternatives(alternatives) => {
+            let totals = || alternatives.iter().map(|one| one.adds.total());
+            totals().fold(f64::MIN, f64::max) - totals().fold(f64::MAX, f64::min)
         }
     }
-
-    #[test]
-    fn a_log_normal_keeps_the_mean_and_deviation_that_it_was_made_from() {
-        // Source: closed-form moments: median = m / sqrt(1 + v/m²).
-        let cost = LogNormal::of(1000.0, 150.0);
-        let median = 1000.0 / (1.0f64 + 0.0225).sqrt();
-        assert!((cost.quantile(0.5) - median).abs() < 1e-6);
-    }
 }
+
+fn factor_swing(shapes: &Shapes, sigma: f64) -> f64 {
+    inner(&shapes.log_normal(sigma))
+}
+
+fn inner(edges: &shapes::Edges) -> f64 {
+    let at = |tenths: usize| edges[shapes::STEPS * tenths / 10];
+    at(9) - at(1)
+}
+
+#[cfg(test)]
+mod tests;

@@ -14,6 +14,28 @@ pub enum Opening {
     Floor(RoomIndex),
     /// The floors of this level are lifted, room by room; which room lies over which is not known.
     Storey(i8),
+    /// A hole through the wall between two rooms.
+    Wall {
+        /// One room.
+        from: RoomIndex,
+        /// The other.
+        to: RoomIndex,
+        /// Whether it is drilled in the void, and not at the foot of the wall.
+        void: bool,
+        /// The room whose wall it is.
+        room: RoomIndex,
+    },
+    /// A chase or drilled plates up a corner of a room.
+    Riser {
+        /// The room.
+        room: RoomIndex,
+        /// Which of its corners.
+        corner: usize,
+        /// How far up, in millimetres.
+        metres_mm: u32,
+    },
+    /// A hole through the outside wall of a room.
+    Outside(RoomIndex),
 }
 
 /// How a void is to work in.
@@ -74,6 +96,36 @@ pub(super) fn room_ways(site: &Site, catalogue: &Catalogue, patches: &Patches) -
             }
         })
         .collect()
+}
+
+/// The ways that the plan chose for each room, in place of the usual ones.
+pub(super) fn as_planned(
+    network: &super::network::Network<'_>,
+    approaches: &super::sharing::Approaches,
+    rooms: &mut [RoomWays],
+) {
+    use super::network::Approach;
+    use super::sharing::Class;
+    for ((room, class), approach) in approaches {
+        let middle = network.site.rooms[*room].shape.middle();
+        let Some(bay) = network.bay(*room, middle, *approach) else { continue };
+        let bay = &network.map.bays[bay];
+        let access = Access {
+            medium: bay.medium,
+            void: bay.void,
+            rises: *approach == Approach::Rise,
+            opening: bay.opening.map(|opening| network.map.openings[opening].opening),
+        };
+        match class {
+            Class::Low => rooms[*room].low = access,
+            Class::High => rooms[*room].high = access,
+        }
+    }
+    for (room, ways) in rooms.iter_mut().enumerate() {
+        let exposed = |class: Class| approaches.get(&(room, class)) == Some(&Approach::Foot);
+        let shown = exposed(Class::Low) || exposed(Class::High);
+        ways.both_closed = shown && !network.site.rooms[room].surface;
+    }
 }
 
 fn floor_opens(room: &RoomPlan, catalogue: &Catalogue) -> bool {

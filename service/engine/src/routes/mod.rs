@@ -7,11 +7,21 @@
 //! flags know only `Ways` and `Run`; a planner that searches a graph of voids can stand behind them.
 
 mod access;
+pub mod map;
 pub mod model;
+pub mod network;
+mod planned;
+pub mod prices;
 mod run;
+pub mod search;
+mod sharing;
+mod survey_map;
+pub mod tour;
 
 pub use access::{Access, Opening, RoomWays, Void};
-pub use run::{Run, Segment, Stop, StopPoint, is_chased};
+pub use planned::{Ask, Course};
+pub use prices::{Gauge, OpenedFloor, Prices};
+pub use run::{Alternative, Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 
 use crate::catalogue::Catalogue;
 use crate::quantities::Metres;
@@ -38,28 +48,40 @@ pub struct Ways<'a> {
     rise: Metres,
     /// Inside area of each level, for the model of lengths.
     areas: std::collections::BTreeMap<i8, f64>,
+    /// The map, where the house was drawn.
+    network: Option<network::Network<'a>>,
+    approaches: sharing::Approaches,
 }
 
 impl<'a> Ways<'a> {
     /// Finds the void that serves each room. `storey_level` gives the level of a storey's identifier.
     #[must_use]
-    pub fn of(site: &'a Site, catalogue: &Catalogue, storey_level: impl Fn(&str) -> Option<i8>) -> Self {
+    pub fn of(
+        site: &'a Site,
+        catalogue: &Catalogue,
+        prices: Prices,
+        storey_level: impl Fn(&str) -> Option<i8>,
+    ) -> Self {
         let patches = Patches::of(&site.rooms);
         let mut areas = std::collections::BTreeMap::new();
         for room in site.rooms.iter().filter(|room| room.is_inside()) {
             *areas.entry(room.level).or_insert(0.0) += room.area.value();
         }
-        Self {
-            rooms: access::room_ways(site, catalogue, &patches),
-            obstructions: site
-                .obstructions
-                .iter()
-                .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
-                .collect(),
-            rise: site.storey_rise(),
-            areas,
-            site,
+        let obstructions: Vec<(Option<i8>, &Obstruction)> = site
+            .obstructions
+            .iter()
+            .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
+            .collect();
+        let mut network = network::Network::of(site, catalogue, prices, &obstructions);
+        let approaches = network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
+        if let Some(network) = &mut network {
+            network.prepare_without();
         }
+        let mut rooms = access::room_ways(site, catalogue, &patches);
+        if let Some(network) = &network {
+            access::as_planned(network, &approaches, &mut rooms);
+        }
+        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, network, approaches }
     }
 
     /// The ways into one room.
@@ -72,6 +94,60 @@ impl<'a> Ways<'a> {
     #[must_use]
     pub fn site(&self) -> &'a Site {
         self.site
+    }
+
+    /// The map, where the house was drawn.
+    #[must_use]
+    pub fn network(&self) -> Option<&network::Network<'a>> {
+        self.network.as_ref()
+    }
+
+    /// The run that is asked for: on the map where all its ends are on it, by the model of lengths otherwise.
+    #[must_use]
+    pub fn run(&self, ask: Ask<'_>) -> Run {
+        let on_the_map = self.network.as_ref().and_then(|network| {
+            let run = network.run(ask, &self.approaches, network.view(ask.gauge))?;
+            Some(if ask.explained { self.explained(network, ask, run) } else { run })
+        });
+        on_the_map.unwrap_or_else(|| self.modelled(ask.from, ask.stops, ask.course == Course::Ring))
+    }
+
+    /// Runs planned together: what one opens is free for the others. Absent where an end has no place on the map.
+    #[must_use]
+    pub fn runs_together(&mut self, asks: &[Ask<'_>]) -> Vec<Option<Run>> {
+        let Some(mut network) = self.network.take() else { return vec![None; asks.len()] };
+        let full = network.state.clone();
+        let runs = sharing::together(&mut network, asks, &self.approaches);
+        let mut explained = Vec::with_capacity(runs.len());
+        for (index, run) in runs.iter().enumerate() {
+            sharing::open_for(&mut network, &full, &runs, index);
+            network.weigh_home(asks[index].gauge);
+            explained.push(run.clone().map(|run| self.explained(&network, asks[index], run)));
+        }
+        network.state = full;
+        network.weigh();
+        self.network = Some(network);
+        explained
+    }
+
+    /// The run with its reasons: what it uses, and the next best way with its main medium closed. What is best for a
+    /// whole room is not always best for one of its runs: where the other way is cheaper and does no damage, it is
+    /// taken and the first one is the next best.
+    fn explained(&self, network: &network::Network<'a>, ask: Ask<'_>, run: Run) -> Run {
+        let other = main_medium(network, &run)
+            .and_then(|closed| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed)));
+        let Some(other) = other else { return because(network, run, None) };
+        let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
+        let (chosen, other) = if swap { (other, run) } else { (run, other) };
+        let (least, more) = (cost(network, &chosen), cost(network, &other));
+        let runner_up = main_medium(network, &other).map(|medium| Alternative {
+            medium,
+            metres: (other.metres - chosen.metres).value(),
+            hours: more.hours - least.hours,
+            money: more.money - least.money,
+            damages: other.damages(network),
+        });
+        because(network, chosen, runner_up)
     }
 
     /// Metres on plan and up or down between a spot and the middle of a room.
@@ -128,8 +204,8 @@ impl<'a> Ways<'a> {
                 storey.is_none_or(|storey| storey == level) && obstruction.blocks.contains(&medium)
             })
             .find(|(_, obstruction)| {
-                crosses(from, corner, obstruction.from, obstruction.to)
-                    || crosses(corner, to, obstruction.from, obstruction.to)
+                map::crosses(from, corner, obstruction.from, obstruction.to)
+                    || map::crosses(corner, to, obstruction.from, obstruction.to)
             })
             .map(|(_, obstruction)| obstruction.obstruction_type)
     }
@@ -156,14 +232,24 @@ impl<'a> Ways<'a> {
     }
 }
 
-/// Whether two straight stretches cross on plan.
-fn crosses(a: Position, b: Position, c: Position, d: Position) -> bool {
-    let side =
-        |p: Position, q: Position, r: Position| (q.x_m - p.x_m) * (r.y_m - p.y_m) - (q.y_m - p.y_m) * (r.x_m - p.x_m);
-    let (one, two) = (side(a, b, c), side(a, b, d));
-    let (three, four) = (side(c, d, a), side(c, d, b));
-    ((one > 0.0 && two < 0.0) || (one < 0.0 && two > 0.0))
-        && ((three > 0.0 && four < 0.0) || (three < 0.0 && four > 0.0))
+fn because(network: &network::Network<'_>, mut run: Run, runner_up: Option<Alternative>) -> Run {
+    run.why = Some(Why { because: planned::opened_words(&run.openings, network), runner_up });
+    run
+}
+
+/// What a run costs with what it opens that nobody else does.
+fn cost(network: &network::Network<'_>, run: &Run) -> prices::Rate {
+    run.rate().plus(network.to_open(&run.openings))
+}
+
+/// The medium that most of a run lies in, apart from the last metres in walls.
+fn main_medium(network: &network::Network<'_>, run: &Run) -> Option<Medium> {
+    let media: std::collections::BTreeSet<Medium> = network.map.bays.iter().map(|bay| bay.medium).collect();
+    let mut metres: std::collections::BTreeMap<Medium, f64> = std::collections::BTreeMap::new();
+    for segment in run.segments.iter().filter(|segment| media.contains(&segment.medium)) {
+        *metres.entry(segment.medium).or_insert(0.0) += segment.metres.value();
+    }
+    metres.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(medium, _)| medium)
 }
 
 /// Up or down the wall from the void to a point.
@@ -174,6 +260,7 @@ pub fn vertical(room: &RoomPlan, access: &Access, height: Metres) -> Metres {
 
 #[cfg(test)]
 mod tests {
+    use super::map::crosses;
     use super::*;
 
     fn at(x_m: f64, y_m: f64) -> Position {

@@ -1,7 +1,10 @@
 //! One run: from the board through its stops, as stretches by medium and room.
 
-use super::access::Access;
-use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
+use std::collections::BTreeSet;
+
+use super::access::{Access, Opening};
+use super::prices::Rate;
+use super::{Ask, BENDS, Course, Gauge, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
 use crate::catalogue::PointPlace;
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, RoomPlan, Spot};
@@ -33,6 +36,10 @@ pub struct StopPoint {
     pub count: u32,
     /// Where they stand, if it was marked.
     pub at: Option<Position>,
+    /// Their entry among the points of the room; absent for an appliance without a point.
+    pub entry: Option<usize>,
+    /// The first of them among those of the entry.
+    pub first: u32,
 }
 
 /// A stretch of a run.
@@ -63,15 +70,79 @@ pub struct Run {
     pub far_end: Metres,
     /// The rooms in the order in which they are visited.
     pub order: Vec<RoomIndex>,
+    /// The same, stretch by stretch in the order in which the cable lies; empty where nothing was drawn.
+    pub legs: Vec<Leg>,
+    /// The chases that it needs, where it was planned on the map.
+    pub chases: Vec<Chase>,
+    /// What has to be opened for it, with others or alone.
+    pub openings: BTreeSet<Opening>,
+    /// Why it goes so, and the next best way.
+    pub why: Option<Why>,
+}
+
+/// A stretch of a run as it lies.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leg {
+    /// The stretch.
+    pub segment: Segment,
+    /// The places that it goes through.
+    pub path: Vec<Waypoint>,
+    /// Hours and money of laying it, and of the chase that it is the first in.
+    pub rate: Rate,
+}
+
+/// A place that a cable goes through.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Waypoint {
+    /// The level of the storey that it is shown on.
+    pub level: i8,
+    /// On plan.
+    pub at: Position,
+    /// Above the floor of that storey.
+    pub height: f64,
+}
+
+/// A chase down to one point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Chase {
+    /// The room.
+    pub room: RoomIndex,
+    /// Its length.
+    pub metres: f64,
+    /// Whether two cables lie in it.
+    pub double: bool,
+}
+
+/// Why a run goes as it does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Why {
+    /// In a sentence.
+    pub because: String,
+    /// The next best way by another medium.
+    pub runner_up: Option<Alternative>,
+}
+
+/// The next best way, against the one that was chosen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Alternative {
+    /// The medium that most of it would lie in.
+    pub medium: Medium,
+    /// Metres more.
+    pub metres: f64,
+    /// Hours more.
+    pub hours: f64,
+    /// Money more.
+    pub money: f64,
+    /// Whether it would show, or go past what must not be cut.
+    pub damages: bool,
 }
 
 /// Beyond this many stops they are taken in the order of their distance instead of nearest first.
 const NEAREST_FIRST_STOPS_MAX: usize = 64;
 
 impl Ways<'_> {
-    /// A run from `from` through `stops`; a ring comes back.
-    #[must_use]
-    pub fn run(&self, from: Spot, stops: &[Stop], ring: bool) -> Run {
+    /// A run by the model of lengths, or straight along the axes; a ring comes back.
+    pub(super) fn modelled(&self, from: Spot, stops: &[Stop], ring: bool) -> Run {
         let mut run = Run::default();
         let mut along = Metres::new(SLACK_AT_BOARD_M);
         let mut previous: Option<RoomIndex> = None;
@@ -107,9 +178,23 @@ impl Ways<'_> {
     /// A run of its own to one place, for signal wiring and bonding: plan metres and one drop or rise.
     #[must_use]
     pub fn home_run(&self, from: Spot, room: RoomIndex, height: Metres) -> Run {
-        let point =
-            StopPoint { place: PointPlace::Wall, is_switch: false, in_and_out: false, height, count: 1, at: None };
-        self.run(from, &[Stop { room, points: vec![point], share_of_walls: 1.0 }], false)
+        let point = StopPoint {
+            place: PointPlace::Wall,
+            is_switch: false,
+            in_and_out: false,
+            height,
+            count: 1,
+            at: None,
+            entry: None,
+            first: 0,
+        };
+        self.run(Ask {
+            from,
+            stops: &[Stop { room, points: vec![point], share_of_walls: 1.0 }],
+            course: Course::Chain,
+            gauge: Gauge::Heavy,
+            explained: true,
+        })
     }
 
     /// The third core between switches of one light: across the room and down both walls.
@@ -224,6 +309,43 @@ impl Ways<'_> {
 }
 
 impl Run {
+    /// Its legs put together by medium and room, in the order in which they are first met.
+    pub(super) fn merge_legs(&mut self) {
+        let mut merged: Vec<Segment> = Vec::new();
+        for Leg { segment, .. } in &self.legs {
+            let same = |known: &&mut Segment| {
+                (known.medium, known.void, known.room) == (segment.medium, segment.void, segment.room)
+            };
+            match merged.iter_mut().find(same) {
+                Some(known) => {
+                    known.metres += segment.metres;
+                    known.obstructed += segment.obstructed;
+                    known.obstruction = known.obstruction.or(segment.obstruction);
+                }
+                None => merged.push(*segment),
+            }
+        }
+        self.metres = merged.iter().map(|segment| segment.metres).sum();
+        self.segments = merged;
+    }
+
+    /// Whether it shows where nobody asked for that, or goes past what must not be cut.
+    #[must_use]
+    pub fn damages(&self, network: &super::network::Network<'_>) -> bool {
+        self.legs.iter().any(|leg| {
+            // Up to a point outside a cable shows as it was asked to; along the wall it is in trunking and was not.
+            let shown = leg.segment.void == Void::Trunking;
+            let asked = leg.segment.room.is_none_or(|room| network.site.rooms[room].surface);
+            (shown && !asked) || leg.segment.obstruction.is_some_and(super::network::must_not_be_cut)
+        })
+    }
+
+    /// Hours and money of laying it, its chases with it, without what is opened: the sum of its legs.
+    #[must_use]
+    pub fn rate(&self) -> Rate {
+        self.legs.iter().fold(Rate::default(), |sum, leg| sum.plus(leg.rate))
+    }
+
     fn add(&mut self, access: Access, room: Option<RoomIndex>, metres: Metres, obstruction: Option<ObstructionType>) {
         if metres <= Metres::ZERO {
             return;
@@ -279,7 +401,7 @@ impl Run {
 
 /// Whether cables go into this wall by a chase.
 #[must_use]
-pub fn is_chased(wall: crate::survey::Wall) -> bool {
+pub const fn is_chased(wall: crate::survey::Wall) -> bool {
     use crate::survey::Wall;
     match wall {
         Wall::Brick

@@ -64,6 +64,17 @@ impl Patches {
         candidates.iter().copied().find(|index| rooms[*index].outline.as_ref().is_some_and(|outline| outline.holds(at)))
     }
 
+    /// The rooms at `level` whose patches touch a rectangle, in their order.
+    #[must_use]
+    pub fn rooms_near(&self, level: i8, least: Position, greatest: Position) -> Vec<RoomIndex> {
+        let ((left, front), (right, back)) = (self.patch(least), self.patch(greatest));
+        let columns = (left..=right).flat_map(|column| (front..=back).map(move |row| (level, column, row)));
+        let mut rooms: Vec<RoomIndex> = columns.filter_map(|patch| self.rooms.get(&patch)).flatten().copied().collect();
+        rooms.sort_unstable();
+        rooms.dedup();
+        rooms
+    }
+
     #[expect(clippy::cast_possible_truncation, reason = "coordinates are held to ±2000 m, patches to 3 m or more")]
     fn patch(&self, at: Position) -> (i32, i32) {
         ((at.x_m / self.patch_m).floor() as i32, (at.y_m / self.patch_m).floor() as i32)

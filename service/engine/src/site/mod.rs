@@ -13,6 +13,7 @@ mod supply;
 pub use assume::Assumptions;
 pub use geometry::{Patches, Spot, axis_distance};
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
+pub(crate) use spread::middle_of_the_house;
 pub use supply::{OutbuildingPlan, ServicePlan, SupplyPlan};
 
 use std::collections::BTreeMap;
@@ -22,7 +23,7 @@ use crate::quantities::{Metres, SquareMetres};
 use crate::shape::Shape;
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, Obstruction, Parking, RoomUse,
-    Survey, Tenure,
+    Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -77,6 +78,8 @@ pub struct Site {
     pub nation: Option<Nation>,
     /// The tenure, if it was recorded.
     pub tenure: Option<Tenure>,
+    /// Sides on which it adjoins a neighbour.
+    pub party_walls: Vec<WallSide>,
     /// Whether it is protected.
     pub listed: bool,
     /// Whether somebody depends on power or clean air.
@@ -137,6 +140,7 @@ impl Site {
             built_year: record.built_year,
             nation: record.nation,
             tenure: record.tenure,
+            party_walls: record.party_walls,
             listed: record.listed.unwrap_or(false),
             vulnerable_person: record.vulnerable_person.unwrap_or(false),
             distance_km: distance(record.distance_km, &mut assumptions),

@@ -54,10 +54,18 @@ pub struct RoomPlan {
     pub ceiling: CeilingConstruction,
     /// Whether it has a textured coating.
     pub textured: bool,
+    /// Whether a sample of the coating was found free of asbestos; absent where none was taken.
+    pub coating_clear: Option<bool>,
     /// Insulation above the ceiling.
     pub insulation_mm: f64,
     /// Whether the ceiling is a fire line.
     pub fire_line: bool,
+    /// Whether somebody has found a way into the roof void above.
+    pub roof_void_reached: bool,
+    /// Depth of the floor's joists, if it was measured.
+    pub joist_depth_mm: Option<f64>,
+    /// Whether the floor's joists were seen to be cut already.
+    pub joists_notched: bool,
     /// How full it is.
     pub occupancy: Occupancy,
     /// Whether somebody recorded how full it is.
@@ -204,8 +212,12 @@ impl<'a> Gaps<'a> {
             crawl_space_m: room.floor.as_ref().and_then(|floor| floor.crawl_space_m),
             ceiling: self.ceiling(ceiling.construction, room_use, id, assumptions),
             textured: ceiling.textured.unwrap_or(false),
+            coating_clear: ceiling.coating_clear,
             insulation_mm: ceiling.insulation_mm.unwrap_or(0.0),
             fire_line: ceiling.fire_line.unwrap_or(false),
+            roof_void_reached: ceiling.void_reached.unwrap_or(false),
+            joist_depth_mm: room.floor.as_ref().and_then(|floor| floor.joist_depth_mm),
+            joists_notched: room.floor.as_ref().and_then(|floor| floor.joists_notched).unwrap_or(false),
             occupancy,
             occupancy_recorded: self.occupancy_recorded(room).is_some(),
             wet: room.tiled.unwrap_or_else(|| self.catalogue.room_use(room_use).wet),

@@ -46,7 +46,7 @@ pub(super) fn place_points(rooms: &mut [RoomPlan], outside: &BTreeMap<i8, Vec<Sh
 }
 
 /// The middle of the rectangle round the house.
-pub(super) fn middle_of_the_house(outside: &BTreeMap<i8, Vec<Shape>>) -> Option<Position> {
+pub(crate) fn middle_of_the_house(outside: &BTreeMap<i8, Vec<Shape>>) -> Option<Position> {
     let corners: Vec<Position> = outside.values().flatten().flat_map(|part| part.corners()).copied().collect();
     (!corners.is_empty()).then(|| {
         let (least, greatest) = Shape::of(&corners).bounds();

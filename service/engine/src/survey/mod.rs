@@ -4,6 +4,7 @@
 //! In: a JSON document or a CSV tally. Out: an [`EstimateRequest`] whose every fault has been reported at once.
 //! This module never fills a gap.
 
+mod circuits;
 pub mod rules;
 pub mod tally;
 pub mod vocabulary;
@@ -11,6 +12,7 @@ pub mod vocabulary;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub use circuits::*;
 pub use vocabulary::*;
 
 use crate::document::{Contract, Unreadable};
@@ -127,6 +129,10 @@ pub struct Survey {
     /// What the client prefers.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub preferences: Option<Preferences>,
+    /// Circuits that a designer has fixed: kept and checked, never replaced. The rest is designed round them.
+    #[schema(max_items = 200)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub circuits: Vec<GivenCircuit>,
 }
 
 /// The house as a whole.
@@ -162,6 +168,10 @@ pub struct SiteRecord {
     /// Where the van stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub parking: Option<Parking>,
+    /// Sides on which it adjoins a neighbour, seen from the front.
+    #[schema(max_items = 3)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub party_walls: Vec<WallSide>,
     /// Whether somebody in the house depends on power or clean air for their health, or is under two years old.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vulnerable_person: Option<bool>,
@@ -298,6 +308,13 @@ pub struct Floor {
     #[schema(minimum = 0, maximum = 5, example = 0.35)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub crawl_space_m: Option<f64>,
+    /// Depth of its joists, in millimetres.
+    #[schema(minimum = 50, maximum = 500, example = 175)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joist_depth_mm: Option<f64>,
+    /// Whether its joists were seen to be notched or drilled already.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joists_notched: Option<bool>,
 }
 
 /// A ceiling.
@@ -310,6 +327,9 @@ pub struct Ceiling {
     /// Whether it has a textured coating.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub textured: Option<bool>,
+    /// Whether a sample of the coating was found free of asbestos.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coating_clear: Option<bool>,
     /// Insulation above it, in millimetres.
     #[schema(minimum = 0, maximum = 2000, example = 150)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -317,6 +337,9 @@ pub struct Ceiling {
     /// Whether it is a fire line that every hole must keep.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fire_line: Option<bool>,
+    /// Whether somebody has found a way into the roof void above it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub void_reached: Option<bool>,
 }
 
 /// One kind of point wanted in a room.
@@ -417,6 +440,9 @@ pub struct Obstruction {
     #[schema(max_items = 18)]
     #[serde(default)]
     pub blocks: Vec<Medium>,
+    /// Whether somebody has lifted a board and looked: what it blocks is then taken as seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub looked_at: Option<bool>,
 }
 
 /// Where the supply comes in.

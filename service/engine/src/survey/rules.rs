@@ -1,14 +1,13 @@
 //! The rules of a survey that a schema cannot say: identifiers, references, sums, things that cannot stand
 //! together. Every breach is reported, in the order of the document.
 
+mod plan;
+
 use std::collections::BTreeMap;
 
 use super::{Appliance, EstimateRequest, Obstruction, Outbuilding, Point, PointType, Survey};
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::limits::{FAULTS_LISTED_MAX, POINTS_MAX};
-
-/// Outlines may overlap by this much before it counts: a drawn wall is thinner.
-const OUTLINE_TOLERANCE_M: f64 = 0.01;
 
 /// Every breach in `request`, at most [`FAULTS_LISTED_MAX`].
 #[must_use]
@@ -24,6 +23,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     for (index, building) in survey.outbuildings.iter().enumerate() {
         outbuilding(building, &format!("/survey/outbuildings/{index}"), &mut faults);
     }
+    plan::faults(survey, &storeys, &mut faults);
     supply(survey, &mut faults);
     counts(survey, &mut faults);
     faults.truncate(FAULTS_LISTED_MAX);
@@ -84,26 +84,6 @@ fn rooms(survey: &Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>)
         for (point_index, point) in room.points.iter().enumerate() {
             let pointer = format!("{pointer}/points/{point_index}");
             self::point(point, &pointer, faults);
-            if let (Some(at), Some(outline)) = (point.at, room.outline) {
-                let inside = at.x_m >= outline.x_m - OUTLINE_TOLERANCE_M
-                    && at.x_m <= outline.x_m + outline.width_m + OUTLINE_TOLERANCE_M
-                    && at.y_m >= outline.y_m - OUTLINE_TOLERANCE_M
-                    && at.y_m <= outline.y_m + outline.depth_m + OUTLINE_TOLERANCE_M;
-                if !inside {
-                    let detail = format!(
-                        "({}, {}) is outside the room `{}`, which lies from ({}, {}) to ({}, {}); positions are the \
-                         house's own coordinates",
-                        at.x_m,
-                        at.y_m,
-                        room.id,
-                        outline.x_m,
-                        outline.y_m,
-                        outline.x_m + outline.width_m,
-                        outline.y_m + outline.depth_m
-                    );
-                    faults.push(Fault::new(format!("{pointer}/at"), FaultCode::Contradiction, detail));
-                }
-            }
         }
         overlaps_within_limit(&room.appliances, &pointer, faults);
     }

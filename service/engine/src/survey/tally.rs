@@ -392,6 +392,7 @@ fn request(rooms: Vec<Room>) -> EstimateRequest {
         existing: None,
         future: Vec::new(),
         preferences: None,
+        circuits: Vec::new(),
     };
     EstimateRequest { survey, rate_sheet: None, method: None, terms: None }
 }

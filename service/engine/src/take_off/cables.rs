@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use super::{Job, TakeOff};
 use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
+use crate::money::{Money, decimal};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
-use crate::routes::{Run, Segment, Void};
+use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, PointType};
 
@@ -231,21 +232,49 @@ fn clips(segments: &[&Segment]) -> (f64, f64) {
 
 /// Each data, television or telephone outlet has its own run from the board's room.
 fn signal(job: Job<'_>, take_off: &mut TakeOff) {
-    for member in &job.installation.signal {
-        let point = &job.site.rooms[member.room].points[member.point];
-        let cable = match point.kind {
+    for (member, home) in signal_runs(job) {
+        let cable = match job.site.rooms[member.room].points[member.point].kind {
             PointType::DataOutlet | PointType::AccessPoint => Cable::Data,
             PointType::TvOutlet => Cable::Coax,
             _ => Cable::Control,
         };
-        let mut home = job.ways.home_run(job.site.board, member.room, point.height);
-        for segment in &mut home.segments {
-            segment.metres = segment.metres * f64::from(member.count);
-            segment.obstructed = segment.obstructed * f64::from(member.count);
-        }
-        take_off.cut(cable.material(job.workbook), home.metres.value(), member.count);
+        let metres: f64 = home.segments.iter().map(|segment| segment.metres.value()).sum();
+        take_off.cut(cable.material(job.workbook), metres / f64::from(member.count.max(1)), member.count);
         run(job, take_off, &home, cable, None);
     }
+}
+
+/// The runs of the signal wiring, all outlets of one entry together.
+pub(super) fn signal_runs(job: Job<'_>) -> Vec<(crate::circuits::Member, Run)> {
+    let members = job.installation.signal.iter();
+    members.map(|member| (*member, signal_run(job, *member))).collect()
+}
+
+fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
+    let plan = &job.site.rooms[member.room].points[member.point];
+    let place = job.catalogue.points()[plan.row].place;
+    let point = StopPoint {
+        place,
+        is_switch: false,
+        in_and_out: false,
+        height: plan.height,
+        count: member.count,
+        at: plan.at,
+        entry: Some(member.point),
+        first: member.first,
+    };
+    let stops = [Stop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
+    let ask =
+        Ask { from: job.site.board, stops: &stops, course: Course::Star, gauge: Gauge::Lighting, explained: false };
+    if job.ways.network().is_some() {
+        return job.ways.run(ask);
+    }
+    let mut home = job.ways.home_run(job.site.board, member.room, plan.height);
+    for segment in &mut home.segments {
+        segment.metres = segment.metres * f64::from(member.count);
+        segment.obstructed = segment.obstructed * f64::from(member.count);
+    }
+    home
 }
 
 /// The third core between the switches of one light.
@@ -275,4 +304,11 @@ pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Seg
     let operation = workbook.operation(Cable::Power(cable).operation(workbook, segment));
     let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
     first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
+}
+
+/// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.
+pub(crate) fn run_cost(workbook: &Workbook, cable: CableSize, run: &Run) -> Money {
+    let hours: f64 = run.segments.iter().map(|segment| segment_hours(workbook, cable, segment)).sum();
+    let metre = workbook.material(Cable::Power(cable).material(workbook)).unit_price_with_waste;
+    Money::rounded(metre * decimal(run.metres.value())) + workbook.sheet.terms.labour_rate.times(hours)
 }

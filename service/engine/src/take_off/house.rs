@@ -46,18 +46,26 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
         .takes(takes.board_sundries, f64::from(boards))
         .note("main switch, surge device, blanks, labels and seals in it")
         .done();
-    let (small, large) = devices(circuits);
+    // A feed, and what a designer wants so, has no residual current device of its own.
+    let (combined, plain): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
+        circuits.partition(|circuit| circuit.device.combined);
+    let (small, large) = devices(combined.into_iter());
+    let plain = f64::from(u32::try_from(plain.len()).unwrap_or(u32::MAX));
     let used = f64::from(plan.used);
     let mut draft = take_off
         .start(LineKind::Board, "protective-devices", "Protective devices, terminated and labelled")
         .quantity(used, "way")
         .work(does.board_way, used);
     draft = match job.site.board_kind {
-        BoardKind::Rcbo => draft.takes(takes.rcbo, small).takes(takes.rcbo_50, large),
+        BoardKind::Rcbo => draft.takes(takes.rcbo, small).takes(takes.rcbo_50, large).takes(takes.breaker, plain),
         BoardKind::SplitLoad => {
             /// One residual current device on each half of the board.
             const RCDS: f64 = 2.0;
-            draft.takes(takes.breaker, small + large).takes(takes.rcd, RCDS)
+            draft
+                .takes(takes.breaker, plain)
+                .takes(takes.rcbo, small)
+                .takes(takes.rcbo_50, large)
+                .takes(takes.rcd, RCDS)
         }
     };
     draft.done();

@@ -22,7 +22,7 @@ use crate::standards::Standards;
 use crate::survey::Finish;
 
 pub(crate) use buying::stage_of;
-pub(crate) use cables::segment_hours;
+pub(crate) use cables::{run_cost, segment_hours};
 pub(crate) use house::{bond_metres, needs_bond};
 pub(crate) use preliminaries::{Daily, preliminaries};
 

@@ -5,12 +5,10 @@ use std::collections::BTreeMap;
 use super::{Job, TakeOff};
 use crate::catalogue::PointPlace;
 use crate::estimate::LineKind;
-use crate::routes::{Access, Opening, Run, is_chased};
+use crate::routes::{Access, OpenedFloor, Opening, Run, is_chased};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::Medium;
 
-/// Share of an opened line that runs across the joists and so needs them drilled. Common practice, no source.
-const ACROSS_THE_JOISTS: f64 = 0.5;
 /// Two cables side by side in one chase, where sockets are looped. Common practice, no source.
 const CABLES_IN_A_DOUBLE_CHASE: f64 = 2.0;
 /// Clearing of loft insulation per metre of a run in a loft that has it. Common practice, no source.
@@ -36,32 +34,50 @@ struct Burden {
 
 pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
     let mut burdens = vec![Burden::default(); job.site.rooms.len()];
+    let mut openings: BTreeMap<Opening, Vec<String>> = BTreeMap::new();
     for circuit in &job.installation.circuits {
+        for opening in &circuit.run.openings {
+            openings.entry(*opening).or_default().push(circuit.id.clone());
+        }
         let double = matches!(
             circuit.kind,
             crate::catalogue::CircuitType::RingSockets | crate::catalogue::CircuitType::RadialSockets
         );
         bear(&circuit.run, double, &mut burdens);
     }
-    let mut openings: BTreeMap<Opening, ()> = BTreeMap::new();
+    for (run, serves) in super::cables::signal_runs(job).iter().map(|(_, run)| (run, "signal wiring")) {
+        for opening in &run.openings {
+            let users = openings.entry(*opening).or_default();
+            if users.last().is_none_or(|last| last != serves) {
+                users.push(serves.to_owned());
+            }
+        }
+    }
+    let planned = job.ways.network().is_some();
     for (index, room) in job.site.rooms.iter().enumerate() {
         if room.points.is_empty() {
             continue;
         }
         points_of(job, index, room, &mut burdens[index]);
-        for access in accesses(job, index, room) {
-            openings.extend(access.opening.map(|opening| (opening, ())));
+        if !planned {
+            for access in accesses(job, index, room) {
+                openings.extend(access.opening.map(|opening| (opening, Vec::new())));
+            }
         }
     }
-    for opening in openings.keys() {
+    for (opening, users) in &openings {
         match opening {
-            Opening::Floor(room) => open_floor(job, take_off, *room),
+            Opening::Floor(room) => open_floor(job, take_off, *room, users),
             Opening::Storey(level) => {
                 let over = job.site.rooms.iter().enumerate();
                 over.filter(|(_, room)| room.level == *level && room.is_inside())
                     // A floor that is opened for its own room's sake is not opened twice.
                     .filter(|(index, _)| !openings.contains_key(&Opening::Floor(*index)))
-                    .for_each(|(index, _)| open_floor(job, take_off, index));
+                    .for_each(|(index, _)| open_floor(job, take_off, index, users));
+            }
+            Opening::Wall { .. } | Opening::Outside(_) => hole(job, take_off, *opening, users),
+            Opening::Riser { room, metres_mm, .. } => {
+                riser(job, take_off, *room, f64::from(*metres_mm) / 1_000.0, users)
             }
         }
     }
@@ -71,10 +87,17 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
 }
 
 fn bear(run: &Run, double: bool, burdens: &mut [Burden]) {
+    for chase in &run.chases {
+        if let Some(burden) = burdens.get_mut(chase.room) {
+            *(if chase.double { &mut burden.double_chase_m } else { &mut burden.chase_m }) += chase.metres;
+        }
+    }
     for segment in &run.segments {
         let Some(burden) = segment.room.and_then(|room| burdens.get_mut(room)) else { continue };
         let metres = segment.metres.value();
         match segment.medium {
+            // On the map every chase was counted once, whatever lies in it.
+            Medium::WallChase if !run.legs.is_empty() => {}
             Medium::WallChase if double => burden.double_chase_m += metres / CABLES_IN_A_DOUBLE_CHASE,
             Medium::WallChase => burden.chase_m += metres,
             Medium::Loft => burden.loft_m += metres,
@@ -118,24 +141,79 @@ fn accesses(job: Job<'_>, index: RoomIndex, room: &RoomPlan) -> impl Iterator<It
 }
 
 /// Lifts one line of floor along the room's longer side: the first cable pays for the road.
-fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex) {
+fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[String]) {
     let room = &job.site.rooms[index];
-    let floor = job.catalogue.floor(room.floor);
-    let covering = job.catalogue.covering(room.covering);
-    let line = room.shape.longer_side().value();
-    let joists = (line * floor.joists_per_m * ACROSS_THE_JOISTS).ceil();
+    let opened = OpenedFloor::of(room, job.catalogue);
+    let line = opened.line_m;
     let mut draft = take_off
         .start(LineKind::BuildersWork, "open-floor", format!("Open {line:.1} m of floor and close it again"))
         .room(index)
         .quantity(round(line), "m")
-        .work(job.workbook.does.drill_joist, joists);
+        .work(job.workbook.does.drill_joist, opened.joists);
     if let Some(operation) = job.workbook.board_operation(room.floor) {
-        draft = draft.work(operation, line * floor.board_m2_per_m);
+        draft = draft.work(operation, opened.boards_m2);
     }
     if let Some(operation) = job.workbook.covering_operation(room.covering) {
-        draft = draft.work(operation, (line * covering.m2_per_m).min(room.area.value()));
+        draft = draft.work(operation, opened.covering_m2);
     }
-    draft.note("shared by every cable under this floor; half of the line taken across the joists").done();
+    draft.note(format!("{}; half of the line taken across the joists", shared_by(users))).done();
+}
+
+/// Who shares what was opened once.
+fn shared_by(users: &[String]) -> String {
+    match users {
+        [] => "shared by every cable that uses it".to_owned(),
+        [only] => format!("for {only} alone"),
+        many => format!("shared by {}: 1/{} each", many.join(", "), many.len()),
+    }
+}
+
+/// A hole through a wall, for all the cables that go through it.
+fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[String]) {
+    let name = |room: RoomIndex| job.site.rooms[room].name.to_lowercase();
+    let (room, words) = match opening {
+        Opening::Wall { from, to, void, room } => {
+            let place = if void { " in the void" } else { "" };
+            (room, format!("Drill the wall between {} and {}{place}", name(from), name(to)))
+        }
+        Opening::Outside(room) => (room, format!("Drill the outside wall of {}", name(room))),
+        Opening::Floor(_) | Opening::Storey(_) | Opening::Riser { .. } => return,
+    };
+    take_off
+        .start(LineKind::BuildersWork, "wall-hole", words)
+        .room(room)
+        .quantity(1.0, "each")
+        .work(job.workbook.wall_work(job.site.rooms[room].wall).hole, 1.0)
+        .takes(job.workbook.takes.hole_sleeve, 1.0)
+        .note(shared_by(users))
+        .done();
+}
+
+/// A chase or drilled plates up a corner, where a cable may be hidden without an accessory.
+fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[String]) {
+    let room = &job.site.rooms[index];
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let draft = take_off
+        .start(
+            LineKind::BuildersWork,
+            "riser",
+            format!("Way of {metres:.2} m up a corner of {}", room.name.to_lowercase()),
+        )
+        .room(index)
+        .quantity(round(metres), "m")
+        .note(format!("in the angle of two walls, a permitted zone; {}", shared_by(users)));
+    let draft = match job.workbook.wall_work(room.wall).chases {
+        Some([_, double]) if !room.surface => {
+            let draft = draft
+                .work(double, metres)
+                .takes(takes.capping, metres * CAPPING_PER_M)
+                .takes(takes.fixing, metres * FIXINGS_PER_M);
+            if job.site.making_good { draft.work(does.fill_chase, metres).takes(takes.filler, metres) } else { draft }
+        }
+        // From the void below into the void above: two plates.
+        _ => draft.work(does.drill_stud, 2.0),
+    };
+    draft.done();
 }
 
 fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan, burden: Burden) {

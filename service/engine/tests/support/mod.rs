@@ -9,8 +9,10 @@ use engine::survey::{self, EstimateRequest, SurveyContract};
 use engine::{Engine, Stamp};
 
 static CONTRACT: LazyLock<SurveyContract> = LazyLock::new(SurveyContract::new);
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> =
+/// Built once: the tables are the same for every test.
+pub static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+/// The built-in sheet.
+pub static WORKBOOK: LazyLock<Workbook> =
     LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
 
 /// A published example.

@@ -135,7 +135,7 @@ pub(super) fn fixtures(svg: &mut Svg, storey: &PlanStorey, frame: &Frame, taken:
         drawn.push((middle, words));
     }
     for (middle, words) in drawn {
-        beside(svg, &words, middle, 2.6, frame, taken);
+        beside(svg, &words, middle, 3.0, frame, taken);
     }
 }
 

@@ -12,6 +12,8 @@ use super::super::svg::{At, at};
 pub(super) struct Way {
     /// The route, by its place in the document.
     pub(super) route: usize,
+    /// Whether it lies under the floor.
+    pub(super) under: bool,
     pub(super) corners: Vec<At>,
 }
 
@@ -121,7 +123,7 @@ fn moved(way: &Way, aside: &[f64]) -> Way {
             (false, _) => out.push(place),
         }
     }
-    Way { route: way.route, corners: out }
+    Way { corners: out, ..*way }
 }
 
 /// The middle of the longest straight stretch of a way.
@@ -145,7 +147,7 @@ mod tests {
     use super::*;
 
     fn way(route: usize, corners: &[(f64, f64)]) -> Way {
-        Way { route, corners: corners.iter().map(|(x, y)| at(*x, *y)).collect() }
+        Way { route, under: false, corners: corners.iter().map(|(x, y)| at(*x, *y)).collect() }
     }
 
     #[test]

@@ -97,7 +97,11 @@ fn symbols(svg: &mut Svg, plan: &Plan, width: f64, top: f64) -> f64 {
     let counts: Vec<(engine::survey::PointType, usize)> = counts.into_values().collect();
     svg.text(Text::new(at(MARGIN, top), HEADING, "Symbols").bold());
     type Draw = fn(&mut Svg, At);
-    let others: [(&str, Draw); 7] = [
+    let others: [(&str, Draw); 8] = [
+        ("thin line: cable under the floor", |svg, place| {
+            let pen = Stroke { width: routes::UNDER, ..MEDIUM };
+            svg.line(place.moved(-2.2, 0.0), place.moved(2.2, 0.0), pen);
+        }),
         ("place marked on the survey", |svg, at| points::dot(svg, Placed::AsMarked, at)),
         ("place spread by rule: settle on site", |svg, at| points::dot(svg, Placed::SpreadByRule, at)),
         ("board", |svg, at| floor::symbol(svg, floor::Fixture::Board, at)),

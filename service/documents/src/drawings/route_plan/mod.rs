@@ -15,7 +15,7 @@ mod routes;
 
 use std::collections::BTreeMap;
 
-use engine::estimate::{Estimate, Plan, PlanStorey};
+use engine::estimate::{Estimate, Plan, PlanStorey, Route};
 
 use super::NothingToDraw;
 use super::sheet::{self, MARGIN};
@@ -124,8 +124,19 @@ fn notes(estimate: &Estimate, plan: &Plan, unlabelled: usize) -> Vec<String> {
     if !missing.is_empty() {
         notes.push(format!("Not drawn, because nothing says where they are: {}.", crate::words::places(&missing)));
     }
-    if estimate.routes.iter().all(|route| route.segments.iter().all(|segment| segment.path.is_empty())) {
+    let has_way = |route: &&Route| route.segments.iter().any(|segment| segment.path.len() > 1);
+    if !estimate.routes.iter().any(|route| has_way(&route)) {
         notes.push("This estimate holds lengths of cable and no ways: no route is drawn.".to_owned());
+    } else {
+        notes.push("A cable between two storeys is drawn on the lower one.".to_owned());
+        let without = estimate.routes.iter().filter(|route| !has_way(route));
+        let without: Vec<String> = without.map(|route| route.serves.clone()).collect();
+        if !without.is_empty() {
+            notes.push(format!(
+                "Of these only the length is known, and no way is drawn: {}.",
+                crate::words::places(&without)
+            ));
+        }
     }
     if unlabelled > 0 {
         notes.push(format!(

@@ -6,7 +6,7 @@ use engine::estimate::{Estimate, PlanPlace, Route, RoutePlace};
 
 use super::super::lettering::Face;
 use super::super::sheet::SMALL;
-use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
+use super::super::svg::{Area, At, MEDIUM, Stroke, Svg, THIN, Text, at};
 use super::frame::Frame;
 use super::labels::{Taken, steps_away};
 use super::lanes::{self, Way};
@@ -18,6 +18,8 @@ struct Metres {
     /// The route, by its place in the document.
     route: usize,
     places: Vec<PlanPlace>,
+    /// Whether it lies under the floor.
+    under: bool,
     /// Whether the cable comes from or goes to another storey at its ends.
     rises_at: Vec<PlanPlace>,
 }
@@ -30,7 +32,7 @@ fn within(piece: &Metres, frame: &Frame) -> Vec<Way> {
         let Some((from, to)) = frame.within(ends[0], ends[1]).filter(|(from, to)| from != to) else { continue };
         match ways.last_mut().filter(|way| way.corners.last() == Some(&from)) {
             Some(way) => way.corners.push(to),
-            None => ways.push(Way { route: piece.route, corners: vec![from, to] }),
+            None => ways.push(Way { route: piece.route, under: piece.under, corners: vec![from, to] }),
         }
     }
     ways
@@ -50,24 +52,28 @@ fn on(estimate: &Estimate, level: i8) -> Vec<Metres> {
 fn pieces_of(route: usize, path: &[RoutePlace], level: i8) -> Vec<Metres> {
     let on_plan = |place: &RoutePlace| PlanPlace { x_m: place.x_m, y_m: place.y_m };
     let mut pieces: Vec<Metres> = Vec::new();
-    for run in path.chunk_by(|one, other| one.level == other.level) {
+    let under = |place: &RoutePlace| place.height_m < 0.0;
+    for run in path.chunk_by(|one, other| (one.level, under(one)) == (other.level, under(other))) {
         if run.first().is_none_or(|place| place.level != level) {
             continue;
         }
         let mut places: Vec<PlanPlace> = run.iter().map(on_plan).collect();
         // Up and down a wall is one place on plan.
         places.dedup();
-        pieces.push(Metres { route, places, rises_at: Vec::new() });
+        pieces.push(Metres { route, places, under: run.first().is_some_and(under), rises_at: Vec::new() });
     }
     // Where the level changes within the path, the cable goes up or down.
     let changes = path.windows(2).filter(|ends| ends[0].level != ends[1].level);
     for ends in changes {
         for end in ends.iter().filter(|end| end.level == level) {
-            pieces.push(Metres { route, places: Vec::new(), rises_at: vec![on_plan(end)] });
+            pieces.push(Metres { route, places: Vec::new(), under: false, rises_at: vec![on_plan(end)] });
         }
     }
     pieces
 }
+
+/// Width of a cable under the floor, against the pens' own above it.
+pub(super) const UNDER: f64 = 0.22;
 
 /// Draws them under everything else; returns the ways as drawn.
 pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, level: i8, frame: &Frame, pens: &Pens<'_>) -> Vec<Way> {
@@ -78,7 +84,8 @@ pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, level: i8, frame: &Frame,
         let Some(route) = estimate.routes.get(way.route) else { continue };
         svg.open(&[("data-route", &route.id)]);
         svg.note(&format!("{} for {}", route.id, route.serves));
-        svg.polyline(&way.corners, pens.of_circuit(circuit(route)));
+        let pen = pens.of_circuit(circuit(route));
+        svg.polyline(&way.corners, if way.under { Stroke { width: UNDER, ..pen } } else { pen });
         svg.close();
     }
     risers(svg, estimate, &pieces, frame, pens);
@@ -107,7 +114,7 @@ fn risers(svg: &mut Svg, estimate: &Estimate, pieces: &[Metres], frame: &Frame, 
 
 /// A circle with a stroke through it.
 pub(super) fn riser(svg: &mut Svg, place: At, colour: &'static str) {
-    let pen = super::super::svg::Stroke { colour, ..THIN };
+    let pen = Stroke { colour, ..THIN };
     svg.circle(place, 0.9, "#ffffff", pen);
     svg.line(place.moved(-0.9, 0.9), place.moved(0.9, -0.9), pen);
 }
@@ -125,18 +132,9 @@ fn name(route: &Route) -> &str {
 pub(super) fn tag(svg: &mut Svg, estimate: &Estimate, ways: &[Way], frame: &Frame, pens: &Pens<'_>, taken: &mut Taken) {
     /// Steps of looking aside for room.
     const RINGS: i32 = 3;
-    let mut longest: BTreeMap<usize, (f64, At)> = BTreeMap::new();
-    for way in ways {
-        let Some(middle) = lanes::longest_middle(&way.corners) else { continue };
-        let length = lanes::length(&way.corners);
-        let entry = longest.entry(way.route).or_insert((length, middle));
-        if length > entry.0 {
-            *entry = (length, middle);
-        }
-    }
     let steps = steps_away(1.6, RINGS);
     let within = sheet_area(frame);
-    for (route, (_, middle)) in longest {
+    for (route, middle) in tag_places(ways) {
         let Some(route) = estimate.routes.get(route) else { continue };
         let words = super::super::lettering::fitted(name(route), SMALL, Face::Bold, 24.0);
         let colour = pens.of_circuit(circuit(route)).colour;
@@ -152,8 +150,28 @@ pub(super) fn tag(svg: &mut Svg, estimate: &Estimate, ways: &[Way], frame: &Fram
     }
 }
 
+/// Where each route is named: on its longest way, and on its next one where that is long too.
+fn tag_places(ways: &[Way]) -> Vec<(usize, At)> {
+    /// A way shorter than this on the sheet is followed without a word of its own.
+    const LONG: f64 = 40.0;
+    let mut by_route: BTreeMap<usize, Vec<(f64, At)>> = BTreeMap::new();
+    for way in ways {
+        if let Some(middle) = lanes::longest_middle(&way.corners) {
+            by_route.entry(way.route).or_default().push((lanes::length(&way.corners), middle));
+        }
+    }
+    let mut places = Vec::new();
+    for (route, mut ways) in by_route {
+        // Stable: of two as long, the first of the document.
+        ways.sort_by(|one, other| other.0.total_cmp(&one.0));
+        let named = ways.iter().enumerate().take_while(|(index, (length, _))| *index == 0 || *length >= LONG).take(2);
+        places.extend(named.map(|(_, (_, middle))| (route, *middle)));
+    }
+    places
+}
+
 /// No edge to be seen.
-const PAPER: super::super::svg::Stroke = super::super::svg::Stroke { colour: "#ffffff", ..THIN };
+const PAPER: Stroke = Stroke { colour: "#ffffff", ..THIN };
 
 #[cfg(test)]
 mod tests {
@@ -174,5 +192,16 @@ mod tests {
         assert_eq!((xs(&below[0]), xs(&above[0])), (vec![0.0, 3.0], vec![3.0, 5.0]));
         assert_eq!((below[1].rises_at.len(), above[1].rises_at.len()), (1, 1));
         assert!(pieces_of(0, &path, 2).is_empty());
+    }
+
+    #[test]
+    fn a_cable_under_the_floor_is_a_piece_of_its_own() {
+        let path = [place(0, 0.0, 0.45), place(0, 0.0, -0.1), place(0, 4.0, -0.1), place(0, 4.0, 0.45)];
+
+        let pieces = pieces_of(0, &path, 0);
+
+        let under: Vec<bool> = pieces.iter().map(|piece| piece.under).collect();
+        assert_eq!(under, [false, true, false]);
+        assert_eq!(pieces[1].places.len(), 2);
     }
 }

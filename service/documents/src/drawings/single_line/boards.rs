@@ -9,7 +9,7 @@ use super::super::svg::{Area, ENCLOSURE, MEDIUM, Svg, THICK, Text, at};
 use super::earthing::PROTECTIVE;
 use super::groups::Group;
 use super::rows::{CONDUCTOR, Columns, Row};
-use super::{Names, RISER};
+use super::{Names, RIGHT, RISER};
 
 /// From the top of an enclosure to the conductor that comes in.
 pub(super) const INCOMING: f64 = 9.0;
@@ -48,8 +48,9 @@ pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>
         let mut y = top + HEAD + if group.surge.is_some() { EXTRA } else { 0.0 };
         let mut rows = Vec::with_capacity(group.circuits.len());
         let mut feeds = BTreeMap::new();
-        for (way, circuit) in &group.circuits {
-            let row = Row::lay(*way, circuit, columns, names, y);
+        for numbered in &group.circuits {
+            let circuit = numbered.circuit;
+            let row = Row::lay(numbered, columns, names, y);
             y += row.height;
             rows.push(row);
             if let Some(lane) = lanes.get(circuit.id.as_str()) {
@@ -110,10 +111,10 @@ fn head(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) 
     let room = columns.outside - columns.enclosure - 4.0;
     let title = fitted(&group.title, HEADING, Face::Bold, room);
     svg.text(Text::new(at(columns.enclosure + 2.0, place.top + 4.2), HEADING, &title).bold());
-    // The remark stands outside the enclosure, where there is more room.
-    let room = columns.figures - columns.cable_words + 50.0;
+    // The remark stands where no feed turns down.
+    let room = RIGHT - columns.serves;
     let remark = fitted(&group.remark, SMALL, Face::Plain, room);
-    svg.text(Text::new(at(columns.cable_words, place.top + 4.0), SMALL, &remark));
+    svg.text(Text::new(at(columns.serves, place.top + 4.0), SMALL, &remark));
 }
 
 fn surge(svg: &mut Svg, columns: &Columns, y: f64, words: &str) {

@@ -25,10 +25,17 @@ pub(super) struct Group<'a> {
     pub(super) surge: Option<String>,
     /// Whether it has an earth electrode of its own.
     pub(super) electrode: bool,
-    /// Circuits with the numbers of their ways.
-    pub(super) circuits: Vec<(u32, &'a Circuit)>,
+    pub(super) circuits: Vec<Numbered<'a>>,
     /// Ways without a circuit, in words.
     pub(super) spare: Vec<String>,
+}
+
+/// A circuit in its way.
+pub(super) struct Numbered<'a> {
+    pub(super) way: u32,
+    /// The residual current device that it hangs behind with others, from 1.
+    pub(super) section: Option<u8>,
+    pub(super) circuit: &'a Circuit,
 }
 
 /// The house's own board first, then the intake's circuits, then the further boards in the order of their feeds.
@@ -39,7 +46,7 @@ pub(super) fn groups<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Vec<Group
         groups.push(Group {
             key: INTAKE,
             title: "At the intake".to_owned(),
-            remark: "each by its own switched fuse, before the consumer unit".to_owned(),
+            remark: "these leave the tails at the intake, before the consumer unit".to_owned(),
             feed: None,
             from_intake: true,
             main_switch: None,
@@ -137,13 +144,14 @@ fn surge(board: &Board) -> String {
     kind.map_or_else(|| "Surge device".to_owned(), |kind| format!("Surge device, {kind}"))
 }
 
-/// The number of each circuit's way: the chart's, or its place in an estimate without a chart.
-fn numbered<'a>(circuits: Vec<&'a Circuit>, chart: &[Way]) -> Vec<(u32, &'a Circuit)> {
-    let ways: BTreeMap<&str, u32> = chart.iter().filter_map(|way| Some((way.circuit.as_deref()?, way.way))).collect();
-    (1..)
-        .zip(circuits)
-        .map(|(place, circuit)| (ways.get(circuit.id.as_str()).copied().unwrap_or(place), circuit))
-        .collect()
+/// Each circuit in its way of the chart; in the order of the document in an estimate without a chart.
+fn numbered<'a>(circuits: Vec<&'a Circuit>, chart: &[Way]) -> Vec<Numbered<'a>> {
+    let ways: BTreeMap<&str, &Way> = chart.iter().filter_map(|way| Some((way.circuit.as_deref()?, way))).collect();
+    let numbered = |(place, circuit): (u32, &'a Circuit)| {
+        let way = ways.get(circuit.id.as_str());
+        Numbered { way: way.map_or(place, |way| way.way), section: way.and_then(|way| way.section), circuit }
+    };
+    (1..).zip(circuits).map(numbered).collect()
 }
 
 /// Ways without a circuit, those kept for the same thing together.

@@ -7,6 +7,7 @@ use super::super::devices::{self, Device};
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, LEADING, SMALL};
 use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
+use super::groups::Numbered;
 use super::{Names, RIGHT};
 use crate::words::{self, fixed, short};
 
@@ -86,6 +87,7 @@ const ROW_HEIGHT_MIN: f64 = 8.9;
 /// A row that is laid out and not drawn yet.
 pub(super) struct Row<'a> {
     way: u32,
+    section: Option<u8>,
     pub(super) circuit: &'a Circuit,
     pub(super) top: f64,
     pub(super) height: f64,
@@ -94,14 +96,15 @@ pub(super) struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    pub(super) fn lay(way: u32, circuit: &'a Circuit, columns: &Columns, names: &Names<'_>, top: f64) -> Self {
+    pub(super) fn lay(numbered: &Numbered<'a>, columns: &Columns, names: &Names<'_>, top: f64) -> Self {
+        let Numbered { way, section, circuit } = *numbered;
         let room = columns.figures - columns.serves - 4.0;
         let serves = wrapped(&serves(&circuit.points, names), SMALL, Face::Plain, room, LINES_MAX);
         let figures = figures(circuit, RIGHT - columns.figures);
         let lines = |count: usize| count.saturating_sub(1) as f64 * SMALL * LEADING;
         let left = if serves.is_empty() { 0.0 } else { TO_SERVES + lines(serves.len()) };
         let words = FIRST_LINE + left.max(lines(figures.len()));
-        Self { way, circuit, top, height: (words + GAP).max(ROW_HEIGHT_MIN), serves, figures }
+        Self { way, section, circuit, top, height: (words + GAP).max(ROW_HEIGHT_MIN), serves, figures }
     }
 
     /// The height of its conductor on the sheet.
@@ -118,7 +121,7 @@ impl<'a> Row<'a> {
         svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
         svg.text(Text::new(at(columns.way - 0.6, y - 1.0), SMALL, &self.way.to_string()).end());
         devices::device(svg, symbol(&circuit.device), at(columns.device, y), 0);
-        let (kind, rest) = device_words(&circuit.device);
+        let (kind, rest) = device_words(&circuit.device, self.section);
         let room = columns.outside - columns.device_words - 1.0;
         svg.text(Text::new(at(columns.device_words, y - 1.0), BODY, &fitted(&kind, BODY, Face::Plain, room)));
         svg.text(Text::new(at(columns.device_words, y + 2.9), SMALL, &fitted(&rest, SMALL, Face::Plain, room)));
@@ -185,16 +188,18 @@ fn symbol(device: &DeviceChosen) -> Device {
 }
 
 /// What the device is, and what it can break; a breaker with a residual current stands behind a device that has it.
-fn device_words(device: &DeviceChosen) -> (String, String) {
-    let both = if device.both_directions { ", both directions" } else { "" };
-    let breaks = format!("breaks {} kA{both}", short(device.breaking_capacity_ka));
+fn device_words(device: &DeviceChosen, section: Option<u8>) -> (String, String) {
+    let both = if device.both_directions { ", both ways" } else { "" };
+    let breaks = format!("{} kA{both}", short(device.breaking_capacity_ka));
     let kind = device.residual_type.as_deref().map(residual_type);
     let kind = kind.map(|(letter, more)| format!("type {letter}{}, ", if more { "*" } else { "" })).unwrap_or_default();
+    let number = section.map(|number| format!(" {number}")).unwrap_or_default();
     match (device.device_type.as_str(), device.residual_ma) {
         ("rcbo", _) | (_, None) => (capital(&words::device(device)), format!("{kind}{breaks}")),
         (_, Some(residual)) => {
             let alone = DeviceChosen { residual_ma: None, ..device.clone() };
-            (capital(&words::device(&alone)), format!("behind an RCD {} mA, {kind}{breaks}", short(residual)))
+            let shared = format!("{}, RCD{number}", capital(&words::device(&alone)));
+            (shared, format!("{} mA, {kind}{breaks}", short(residual)))
         }
     }
 }

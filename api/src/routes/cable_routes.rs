@@ -1,0 +1,60 @@
+//! `/v1/routes`: a drawn site and the ends of runs in, the chosen routes and the next best ones out.
+
+use std::sync::{Arc, LazyLock};
+
+use actix_web::http::header;
+use actix_web::{HttpRequest, HttpResponse, web};
+use engine::Engine;
+use engine::document::Contract;
+use engine::estimate::{RoutesAnswer, RoutesRequest};
+use engine::rate_sheet::Workbook;
+
+use super::calculation::Compiled;
+use super::estimates::{no_such_version, sheet_asked_for};
+use crate::app::Service;
+use crate::body::{Body, Json, MediaType};
+use crate::caller::Caller;
+use crate::negotiation::chosen;
+use crate::problem::{ForBodies, ForCallers, Problem, ProblemEntry};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/routes").route(web::post().to(plan_routes)));
+}
+
+static CONTRACT: Compiled<RoutesRequest> = LazyLock::new(Contract::new);
+
+/// Plan cable routes
+///
+/// A drawn site and the ends of runs: the least-cost way of each cable with its metres and hours stretch by stretch,
+/// what is opened for it and who shares that, why it goes so, and the next best way by another medium. Nothing is kept.
+#[utoipa::path(
+    post, path = "/v1/routes", tag = "wiring", operation_id = "plan_routes",
+    request_body = RoutesRequest,
+    responses((status = 200, description = "One route for each run.", body = RoutesAnswer), ForCallers, ForBodies)
+)]
+pub async fn plan_routes(
+    caller: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    service: web::Data<Service>,
+    body: Body<Json>,
+) -> Result<HttpResponse, Problem> {
+    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    let asked = service.desk.run(move |_| CONTRACT.read(&body.bytes)).await??;
+    let sheet = sheet_asked_for(&service, caller, asked.rate_sheet.as_ref()).await?;
+    let workbook = service.desk.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    let answer = service.desk.run(move |engine| bytes(engine, &asked, &workbook)).await??;
+    Ok(HttpResponse::Ok()
+        .content_type(MediaType::Json.as_str())
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .body(answer))
+}
+
+fn bytes(engine: &Engine, asked: &RoutesRequest, workbook: &Arc<Workbook>) -> Result<Vec<u8>, Problem> {
+    let answer = engine
+        .routes(asked, workbook)
+        .map_err(|faults| Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()))?;
+    serde_json::to_vec(&answer).map_err(Problem::internal)
+}

@@ -1,0 +1,72 @@
+//! `/v1/survey-reviews`: a survey in, what it lacks and what that is worth out. Nothing is kept, and nothing is read from
+//! the database: a review is priced with the built-in rate sheet.
+
+use std::sync::{LazyLock, OnceLock};
+
+use actix_web::http::header;
+use actix_web::{HttpRequest, HttpResponse, web};
+use engine::Engine;
+use engine::document::Contract;
+use engine::estimate::{SurveyReview, SurveyReviewRequest};
+use engine::rate_sheet::{RateSheet, Workbook};
+
+use super::calculation::Compiled;
+use crate::app::Service;
+use crate::body::{Body, Json, MediaType};
+use crate::caller::Caller;
+use crate::negotiation::chosen;
+use crate::problem::{ForBodies, ForCallers, Problem, ProblemEntry};
+use crate::query::NoQuery;
+
+/// The addresses.
+pub fn addresses(config: &mut web::ServiceConfig) {
+    config.service(web::resource("/v1/survey-reviews").route(web::post().to(review_survey)));
+}
+
+static CONTRACT: Compiled<SurveyReviewRequest> = LazyLock::new(Contract::new);
+/// The version that the built-in sheet is published as.
+const BUILT_IN_VERSION: u32 = 1;
+
+/// Look a survey over
+///
+/// What the survey lacks, by subject and by room; the questions worth asking, the dearest first, each with its answers,
+/// their odds and the price under each; the risk flags; and what was taken where nothing was recorded. Quick enough to
+/// follow a form as it is typed: rooms may be without points yet. Priced with the built-in rate sheet. Nothing is kept.
+#[utoipa::path(
+    post, path = "/v1/survey-reviews", tag = "estimates", operation_id = "review_survey",
+    request_body = SurveyReviewRequest,
+    responses((status = 200, description = "The review.", body = SurveyReview), ForCallers, ForBodies)
+)]
+pub async fn review_survey(
+    _: Caller,
+    _: NoQuery,
+    request: HttpRequest,
+    service: web::Data<Service>,
+    body: Body<Json>,
+) -> Result<HttpResponse, Problem> {
+    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    let answer = service.desk.run(move |engine| reviewed(engine, &body.bytes)).await??;
+    Ok(HttpResponse::Ok()
+        .content_type(MediaType::Json.as_str())
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .body(answer))
+}
+
+fn reviewed(engine: &Engine, body: &web::Bytes) -> Result<Vec<u8>, Problem> {
+    let request = CONTRACT.read(body)?;
+    let faults = request.faults();
+    if !faults.is_empty() {
+        return Err(Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()));
+    }
+    serde_json::to_vec(&engine.review(&request, built_in(engine)?)).map_err(Problem::internal)
+}
+
+/// The built-in sheet, made ready at the first review.
+fn built_in(engine: &Engine) -> Result<&'static Workbook, Problem> {
+    static READY: OnceLock<Workbook> = OnceLock::new();
+    if let Some(ready) = READY.get() {
+        return Ok(ready);
+    }
+    let workbook = engine.prepare(RateSheet::standard(), BUILT_IN_VERSION).map_err(Problem::internal)?;
+    Ok(READY.get_or_init(|| workbook))
+}

@@ -1,0 +1,300 @@
+//! The review of a survey: what it lacks, what could go wrong, what is worth asking, and what was taken meanwhile. The
+//! same steps as an estimate, without its document, so that it can follow a form as it is typed.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, priced_on};
+use crate::faults::{Fault, FaultCode};
+use crate::money::Money;
+use crate::pricing;
+use crate::rate_sheet::Workbook;
+use crate::site::Site;
+use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
+use crate::take_off::buying;
+
+/// A survey to be looked over.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SurveyReviewRequest {
+    /// What was recorded so far. Rooms may be without points yet.
+    pub survey: Survey,
+}
+
+/// What a survey lacks and what that is worth.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SurveyReview {
+    /// How much of each subject was recorded, in the order of a walk round the house.
+    pub completeness: Vec<SubjectCompleteness>,
+    /// How much of each room was recorded.
+    pub rooms: Vec<RoomCompleteness>,
+    /// What is worth asking, the dearest first.
+    pub questions: Vec<Question>,
+    /// What could hurt somebody, cost money or delay the job.
+    pub risk_flags: Vec<RiskFlag>,
+    /// What was taken where nothing was recorded.
+    pub assumptions: Vec<Assumption>,
+    /// How wide the net price is on what is known now, by the service's built-in rate sheet.
+    pub range: Range,
+}
+
+/// How much of one subject was recorded.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SubjectCompleteness {
+    /// The subject.
+    #[schema(example = "floors")]
+    pub subject: String,
+    /// What was recorded of what could be, in percent.
+    #[schema(minimum = 0, maximum = 100, example = 75)]
+    pub percent: u8,
+    /// What is missing: rooms or things.
+    pub missing: Vec<String>,
+}
+
+/// How much of one room was recorded.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RoomCompleteness {
+    /// The room's identifier.
+    #[schema(example = "kitchen")]
+    pub room: String,
+    /// What was recorded of what could be, in percent.
+    #[schema(minimum = 0, maximum = 100, example = 60)]
+    pub percent: u8,
+    /// The subjects that are missing.
+    pub missing: Vec<String>,
+}
+
+impl SurveyReviewRequest {
+    /// Every fault that makes the survey unreadable; a survey without points is none yet.
+    #[must_use]
+    pub fn faults(&self) -> Vec<Fault> {
+        let mut faults = rules::faults(&self.clone().into_request());
+        faults.retain(|fault| !(fault.code == FaultCode::MissingField && fault.pointer == "/survey/rooms"));
+        faults
+    }
+
+    fn into_request(self) -> EstimateRequest {
+        EstimateRequest { survey: self.survey, rate_sheet: None, method: None, terms: None }
+    }
+}
+
+/// Looks a survey over.
+pub(super) fn review(engine: &Engine, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
+    let request = request.clone().into_request();
+    priced(engine, &request, workbook, |found, direct, sundries| {
+        let unknowns = found.unknowns();
+        let terms = &workbook.sheet.terms;
+        let range = found.range(&unknowns, direct, sundries);
+        let cost = direct + pricing::overhead(direct, terms) + range.contingency;
+        let net = cost + pricing::profit(cost, terms);
+        SurveyReview {
+            completeness: subjects(&request.survey),
+            rooms: rooms(&request.survey),
+            questions: found.questions(&unknowns, net),
+            risk_flags: found.flags(&unknowns, net),
+            range,
+            assumptions: assemble::stated(found.assumptions.clone(), found.priced.job),
+        }
+    })
+}
+
+/// The steps of an estimate as far as the priced items, without its lines; then what is to be made of them, which also
+/// gets the direct cost, and the small materials in it that nobody counts.
+pub(crate) fn priced<T>(
+    engine: &Engine,
+    request: &EstimateRequest,
+    workbook: &Workbook,
+    of: impl FnOnce(&PricedJob<'_>, Money, Money) -> T,
+) -> T {
+    let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
+    priced_on(engine, request, &site, workbook, |priced| {
+        let demand = assemble::demand_of(engine, priced.job);
+        let counted = priced.items.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
+        let materials: Money = counted.map(|(_, priced)| priced.materials).sum();
+        let terms = &workbook.sheet.terms;
+        // Working out what is bought takes longer than all the draws: only where a firm charges what is left over.
+        let left_over = if terms.left_over_charged_percent > 0.0 {
+            buying::left_over_charge(&buying::bought(priced.take_off, workbook), terms.left_over_charged_percent)
+        } else {
+            Money::ZERO
+        };
+        let sundries = materials.share(terms.sundries_percent / 100.0) + left_over;
+        let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
+        of(&PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand }, direct, sundries)
+    })
+}
+
+fn marked(point: &Point) -> bool {
+    point.at.is_some() || (point.wall.is_some() && point.along_m.is_some())
+}
+
+/// What could be recorded of a room, and whether it was.
+fn of_room(survey: &Survey, room: &Room) -> Vec<(&'static str, bool)> {
+    if room.room_use == Some(RoomUse::Outside) {
+        return vec![("points", !room.points.is_empty())];
+    }
+    let site = survey.site.as_ref();
+    let storey = room.storey.as_deref();
+    let storeys = site.iter().flat_map(|site| &site.storeys);
+    let storey_height = storeys.into_iter().any(|known| storey == Some(known.id.as_str()) && known.height_m.is_some());
+    let floor = room.floor.as_ref();
+    // The loft has neither walls nor a ceiling that anybody cuts.
+    let loft = room.room_use == Some(RoomUse::Loft);
+    let mut subjects = vec![
+        ("uses", room.room_use.is_some()),
+        ("storeys", storey.is_some()),
+        ("outlines", room.outline.is_some() || !room.corners.is_empty()),
+        ("heights", room.height_m.is_some() || storey_height),
+        ("floors", floor.is_some_and(|floor| floor.construction.is_some())),
+        ("coverings", floor.is_some_and(|floor| floor.covering.is_some())),
+        ("occupancy", room.occupancy.is_some() || site.is_some_and(|site| site.occupancy.is_some())),
+        ("points", !room.points.is_empty()),
+        ("positions", !room.points.is_empty() && room.points.iter().all(marked)),
+    ];
+    if !loft {
+        subjects.push(("walls", room.wall.is_some() || site.is_some_and(|site| site.wall.is_some())));
+        subjects.push(("ceilings", room.ceiling.as_ref().is_some_and(|ceiling| ceiling.construction.is_some())));
+    }
+    if !room.appliances.is_empty() {
+        subjects.push(("loads", room.appliances.iter().all(|appliance| appliance.load_kw.is_some())));
+    }
+    subjects
+}
+
+fn rooms(survey: &Survey) -> Vec<RoomCompleteness> {
+    let mut rooms: Vec<&Room> = survey.rooms.iter().collect();
+    rooms.sort_by(|a, b| a.id.cmp(&b.id));
+    let completeness = |room: &&Room| {
+        let subjects = of_room(survey, room);
+        let missing: Vec<String> =
+            subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| (*subject).to_owned()).collect();
+        let percent = percent(subjects.len() - missing.len(), subjects.len());
+        RoomCompleteness { room: room.id.clone(), percent, missing }
+    };
+    rooms.iter().map(completeness).collect()
+}
+
+/// What can be recorded of a room, in the order of a walk round it.
+const OF_ROOMS: [&str; 12] = [
+    "uses",
+    "storeys",
+    "outlines",
+    "heights",
+    "walls",
+    "floors",
+    "coverings",
+    "ceilings",
+    "occupancy",
+    "points",
+    "positions",
+    "loads",
+];
+
+/// The subjects in the order of a walk round: the house, its rooms, the supply, the services, the garden, what is there.
+fn subjects(survey: &Survey) -> Vec<SubjectCompleteness> {
+    let mut in_rooms: BTreeMap<&str, Vec<(&str, bool)>> = BTreeMap::new();
+    for room in &survey.rooms {
+        for (subject, there) in of_room(survey, room) {
+            in_rooms.entry(subject).or_default().push((room.id.as_str(), there));
+        }
+    }
+    let mut all = vec![subject("house", of_house(survey))];
+    for name in OF_ROOMS {
+        let mut entries = in_rooms.remove(name).unwrap_or_default();
+        entries.sort_unstable();
+        all.push(subject(name, entries));
+    }
+    all.push(subject("supply", of_supply(survey)));
+    all.push(subject("services", of_services(survey)));
+    all.push(subject("outbuildings", of_outbuildings(survey)));
+    all.push(subject("existing", of_existing(survey)));
+    all.retain(|subject| subject.percent < 100 || applies(subject, survey));
+    all
+}
+
+/// A subject that there is nothing of is left out rather than called complete.
+fn applies(subject: &SubjectCompleteness, survey: &Survey) -> bool {
+    match subject.subject.as_str() {
+        "outbuildings" => !survey.outbuildings.is_empty(),
+        "loads" => survey.rooms.iter().any(|room| !room.appliances.is_empty()),
+        _ => true,
+    }
+}
+
+fn of_house(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let site = survey.site.clone().unwrap_or_default();
+    vec![
+        ("dwelling", site.dwelling.is_some()),
+        ("built-year", site.built_year.is_some()),
+        ("nation", site.nation.is_some()),
+        ("tenure", site.tenure.is_some()),
+        ("distance", site.distance_km.is_some()),
+        ("parking", site.parking.is_some()),
+        ("storeys", !site.storeys.is_empty()),
+        ("vulnerable-person", site.vulnerable_person.is_some()),
+    ]
+}
+
+fn of_supply(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let supply = survey.supply.clone().unwrap_or_default();
+    vec![
+        ("intake", survey.intake.is_some()),
+        ("consumer-unit", survey.consumer_unit.is_some()),
+        ("earthing", supply.earthing.is_some()),
+        ("ze", supply.ze_ohm.is_some()),
+        ("cut-out", supply.cut_out_a.is_some()),
+        ("fault-current", supply.fault_current_ka.is_some()),
+        ("looped", supply.looped.is_some()),
+        ("isolator", supply.isolator_after_meter.is_some()),
+    ]
+}
+
+fn of_services(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let Some(services) = &survey.services else { return vec![("services", false)] };
+    let mut all: Vec<(&'static str, bool)> = services
+        .iter()
+        .map(|service| {
+            let whole = service.room.is_some() && service.entry_material.is_some() && service.bonded_mm2.is_some();
+            (service.service_type.word(), whole)
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+fn of_outbuildings(survey: &Survey) -> Vec<(&str, bool)> {
+    let mut all: Vec<(&str, bool)> = survey
+        .outbuildings
+        .iter()
+        .map(|building| {
+            let way = !building.stretches.is_empty() || (building.run_m.is_some() && building.ground.is_some());
+            let whole = way && building.construction.is_some() && building.buried_services_known.is_some();
+            (building.id.as_str(), whole)
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+fn of_existing(survey: &Survey) -> Vec<(&'static str, bool)> {
+    let existing = survey.existing.clone().unwrap_or_default();
+    let board = survey.consumer_unit.as_ref().and_then(|unit| unit.existing.as_ref());
+    vec![
+        ("cable-era", existing.cable_era.is_some()),
+        ("points-to-strip", existing.points_to_strip.is_some()),
+        ("board", board.is_some_and(|board| board.condition.is_some())),
+    ]
+}
+
+fn subject(name: &str, entries: Vec<(&str, bool)>) -> SubjectCompleteness {
+    let missing: Vec<String> = entries.iter().filter(|(_, there)| !there).map(|(name, _)| (*name).to_owned()).collect();
+    let percent = percent(entries.len() - missing.len(), entries.len());
+    SubjectCompleteness { subject: name.to_owned(), percent, missing }
+}
+
+/// Rounded down: 100 is said only where nothing is missing.
+fn percent(there: usize, all: usize) -> u8 {
+    u8::try_from(there.saturating_mul(100).checked_div(all).unwrap_or(100)).unwrap_or(100)
+}

@@ -1,0 +1,196 @@
+//! The routes of the answer, from the runs of the installation.
+
+use std::collections::BTreeMap;
+
+use super::{Route, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
+use crate::circuits::CircuitPlan;
+use crate::money::{Money, decimal};
+use crate::quantities::{Hours, Metres};
+use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways};
+use crate::site::Site;
+use crate::take_off::{Job, segment_hours};
+
+/// How the cable of each circuit goes.
+pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
+    let mut users: BTreeMap<Opening, u32> = BTreeMap::new();
+    for opening in job.installation.circuits.iter().flat_map(|circuit| &circuit.run.openings) {
+        *users.entry(*opening).or_insert(0) += 1;
+    }
+    job.installation
+        .circuits
+        .iter()
+        .enumerate()
+        .map(|(index, circuit)| {
+            let run = &circuit.run;
+            let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job.site, &run.legs) };
+            let openings = openings(job.ways, run, &users);
+            let shares: Money = openings.iter().map(|opening| opening.share).sum();
+            Route {
+                id: format!("R{}", index + 1),
+                serves: circuit.id.clone(),
+                circuit: Some(circuit.id.clone()),
+                metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
+                hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
+                amount: (!run.legs.is_empty()).then(|| laid(&segments) + shares),
+                openings,
+                segments,
+                chosen_because: because(job.site.measured, run),
+                runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(runner_up),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn because(measured: bool, run: &Run) -> String {
+    match &run.why {
+        None if measured => {
+            "off the map of the drawn rooms: along the building's axes and the buried run as recorded".to_owned()
+        }
+        None => "nothing was drawn: lengths from a model of floor areas, good to a quarter either way".to_owned(),
+        Some(why) => {
+            let against = match &why.runner_up {
+                None => "there is no other way".to_owned(),
+                Some(other) => against(other),
+            };
+            format!("least cost: {}; {against}", why.because)
+        }
+    }
+}
+
+fn against(other: &Alternative) -> String {
+    let shows = if other.damages { ", and it would show or pass what must not be cut" } else { "" };
+    format!(
+        "the next best way, by {}, costs {} more ({} m, {} h){shows}",
+        other.medium.word().replace('-', " "),
+        Money::rounded(decimal(other.money)),
+        signed(other.metres, 1),
+        signed(other.hours, 1),
+    )
+}
+
+/// What the segments of a route come to.
+pub(super) fn laid(segments: &[RouteSegment]) -> Money {
+    segments.iter().filter_map(|segment| segment.amount).sum()
+}
+
+/// A figure with its sign, and no sign on nothing.
+fn signed(figure: f64, places: usize) -> String {
+    let text = format!("{figure:+.places$}");
+    if text.trim_start_matches(['+', '-']).chars().all(|digit| digit == '0' || digit == '.') {
+        format!("{:.places$}", 0.0)
+    } else {
+        text
+    }
+}
+
+pub(super) fn runner_up(other: Alternative) -> RunnerUp {
+    RunnerUp {
+        medium: other.medium,
+        metres_more: Metres::new(other.metres).rounded(2),
+        hours_more: Hours::new(other.hours).rounded(2),
+        money_more: Some(Money::rounded(decimal(other.money))),
+    }
+}
+
+pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
+    let Some(network) = ways.network() else { return Vec::new() };
+    let entries = run.openings.iter().filter_map(|opening| {
+        let (what, room) = match opening {
+            Opening::Floor(room) => ("floor", *room),
+            Opening::Wall { room, .. } => ("wall", *room),
+            Opening::Riser { room, .. } => ("riser", *room),
+            Opening::Outside(room) => ("outside-wall", *room),
+            Opening::Storey(_) => return None,
+        };
+        let shared_by = users.get(opening).copied().unwrap_or(1).max(1);
+        let whole = network.map.openings[network.map.opening(*opening)?].rate.money;
+        Some(RouteOpening {
+            what: what.to_owned(),
+            room: ways.site().rooms[room].id.clone(),
+            shared_by,
+            share: Money::rounded(decimal(whole / f64::from(shared_by))),
+        })
+    });
+    entries.collect()
+}
+
+/// Stretch by stretch in the order in which the cable lies; what follows in the same way in the same room is one.
+pub(super) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
+    let mut segments: Vec<RouteSegment> = Vec::new();
+    let mut last: Option<&Segment> = None;
+    let mut money: Vec<f64> = Vec::new();
+    for leg in legs {
+        let segment = &leg.segment;
+        let mut path: Vec<RoutePlace> = leg
+            .path
+            .iter()
+            .map(|place| RoutePlace {
+                level: place.level,
+                x_m: round(place.at.x_m),
+                y_m: round(place.at.y_m),
+                height_m: round(place.height),
+            })
+            .collect();
+        path.dedup();
+        let obstruction = segment.obstruction.map(|what| what.word().to_owned());
+        let goes_on = |known: &&mut RouteSegment| {
+            let same = |last: &Segment| (last.medium, last.room) == (segment.medium, segment.room);
+            last.is_some_and(same) && known.path.last() == path.first() && known.obstruction == obstruction
+        };
+        match segments.last_mut().filter(goes_on) {
+            Some(known) => {
+                if let Some(sum) = money.last_mut() {
+                    *sum += leg.rate.money;
+                }
+                known.metres += segment.metres;
+                known.hours += Hours::new(leg.rate.hours);
+                known.path.extend(path.into_iter().skip(1));
+            }
+            None => {
+                money.push(leg.rate.money);
+                segments.push(RouteSegment {
+                    medium: segment.medium,
+                    room: segment.room.map(|room| site.rooms[room].id.clone()),
+                    metres: segment.metres,
+                    hours: Hours::new(leg.rate.hours),
+                    amount: None,
+                    obstruction,
+                    path,
+                });
+            }
+        }
+        last = Some(segment);
+    }
+    for (segment, money) in segments.iter_mut().zip(money) {
+        segment.amount = Some(Money::rounded(decimal(money)));
+        segment.metres = segment.metres.rounded(2);
+        segment.hours = segment.hours.rounded(3);
+    }
+    segments
+}
+
+fn round(metres: f64) -> f64 {
+    (metres * 1_000.0).round() / 1_000.0
+}
+
+/// Without a map: put together by room and medium.
+fn modelled(job: Job<'_>, circuit: &CircuitPlan) -> Vec<RouteSegment> {
+    let mut segments: Vec<_> = circuit.run.segments.iter().collect();
+    segments.sort_by_key(|segment| (segment.room, segment.medium));
+    segments
+        .chunk_by(|a, b| (a.room, a.medium) == (b.room, b.medium))
+        .map(|same| RouteSegment {
+            medium: same[0].medium,
+            room: same[0].room.map(|room| job.site.rooms[room].id.clone()),
+            metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
+            hours: Hours::new(same.iter().map(|segment| segment_hours(job.workbook, circuit.cable, segment)).sum())
+                .rounded(2),
+            amount: None,
+            obstruction: same
+                .iter()
+                .find_map(|segment| segment.obstruction)
+                .map(|obstruction| obstruction.word().to_owned()),
+            path: Vec::new(),
+        })
+        .collect()
+}

@@ -1,0 +1,220 @@
+//! Walls, floors, coverings and ceilings that nobody recorded.
+
+use std::collections::BTreeSet;
+
+use super::{Asked, Change, Unknown};
+use crate::catalogue::{PointGroup, PointPlace};
+use crate::range::model::Cost;
+use crate::rate_sheet::box_index;
+use crate::routes::{is_chased, vertical};
+use crate::site::{PointPlan, RoomIndex, RoomPlan};
+use crate::survey::{CeilingConstruction, FloorConstruction, FloorCovering, Wall};
+
+pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+    let silent: BTreeSet<&str> = asked.assumptions.places("floor-covering").collect();
+    let unlifted: BTreeSet<&str> = asked.assumptions.places("ceiling").collect();
+    let plan = |room: RoomIndex| &asked.job.site.rooms[room];
+
+    let rooms = asked.rooms(|room| !room.wall_recorded && !room.surface);
+    found.push(asked.in_rooms(&WALLS, rooms, |room, word| {
+        let wall = Wall::from_word(word).unwrap_or(plan(room).wall);
+        asked.walls_of(room, wall) - asked.walls_of(room, plan(room).wall)
+    }));
+    for (kind, upper) in [(&GROUND_FLOORS, false), (&UPPER_FLOORS, true)] {
+        let rooms = asked.rooms(|room| !room.floor_recorded && !room.surface && (room.level > 0) == upper);
+        found.push(asked.in_rooms(kind, rooms, |room, word| {
+            let floor = FloorConstruction::from_word(word).unwrap_or(plan(room).floor);
+            let covering = plan(room).covering;
+            asked.floor_of(room, floor, covering) - asked.floor_of(room, plan(room).floor, covering)
+        }));
+    }
+    // A floor without a void, or a room wired on the surface, does not care what lies on it.
+    let rooms = asked
+        .rooms(|room| !room.surface && asked.job.catalogue.floor(room.floor).void && silent.contains(room.id.as_str()));
+    found.push(asked.in_rooms(&COVERINGS, rooms, |room, word| {
+        let covering = FloorCovering::from_word(word).unwrap_or(plan(room).covering);
+        let floor = plan(room).floor;
+        asked.floor_of(room, floor, covering) - asked.floor_of(room, floor, plan(room).covering)
+    }));
+    let under_a_floor = |room: &RoomPlan| room.level < asked.job.site.top_level;
+    let rooms = asked.rooms(|room| !room.surface && under_a_floor(room) && unlifted.contains(room.id.as_str()));
+    found.push(asked.in_rooms(&CEILINGS, rooms, |room, word| {
+        let ceiling = CeilingConstruction::from_word(word).unwrap_or(plan(room).ceiling);
+        asked.ceiling_of(room, ceiling) - asked.ceiling_of(room, plan(room).ceiling)
+    }));
+}
+
+/// A part of the fabric that may not have been recorded.
+struct Part {
+    id: &'static str,
+    subject: &'static str,
+    ask: &'static str,
+    cause: &'static str,
+    because: &'static str,
+    set: fn(&mut RoomPlan, &str),
+}
+
+const WALLS: Part = Part {
+    id: "wall",
+    subject: "wall",
+    ask: "What are the walls made of? Knock, and drill one test hole in a partition",
+    cause: "walls that were not recorded",
+    because: "boxes, chases, drops and filling, the same answer taken in all these rooms",
+    set: |room, word| room.wall = Wall::from_word(word).unwrap_or(room.wall),
+};
+const GROUND_FLOORS: Part = Part {
+    id: "floor-construction",
+    subject: "ground-floor",
+    ask: "How are the ground floors made, and is there a void under them? Lift one board, or look from below",
+    cause: "ground floors that were not recorded",
+    because: "opening the floor and a short rise against a drop down the wall, the same answer taken in all these rooms",
+    set: |room, word| room.floor = FloorConstruction::from_word(word).unwrap_or(room.floor),
+};
+const UPPER_FLOORS: Part = Part {
+    id: "floor-construction",
+    subject: "upper-floor",
+    ask: "How are the upper floors made: boards, or tongued chipboard? Lift a corner of the carpet",
+    cause: "upper floors that were not recorded",
+    because: "opening the floor, the same answer taken in all these rooms",
+    set: |room, word| room.floor = FloorConstruction::from_word(word).unwrap_or(room.floor),
+};
+const COVERINGS: Part = Part {
+    id: "floor-covering",
+    subject: "floor-covering",
+    ask: "What lies on these floors, and may it be lifted?",
+    cause: "floor coverings that were not recorded",
+    because: "lifting and relaying it, or the drop from above where it does not lift",
+    set: |room, word| room.covering = FloorCovering::from_word(word).unwrap_or(room.covering),
+};
+const CEILINGS: Part = Part {
+    id: "ceiling",
+    subject: "ceiling",
+    ask: "What are these ceilings made of: boards, laths or concrete?",
+    cause: "ceilings that were not recorded",
+    because: "trunking on the surface where a slab keeps the cables out",
+    set: |room, word| room.ceiling = CeilingConstruction::from_word(word).unwrap_or(room.ceiling),
+};
+
+/// Cables that go up or down to one point: in and out of a socket, one to anything else. Common practice, no source.
+fn cables(group: PointGroup) -> f64 {
+    if group == PointGroup::Socket { 2.0 } else { 1.0 }
+}
+
+impl Asked<'_> {
+    /// One house is of one make: the answer is taken to be the same in every room that was not recorded.
+    fn in_rooms(&self, part: &Part, rooms: Vec<RoomIndex>, change: impl Fn(RoomIndex, &str) -> Cost) -> Unknown {
+        Unknown {
+            id: part.id,
+            ask: Some(part.ask),
+            places: self.named(&rooms),
+            cause: part.cause,
+            answers: self.answers(part.subject, |row| rooms.iter().map(|room| change(*room, &row.answer)).sum()),
+            part: None,
+            because: part.because,
+            change: Some(Change::Rooms { rooms, set: part.set }),
+        }
+    }
+
+    /// Points on the walls of a room that have boxes, with how many boxes.
+    fn boxed<'r>(&'r self, room: &'r RoomPlan) -> impl Iterator<Item = (&'r PointPlan, f64)> + 'r {
+        room.points.iter().filter_map(|point| {
+            let kind = &self.job.catalogue.points()[point.row];
+            let on_the_wall = kind.place == PointPlace::Wall && kind.boxes > 0 && !point.existing_reuse;
+            on_the_wall.then(|| (point, f64::from(kind.boxes) * f64::from(point.count)))
+        })
+    }
+
+    /// Boxes, drops and filling of a room if its walls were of this kind.
+    fn walls_of(&self, room: RoomIndex, wall: Wall) -> Cost {
+        let ways = self.job.ways.room(room);
+        let room = &self.job.site.rooms[room];
+        let work = self.job.workbook.wall_work(wall);
+        let mut cost = Cost::ZERO;
+        for (point, boxes) in self.boxed(room) {
+            let kind = &self.job.catalogue.points()[point.row];
+            let size = box_index(kind.gangs, kind.depth_mm);
+            let access = if kind.group == PointGroup::Switch { ways.high } else { ways.low };
+            let drop = vertical(room, &access, point.height).value();
+            cost = cost
+                + self.work(work.boxes[size], boxes) * self.crowding(room)
+                + self.material(work.box_materials[size], boxes)
+                + self.drops(room, wall, boxes * drop, cables(kind.group), boxes);
+        }
+        cost
+    }
+
+    /// So many metres of drop in a wall of this kind, with what goes in and over them.
+    fn drops(&self, room: &RoomPlan, wall: Wall, metres: f64, cables: f64, boxes: f64) -> Cost {
+        let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
+        match self.job.workbook.wall_work(wall).chases {
+            Some([single, double]) if is_chased(wall) => {
+                let chase = if cables > 1.0 { double } else { single };
+                let filling = if self.job.site.making_good {
+                    self.work(does.fill_chase, metres)
+                        + self.work(does.fill_box, boxes)
+                        + self.material(takes.filler, metres + boxes * 0.1)
+                } else {
+                    Cost::ZERO
+                };
+                (self.work(chase, metres) + self.work(does.te_2_5_chase, metres * cables)) * self.crowding(room)
+                    + self.material(takes.capping, metres)
+                    + filling
+            }
+            _ => {
+                (self.work(does.te_2_5_fished, metres * cables) + self.work(does.drill_stud, boxes))
+                    * self.crowding(room)
+            }
+        }
+    }
+
+    /// Getting to the low points of a room, and along under it, if its floor were so.
+    pub(crate) fn floor_of(&self, index: RoomIndex, floor: FloorConstruction, covering: FloorCovering) -> Cost {
+        let room = &self.job.site.rooms[index];
+        let kind = self.job.catalogue.floor(floor);
+        let lying = self.job.catalogue.covering(covering);
+        let (workbook, does) = (self.job.workbook, &self.job.workbook.does);
+        let opens = kind.void && lying.lifts;
+        let mut cost = Cost::ZERO;
+        for (point, boxes) in self.boxed(room) {
+            let group = self.job.catalogue.points()[point.row].group;
+            if group == PointGroup::Switch {
+                continue;
+            }
+            let height = point.height.value();
+            let drop = if opens { height } else { (room.height.value() - height).max(0.0) };
+            cost = cost
+                + self.drops(room, room.wall, boxes * drop, cables(group), 0.0)
+                + self.material(workbook.takes.te_2_5, boxes * drop * cables(group));
+        }
+        let line = room.shape.longer_side().value();
+        if !opens {
+            // Along the room the cables of the low points are fished instead of laid.
+            let fished = self.work(does.te_2_5_fished, line) - self.work(does.te_2_5_joists, line);
+            return cost + fished * self.crowding(room);
+        }
+        let mut opening = self.work(does.drill_joist, (line * kind.joists_per_m * 0.5).ceil());
+        if let Some(operation) = workbook.board_operation(floor) {
+            opening = opening + self.work(operation, line * kind.board_m2_per_m);
+        }
+        if let Some(operation) = workbook.covering_operation(covering) {
+            opening = opening + self.work(operation, (line * lying.m2_per_m).min(room.area.value()));
+        }
+        cost + opening * self.crowding(room)
+    }
+
+    /// Getting to the lights and switches of a room if its ceiling were so, beside one that lets cables through.
+    pub(crate) fn ceiling_of(&self, index: RoomIndex, ceiling: CeilingConstruction) -> Cost {
+        if ceiling != CeilingConstruction::Concrete {
+            return Cost::ZERO;
+        }
+        let room = &self.job.site.rooms[index];
+        let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
+        let overhead = room.points.iter().filter(|point| {
+            let kind = &self.job.catalogue.points()[point.row];
+            kind.place == PointPlace::Ceiling || kind.group == PointGroup::Switch
+        });
+        let count: f64 = overhead.map(|point| f64::from(point.count)).sum();
+        let metres = count * room.shape.longer_side().value() * 0.5;
+        self.work(does.mini_trunking, metres) * self.crowding(room) + self.material(takes.mini_trunking, metres)
+    }
+}

@@ -1,0 +1,125 @@
+//! How full the house is, what comes out of it, how far away it stands.
+
+use super::{Asked, Change, Unknown};
+use crate::range::model::Cost;
+use crate::rate_sheet::Stage;
+use crate::site::RoomIndex;
+use crate::survey::{Occupancy, Parking};
+
+pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+    let site = asked.job.site;
+    occupancy(asked, found);
+    if asked.assumptions.made("points-to-strip") {
+        let now = asked.cost_of(|item| matches!(item.label.item, "old-points" | "waste"));
+        #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
+        let answers = asked.multiples("points-to-strip", site.points_to_strip as f64, "points", now);
+        found.push(Unknown {
+            id: "points-to-strip",
+            ask: Some("How many old points come out?"),
+            places: vec!["house".to_owned()],
+            cause: "old points that were not counted",
+            answers,
+            part: None,
+            because: "taking the old points off and carting them away",
+            change: Some(Change::House(|site, answer| {
+                #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
+                let points = site.points_to_strip as f64 * answer.figure.unwrap_or(1.0);
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of points")]
+                let points = points.round() as u64;
+                site.points_to_strip = points;
+            })),
+        });
+    }
+    if asked.assumptions.made("distance") {
+        let now = asked.cost_of(|item| item.label.item == "travel");
+        found.push(Unknown {
+            id: "distance",
+            ask: Some("How far is the house from the firm?"),
+            places: vec!["house".to_owned()],
+            cause: "the distance, which was not recorded",
+            answers: asked.multiples("distance", site.distance_km, "km", now),
+            part: None,
+            because: "the crew's travel and the van, every day",
+            change: Some(Change::House(|site, answer| site.distance_km *= answer.figure.unwrap_or(1.0))),
+        });
+    }
+    if asked.assumptions.made("parking") {
+        parking(asked, found);
+    }
+}
+
+fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+    let site = asked.job.site;
+    let rooms = asked.rooms(|room| !room.occupancy_recorded);
+    if rooms.is_empty() {
+        return;
+    }
+    let does = &asked.job.workbook.does;
+    let occupiable = occupiable(asked);
+    let in_room = |room: RoomIndex, occupancy: Occupancy| -> Cost {
+        let moving = match occupancy {
+            Occupancy::Empty => Cost::ZERO,
+            Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => asked.work(does.move_light, 1.0),
+            Occupancy::Full => asked.work(does.move_heavy, 1.0),
+        };
+        Cost::labour(asked.factors.occupied_hours(&occupiable[room], occupancy) * asked.rate()) + moving
+    };
+    let used_elsewhere = site.rooms.iter().any(|room| room.occupancy == Occupancy::InUse);
+    let lived_elsewhere = site.rooms.iter().any(|room| room.occupancy_recorded && room.occupancy != Occupancy::Empty);
+    let whole_house = |occupancy: Occupancy| match occupancy {
+        Occupancy::InUse if !used_elsewhere => {
+            asked.work(does.temporary_supply, 1.0) + asked.work(does.keep_live, asked.days.ceil())
+        }
+        Occupancy::Empty if !lived_elsewhere => asked.cost_of(|item| item.label.item == "protection") * -1.0,
+        _ => Cost::ZERO,
+    };
+    let cost = |occupancy: Occupancy| -> Cost {
+        let change = |room: &RoomIndex| in_room(*room, occupancy) - in_room(*room, site.rooms[*room].occupancy);
+        rooms.iter().map(change).sum::<Cost>() + whole_house(occupancy)
+    };
+    found.push(Unknown {
+        id: "occupancy",
+        ask: Some("Will these rooms be empty while we work, furnished, or lived in?"),
+        places: asked.named(&rooms),
+        cause: "whether the rooms are empty, which was not recorded",
+        answers: asked.answers("occupancy", |row| Occupancy::from_word(&row.answer).map_or(Cost::ZERO, cost)),
+        part: None,
+        because: "working round furniture, moving it, protecting, keeping the house alive in the evenings",
+        change: Some(Change::Rooms {
+            rooms,
+            set: |room, word| room.occupancy = Occupancy::from_word(word).unwrap_or(room.occupancy),
+        }),
+    });
+}
+
+/// Hours of each room that its occupancy multiplies, from the items in it.
+fn occupiable(asked: &Asked<'_>) -> Vec<[f64; Stage::COUNT]> {
+    let mut sums = vec![[0.0; Stage::COUNT]; asked.job.site.rooms.len()];
+    for (item, priced) in asked.priced {
+        let Some(sum) = item.room.and_then(|room| sums.get_mut(room)) else { continue };
+        for (total, part) in sum.iter_mut().zip(priced.hours.occupiable) {
+            *total += part;
+        }
+    }
+    sums
+}
+
+fn parking(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+    let carrying = |parking: Parking| {
+        let away = if parking == Parking::Drive { 0.0 } else { asked.days.ceil() };
+        asked.work(asked.job.workbook.does.park_and_carry, away)
+    };
+    let adds = |parking: Parking| carrying(parking) - carrying(asked.job.site.parking);
+    found.push(Unknown {
+        id: "parking",
+        ask: Some("Where can the van stand?"),
+        places: vec!["house".to_owned()],
+        cause: "parking, which was not recorded",
+        answers: asked.answers("parking", |row| Parking::from_word(&row.answer).map_or(Cost::ZERO, adds)),
+        part: None,
+        because: "carrying tools and material to the door every day",
+        change: Some(Change::House(|site, answer| {
+            site.parking = Parking::from_word(&answer.answer).unwrap_or(site.parking);
+        })),
+    });
+}

@@ -1,0 +1,242 @@
+//! What was not recorded, as alternatives at stated odds, each priced. The same sums serve the range (how far it
+//! spreads), the questions (what the answer is worth) and the flags (what is at stake).
+//!
+//! An alternative is first priced by what it changes: the boxes, drops and floors of the rooms meant, a bond, a trench,
+//! a visit. Where it changes the site, and the house is not a large building, the whole job is then priced again with
+//! the site so ([`Change`]), for a floor that opens serves the ceiling below as well. The tests hold both against the price
+//! of the survey with that answer in it. Cost: one step for each point in the rooms meant and each alternative, and
+//! routes to prices once for each alternative that changes the site.
+
+mod fabric;
+mod house;
+mod odds;
+mod points;
+mod supply;
+mod ways;
+
+pub use odds::Odds;
+pub(crate) use points::is_dark;
+pub(crate) use ways::under_other_roofs;
+
+use super::model::Cost;
+use crate::estimate::Demand;
+use crate::labour::Factors;
+use crate::money::Money;
+use crate::pricing::PricedItem;
+use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
+use crate::site::{Assumptions, RoomIndex, RoomPlan, Site};
+use crate::survey::Survey;
+use crate::take_off::{Item, Job, TakeOff};
+
+/// One answer to an unknown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// In the survey's word where it has one.
+    pub answer: String,
+    /// How probable it is.
+    pub odds: f64,
+    /// What the table reckons with, where a word will not do.
+    pub figure: Option<f64>,
+    /// What it adds to the cost as priced.
+    pub adds: Cost,
+}
+
+/// Something that was not recorded, and what each answer would add.
+#[derive(Debug, Clone)]
+pub struct Unknown {
+    /// Which: the question's identifier.
+    pub id: &'static str,
+    /// The question; absent where only opening the fabric tells.
+    pub ask: Option<&'static str>,
+    /// The rooms or things meant.
+    pub places: Vec<String>,
+    /// As a cause of spread.
+    pub cause: &'static str,
+    /// The answers, in the order of the table.
+    pub answers: Vec<Answer>,
+    /// Where it is a length: the cost that goes by it, and its standard deviation as a share.
+    pub part: Option<(Cost, f64)>,
+    /// What the answers change.
+    pub because: &'static str,
+    /// How the site is changed to what an answer says, where that is enough to price the job again.
+    pub change: Option<Change>,
+}
+
+/// How a site is changed to what an answer says.
+#[derive(Debug, Clone)]
+pub enum Change {
+    /// In some of its rooms.
+    Rooms {
+        /// The rooms.
+        rooms: Vec<RoomIndex>,
+        /// Puts the answer's word in a room.
+        set: fn(&mut RoomPlan, &str),
+    },
+    /// As a whole.
+    House(fn(&mut Site, &Answer)),
+}
+
+impl Change {
+    /// The site as the answer has it.
+    #[must_use]
+    pub fn made(&self, site: &Site, answer: &Answer) -> Site {
+        let mut site = site.clone();
+        match self {
+            Self::Rooms { rooms, set } => rooms.iter().for_each(|room| set(&mut site.rooms[*room], &answer.answer)),
+            Self::House(set) => set(&mut site, answer),
+        }
+        site
+    }
+}
+
+impl Unknown {
+    /// How far the price as it stands is off on average: the value of knowing.
+    #[must_use]
+    pub fn worth(&self) -> f64 {
+        self.answers.iter().map(|answer| answer.odds * answer.adds.total().abs()).sum()
+    }
+
+    /// The dearest answer less the cheapest.
+    #[must_use]
+    pub fn span(&self) -> f64 {
+        let totals = || self.answers.iter().map(|answer| answer.adds.total());
+        (totals().fold(f64::MIN, f64::max) - totals().fold(f64::MAX, f64::min)).max(0.0)
+    }
+
+    /// What the dearest answer adds to the cost as priced.
+    #[must_use]
+    pub fn dearest(&self) -> f64 {
+        self.answers.iter().map(|answer| answer.adds.total()).fold(0.0, f64::max)
+    }
+}
+
+/// The job that is asked about.
+#[derive(Clone, Copy)]
+pub(crate) struct Asked<'a> {
+    /// Site, ways, installation, tables.
+    pub job: Job<'a>,
+    /// What was recorded.
+    pub survey: &'a Survey,
+    /// Quantities.
+    pub take_off: &'a TakeOff,
+    /// Hours' factors.
+    pub factors: &'a Factors,
+    /// The items, priced.
+    pub priced: &'a [(&'a Item, PricedItem)],
+    /// What was taken where nobody recorded anything.
+    pub assumptions: &'a Assumptions,
+    /// Demand after diversity.
+    pub demand: &'a Demand,
+    /// Days of the crew.
+    pub days: f64,
+    /// The table of alternatives.
+    pub odds: &'a Odds,
+}
+
+/// Everything that was not recorded, in a fixed order, each answer with a first sum of what it adds.
+pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<Unknown> {
+    let mut found = Vec::new();
+    fabric::fabric(asked, &mut found);
+    house::house(asked, &mut found);
+    points::points(asked, &mut found);
+    ways::ways(asked, &mut found);
+    supply::supply(asked, &mut found);
+    found
+}
+
+impl Asked<'_> {
+    /// Expected hours of one unit of an operation, all stages, without factors.
+    pub(crate) fn hours(&self, operation: OperationIndex) -> f64 {
+        self.job.workbook.operation(operation).stages.iter().flatten().map(|hours| hours.mean()).sum()
+    }
+
+    /// What so much of an operation costs, without factors.
+    pub(crate) fn work(&self, operation: OperationIndex, quantity: f64) -> Cost {
+        Cost::labour(self.hours(operation) * quantity * self.rate())
+    }
+
+    /// What so much of a material costs, waste with it.
+    pub(crate) fn material(&self, material: MaterialIndex, quantity: f64) -> Cost {
+        use rust_decimal::prelude::ToPrimitive;
+        let price = self.job.workbook.material(material).unit_price_with_waste.to_f64().unwrap_or_default();
+        Cost { labour: 0.0, materials: price * quantity }
+    }
+
+    fn rate(&self) -> f64 {
+        self.job.workbook.sheet.terms.labour_rate.approximate()
+    }
+
+    /// What the items that the test picks cost.
+    fn cost_of(&self, picks: impl Fn(&Item) -> bool) -> Cost {
+        let cost = |priced: &PricedItem| Cost {
+            labour: priced.labour.approximate(),
+            materials: priced.materials.approximate(),
+        };
+        self.priced.iter().filter(|(item, _)| picks(item)).map(|(_, priced)| cost(priced)).sum()
+    }
+
+    /// How much longer first fix takes in a room than in an empty one.
+    fn crowding(&self, room: &RoomPlan) -> f64 {
+        let mut one = [0.0; Stage::COUNT];
+        one[Stage::FirstFix.index()] = 1.0;
+        self.factors.occupied_hours(&one, room.occupancy)
+    }
+
+    /// Rooms of the house with something wanted in them that the test picks.
+    fn rooms(&self, silent: impl Fn(&RoomPlan) -> bool) -> Vec<RoomIndex> {
+        let asked = |room: &RoomPlan| room.is_inside() && !room.points.is_empty() && silent(room);
+        self.job.site.rooms.iter().enumerate().filter(|(_, room)| asked(room)).map(|(index, _)| index).collect()
+    }
+
+    fn named(&self, rooms: &[RoomIndex]) -> Vec<String> {
+        rooms.iter().map(|room| self.job.site.rooms[*room].id.clone()).collect()
+    }
+
+    /// The crew sent away and back: travel, van, setting up, and half a day that nobody pays for.
+    pub(crate) fn lost_visit(&self) -> Cost {
+        /// Of the crew's day. Common practice, no source.
+        const LOST_DAY: f64 = 0.5;
+        /// Kilometres of one travel unit of the labour table.
+        const TRAVEL_UNIT_KM: f64 = 10.0;
+        let terms = &self.job.workbook.sheet.terms;
+        let does = &self.job.workbook.does;
+        let people = f64::from(terms.people);
+        let kilometres = 2.0 * self.job.site.distance_km;
+        self.work(does.travel_10_km, kilometres / TRAVEL_UNIT_KM * people)
+            + self.work(does.set_up_day, 1.0)
+            + Cost::labour(people * terms.hours_per_day * LOST_DAY * self.rate())
+            + Cost { labour: 0.0, materials: terms.vehicle_per_km.approximate() * kilometres }
+    }
+
+    /// As a net price.
+    pub(crate) fn selling(&self, cost: Cost) -> Money {
+        crate::pricing::selling(cost.total(), &self.job.workbook.sheet.terms)
+    }
+
+    /// The answers of a subject, each with what it adds.
+    fn answers(&self, subject: &str, adds: impl Fn(&odds::Row) -> Cost) -> Vec<Answer> {
+        let rows = self.odds.of(subject, self.job.site.built_year);
+        let answer = |row: &odds::Row| Answer {
+            answer: row.answer.clone(),
+            odds: row.odds,
+            figure: row.figure,
+            adds: adds(row),
+        };
+        rows.iter().map(answer).collect()
+    }
+
+    /// The answers of a subject that goes by a multiple of what was taken, with the figure in its unit.
+    fn multiples(&self, subject: &str, taken: f64, unit: &str, now: Cost) -> Vec<Answer> {
+        let answer = |row: &odds::Row| {
+            let figure = row.figure.unwrap_or(1.0);
+            let answer = format!("{}: {:.0} {unit}", row.answer, (taken * figure).round());
+            Answer { answer, odds: row.odds, figure: Some(figure), adds: now * (figure - 1.0) }
+        };
+        self.odds.of(subject, self.job.site.built_year).iter().map(answer).collect()
+    }
+
+    /// The answers of a subject that happens or does not.
+    fn either(&self, subject: &str, cost: Cost) -> Vec<Answer> {
+        self.answers(subject, |row| cost * row.figure.unwrap_or(0.0))
+    }
+}

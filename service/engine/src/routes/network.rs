@@ -1,0 +1,539 @@
+//! The map with its prices: what a move, a gate and a riser cost a cable now, and the ways from bay to bay.
+
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
+
+use petgraph::graph::NodeIndex;
+
+use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
+use super::prices::{Cost, Gauge, Prices, Rate};
+use super::search::{NEVER, Search};
+use super::survey_map::{self, riser_cable};
+use super::{BENDS, OBSTRUCTED_M};
+use crate::catalogue::Catalogue;
+use crate::shape::straight;
+use crate::site::{Patches, RoomIndex, Site, Spot};
+use crate::survey::{Medium, Obstruction, ObstructionType, Position};
+
+/// What it is worth not to show a cable in a room that was not meant for it: any hidden way goes before. In millionths;
+/// it steers the search and is never part of a price. Common practice, no source.
+const SHOWN: Cost = 1_000_000_000;
+/// The same for a way past something that must not be drilled.
+const PAST_STRUCTURE: Cost = 200_000_000;
+/// A board's middle above the floor. From memory.
+pub(super) const BOARD_HEIGHT_M: f64 = 1.5;
+
+/// How a cable comes to a point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Approach {
+    /// Up from the void under the floor.
+    Rise,
+    /// Down from the void over the ceiling.
+    Drop,
+    /// Along the foot of the wall, for all to see.
+    Foot,
+}
+
+impl Approach {
+    /// All of them, the least visible first.
+    pub const ALL: [Self; 3] = [Self::Rise, Self::Drop, Self::Foot];
+}
+
+/// The end of a cable.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct End {
+    /// The room whose wall it is on.
+    pub room: RoomIndex,
+    /// Where on plan.
+    pub at: Position,
+    /// Its centre above the floor.
+    pub height: f64,
+    /// The bay that it is reached from.
+    pub bay: BayIndex,
+    /// Up or down the wall between the two.
+    pub vertical: f64,
+    /// Whether it is on the outside of the wall.
+    pub outside: bool,
+}
+
+/// A way out of a bay.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// Through a gate.
+    Gate(usize),
+    /// Up or down a riser.
+    Riser(usize),
+}
+
+/// A bay that a way crosses, and how it leaves it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hop {
+    /// The bay.
+    pub bay: BayIndex,
+    /// The way out.
+    pub exit: Exit,
+}
+
+/// The way from one bay to another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Passage {
+    /// Where it starts.
+    pub start: BayIndex,
+    /// The bays that it leaves, in order.
+    pub hops: Vec<Hop>,
+    /// Where it ends.
+    pub end: BayIndex,
+    /// What its gates and risers cost.
+    pub fixed: Cost,
+}
+
+/// What a run is laid with: its cable, the weights of the graph for it, and what is closed to it.
+#[derive(Debug, Clone, Copy)]
+pub struct View<'v> {
+    /// The cable.
+    pub gauge: Gauge,
+    /// The weight of each edge.
+    pub weights: &'v [Cost],
+    /// The ways from the board with these weights, if they are known.
+    pub home: Option<&'v Search>,
+    /// A medium that is closed, for the next best way.
+    pub closed: Option<Medium>,
+}
+
+impl View<'_> {
+    /// What is closed, as a set.
+    fn closed_set(&self) -> MediumSet {
+        self.closed.map_or(0, only)
+    }
+
+    /// Whether a bay is closed.
+    #[must_use]
+    pub fn is_closed(&self, network: &Network<'_>, bay: BayIndex) -> bool {
+        self.closed == Some(network.map.bays[bay].medium)
+    }
+}
+
+/// The map of a measured house with its prices.
+#[derive(Debug, Clone)]
+pub struct Network<'a> {
+    /// The house.
+    pub site: &'a Site,
+    /// The map.
+    pub map: Map,
+    /// The prices.
+    pub prices: Prices,
+    /// What each opening costs a cable: nothing where others have opened it.
+    pub state: Vec<Cost>,
+    patches: Patches,
+    weights: Vec<Vec<Cost>>,
+    /// From the board to everywhere, for each gauge.
+    home: Vec<Search>,
+    /// The same with one medium closed.
+    without: BTreeMap<(Gauge, Medium), Search>,
+}
+
+impl<'a> Network<'a> {
+    /// Draws the map. Absent where the house was not measured or the board has no place in it.
+    pub(super) fn of(
+        site: &'a Site,
+        catalogue: &Catalogue,
+        prices: Prices,
+        obstructions: &[(Option<i8>, &Obstruction)],
+    ) -> Option<Self> {
+        if !site.measured {
+            return None;
+        }
+        let map = survey_map::draw(site, catalogue, &prices, obstructions);
+        let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
+        let patches = Patches::of(&site.rooms);
+        let (weights, home) = (vec![Vec::new(); Gauge::COUNT], vec![Search::default(); Gauge::COUNT]);
+        let mut network = Self { site, map, prices, state, patches, weights, home, without: BTreeMap::new() };
+        if network.starts(site.board).is_empty() {
+            return None;
+        }
+        network.weigh();
+        Some(network)
+    }
+
+    /// Works out the weight of every edge, and the ways from the board, for the openings as they are.
+    pub(super) fn weigh(&mut self) {
+        for gauge in Gauge::ALL {
+            self.weigh_home(gauge);
+        }
+    }
+
+    /// The same for one gauge only.
+    pub(super) fn weigh_home(&mut self, gauge: Gauge) {
+        self.without.clear();
+        self.weights[gauge as usize] = self.map.graph.edge_weights().map(|link| self.weight(*link, gauge)).collect();
+        let mut search = std::mem::take(&mut self.home[gauge as usize]);
+        let view = View { gauge, weights: self.weights(gauge), home: None, closed: None };
+        self.explore_from(&mut search, &view, &self.starts(self.site.board), self.site.board.at);
+        self.home[gauge as usize] = search;
+    }
+
+    /// The weights of the edges for a gauge, in the order of the graph's edges.
+    #[must_use]
+    pub fn weights(&self, gauge: Gauge) -> &[Cost] {
+        &self.weights[gauge as usize]
+    }
+
+    /// All ways open.
+    #[must_use]
+    pub fn view(&self, gauge: Gauge) -> View<'_> {
+        View { gauge, weights: self.weights(gauge), home: Some(&self.home[gauge as usize]), closed: None }
+    }
+
+    /// All ways open but one medium.
+    #[must_use]
+    pub fn view_without(&self, gauge: Gauge, closed: Medium) -> View<'_> {
+        let home = self.without.get(&(gauge, closed));
+        View { gauge, weights: self.weights(gauge), home, closed: Some(closed) }
+    }
+
+    /// Searches the ways from the board with each medium closed in turn, so that no run has to.
+    pub(super) fn prepare_without(&mut self) {
+        let media: std::collections::BTreeSet<Medium> = self.map.bays.iter().map(|bay| bay.medium).collect();
+        for gauge in [Gauge::Lighting, Gauge::Sockets, Gauge::Heavy] {
+            for closed in &media {
+                let mut search = Search::default();
+                let view = View { gauge, weights: self.weights(gauge), home: None, closed: Some(*closed) };
+                self.explore_from(&mut search, &view, &self.starts(self.site.board), self.site.board.at);
+                self.without.insert((gauge, *closed), search);
+            }
+        }
+    }
+
+    /// A metre of cable in a bay.
+    #[must_use]
+    pub fn bay_metre(&self, bay: BayIndex, gauge: Gauge) -> Rate {
+        let bay = &self.map.bays[bay];
+        let overhead = matches!(bay.medium, Medium::Loft | Medium::CeilingVoid);
+        self.prices.room(bay.room).metre(gauge, bay.void, overhead)
+    }
+
+    /// So many plan metres in a bay, past what is in the way.
+    #[must_use]
+    pub fn along(&self, bay: BayIndex, gauge: Gauge, plan_m: f64, blocked: Option<ObstructionType>) -> Rate {
+        let metres = plan_m * BENDS;
+        let rate = self.bay_metre(bay, gauge);
+        let plain = rate.times(metres);
+        if blocked.is_none() {
+            return plain;
+        }
+        let more = rate.hours * OBSTRUCTED_M.min(metres) * (self.prices.obstruction - 1.0);
+        plain.plus(Rate { hours: more, money: more * self.prices.hour })
+    }
+
+    /// What a move in a bay costs.
+    #[must_use]
+    pub fn move_cost(&self, bay: BayIndex, gauge: Gauge, from: Position, to: Position) -> Cost {
+        let plan = &self.map.bays[bay];
+        let blocked = plan.blocked(from, to);
+        self.along(bay, gauge, plan.metres(from, to), blocked).cost() + past(blocked)
+    }
+
+    fn weight(&self, link: Link, gauge: Gauge) -> Cost {
+        match link {
+            Link::Along { bay, metres, blocked } => self.along(bay, gauge, metres, blocked).cost() + past(blocked),
+            Link::Through(gate) => self.exit_cost(Exit::Gate(gate), gauge),
+            Link::Up(riser) => self.exit_cost(Exit::Riser(riser), gauge),
+        }
+    }
+
+    /// What a gate or a riser costs, with half of what the bays on both sides cost to open.
+    fn exit_cost(&self, exit: Exit, gauge: Gauge) -> Cost {
+        let (bays, own) = match exit {
+            Exit::Gate(gate) => {
+                let gate = &self.map.gates[gate];
+                let hole = gate.opening.map_or(0, |opening| self.state[opening]);
+                // What is in the way in the wall itself slows a metre of the cable.
+                let rate = self.bay_metre(gate.bays[0], gauge);
+                let more = gate.blocked.map_or(0.0, |_| rate.hours * OBSTRUCTED_M * (self.prices.obstruction - 1.0));
+                (gate.bays, hole + Rate { hours: more, money: more * self.prices.hour }.cost() + past(gate.blocked))
+            }
+            Exit::Riser(riser) => {
+                let riser = &self.map.risers[riser];
+                let way = riser.opening.map_or(0, |opening| self.state[opening]);
+                let room = &self.site.rooms[riser.room];
+                let cable = riser_cable(self.prices.room(riser.room), room, gauge).times(riser.metres);
+                (riser.bays, way + cable.cost())
+            }
+        };
+        own + self.half_entry(bays[0]) + self.half_entry(bays[1])
+    }
+
+    /// Half of what it costs to get at a bay: every cable in it comes in and goes out, or ends.
+    #[must_use]
+    pub fn half_entry(&self, bay: BayIndex) -> Cost {
+        let bay = &self.map.bays[bay];
+        (bay.opening.map_or(0, |opening| self.state[opening]) + if bay.exposed { SHOWN } else { 0 }) / 2
+    }
+
+    /// The bay from which a place in a room is reached by an approach.
+    #[must_use]
+    pub fn bay(&self, room: RoomIndex, at: Position, approach: Approach) -> Option<BayIndex> {
+        let bays = self.map.rooms.get(room)?;
+        match approach {
+            Approach::Rise => bays.below,
+            Approach::Drop => survey_map::over(self.site, &self.map, &self.patches, room, at),
+            Approach::Foot => bays.surface,
+        }
+    }
+
+    /// Up or down the wall from an approach to a height.
+    #[must_use]
+    pub fn vertical(&self, room: RoomIndex, approach: Approach, height: f64) -> f64 {
+        /// The height of trunking over the skirting.
+        const SKIRTING_M: f64 = 0.15;
+        match approach {
+            Approach::Rise => height.max(0.0),
+            Approach::Drop => (self.site.rooms[room].height.value() - height).max(0.0),
+            Approach::Foot => (height - SKIRTING_M).abs(),
+        }
+    }
+
+    /// The bays that a board or a service is reached from, with the metres up or down to each.
+    #[must_use]
+    pub fn starts(&self, spot: Spot) -> Vec<(BayIndex, f64)> {
+        let (Some(room), Some(at)) = (spot.room, spot.at) else { return Vec::new() };
+        let ways = Approach::ALL.iter().filter_map(|approach| {
+            let vertical = self.vertical(room, *approach, BOARD_HEIGHT_M);
+            // At a board there is containment, so nothing shows that was not there before.
+            Some((self.bay(room, at, *approach)?, vertical))
+        });
+        let mut starts: Vec<(BayIndex, f64)> = ways.collect();
+        starts.dedup_by_key(|(bay, _)| *bay);
+        starts
+    }
+
+    fn explore_from(&self, search: &mut Search, view: &View<'_>, starts: &[(BayIndex, f64)], at: Option<Position>) {
+        let Some(at) = at else { return };
+        let gauge = view.gauge;
+        let open = starts.iter().filter(|(bay, _)| !view.is_closed(self, *bay));
+        let sources = open.flat_map(|(bay, vertical)| {
+            let own = self.bay_metre(*bay, gauge).times(*vertical).cost() + self.half_entry(*bay);
+            self.map.bays[*bay]
+                .nodes()
+                .iter()
+                .map(move |node| (*node, own + self.move_cost(*bay, gauge, at, self.map.graph[*node].at)))
+        });
+        search.explore(&self.map, (view.weights, view.closed_set()), sources, |_, _| ControlFlow::Continue(()));
+    }
+
+    /// The way from the board to a bay, ending near `hub`, and what it costs.
+    #[must_use]
+    pub fn from_board(&self, gauge: Gauge, bay: BayIndex, hub: Position) -> (Passage, Cost) {
+        let starts = self.starts(self.site.board);
+        self.passage_to(&self.home[gauge as usize], gauge, &starts, self.site.board.at, bay, hub)
+    }
+
+    /// The ways from a spot to several bays, each ending near its hub. Bays that cannot be reached are left out.
+    #[must_use]
+    pub fn homes(
+        &self,
+        view: &View<'_>,
+        spot: Spot,
+        hubs: &BTreeMap<BayIndex, Position>,
+    ) -> BTreeMap<BayIndex, Passage> {
+        let mut own = Search::default();
+        let mut starts = self.starts(spot);
+        starts.retain(|(bay, _)| !view.is_closed(self, *bay));
+        let known = view.home.filter(|_| spot == self.site.board);
+        if known.is_none() {
+            self.explore_from(&mut own, view, &starts, spot.at);
+        }
+        let search = known.unwrap_or(&own);
+        let ways = hubs.iter().filter_map(|(bay, hub)| {
+            let (passage, cost) = self.passage_to(search, view.gauge, &starts, spot.at, *bay, *hub);
+            (cost < NEVER).then_some((*bay, passage))
+        });
+        ways.collect()
+    }
+
+    fn passage_to(
+        &self,
+        search: &Search,
+        gauge: Gauge,
+        starts: &[(BayIndex, f64)],
+        at: Option<Position>,
+        bay: BayIndex,
+        hub: Position,
+    ) -> (Passage, Cost) {
+        let direct = starts.iter().find(|(start, _)| *start == bay).zip(at).map_or(NEVER, |((_, vertical), at)| {
+            self.bay_metre(bay, gauge).times(*vertical).cost()
+                + self.half_entry(bay)
+                + self.move_cost(bay, gauge, at, hub)
+        });
+        let (best, node) = self.nearest_node(search, gauge, bay, hub);
+        let last = self.half_entry(bay);
+        match node {
+            Some(node) if best < direct => (self.passage(search, node, gauge), best + last),
+            _ => (Passage { start: bay, hops: Vec::new(), end: bay, fixed: 0 }, direct.saturating_add(last)),
+        }
+    }
+
+    fn nearest_node(&self, search: &Search, gauge: Gauge, bay: BayIndex, hub: Position) -> (Cost, Option<NodeIndex>) {
+        let mut best = (NEVER, None);
+        for node in self.map.bays[bay].nodes() {
+            let so_far = search.distance(*node);
+            if so_far < best.0 {
+                let cost = so_far + self.move_cost(bay, gauge, self.map.graph[*node].at, hub);
+                if cost < best.0 {
+                    best = (cost, Some(*node));
+                }
+            }
+        }
+        best
+    }
+
+    fn passage(&self, search: &Search, to: NodeIndex, gauge: Gauge) -> Passage {
+        let (mut here, way) = search.way(&self.map, to);
+        let start = self.map.graph[here].bay;
+        let mut hops = Vec::new();
+        let mut fixed = 0;
+        for edge in way {
+            let bay = self.map.graph[here].bay;
+            let exit = match self.map.graph[edge] {
+                Link::Along { .. } => None,
+                Link::Through(gate) => Some(Exit::Gate(gate)),
+                Link::Up(riser) => Some(Exit::Riser(riser)),
+            };
+            if let Some(exit) = exit {
+                hops.push(Hop { bay, exit });
+                fixed += self.exit_cost(exit, gauge);
+            }
+            if let Some((one, other)) = self.map.graph.edge_endpoints(edge) {
+                here = if one == here { other } else { one };
+            }
+        }
+        Passage { start, hops, end: self.map.graph[here].bay, fixed }
+    }
+
+    /// The ways between each two of the bays that have an end in `hubs`, from the bay of the lower number.
+    #[must_use]
+    pub fn passages(
+        &self,
+        view: &View<'_>,
+        hubs: &BTreeMap<BayIndex, Position>,
+    ) -> BTreeMap<(BayIndex, BayIndex), Passage> {
+        let gauge = view.gauge;
+        let mut passages = BTreeMap::new();
+        let mut search = Search::default();
+        for (bay, hub) in hubs {
+            let mut targets: Vec<(BayIndex, Position, Cost)> =
+                hubs.range(bay + 1..).map(|(target, at)| (*target, *at, NEVER)).collect();
+            if targets.is_empty() {
+                break;
+            }
+            let half = self.half_entry(*bay);
+            let sources = self.map.bays[*bay]
+                .nodes()
+                .iter()
+                .map(|node| (*node, half + self.move_cost(*bay, gauge, *hub, self.map.graph[*node].at)));
+            search.explore(&self.map, (view.weights, view.closed_set()), sources, |node, cost| {
+                let place = self.map.graph[node];
+                if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
+                    target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
+                }
+                if targets.iter().all(|target| target.2 <= cost) {
+                    return ControlFlow::Break(());
+                }
+                ControlFlow::Continue(())
+            });
+            for (target, at, _) in targets {
+                if let (_, Some(node)) = self.nearest_node(&search, gauge, target, at) {
+                    passages.insert((*bay, target), self.passage(&search, node, gauge));
+                }
+            }
+        }
+        passages
+    }
+
+    /// The place at which a cable that stands at `here` leaves a bay: the nearest of the gate's stretch of wall.
+    #[must_use]
+    pub fn exit_place(&self, exit: Exit, here: Position) -> Position {
+        match exit {
+            Exit::Gate(gate) => {
+                let stretch = self.map.gates[gate].stretch;
+                stretch.at(stretch.nearest(here))
+            }
+            Exit::Riser(riser) => self.map.risers[riser].at,
+        }
+    }
+
+    /// What a cable costs from one place to another by a passage, without what stands up or down the walls at its ends.
+    #[must_use]
+    pub fn cost_by(&self, passage: &Passage, gauge: Gauge, from: Position, to: Position) -> Cost {
+        let mut here = from;
+        let mut cost = passage.fixed;
+        for hop in &passage.hops {
+            let next = self.exit_place(hop.exit, here);
+            cost += self.move_cost(hop.bay, gauge, here, next);
+            here = next;
+        }
+        cost + self.move_cost(passage.end, gauge, here, to)
+    }
+
+    /// What is opened by a cable that goes by a passage.
+    pub fn opened_by<'s>(&'s self, passage: &'s Passage) -> impl Iterator<Item = OpeningIndex> + 's {
+        let exits = passage.hops.iter().filter_map(|hop| match hop.exit {
+            Exit::Gate(gate) => self.map.gates[gate].opening,
+            Exit::Riser(riser) => self.map.risers[riser].opening,
+        });
+        let bays = passage.hops.iter().map(|hop| hop.bay).chain([passage.end]);
+        exits.chain(bays.filter_map(|bay| self.map.bays[bay].opening))
+    }
+
+    /// Hours and money of opening what is not open.
+    #[must_use]
+    pub fn to_open(&self, openings: &std::collections::BTreeSet<super::Opening>) -> Rate {
+        let closed = openings.iter().filter_map(|opening| self.map.opening(*opening));
+        let closed = closed.filter(|index| self.state[*index] > 0);
+        closed.fold(Rate::default(), |sum, index| sum.plus(self.map.openings[index].rate))
+    }
+
+    /// The room inside whose wall a place outside is fed through, and the place on that wall.
+    #[must_use]
+    pub fn inside_of(&self, level: i8, at: Position) -> Option<(RoomIndex, Position)> {
+        let rooms = self.site.rooms.iter().enumerate().filter(|(_, room)| room.level == level && room.is_inside());
+        let near = rooms.filter_map(|(index, room)| {
+            let outline = room.outline.as_ref()?;
+            Some((index, outline.on_wall(outline.along(at))))
+        });
+        near.min_by(|a, b| straight(a.1, at).total_cmp(&straight(b.1, at)))
+    }
+}
+
+impl Passage {
+    /// The same way from its end to its start.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        let bays: Vec<BayIndex> = self.hops.iter().map(|hop| hop.bay).skip(1).chain([self.end]).collect();
+        let hops = self.hops.iter().zip(bays).rev().map(|(hop, bay)| Hop { bay, exit: hop.exit }).collect();
+        Self { start: self.end, hops, end: self.start, fixed: self.fixed }
+    }
+}
+
+/// What it is worth to go round something that must not be cut.
+const fn past(blocked: Option<ObstructionType>) -> Cost {
+    match blocked {
+        Some(what) if must_not_be_cut(what) => PAST_STRUCTURE,
+        _ => 0,
+    }
+}
+
+/// Whether it holds the house up.
+#[must_use]
+pub const fn must_not_be_cut(what: ObstructionType) -> bool {
+    match what {
+        ObstructionType::SteelBeam
+        | ObstructionType::ConcreteBeam
+        | ObstructionType::ConcreteLintel
+        | ObstructionType::StructuralWall
+        | ObstructionType::ChimneyBreast => true,
+        ObstructionType::Pipework | ObstructionType::Noggins | ObstructionType::KeptUnits | ObstructionType::Other => {
+            false
+        }
+    }
+}

@@ -1,0 +1,537 @@
+//! A run on the map: its ends, the order in which it visits them, and its legs, metre by metre.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::map::BayIndex;
+use super::network::{Approach, BOARD_HEIGHT_M, End, Exit, Network, Passage, View};
+use super::prices::{Cost, Gauge, Rate, up_the_wall};
+use super::run::{Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint};
+use super::search::NEVER;
+use super::sharing::{Approaches, Class};
+use super::survey_map::riser_cable;
+use super::tour::{self, Distances};
+use super::{BENDS, OBSTRUCTED_M, Opening, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
+use crate::catalogue::PointPlace;
+use crate::limits::TOUR_STOPS_MAX;
+use crate::quantities::Metres;
+use crate::site::{RoomIndex, Spot};
+use crate::survey::{Medium, ObstructionType, Position, RoomUse, Wall};
+
+/// How a run goes through its points.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Course {
+    /// From the board through all and back.
+    Ring,
+    /// From the board through all.
+    Chain,
+    /// From the board, branching at points.
+    Tree,
+    /// From the board to each point by itself.
+    Star,
+}
+
+/// What a run is asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Ask<'s> {
+    /// Where it starts.
+    pub from: Spot,
+    /// What it feeds.
+    pub stops: &'s [Stop],
+    /// How it goes.
+    pub course: Course,
+    /// Its cable.
+    pub gauge: Gauge,
+    /// Whether the next best way is wanted too.
+    pub explained: bool,
+}
+
+/// One end of a run with its part in it.
+#[derive(Debug, Clone, Copy)]
+struct Placed {
+    end: End,
+    hangs: bool,
+}
+
+/// Lays runs in one view of the network.
+struct Laying<'n, 'a> {
+    network: &'n Network<'a>,
+    view: View<'n>,
+    from: Spot,
+    ends: Vec<Placed>,
+    /// From the board to the bay of an end.
+    home: BTreeMap<BayIndex, Passage>,
+    passages: BTreeMap<(BayIndex, BayIndex), Passage>,
+    starts: BTreeMap<BayIndex, f64>,
+}
+
+/// A leg from one place of a run to another; place 0 is the board, place `n` the end `n - 1`.
+type Pair = (usize, usize);
+
+impl<'a> Network<'a> {
+    /// The run that is asked for; absent where one of its ends has no place on the map.
+    pub(super) fn run(&self, ask: Ask<'_>, approaches: &Approaches, view: View<'_>) -> Option<Run> {
+        let ends = self.ends(ask, approaches, &view)?;
+        let laying = Laying::of(self, view, ask.from, ends)?;
+        let (pairs, order) = laying.order(ask.course);
+        let mut run = laying.lay(&pairs)?;
+        run.order = order;
+        run.order.dedup();
+        run.far_end = if ask.course == Course::Ring { run.metres } else { run.far_end };
+        Some(run)
+    }
+
+    fn ends(&self, ask: Ask<'_>, approaches: &Approaches, view: &View<'_>) -> Option<Vec<Placed>> {
+        let mut ends = Vec::new();
+        for stop in ask.stops {
+            for point in &stop.points {
+                for at in self.places(stop.room, point) {
+                    let end = self.end(stop.room, at, point, (ask.course, approaches), view)?;
+                    ends.push(Placed { end, hangs: hangs(ask.course, point) });
+                }
+            }
+        }
+        if ends.iter().all(|placed| placed.hangs) {
+            ends.iter_mut().for_each(|placed| placed.hangs = false);
+        }
+        (!ends.is_empty()).then_some(ends)
+    }
+
+    /// Where the points of a stop stand.
+    fn places(&self, room: RoomIndex, point: &StopPoint) -> Vec<Position> {
+        let plan = &self.site.rooms[room];
+        let count = point.count as usize;
+        match point.entry.and_then(|entry| plan.points.get(entry)) {
+            Some(entry) => entry.places.iter().skip(point.first as usize).take(count).copied().collect(),
+            None => {
+                let middle = plan.shape.middle();
+                let on_wall = plan.shape.on_wall(plan.shape.along(middle));
+                vec![point.at.unwrap_or(on_wall); count]
+            }
+        }
+    }
+
+    fn end(
+        &self,
+        room: RoomIndex,
+        at: Position,
+        point: &StopPoint,
+        (course, approaches): (Course, &Approaches),
+        view: &View<'_>,
+    ) -> Option<End> {
+        let plan = &self.site.rooms[room];
+        let outside = plan.room_use == RoomUse::Outside;
+        let (room, at) = if outside { self.inside_of(plan.level, at)? } else { (room, at) };
+        let ceiling = point.place == PointPlace::Ceiling;
+        let high = ceiling || point.is_switch || course == Course::Tree;
+        let class = if high { Class::High } else { Class::Low };
+        let chosen = approaches.get(&(room, class)).copied();
+        let mut reached: Vec<(Option<Cost>, End)> = Approach::ALL
+            .into_iter()
+            .filter(|approach| !(ceiling && *approach == Approach::Rise))
+            .filter_map(|approach| {
+                let bay = self.bay(room, at, approach)?;
+                let vertical = if ceiling && approach == Approach::Drop {
+                    0.0
+                } else {
+                    self.vertical(room, approach, point.height.value())
+                };
+                let end = End { room, at, height: point.height.value(), bay, vertical, outside };
+                // What the plan chose goes first; where it chose nothing, or that is closed, the cheapest does.
+                let cost = (chosen != Some(approach)).then(|| {
+                    let prices = self.prices.room(room);
+                    let up = up_the_wall(prices, &self.site.rooms[room], view.gauge, vertical, 1.0).cost();
+                    self.from_board(view.gauge, bay, at).1.saturating_add(up)
+                });
+                Some((cost, end))
+            })
+            .collect();
+        reached.sort_by_key(|(cost, _)| *cost);
+        reached.into_iter().map(|(_, end)| end).find(|end| !view.is_closed(self, end.bay))
+    }
+}
+
+/// Whether a point hangs on another one by a cable of its own: a spur, a switch.
+const fn hangs(course: Course, point: &StopPoint) -> bool {
+    match course {
+        Course::Tree => point.is_switch,
+        Course::Ring => !point.in_and_out,
+        Course::Chain | Course::Star => false,
+    }
+}
+
+impl<'n, 'a> Laying<'n, 'a> {
+    fn of(network: &'n Network<'a>, view: View<'n>, from: Spot, ends: Vec<Placed>) -> Option<Self> {
+        let mut sums: BTreeMap<BayIndex, (f64, f64, f64)> = BTreeMap::new();
+        for Placed { end, .. } in &ends {
+            let sum = sums.entry(end.bay).or_default();
+            *sum = (sum.0 + end.at.x_m, sum.1 + end.at.y_m, sum.2 + 1.0);
+        }
+        let hubs: BTreeMap<BayIndex, Position> =
+            sums.into_iter().map(|(bay, (x, y, count))| (bay, Position { x_m: x / count, y_m: y / count })).collect();
+        let starts: BTreeMap<BayIndex, f64> = network.starts(from).into_iter().collect();
+        from.at?;
+        let home = network.homes(&view, from, &hubs);
+        (home.len() == hubs.len()).then(|| Self {
+            passages: network.passages(&view, &hubs),
+            home,
+            network,
+            view,
+            from,
+            ends,
+            starts,
+        })
+    }
+
+    fn end(&self, place: usize) -> &End {
+        &self.ends[place - 1].end
+    }
+
+    /// The way between two places, with where it starts and ends on plan.
+    fn way(&self, (from, to): Pair) -> Option<(Passage, Position, Position)> {
+        let board = self.from.at?;
+        Some(match (from, to) {
+            (0, to) => {
+                let end = self.end(to);
+                (self.home.get(&end.bay)?.clone(), board, end.at)
+            }
+            (from, 0) => {
+                let end = self.end(from);
+                (self.home.get(&end.bay)?.reversed(), end.at, board)
+            }
+            (from, to) => {
+                let (one, other) = (self.end(from), self.end(to));
+                let passage = match one.bay.cmp(&other.bay) {
+                    std::cmp::Ordering::Equal => Passage { start: one.bay, hops: Vec::new(), end: one.bay, fixed: 0 },
+                    std::cmp::Ordering::Less => self.passages.get(&(one.bay, other.bay))?.clone(),
+                    std::cmp::Ordering::Greater => self.passages.get(&(other.bay, one.bay))?.reversed(),
+                };
+                (passage, one.at, other.at)
+            }
+        })
+    }
+
+    fn cost(&self, from: usize, to: usize) -> Cost {
+        let gauge = self.view.gauge;
+        let own = |place: usize| -> Cost {
+            let end = self.end(place);
+            let room = &self.network.site.rooms[end.room];
+            riser_cable(self.network.prices.room(end.room), room, gauge).times(end.vertical).cost()
+                + self.network.half_entry(end.bay)
+        };
+        let by = |passage: &Passage, from: Position, to: Position| self.network.cost_by(passage, gauge, from, to);
+        let Some(board) = self.from.at else { return NEVER };
+        if from == 0 {
+            let end = self.end(to);
+            let Some(passage) = self.home.get(&end.bay) else { return NEVER };
+            let up = self.starts.get(&passage.start).copied().unwrap_or(0.0);
+            let up = self.network.bay_metre(passage.start, gauge).times(up).cost();
+            return up + self.network.half_entry(passage.start) + by(passage, board, end.at) + own(to);
+        }
+        let (one, other) = (self.end(from), self.end(to));
+        let between = match one.bay.cmp(&other.bay) {
+            std::cmp::Ordering::Equal => self.network.move_cost(one.bay, gauge, one.at, other.at),
+            std::cmp::Ordering::Less => {
+                self.passages.get(&(one.bay, other.bay)).map_or(NEVER, |passage| by(passage, one.at, other.at))
+            }
+            std::cmp::Ordering::Greater => {
+                self.passages.get(&(other.bay, one.bay)).map_or(NEVER, |passage| by(passage, other.at, one.at))
+            }
+        };
+        own(from) + own(to) + between
+    }
+
+    /// The legs of the run in the order in which they are laid, and the rooms in the order in which they are visited.
+    fn order(&self, course: Course) -> (Vec<Pair>, Vec<RoomIndex>) {
+        let main: Vec<usize> = (1..=self.ends.len()).filter(|place| !self.ends[place - 1].hangs).collect();
+        let mut pairs = if course == Course::Star {
+            main.iter().map(|place| (0, *place)).collect()
+        } else if main.len() > TOUR_STOPS_MAX {
+            self.as_they_stand(&main, course)
+        } else {
+            let places: Vec<usize> = std::iter::once(0).chain(main.iter().copied()).collect();
+            let distances = Distances::of(places.len(), |from, to| self.cost(places[from], places[to]));
+            let in_order = |order: Vec<usize>| -> Vec<Pair> {
+                let visited = || order.iter().map(|place| places[*place]);
+                std::iter::once(0).chain(visited()).zip(visited()).collect()
+            };
+            match course {
+                Course::Ring => {
+                    let mut pairs = in_order(tour::ring(&distances));
+                    pairs.extend(pairs.last().map(|last| (last.1, 0)));
+                    pairs
+                }
+                Course::Chain | Course::Star => in_order(tour::chain(&distances)),
+                Course::Tree => {
+                    tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
+                }
+            }
+        };
+        let order = pairs.iter().filter(|(_, to)| *to > 0).map(|(_, to)| self.end(*to).room).collect();
+        pairs.extend(self.hanging(&main));
+        (pairs, order)
+    }
+
+    /// Too many points to search: as they stand, those nearest to the board first.
+    fn as_they_stand(&self, main: &[usize], course: Course) -> Vec<Pair> {
+        let mut nearest: BTreeMap<RoomIndex, Cost> = BTreeMap::new();
+        for place in main {
+            let cost = self.cost(0, *place);
+            let room = nearest.entry(self.end(*place).room).or_insert(cost);
+            *room = cost.min(*room);
+        }
+        let mut order = main.to_vec();
+        order.sort_by_key(|place| (nearest.get(&self.end(*place).room).copied(), self.end(*place).room, *place));
+        let mut pairs: Vec<Pair> = std::iter::once(0).chain(order.iter().copied()).zip(order.iter().copied()).collect();
+        if course == Course::Ring {
+            pairs.extend(pairs.last().map(|last| (last.1, 0)));
+        }
+        pairs
+    }
+
+    /// Spurs and switch drops: each from the cheapest point of its own room, of any room where it has none.
+    fn hanging(&self, main: &[usize]) -> Vec<Pair> {
+        let mut by_room: BTreeMap<RoomIndex, Vec<usize>> = BTreeMap::new();
+        for place in main {
+            by_room.entry(self.end(*place).room).or_default().push(*place);
+        }
+        let hanging = (1..=self.ends.len()).filter(|place| self.ends[place - 1].hangs);
+        hanging
+            .filter_map(|place| {
+                let hosts = by_room.get(&self.end(place).room).map_or(main, Vec::as_slice);
+                let hosts = &hosts[..hosts.len().min(TOUR_STOPS_MAX)];
+                let host = hosts.iter().min_by_key(|host| (self.cost(**host, place), **host))?;
+                Some((*host, place))
+            })
+            .collect()
+    }
+
+    fn lay(&self, pairs: &[Pair]) -> Option<Run> {
+        let mut run = Run::default();
+        let mut cables = vec![Cables::default(); self.ends.len() + 1];
+        let mut reach: BTreeMap<usize, Metres> = BTreeMap::from([(0, Metres::ZERO)]);
+        let mut openings: BTreeSet<usize> = BTreeSet::new();
+        for pair in pairs {
+            let first = run.legs.len();
+            self.lay_one(*pair, &mut run, &mut cables, &mut openings)?;
+            let laid: Metres = run.legs[first..].iter().map(|leg| leg.segment.metres).sum();
+            let so_far = reach.get(&pair.0).copied().unwrap_or(Metres::ZERO) + laid;
+            reach.entry(pair.1).or_insert(so_far);
+            run.far_end = run.far_end.max(so_far);
+        }
+        self.chases(&cables, &mut run);
+        run.openings = openings.into_iter().map(|opening| self.network.map.openings[opening].opening).collect();
+        run.merge_legs();
+        Some(run)
+    }
+
+    fn lay_one(
+        &self,
+        (from, to): Pair,
+        run: &mut Run,
+        cables: &mut [Cables],
+        openings: &mut BTreeSet<usize>,
+    ) -> Option<()> {
+        let (passage, start, stop) = self.way((from, to))?;
+        let board = |at: Position| Waypoint { level: self.from.level, at, height: BOARD_HEIGHT_M };
+        let mut pen = Pen { laying: self, run, here: start, extra: 0.0, lead: None };
+        if from == 0 {
+            pen.lead = Some(board(start));
+            pen.extra = self.starts.get(&passage.start).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
+        } else {
+            pen.wall(self.end(from), &mut cables[from], passage.start, true);
+        }
+        let mut blocked = None;
+        for hop in &passage.hops {
+            let next = self.network.exit_place(hop.exit, pen.here);
+            if let Exit::Gate(gate) = hop.exit {
+                blocked = blocked.or(self.network.map.gates[gate].blocked);
+            }
+            pen.along(hop.bay, next, blocked.take());
+            if let Exit::Riser(riser) = hop.exit {
+                pen.riser(riser);
+            }
+        }
+        if to == 0 {
+            pen.extra += self.starts.get(&passage.end).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
+        }
+        pen.along(passage.end, stop, None);
+        if to > 0 {
+            pen.wall(self.end(to), &mut cables[to], passage.end, false);
+        } else if let Some(last) = pen.run.legs.last_mut() {
+            last.path.push(board(stop));
+        }
+        openings.extend(self.network.opened_by(&passage));
+        openings.extend(self.network.map.bays[passage.start].opening);
+        Some(())
+    }
+
+    /// The chases that the run needs: one for each end that is reached through one, paid by the first cable in it.
+    fn chases(&self, cables: &[Cables], run: &mut Run) {
+        for (place, cables) in cables.iter().enumerate().skip(1) {
+            let end = self.end(place);
+            let room = &self.network.site.rooms[end.room];
+            let Some(first) = cables.first_leg.filter(|_| !room.surface && !end.outside && end.vertical > 0.0) else {
+                continue;
+            };
+            let prices = self.network.prices.room(end.room);
+            let double = cables.count > 1;
+            let rate = if is_chased(room.wall) {
+                run.chases.push(Chase { room: end.room, metres: end.vertical, double });
+                prices.chase[usize::from(double)].times(end.vertical)
+            } else {
+                prices.drill
+            };
+            run.legs[first].rate = run.legs[first].rate.plus(rate);
+        }
+    }
+}
+
+/// The cables that go up or down to one end.
+#[derive(Debug, Clone, Copy, Default)]
+struct Cables {
+    count: u32,
+    /// The leg of the first of them.
+    first_leg: Option<usize>,
+}
+
+/// Draws legs one after the other.
+struct Pen<'p, 'n, 'a> {
+    laying: &'p Laying<'n, 'a>,
+    run: &'p mut Run,
+    here: Position,
+    /// Metres that are added to the next stretch: up at the board, and what is left there.
+    extra: f64,
+    /// The place at the board that the next stretch comes from.
+    lead: Option<Waypoint>,
+}
+
+impl Pen<'_, '_, '_> {
+    fn along(&mut self, bay: BayIndex, to: Position, in_the_gate: Option<ObstructionType>) {
+        let network = self.laying.network;
+        let gauge = self.laying.view.gauge;
+        let plan = &network.map.bays[bay];
+        let blocked = plan.blocked(self.here, to).or(in_the_gate);
+        let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
+        let corner = if plan.goes_round() { to } else { plan.corner(self.here, to).0 };
+        let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
+        let path = self.lead.take().into_iter().chain([place(self.here), place(corner), place(to)]).collect();
+        self.here = to;
+        // What rounding leaves of no way at all.
+        if metres < 1e-6 {
+            return;
+        }
+        let obstructed = if blocked.is_some() { OBSTRUCTED_M.min(metres) } else { 0.0 };
+        let rate = network.bay_metre(bay, gauge);
+        let more = rate.hours * obstructed * (network.prices.obstruction - 1.0);
+        let rate = rate.times(metres).plus(Rate { hours: more, money: more * network.prices.hour });
+        let segment = Segment {
+            medium: plan.medium,
+            void: plan.void,
+            room: Some(plan.room),
+            metres: Metres::new(metres),
+            obstructed: Metres::new(obstructed),
+            obstruction: blocked,
+        };
+        self.run.legs.push(Leg { segment, path, rate });
+    }
+
+    fn riser(&mut self, riser: usize) {
+        let network = self.laying.network;
+        let riser = network.map.risers[riser];
+        let room = &network.site.rooms[riser.room];
+        let (medium, void) = wall_way(room.surface, room.wall, false);
+        let ends = riser.bays.map(|bay| {
+            let bay = &network.map.bays[bay];
+            Waypoint { level: bay.level, at: riser.at, height: bay.height }
+        });
+        let rate = riser_cable(network.prices.room(riser.room), room, self.laying.view.gauge).times(riser.metres);
+        let segment = Segment {
+            medium,
+            void,
+            room: Some(riser.room),
+            metres: Metres::new(riser.metres),
+            obstructed: Metres::ZERO,
+            obstruction: None,
+        };
+        self.run.legs.push(Leg { segment, path: ends.to_vec(), rate });
+    }
+
+    /// Up or down the wall at an end, with what is left in its box. Of two cables behind a lining only the first is
+    /// fished; the other is drawn in with it.
+    fn wall(&mut self, end: &End, cables: &mut Cables, bay: BayIndex, leaving: bool) {
+        let network = self.laying.network;
+        let gauge = self.laying.view.gauge;
+        let room = &network.site.rooms[end.room];
+        let prices = network.prices.room(end.room);
+        let first = cables.count == 0;
+        cables.count += 1;
+        cables.first_leg = cables.first_leg.or(Some(self.run.legs.len()));
+        let bay = &network.map.bays[bay];
+        let metres = end.vertical + SLACK_AT_BOX_M;
+        let (medium, void, rate) = if end.outside {
+            (Medium::ExternalWall, Void::Surface, prices.metre(gauge, Void::Surface, false))
+        } else if end.vertical <= 0.0 {
+            (bay.medium, bay.void, prices.metre(gauge, bay.void, true))
+        } else {
+            let (medium, void) = wall_way(room.surface, room.wall, first);
+            let rate = if medium == Medium::WallChase {
+                prices.metre_in_chase(gauge)
+            } else {
+                prices.metre(gauge, void, false)
+            };
+            (medium, void, rate)
+        };
+        let at_bay = Waypoint { level: bay.level, at: end.at, height: bay.height };
+        let at_point = Waypoint { level: room.level, at: end.at, height: end.height };
+        let path = if leaving { vec![at_point, at_bay] } else { vec![at_bay, at_point] };
+        let segment = Segment {
+            medium,
+            void,
+            room: Some(end.room),
+            metres: Metres::new(metres),
+            obstructed: Metres::ZERO,
+            obstruction: None,
+        };
+        self.run.legs.push(Leg { segment, path, rate: rate.times(metres) });
+    }
+}
+
+/// The way up or down a wall.
+const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
+    if surface {
+        return (Medium::SurfaceClipped, Void::Surface);
+    }
+    let fished = if first { Void::Closed } else { Void::Open };
+    match wall {
+        wall if is_chased(wall) => (Medium::WallChase, Void::Open),
+        Wall::Glazed => (Medium::MiniTrunking, Void::Trunking),
+        Wall::PlasterboardOnDabs => (Medium::DryLiningGap, fished),
+        _ => (Medium::StudCavity, fished),
+    }
+}
+
+/// The openings of a run in words, for a reason.
+pub(super) fn opened_words(openings: &BTreeSet<Opening>, network: &Network<'_>) -> String {
+    let name = |room: RoomIndex| network.site.rooms[room].name.to_lowercase();
+    let mut floors: Vec<String> = Vec::new();
+    let (mut walls, mut corners) = (0, 0);
+    for opening in openings {
+        match opening {
+            Opening::Floor(room) => floors.push(name(*room)),
+            Opening::Wall { .. } | Opening::Outside(_) => walls += 1,
+            Opening::Riser { .. } => corners += 1,
+            Opening::Storey(_) => {}
+        }
+    }
+    let mut words = Vec::new();
+    if !floors.is_empty() {
+        words.push(format!("under the lifted floor of {}", floors.join(", ")));
+    }
+    if walls > 0 {
+        words.push(format!("through {walls} drilled wall{}", if walls == 1 { "" } else { "s" }));
+    }
+    if corners > 0 {
+        words.push(format!("up {corners} corner{}", if corners == 1 { "" } else { "s" }));
+    }
+    if words.is_empty() { "through voids that need no opening".to_owned() } else { words.join(", ") }
+}

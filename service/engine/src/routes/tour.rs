@@ -1,0 +1,276 @@
+//! The order in which a run visits its points: closed for a ring, open for a radial, a tree where it may branch.
+//!
+//! A tour is constructed (nearest next) and improved by turning stretches round and by moving short stretches, until
+//! neither helps; then it is disturbed a fixed number of times and improved again. A tree is exact (Prim).
+
+use super::prices::Cost;
+
+/// What it costs to go from each place to each other one; place 0 is the board.
+#[derive(Debug, Clone)]
+pub struct Distances {
+    places: usize,
+    costs: Vec<Cost>,
+}
+
+/// Disturbances of a tour before it is taken as it is.
+const DISTURBANCES: usize = 24;
+/// Rounds of improvement of one tour, far more than any takes.
+const ROUNDS_MAX: usize = 1_000;
+
+impl Distances {
+    /// From a function of two places; both ways cost the same.
+    pub fn of(places: usize, mut cost: impl FnMut(usize, usize) -> Cost) -> Self {
+        let mut costs = vec![0; places * places];
+        for from in 0..places {
+            for to in from + 1..places {
+                let cost = cost(from, to);
+                costs[from * places + to] = cost;
+                costs[to * places + from] = cost;
+            }
+        }
+        Self { places, costs }
+    }
+
+    /// From place to place.
+    #[must_use]
+    pub fn between(&self, from: usize, to: usize) -> Cost {
+        self.costs[from * self.places + to]
+    }
+
+    /// How many places there are, the board with them.
+    #[must_use]
+    pub const fn places(&self) -> usize {
+        self.places
+    }
+
+    /// The cost of visiting places in this order from the board, and coming back if `closed`.
+    #[must_use]
+    pub fn along(&self, order: &[usize], closed: bool) -> Cost {
+        let mut here = 0;
+        let mut cost = 0;
+        for next in order {
+            cost += self.between(here, *next);
+            here = *next;
+        }
+        if closed { cost + self.between(here, 0) } else { cost }
+    }
+}
+
+/// A closed tour from the board and back, as the order of the other places.
+#[must_use]
+pub fn ring(distances: &Distances) -> Vec<usize> {
+    best_tour(distances)
+}
+
+/// An open tour from the board, as the order of the other places.
+#[must_use]
+pub fn chain(distances: &Distances) -> Vec<usize> {
+    if distances.places < 3 {
+        return (1..distances.places).collect();
+    }
+    // A closed tour in which the way home goes by a place that is next to the board and as far as can be from all
+    // others: only one of its two ways is dear, whatever the order.
+    let last = distances.places;
+    let far = distances.costs.iter().copied().max().unwrap_or(0).saturating_add(1) * 4;
+    let with_end = Distances::of(distances.places + 1, |from, to| match (from, to) {
+        (0, to) if to == last => 0,
+        (_, to) if to == last => far,
+        _ => distances.between(from, to),
+    });
+    let mut order = best_tour(&with_end);
+    if order.first() == Some(&last) {
+        order.reverse();
+    }
+    order.retain(|place| *place != last);
+    order
+}
+
+/// The least tree that joins all places to the board: for each place but the board, the place that it hangs on, in
+/// the order in which they are joined.
+#[must_use]
+pub fn tree(distances: &Distances) -> Vec<(usize, usize)> {
+    let mut joined = Vec::with_capacity(distances.places.saturating_sub(1));
+    let mut nearest: Vec<(Cost, usize)> = (0..distances.places).map(|place| (distances.between(0, place), 0)).collect();
+    let mut left: Vec<usize> = (1..distances.places).collect();
+    while let Some((at, _)) = left.iter().enumerate().min_by_key(|(_, place)| (nearest[**place].0, **place)) {
+        let place = left.remove(at);
+        joined.push((place, nearest[place].1));
+        for other in &left {
+            let cost = distances.between(place, *other);
+            if cost < nearest[*other].0 {
+                nearest[*other] = (cost, place);
+            }
+        }
+    }
+    joined
+}
+
+fn best_tour(distances: &Distances) -> Vec<usize> {
+    let mut tour: Vec<usize> = nearest_next(distances);
+    improve(distances, &mut tour);
+    if tour.len() < 5 {
+        return tour[1..].to_vec();
+    }
+    let mut best = (length(distances, &tour), tour.clone());
+    let mut disturbed = Disturbed::default();
+    for _ in 0..DISTURBANCES {
+        let mut trial = disturbed.next(&best.1);
+        improve(distances, &mut trial);
+        let cost = length(distances, &trial);
+        if cost < best.0 {
+            best = (cost, trial);
+        }
+    }
+    let start = best.1.iter().position(|place| *place == 0).unwrap_or(0);
+    best.1.rotate_left(start);
+    // Of the two ways round, the one that starts with the nearer place; the same whatever the order they came in.
+    let (first, last) = (best.1[1], best.1[best.1.len() - 1]);
+    if (distances.between(0, last), last) < (distances.between(0, first), first) {
+        best.1[1..].reverse();
+    }
+    best.1[1..].to_vec()
+}
+
+fn length(distances: &Distances, tour: &[usize]) -> Cost {
+    let next = tour.iter().skip(1).chain(tour.first());
+    tour.iter().zip(next).map(|(from, to)| distances.between(*from, *to)).sum()
+}
+
+fn nearest_next(distances: &Distances) -> Vec<usize> {
+    let mut left: Vec<usize> = (1..distances.places).collect();
+    let mut tour = vec![0];
+    let mut here = 0;
+    while let Some((at, _)) =
+        left.iter().enumerate().min_by_key(|(_, place)| (distances.between(here, **place), **place))
+    {
+        here = left.remove(at);
+        tour.push(here);
+    }
+    tour
+}
+
+fn improve(distances: &Distances, tour: &mut Vec<usize>) {
+    for _ in 0..ROUNDS_MAX {
+        if !turn_a_stretch(distances, tour) && !move_a_stretch(distances, tour) {
+            return;
+        }
+    }
+}
+
+/// Turns stretches round wherever that shortens the tour.
+fn turn_a_stretch(distances: &Distances, tour: &mut [usize]) -> bool {
+    let places = tour.len();
+    let mut better = false;
+    for from in 0..places.saturating_sub(2) {
+        for to in from + 2..places {
+            let after = tour[(to + 1) % places];
+            if after == tour[from] {
+                continue;
+            }
+            let now = distances.between(tour[from], tour[from + 1]) + distances.between(tour[to], after);
+            let turned = distances.between(tour[from], tour[to]) + distances.between(tour[from + 1], after);
+            if turned < now {
+                tour[from + 1..=to].reverse();
+                better = true;
+            }
+        }
+    }
+    better
+}
+
+/// Moves a stretch of up to three places to where it costs less, either way round.
+fn move_a_stretch(distances: &Distances, tour: &mut Vec<usize>) -> bool {
+    const STRETCH_MAX: usize = 3;
+    let places = tour.len();
+    for long in 1..=STRETCH_MAX.min(places.saturating_sub(3)) {
+        for from in 1..=places - long {
+            let (first, last) = (tour[from], tour[from + long - 1]);
+            let (before, after) = (tour[from - 1], tour[(from + long) % places]);
+            let gap = distances.between(before, after);
+            let saved = distances.between(before, first) + distances.between(last, after)
+                - gap.min(distances.between(before, first) + distances.between(last, after));
+            if saved == 0 {
+                continue;
+            }
+            for at in 0..places {
+                let (one, other) = (tour[at], tour[(at + 1) % places]);
+                let inside = |index: usize| index >= from && index < from + long;
+                if inside(at) || inside((at + 1) % places) {
+                    continue;
+                }
+                let join = distances.between(one, other);
+                let straight = distances.between(one, first) + distances.between(last, other);
+                let turned = distances.between(one, last) + distances.between(first, other);
+                if straight.min(turned) < saved + join {
+                    let mut stretch: Vec<usize> = tour.drain(from..from + long).collect();
+                    if turned < straight {
+                        stretch.reverse();
+                    }
+                    let place = tour.iter().position(|place| *place == one).map_or(0, |place| place + 1);
+                    tour.splice(place..place, stretch);
+                    return true;
+                }
+            }
+        }
+    }
+    false
+}
+
+/// Cuts a tour into four and puts the middle two the other way about, at places that a small fixed generator gives.
+#[derive(Default)]
+struct Disturbed {
+    state: u64,
+}
+
+impl Disturbed {
+    fn next(&mut self, tour: &[usize]) -> Vec<usize> {
+        let mut cuts = [self.below(tour.len()), self.below(tour.len()), self.below(tour.len())];
+        cuts.sort_unstable();
+        let [one, two, three] = cuts;
+        [&tour[..one], &tour[two..three], &tour[one..two], &tour[three..]].concat()
+    }
+
+    /// A step of the splitmix generator. Source: Steele, Lea and Flood, "Fast splittable pseudorandom number
+    /// generators" (2014), from memory.
+    fn below(&mut self, limit: usize) -> usize {
+        self.state = self.state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut mixed = self.state;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        let mixed = mixed ^ (mixed >> 31);
+        usize::try_from(mixed % (limit.max(1) as u64)).unwrap_or(0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn on_a_line(places: &[i64]) -> Distances {
+        Distances::of(places.len(), |from, to| places[from].abs_diff(places[to]))
+    }
+
+    #[test]
+    fn a_radial_along_a_corridor_goes_from_the_near_end_to_the_far_one() {
+        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]));
+        assert_eq!(order, [2, 3, 1, 4]);
+    }
+
+    #[test]
+    fn a_ring_along_a_corridor_is_there_and_back() {
+        let distances = on_a_line(&[0, 30, 10, 20, 40]);
+        assert_eq!(distances.along(&ring(&distances), true), 80);
+    }
+
+    #[test]
+    fn a_tree_of_a_star_hangs_every_light_on_the_board() {
+        let distances = Distances::of(4, |from, _| if from == 0 { 1 } else { 2 });
+        assert_eq!(tree(&distances), [(1, 0), (2, 0), (3, 0)]);
+    }
+
+    #[test]
+    fn nothing_to_visit_is_no_way_at_all() {
+        let none = on_a_line(&[0]);
+        assert!(ring(&none).is_empty() && chain(&none).is_empty() && tree(&none).is_empty());
+    }
+}

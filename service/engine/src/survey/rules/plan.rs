@@ -1,0 +1,274 @@
+//! What was drawn must be possible: outlines that are outlines, rooms beside and above each other and not inside one
+//! another, places inside their rooms.
+
+use std::collections::BTreeMap;
+
+use geo::Validation;
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+use super::usual_level;
+use crate::faults::{Fault, FaultCode};
+use crate::limits::{FAULTS_LISTED_MAX, OUTLINE_PAIRS_MAX};
+use crate::shape::Shape;
+use crate::survey::{Outline, Position, RoomUse, Survey, WallSide};
+
+/// Rooms may overlap by this much before it counts: walls are drawn by eye. Common practice, no source.
+const OVERLAP_M2_MAX: f64 = 0.1;
+
+/// The shape of a room, with where it stands in the document.
+struct Drawn<'a> {
+    pointer: String,
+    id: &'a str,
+    level: Option<i8>,
+    in_the_house: bool,
+    shape: Shape,
+}
+
+/// Every breach of what was drawn.
+pub(super) fn faults(survey: &Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>) {
+    let drawn = drawn(survey, storeys, faults);
+    overlaps(&drawn, faults);
+    in_the_air(&drawn, faults);
+    let shapes: BTreeMap<&str, &Shape> = drawn.iter().map(|room| (room.id, &room.shape)).collect();
+    places(survey, &shapes, faults);
+    empty_storeys(survey, faults);
+}
+
+fn drawn<'a>(survey: &'a Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>) -> Vec<Drawn<'a>> {
+    let level = |storey: &str| storeys.get(storey).copied().or_else(|| usual_level(storey));
+    let rooms = survey.rooms.iter().enumerate().map(|(index, room)| {
+        let outside = room.room_use == Some(RoomUse::Outside);
+        let level = room.storey.as_deref().and_then(level).filter(|_| !outside);
+        (format!("/survey/rooms/{index}"), room.id.as_str(), level, !outside, room.outline, &room.corners)
+    });
+    let buildings = survey.outbuildings.iter().enumerate().map(|(index, building)| {
+        let pointer = format!("/survey/outbuildings/{index}");
+        (pointer, building.id.as_str(), Some(0), false, building.outline, &building.corners)
+    });
+    let mut drawn = Vec::new();
+    for (pointer, id, level, in_the_house, outline, corners) in rooms.chain(buildings) {
+        if let Some(shape) = shape(&pointer, outline, corners, faults) {
+            drawn.push(Drawn { pointer, id, level, in_the_house, shape });
+        }
+    }
+    drawn
+}
+
+/// The outline of a room, if it is one.
+fn shape(pointer: &str, outline: Option<Outline>, corners: &[Position], faults: &mut Vec<Fault>) -> Option<Shape> {
+    let at_corners = || format!("{pointer}/corners");
+    if corners.is_empty() {
+        return outline.map(Shape::from);
+    }
+    if outline.is_some() {
+        let detail = "give either `outline` for a rectangle or `corners` for any other shape, not both";
+        faults.push(Fault::new(at_corners(), FaultCode::Contradiction, detail));
+        return None;
+    }
+    if corners.len() < 3 {
+        let detail = format!("{} corners enclose nothing; give at least 3", corners.len());
+        faults.push(Fault::new(at_corners(), FaultCode::OutOfRange, detail));
+        return None;
+    }
+    let shape = Shape::of(corners);
+    if !shape.polygon().is_valid() || shape.area().value() < OVERLAP_M2_MAX {
+        let detail = "the outline crosses or touches itself, or encloses nothing; give the corners in order round the \
+                      room, each once";
+        faults.push(Fault::new(at_corners(), FaultCode::Contradiction, detail));
+        return None;
+    }
+    Some(shape)
+}
+
+type Box2 = GeomWithData<Rectangle<[f64; 2]>, usize>;
+
+fn tree(rooms: &[(usize, &Drawn<'_>)]) -> RTree<Box2> {
+    RTree::bulk_load(
+        rooms
+            .iter()
+            .map(|(index, room)| {
+                let (least, greatest) = room.shape.bounds();
+                let rectangle = Rectangle::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m]);
+                GeomWithData::new(rectangle, *index)
+            })
+            .collect(),
+    )
+}
+
+fn by_level<'d, 'a>(drawn: &'d [Drawn<'a>]) -> BTreeMap<i8, Vec<(usize, &'d Drawn<'a>)>> {
+    let mut levels: BTreeMap<i8, Vec<(usize, &Drawn<'_>)>> = BTreeMap::new();
+    for (index, room) in drawn.iter().enumerate() {
+        if let Some(level) = room.level {
+            levels.entry(level).or_default().push((index, room));
+        }
+    }
+    levels
+}
+
+fn near(room: &Drawn<'_>) -> AABB<[f64; 2]> {
+    let (least, greatest) = room.shape.bounds();
+    AABB::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m])
+}
+
+/// Rooms on one storey that lie in each other.
+fn overlaps(drawn: &[Drawn<'_>], faults: &mut Vec<Fault>) {
+    let mut looked_at = 0;
+    for rooms in by_level(drawn).values() {
+        let tree = tree(rooms);
+        for (index, room) in rooms {
+            let mut others: Vec<usize> = tree
+                .locate_in_envelope_intersecting(&near(room))
+                .map(|found| found.data)
+                .filter(|other| other < index)
+                .collect();
+            others.sort_unstable();
+            for other in others {
+                looked_at += 1;
+                if faults.len() >= FAULTS_LISTED_MAX {
+                    return;
+                }
+                if looked_at > OUTLINE_PAIRS_MAX {
+                    let detail =
+                        "too many rooms of one storey lie round each other to be told apart; draw them simpler";
+                    faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
+                    return;
+                }
+                let other = &drawn[other];
+                let shared = room.shape.overlap(&other.shape).value();
+                if shared > OVERLAP_M2_MAX {
+                    let detail = format!(
+                        "`{}` and `{}` are on the same storey and lie in each other over {shared:.2} m2; move one or \
+                         make it smaller",
+                        room.id, other.id
+                    );
+                    faults.push(Fault::new(outline_pointer(room), FaultCode::Contradiction, detail));
+                }
+            }
+        }
+    }
+}
+
+fn outline_pointer(room: &Drawn<'_>) -> String {
+    format!("{}/outline", room.pointer)
+}
+
+/// Rooms above the ground with drawn rooms on the storey below, and none of them under it.
+fn in_the_air(drawn: &[Drawn<'_>], faults: &mut Vec<Fault>) {
+    let levels = by_level(drawn);
+    for (level, rooms) in levels.iter().filter(|(level, _)| **level > 0) {
+        let Some(below) = levels.get(&(level - 1)) else { continue };
+        let tree = tree(below);
+        for (_, room) in rooms.iter().filter(|(_, room)| room.in_the_house) {
+            let stands = tree.locate_in_envelope_intersecting(&near(room)).take(OUTLINE_PAIRS_MAX).any(|under| {
+                drawn[under.data].in_the_house && room.shape.overlap(&drawn[under.data].shape).value() > OVERLAP_M2_MAX
+            });
+            if !stands {
+                let detail = format!(
+                    "`{}` stands in the air: no drawn room of the storey below is under it; all storeys have one \
+                     origin, at the left front corner of the house",
+                    room.id
+                );
+                faults.push(Fault::new(outline_pointer(room), FaultCode::Contradiction, detail));
+            }
+        }
+    }
+}
+
+/// A place as it was recorded, with where it stands in the document.
+struct Place<'a> {
+    pointer: String,
+    room: Option<&'a str>,
+    at: Option<Position>,
+    wall: Option<WallSide>,
+    along_m: Option<f64>,
+}
+
+fn places(survey: &Survey, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fault>) {
+    for (index, room) in survey.rooms.iter().enumerate() {
+        let outside = room.room_use == Some(RoomUse::Outside);
+        for (entry, point) in room.points.iter().enumerate() {
+            let pointer = format!("/survey/rooms/{index}/points/{entry}");
+            let room = (!outside).then_some(room.id.as_str());
+            place(&Place { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m }, shapes, faults);
+        }
+    }
+    for (index, building) in survey.outbuildings.iter().enumerate() {
+        for (entry, point) in building.points.iter().enumerate() {
+            let pointer = format!("/survey/outbuildings/{index}/points/{entry}");
+            let room = Some(building.id.as_str());
+            place(&Place { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m }, shapes, faults);
+        }
+    }
+    if let Some(intake) = &survey.intake {
+        let (pointer, room) = ("/survey/intake".to_owned(), Some(intake.room.as_str()));
+        place(&Place { pointer, room, at: intake.at, wall: intake.wall, along_m: intake.along_m }, shapes, faults);
+    }
+    if let Some(unit) = &survey.consumer_unit {
+        let (pointer, room) = ("/survey/consumer_unit".to_owned(), Some(unit.room.as_str()));
+        place(&Place { pointer, room, at: unit.at, wall: unit.wall, along_m: unit.along_m }, shapes, faults);
+    }
+    for (index, service) in survey.services.iter().flatten().enumerate() {
+        let (pointer, room) = (format!("/survey/services/{index}"), service.room.as_deref());
+        place(&Place { pointer, room, at: service.at, wall: service.wall, along_m: service.along_m }, shapes, faults);
+    }
+}
+
+fn place(place: &Place<'_>, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fault>) {
+    let pointer = &place.pointer;
+    let shape = place.room.and_then(|room| shapes.get(room));
+    match (place.wall, place.along_m) {
+        (None, None) => {}
+        (Some(_), None) => {
+            let detail = "`wall` says on which wall, not where; give `along_m` with it";
+            faults.push(Fault::new(format!("{pointer}/along_m"), FaultCode::MissingField, detail));
+        }
+        (None, Some(_)) => {
+            let detail = "`along_m` is measured along a wall; give `wall` with it";
+            faults.push(Fault::new(format!("{pointer}/wall"), FaultCode::MissingField, detail));
+        }
+        (Some(_), Some(_)) if place.at.is_some() => {
+            let detail = "give either `at` or `wall` with `along_m`, not both";
+            faults.push(Fault::new(format!("{pointer}/wall"), FaultCode::Contradiction, detail));
+        }
+        (Some(side), Some(along)) => match shape {
+            None => {
+                let detail = "there is no drawn room to measure along; draw its outline, or leave the place out";
+                faults.push(Fault::new(format!("{pointer}/wall"), FaultCode::Contradiction, detail));
+            }
+            Some(shape) if shape.on_side(side, along).is_none() => {
+                let (least, greatest) = shape.bounds();
+                let long = match side {
+                    WallSide::Front | WallSide::Back => greatest.x_m - least.x_m,
+                    WallSide::Left | WallSide::Right => greatest.y_m - least.y_m,
+                };
+                let detail = format!("`along_m` is {along}; the {side} of the room is {long:.2} m long");
+                faults.push(Fault::new(format!("{pointer}/along_m"), FaultCode::OutOfRange, detail));
+            }
+            Some(_) => {}
+        },
+    }
+    if let (Some(at), Some(shape), Some(room)) = (place.at, shape, place.room)
+        && !shape.holds_nearly(at)
+    {
+        let (least, greatest) = shape.bounds();
+        let detail = format!(
+            "({}, {}) is outside the room `{room}`, which lies from ({}, {}) to ({}, {}); positions are the house's own \
+             coordinates",
+            at.x_m, at.y_m, least.x_m, least.y_m, greatest.x_m, greatest.y_m
+        );
+        faults.push(Fault::new(format!("{pointer}/at"), FaultCode::Contradiction, detail));
+    }
+}
+
+/// Storeys that are listed and that no room is on.
+fn empty_storeys(survey: &Survey, faults: &mut Vec<Fault>) {
+    let any_named = survey.rooms.iter().any(|room| room.storey.is_some());
+    for (index, storey) in survey.site.iter().flat_map(|site| &site.storeys).enumerate().filter(|_| any_named) {
+        if !survey.rooms.iter().any(|room| room.storey.as_deref() == Some(storey.id.as_str())) {
+            let detail =
+                format!("no room is on the storey `{}`; put its rooms on it with `storey`, or leave it out", storey.id);
+            faults.push(Fault::new(format!("/survey/site/storeys/{index}/id"), FaultCode::Contradiction, detail));
+        }
+    }
+}

@@ -1,0 +1,261 @@
+//! Circuits that a designer has fixed are kept and checked, and the rest is designed round them.
+
+use std::sync::LazyLock;
+
+use engine::checks::Verdict;
+use engine::document::Unreadable;
+use engine::estimate::{Circuit, Estimate};
+use engine::rate_sheet::{RateSheet, Workbook};
+use engine::{Engine, Stamp};
+use serde_json::{Value, json};
+
+static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+static WORKBOOK: LazyLock<Workbook> =
+    LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
+
+/// A small house with a workshop, invented, and the circuits that are given for it.
+fn house(circuits: Value) -> Value {
+    let outline = |x_m: f64, y_m: f64| json!({ "x_m": x_m, "y_m": y_m, "width_m": 4.0, "depth_m": 4.0 });
+    json!({ "survey": {
+        "rooms": [
+            { "id": "kitchen", "use": "kitchen", "storey": "ground", "outline": outline(0.0, 0.0),
+              "points": [{ "type": "double-socket", "count": 6 }, { "type": "pendant" }, { "type": "one-way-switch" },
+                         { "type": "heat-alarm" }, { "type": "cooker-control" }],
+              "appliances": [{ "type": "oven", "load_kw": 3.6 }, { "type": "dishwasher", "load_kw": 2.1 }] },
+            { "id": "hall", "use": "hall", "storey": "ground", "outline": outline(4.0, 0.0),
+              "points": [{ "type": "double-socket", "count": 2 }, { "type": "pendant" }, { "type": "one-way-switch" },
+                         { "type": "smoke-alarm" }, { "type": "data-outlet" }] },
+            { "id": "bed", "use": "bedroom", "storey": "first", "outline": outline(0.0, 0.0),
+              "points": [{ "type": "double-socket", "count": 4 }, { "type": "pendant" }, { "type": "one-way-switch" }] }
+        ],
+        "outbuildings": [{ "id": "workshop", "construction": "timber", "run_m": 20,
+                           "points": [{ "type": "double-socket", "count": 2 }] }],
+        "consumer_unit": { "room": "hall" }, "intake": { "room": "hall" },
+        "supply": { "earthing": "tn-c-s", "ze_ohm": 0.3, "fault_current_ka": 1.2, "cut_out_a": 80 },
+        "circuits": circuits
+    } })
+}
+
+fn estimate(circuits: Value) -> Estimate {
+    let bytes = house(circuits).to_string().into_bytes();
+    let request = ENGINE.read_survey(&bytes).unwrap_or_else(|fault| panic!("{fault:?}"));
+    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+}
+
+fn circuit<'a>(estimate: &'a Estimate, id: &str) -> &'a Circuit {
+    estimate.circuits.iter().find(|circuit| circuit.id == id).unwrap_or_else(|| panic!("no circuit {id}"))
+}
+
+fn faults(circuits: Value) -> Vec<(String, String)> {
+    match ENGINE.read_survey(&house(circuits).to_string().into_bytes()) {
+        Err(Unreadable::Faults(faults)) => faults.into_iter().map(|fault| (fault.pointer, fault.detail)).collect(),
+        other => panic!("not refused: {other:?}"),
+    }
+}
+
+fn pointers(circuits: Value) -> Vec<String> {
+    faults(circuits).into_iter().map(|(pointer, _)| pointer).collect()
+}
+
+#[test]
+fn what_a_designer_gives_is_kept_and_carries_the_seven_checks() {
+    let given = json!([{
+        "id": "S1", "name": "Kitchen ring", "type": "ring-sockets", "rooms": ["kitchen"],
+        "device": { "curve": "c", "rating_a": 32 }, "cable": { "line_mm2": 4 }, "length_m": 62, "method": "100"
+    }]);
+
+    let estimate = estimate(given);
+
+    let ring = circuit(&estimate, "S1");
+    assert_eq!((ring.name.as_str(), ring.arrangement.as_str()), ("Kitchen ring", "ring"));
+    assert_eq!((ring.device.curve.as_deref(), ring.device.rating_a.value()), (Some("c"), 32.0));
+    assert_eq!((ring.cable.line_mm2, ring.cable.method.word()), (4.0, "100"));
+    assert_eq!((ring.length_m.value(), ring.far_end_m.value()), (62.0, 62.0));
+    assert_eq!(ring.points.iter().map(|points| points.count).sum::<u64>(), 6);
+    assert_eq!(ring.checks.len(), 7);
+    assert!(ring.because.iter().any(|line| line.contains("given by the designer")), "{:?}", ring.because);
+}
+
+#[test]
+fn no_point_is_wired_twice_and_none_is_lost() {
+    let count = |estimate: &Estimate| -> u64 {
+        estimate.circuits.iter().flat_map(|circuit| &circuit.points).map(|points| points.count).sum()
+    };
+    let designed = estimate(json!([]));
+    let given = estimate(json!([
+        { "id": "S1", "points": [{ "room": "kitchen", "type": "double-socket", "count": 2 }] },
+        { "id": "S2", "type": "lighting", "rooms": ["hall", "bed"] }
+    ]));
+
+    assert_eq!(count(&given), count(&designed));
+    assert_eq!(circuit(&given, "S1").points.iter().map(|points| points.count).sum::<u64>(), 2);
+    assert_eq!(circuit(&given, "S2").points.len(), 4, "two pendants and two switches");
+}
+
+#[test]
+fn a_given_cable_that_is_too_small_fails_and_is_not_replaced() {
+    let estimate = estimate(json!([{
+        "id": "S1", "type": "cooker", "points": [{ "room": "kitchen", "type": "cooker-control" }],
+        "device": { "rating_a": 40 }, "cable": { "line_mm2": 2.5 }
+    }]));
+
+    let cooker = circuit(&estimate, "S1");
+    assert_eq!((cooker.cable.line_mm2, cooker.device.rating_a.value(), cooker.verdict), (2.5, 40.0, Verdict::Fail));
+    let flag = estimate.risk_flags.iter().find(|flag| flag.id == "circuit-check-failed").expect("a flag");
+    assert_eq!(flag.place, "S1");
+    assert!(flag.what.contains("overload"), "{}", flag.what);
+}
+
+#[test]
+fn a_given_device_without_a_cable_gets_a_cable_that_bears_it() {
+    let estimate = estimate(json!([{
+        "id": "S1", "type": "cooker", "points": [{ "room": "kitchen", "type": "cooker-control" }],
+        "device": { "rating_a": 40 }
+    }]));
+
+    let cooker = circuit(&estimate, "S1");
+    assert_eq!((cooker.cable.line_mm2, cooker.verdict), (10.0, Verdict::Pass));
+}
+
+#[test]
+fn a_given_length_is_what_is_priced() {
+    let metres = |length_m: f64| {
+        let given = json!([{ "id": "S1", "type": "ring-sockets", "rooms": ["kitchen"], "length_m": length_m }]);
+        let estimate = estimate(given);
+        let lines = estimate.lines.iter().filter(|line| line.circuit.as_deref() == Some("S1"));
+        let cable = lines.filter(|line| line.item.starts_with("cable-"));
+        cable.map(|line| line.quantity).sum::<f64>()
+    };
+
+    assert!((metres(50.0) - 50.0).abs() < 0.1, "{}", metres(50.0));
+    assert!((metres(80.0) - 80.0).abs() < 0.1, "{}", metres(80.0));
+}
+
+#[test]
+fn an_oven_that_the_designer_puts_apart_leaves_the_cooker_circuit() {
+    let estimate =
+        estimate(json!([{ "id": "S1", "type": "oven", "appliances": [{ "room": "kitchen", "type": "oven" }] }]));
+
+    let oven = circuit(&estimate, "S1");
+    assert!((oven.design_current_a.value() - 15.65).abs() < 0.01, "{:?}", oven.design_current_a);
+    assert_eq!(estimate.circuits.iter().filter(|circuit| circuit.circuit_type == "cooker").count(), 1);
+}
+
+#[test]
+fn the_feed_of_an_outbuilding_may_be_given_too() {
+    let estimate = estimate(json!([{
+        "id": "F1", "type": "distribution", "rooms": ["workshop"],
+        "device": { "type": "breaker", "curve": "c", "rating_a": 40 }, "cable": { "line_mm2": 16 }
+    }]));
+
+    let feed = circuit(&estimate, "F1");
+    assert_eq!((feed.cable.line_mm2, feed.device.rating_a.value()), (16.0, 40.0));
+    assert_eq!(feed.cable.cable_type, "armoured-70c");
+    assert_eq!(estimate.board.sub_boards[0].fed_from, "F1");
+    assert!(estimate.circuits.iter().any(|circuit| circuit.fed_from.as_deref() == Some("F1")));
+}
+
+#[test]
+fn one_lighting_circuit_that_is_given_is_kept_and_says_what_it_darkens() {
+    let estimate = estimate(json!([{ "id": "L1", "type": "lighting", "rooms": ["kitchen", "hall", "bed"] }]));
+
+    let lights = circuit(&estimate, "L1");
+    assert!(lights.because.iter().any(|line| line.contains("darkens")), "{:?}", lights.because);
+    assert_eq!(estimate.circuits.iter().filter(|circuit| circuit.circuit_type == "lighting").count(), 1);
+}
+
+#[test]
+fn an_identifier_of_the_designer_is_never_given_again() {
+    let estimate = estimate(json!([{ "id": "C1", "type": "lighting", "rooms": ["hall"] }]));
+
+    let mut ids: Vec<&str> = estimate.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), estimate.circuits.len());
+    assert_eq!(circuit(&estimate, "C1").circuit_type, "lighting");
+}
+
+#[test]
+fn what_the_survey_does_not_bear_is_refused_where_it_stands() {
+    let cases = [
+        (json!([{ "id": "S1", "rooms": ["kitchn"], "type": "lighting" }]), "/survey/circuits/0/rooms/0"),
+        (
+            json!([{ "id": "S1", "points": [{ "room": "attic", "type": "pendant" }] }]),
+            "/survey/circuits/0/points/0/room",
+        ),
+        (
+            json!([{ "id": "S1", "points": [{ "room": "kitchen", "type": "double-socket", "count": 7 }] }]),
+            "/survey/circuits/0/points/0",
+        ),
+        (
+            json!([{ "id": "S1", "appliances": [{ "room": "kitchen", "type": "shower" }] }]),
+            "/survey/circuits/0/appliances/0",
+        ),
+        (
+            json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "device": { "rating_a": 7 } }]),
+            "/survey/circuits/0/device/rating_a",
+        ),
+        (
+            json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "cable": { "line_mm2": 1 } }]),
+            "/survey/circuits/0/cable/line_mm2",
+        ),
+        (json!([{ "id": "S1", "points": [{ "room": "hall", "type": "data-outlet" }] }]), "/survey/circuits/0/points"),
+        (
+            json!([{ "id": "S1", "type": "lighting", "arrangement": "ring", "rooms": ["hall"] }]),
+            "/survey/circuits/0/arrangement",
+        ),
+        (
+            json!([{ "id": "S1", "points": [{ "room": "hall", "type": "double-socket" }, { "room": "hall", "type": "pendant" }] }]),
+            "/survey/circuits/0/type",
+        ),
+        (
+            json!([{ "id": "S1", "points": [{ "room": "hall", "type": "double-socket" },
+                                            { "room": "workshop", "type": "double-socket" }] }]),
+            "/survey/circuits/0/points",
+        ),
+        (json!([{ "id": "S1", "type": "distribution", "rooms": ["kitchen"] }]), "/survey/circuits/0/rooms"),
+        (json!([{ "id": "S1", "type": "lighting" }]), "/survey/circuits/0/points"),
+        (json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "length_m": 0 }]), "/survey/circuits/0/length_m"),
+        (json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "colour": "red" }]), "/survey/circuits/0/colour"),
+    ];
+    for (given, pointer) in cases {
+        assert_eq!(pointers(given.clone()), [pointer], "{given}");
+    }
+}
+
+#[test]
+fn every_fault_of_the_given_circuits_is_named_at_once() {
+    let given = json!([
+        { "id": "S1", "type": "lighting", "rooms": ["hall"] },
+        { "id": "S1", "type": "lighting", "rooms": ["nowhere"], "device": { "rating_a": 7 } }
+    ]);
+
+    let found = pointers(given);
+
+    assert_eq!(found, ["/survey/circuits/1/id", "/survey/circuits/1/device/rating_a", "/survey/circuits/1/rooms/0"]);
+}
+
+/// The same house where the fault current was measured.
+fn at_fault_level(fault_current_ka: f64) -> Estimate {
+    let mut house = house(json!([]));
+    house["survey"]["supply"]["fault_current_ka"] = json!(fault_current_ka);
+    let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
+    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+}
+
+#[test]
+fn above_3_ka_a_ring_keeps_its_cable_and_asks_for_a_device_that_lets_through_less() {
+    // Source: BS EN 60898-1 annex ZA, class 3, 32 000 A2s at 4.5 kA, from memory, against 115^2 x 1.5^2 = 29 756 A2s.
+    let low = at_fault_level(2.9);
+    let high = at_fault_level(3.5);
+    let ring = |estimate: &Estimate| -> Circuit {
+        let ring = estimate.circuits.iter().find(|circuit| circuit.arrangement == "ring");
+        ring.expect("a ring").clone()
+    };
+
+    assert_eq!((ring(&low).verdict, ring(&low).device.let_through_a2s_max), (Verdict::Pass, None));
+    let asked = ring(&high);
+    assert_eq!(asked.cable.line_mm2, ring(&low).cable.line_mm2);
+    assert_eq!((asked.verdict, asked.device.let_through_a2s_max), (Verdict::Advise, Some(29_756.0)));
+    assert!(asked.because.iter().any(|line| line.contains("29756 A2s")), "{:?}", asked.because);
+}
