@@ -275,7 +275,7 @@ impl Asking<'_> {
 
     fn material(&self, material: MaterialIndex) -> Rate {
         use rust_decimal::prelude::ToPrimitive;
-        let price = self.workbook.material(material).unit_price_with_waste.to_f64().unwrap_or(0.0);
+        let price = self.workbook.material(material).unit_cost_with_waste.to_f64().unwrap_or(0.0);
         Rate { hours: 0.0, money: price }
     }
 }

@@ -366,6 +366,6 @@ pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Seg
 /// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.
 pub(crate) fn run_cost(workbook: &Workbook, cable: CableSize, run: &Run) -> Money {
     let hours: f64 = run.segments.iter().map(|segment| segment_hours(workbook, cable, segment)).sum();
-    let metre = workbook.material(Cable::Power(cable).material(workbook)).unit_price_with_waste;
+    let metre = workbook.material(Cable::Power(cable).material(workbook)).unit_cost_with_waste;
     Money::rounded(metre * decimal(run.metres.value())) + workbook.sheet.terms.labour_rate.times(hours)
 }

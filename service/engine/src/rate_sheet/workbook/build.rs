@@ -98,6 +98,7 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
             // The contract keeps the pack above nothing; a sheet made in code with an empty pack counts as one.
             let pack = if material.pack_size > 0.0 { material.pack_size } else { 1.0 };
             let percent = sheet.terms.category_percents.get(&material.category).copied().unwrap_or(0.0);
+            let unit_cost = material.pack_price.exact() / decimal(pack);
             let unit_price = material.pack_price.exact() * decimal(1.0 + percent / 100.0) / decimal(pack);
             let waste = material.waste_percent / 100.0;
             PricedMaterial {
@@ -106,6 +107,7 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
                 unit: material.unit.clone(),
                 pack_size: pack,
                 unit_price_with_waste: unit_price * decimal(1.0 + waste),
+                unit_cost_with_waste: unit_cost * decimal(1.0 + waste),
                 unit_price,
                 waste,
                 finished: material.finished,

@@ -136,6 +136,8 @@ pub struct PricedMaterial {
     pub pack_size: f64,
     /// Price of one unit, unrounded, with its waste.
     pub unit_price_with_waste: Decimal,
+    /// What the firm pays for a unit, with waste and without mark-up or discount: what ways are compared by.
+    pub unit_cost_with_waste: Decimal,
     /// Price of one unit that the job is charged, the category's mark-up or discount in it, unrounded.
     pub unit_price: Decimal,
     /// Lost in cutting, as a fraction.

@@ -70,10 +70,27 @@ pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
     let mut steps = CUTTING_STEPS_MAX;
     let mut bought: Vec<Bought> = all.into_values().filter(|entry| entry.used > 0.0).collect();
     for entry in &mut bought {
-        let pieces = pieces.remove(&entry.material.index()).unwrap_or_default();
+        let mut pieces = pieces.remove(&entry.material.index()).unwrap_or_default();
+        add_loose(entry, &mut pieces, workbook);
         buy(entry, &pieces, workbook, &mut steps);
     }
     bought
+}
+
+/// Metres that no piece accounts for, beside pieces of the same material: they may be taken from any drum, so they are cut
+/// in lengths that fit on the smallest.
+fn add_loose(entry: &Bought, pieces: &mut Vec<u64>, workbook: &Workbook) {
+    let material = workbook.material(entry.material);
+    let Some(smallest) = material.packs.iter().map(|(size, _)| *size).min().filter(|_| !pieces.is_empty()) else {
+        return;
+    };
+    let wanted = hundredths(entry.used * (1.0 + material.waste));
+    let mut loose = wanted.saturating_sub(pieces.iter().sum());
+    while loose > 0 {
+        let length = loose.min(smallest);
+        pieces.push(length);
+        loose -= length;
+    }
 }
 
 /// What the job is charged for left-overs: the firm's share of what they cost.
