@@ -31,8 +31,15 @@ pub const LOAD_KW_MAX: f64 = 100.0;
 pub const FAULTS_LISTED_MAX: usize = 100;
 /// Rooms up to which what a site may turn out to be is priced by the whole job again; beyond, by what it changes alone.
 pub const REPRICED_ROOMS_MAX: usize = 40;
+/// Points up to which the same is done: each answer plans and prices every point again.
+pub const REPRICED_POINTS_MAX: u64 = 400;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
+/// Drawn rooms up to which ways are searched on a map of the voids; in a larger building runs go along its axes from room
+/// to room, and the estimate says so. The searches grow faster than the rooms.
+pub const MAPPED_ROOMS_MAX: usize = 400;
+/// Points up to which the same is done.
+pub const MAPPED_POINTS_MAX: u64 = 15_000;
 /// Rounds in which the runs of a house share what is opened; they settle in three or four.
 pub const SHARING_ROUNDS_MAX: usize = 8;
 /// Openings that are closed for a trial, the least used first.

@@ -395,3 +395,33 @@ fn a_run_to_an_unknown_or_undrawn_room_is_refused_with_a_pointer() {
 
     assert_eq!(pointers, ["/survey/rooms/1/outline", "/runs/0/to/0/room", "/runs/0/to/1/at"]);
 }
+
+/// A row of drawn rooms with two sockets each.
+fn terrace(rooms: usize) -> Value {
+    let rooms: Vec<Value> = (0..rooms)
+        .map(|index| {
+            let mut room = room(
+                &format!("r{index:04}"),
+                "ground",
+                (4.0 * (index % 40) as f64, 4.0 * (index / 40) as f64),
+                (4.0, 4.0),
+            );
+            room["points"] = json!([{ "type": "double-socket", "count": 2 }]);
+            room
+        })
+        .collect();
+    json!({ "rooms": rooms, "consumer_unit": { "room": "r0000" } })
+}
+
+#[test]
+fn a_building_too_large_for_the_map_is_priced_along_its_axes_and_says_so() {
+    let assumed = |rooms: usize| {
+        let estimate = priced(&read(&json!({ "survey": terrace(rooms) })));
+        estimate.assumptions.iter().any(|assumption| assumption.subject == "routes")
+    };
+
+    assert!(!assumed(40));
+    assert!(assumed(401));
+    let asked = json!({ "survey": terrace(401), "runs": [{ "id": "one", "to": [{ "room": "r0100" }] }] });
+    assert!(refused(&asked).contains(&"/survey/rooms".to_owned()));
+}

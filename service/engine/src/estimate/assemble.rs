@@ -8,6 +8,7 @@ use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
 use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
+use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
@@ -378,6 +379,17 @@ fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
 /// The assumptions as they go out, the model of lengths with them.
 pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> {
     let mut entries = assumptions.into_entries();
+    if job.site.measured && job.ways.network().is_none() {
+        entries.push(Assumption {
+            subject: "routes".into(),
+            places: vec!["house".to_owned()],
+            assumed: "along the axes of the building, from room to room".to_owned(),
+            because: format!(
+                "ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points; split the \
+                 survey for more"
+            ),
+        });
+    }
     if !job.site.measured {
         entries.push(Assumption {
             subject: "lengths".into(),

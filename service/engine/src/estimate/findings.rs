@@ -4,7 +4,7 @@
 use super::{Demand, Engine, LineKind, PricedSite, Question, Range, RiskFlag, questions, settle};
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
-use crate::limits::REPRICED_ROOMS_MAX;
+use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing::PricedItem;
 use crate::range::unknowns::{self, Asked, Unknown};
@@ -42,7 +42,9 @@ impl<'a> PricedJob<'a> {
     /// What is not known, and what each answer would cost.
     pub(crate) fn unknowns(&self) -> Vec<Unknown> {
         let mut found = unknowns::unknowns(&self.asked());
-        if self.priced.job.site.rooms.len() <= REPRICED_ROOMS_MAX {
+        let rooms = &self.priced.job.site.rooms;
+        let points = rooms.iter().flat_map(|room| &room.points).map(|point| u64::from(point.count)).sum::<u64>();
+        if rooms.len() <= REPRICED_ROOMS_MAX && points <= REPRICED_POINTS_MAX {
             self.price_again(&mut found);
         }
         found.retain(|unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));

@@ -9,11 +9,11 @@ use super::{Route, ways};
 use crate::catalogue::{Catalogue, PointPlace};
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::labour::Factors;
-use crate::limits::FAULTS_LISTED_MAX;
+use crate::limits::{FAULTS_LISTED_MAX, MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways};
+use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped};
 use crate::site::{Site, Spot};
 use crate::survey::rules::usual_level;
 use crate::survey::vocabulary::closed_list;
@@ -131,6 +131,12 @@ pub(super) fn routes(
         .filter_map(|(index, run)| wanted(run, &format!("/runs/{index}"), &site, &mut faults))
         .collect();
     duplicates(request, &mut faults);
+    if !is_mapped(&site) {
+        let detail = format!(
+            "ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points; split the survey"
+        );
+        faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
+    }
     if !faults.is_empty() {
         faults.truncate(FAULTS_LISTED_MAX);
         return Err(faults);

@@ -11,6 +11,7 @@ use super::search::{NEVER, Search};
 use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
 use crate::catalogue::Catalogue;
+use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::shape::straight;
 use crate::site::{Patches, RoomIndex, Site, Spot};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
@@ -132,6 +133,12 @@ pub struct Network<'a> {
     without: BTreeMap<(Gauge, Medium), Search>,
 }
 
+/// Whether a building is small enough for its ways to be searched on a map.
+pub(crate) fn is_mapped(site: &Site) -> bool {
+    let points = site.rooms.iter().flat_map(|room| &room.points).map(|point| u64::from(point.count)).sum::<u64>();
+    site.rooms.len() <= MAPPED_ROOMS_MAX && points <= MAPPED_POINTS_MAX
+}
+
 impl<'a> Network<'a> {
     /// Draws the map. Absent where the house was not measured or the board has no place in it.
     pub(super) fn of(
@@ -140,7 +147,7 @@ impl<'a> Network<'a> {
         prices: Prices,
         obstructions: &[(Option<i8>, &Obstruction)],
     ) -> Option<Self> {
-        if !site.measured {
+        if !site.measured || !is_mapped(site) {
             return None;
         }
         let map = survey_map::draw(site, catalogue, &prices, obstructions);
