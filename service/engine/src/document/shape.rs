@@ -38,7 +38,8 @@ pub(super) enum Shape {
     Text(Count),
     /// A list of a length, and each of its entries.
     List(Count, Box<Shape>),
-    /// The fields that are held to something.
+    /// An object, and those of its fields that are held to something. None may be: the typed reader takes a list of
+    /// values for an object, which the schema does not.
     Fields(Vec<(String, Shape)>),
     /// `null`, or what is meant.
     Optional(Box<Shape>),
@@ -157,7 +158,7 @@ impl Shape {
             })
             .filter(|(_, shape)| !matches!(shape, Self::Anything))
             .collect();
-        Some(if held.is_empty() { Self::Anything } else { Self::Fields(held) })
+        Some(Self::Fields(held))
     }
 
     fn general(schema: &Value, components: &Value) -> Self {

@@ -186,6 +186,16 @@ proptest! {
 }
 
 #[test]
+fn a_list_in_the_place_of_an_object_without_limits_is_refused() {
+    let listed = br#"{ "survey": { "rooms": [{ "id": "hall", "points": [{ "type": "pendant" }] }], "preferences": [] } }"#;
+    let faults = match SURVEYS.contract.read(listed) {
+        Err(Unreadable::Faults(faults)) => faults,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(faults[0].pointer, "/survey/preferences");
+}
+
+#[test]
 fn a_key_written_twice_is_refused_both_ways() {
     let twice = br#"{ "supply": {}, "loads": [{ "kind": "shower", "load_kw": 9, "load_kw": 10 }] }"#;
     assert!(DEMANDS.contract.read(twice).is_err());
