@@ -187,7 +187,8 @@ proptest! {
 
 #[test]
 fn a_list_in_the_place_of_an_object_without_limits_is_refused() {
-    let listed = br#"{ "survey": { "rooms": [{ "id": "hall", "points": [{ "type": "pendant" }] }], "preferences": [] } }"#;
+    let listed =
+        br#"{ "survey": { "rooms": [{ "id": "hall", "points": [{ "type": "pendant" }] }], "preferences": [] } }"#;
     let faults = match SURVEYS.contract.read(listed) {
         Err(Unreadable::Faults(faults)) => faults,
         other => panic!("{other:?}"),
