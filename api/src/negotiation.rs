@@ -40,8 +40,16 @@ impl FromRequest for GivesJson {
     type Future = Ready<Result<Self, Problem>>;
 
     fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
-        ready(chosen(request.headers(), &[(MediaType::Json.as_str(), Self)]))
+        ready(gives_json(request.headers()).map(|()| Self))
     }
+}
+
+/// Whether the answer may be given in JSON, for a handler that asks once it knows who calls.
+///
+/// # Errors
+/// `NotAcceptable` where `Accept` has no room for it.
+pub fn gives_json(headers: &HeaderMap) -> Result<(), Problem> {
+    chosen(headers, &[(MediaType::Json.as_str(), ())])
 }
 
 /// One entry of `Accept`.

@@ -2,20 +2,19 @@
 
 use std::sync::{Arc, LazyLock};
 
-use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{RoutesAnswer, RoutesRequest};
 use engine::rate_sheet::Workbook;
 
-use super::calculation::Compiled;
+use super::calculation::{Compiled, not_kept};
 use super::estimates::{no_such_version, sheet_asked_for};
 use crate::app::Service;
-use crate::body::{Body, Json, MediaType};
+use crate::body::{Body, Json};
 use crate::caller::Caller;
-use crate::negotiation::chosen;
-use crate::problem::{ForBodies, ForCallers, Problem, ProblemEntry};
+use crate::negotiation::gives_json;
+use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
 
 /// The addresses.
@@ -41,20 +40,14 @@ pub async fn plan_routes(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    gives_json(request.headers())?;
     let asked = service.desk.run(move |_| CONTRACT.read(&body.bytes)).await??;
     let sheet = sheet_asked_for(&service, caller, asked.rate_sheet.as_ref()).await?;
     let workbook = service.desk.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
     let answer = service.desk.run(move |engine| bytes(engine, &asked, &workbook)).await??;
-    Ok(HttpResponse::Ok()
-        .content_type(MediaType::Json.as_str())
-        .insert_header((header::CACHE_CONTROL, "no-store"))
-        .body(answer))
+    Ok(not_kept(answer))
 }
 
 fn bytes(engine: &Engine, asked: &RoutesRequest, workbook: &Arc<Workbook>) -> Result<Vec<u8>, Problem> {
-    let answer = engine
-        .routes(asked, workbook)
-        .map_err(|faults| Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()))?;
-    serde_json::to_vec(&answer).map_err(Problem::internal)
+    serde_json::to_vec(&engine.routes(asked, workbook)?).map_err(Problem::internal)
 }

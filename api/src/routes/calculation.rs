@@ -15,8 +15,8 @@ use utoipa::ToSchema;
 use crate::app::Service;
 use crate::body::{Accepts, Body, Json, MediaType};
 use crate::caller::Caller;
-use crate::negotiation::chosen;
-use crate::problem::{Problem, ProblemEntry};
+use crate::negotiation::gives_json;
+use crate::problem::Problem;
 use crate::query::NoQuery;
 
 /// A request's contract, compiled at the first request.
@@ -37,7 +37,7 @@ impl<A: Accepts> FromRequest for Asked<A> {
     fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
         let (who, query) = (Caller::extract(request), NoQuery::extract(request));
         let service = web::Data::extract(request);
-        let acceptable = chosen(request.headers(), &[(MediaType::Json.as_str(), ())]);
+        let acceptable = gives_json(request.headers());
         let body = Body::from_request(request, payload);
         Box::pin(async move {
             who.await?;
@@ -61,14 +61,18 @@ impl<A> Asked<A> {
         let bytes = self.body.bytes;
         let answer = self.service.desk.run(move |engine| {
             let request = contract.read(&bytes)?;
-            work(&engine.standards, &request)
-                .map_err(|faults| Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()))
+            work(&engine.standards, &request).map_err(Problem::from)
         });
-        Ok(HttpResponse::Ok()
-            .content_type(MediaType::Json.as_str())
-            .insert_header((header::CACHE_CONTROL, "no-store"))
-            .body(answer.await??))
+        Ok(not_kept(answer.await??))
     }
+}
+
+/// The answer to a calculation: JSON that nobody keeps.
+pub(super) fn not_kept(json: Vec<u8>) -> HttpResponse {
+    HttpResponse::Ok()
+        .content_type(MediaType::Json.as_str())
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .body(json)
 }
 
 /// An answer as JSON.

@@ -20,7 +20,7 @@ use crate::body::{Body, JsonOrCsv, MediaType};
 use crate::caller::Caller;
 use crate::desk::SheetVersion;
 use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
-use crate::negotiation::chosen;
+use crate::negotiation::{chosen, gives_json};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
 use crate::query::NoQuery;
 
@@ -74,7 +74,7 @@ pub async fn create_estimate(
     service: web::Data<Service>,
     body: Body<JsonOrCsv>,
 ) -> Result<HttpResponse, Problem> {
-    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    gives_json(request.headers())?;
     let (media_type, bytes) = (body.media_type, body.bytes.clone());
     let survey = service.desk.run(move |engine| read_request(engine, media_type, &bytes)).await??;
     let sheet = sheet_asked_for(&service, caller, survey.rate_sheet.as_ref()).await?;

@@ -2,20 +2,20 @@
 
 use std::sync::{Arc, LazyLock};
 
-use actix_web::http::header;
 use actix_web::{HttpResponse, web};
 use engine::document::Contract;
 use engine::estimate::difference::{EstimateDifference, difference as estimate_difference};
 use engine::faults::{Fault, FaultCode};
 use engine::rate_sheet::Workbook;
 use engine::rate_sheet::difference::{SheetChange, difference};
-use engine::survey::{EstimateRequest, Method, RateSheetReference, Survey, Terms, rules};
+use engine::survey::{EstimateRequest, Method, RateSheetReference, Survey, Terms};
 use engine::{Engine, Stamp};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::calculation::not_kept;
 use crate::app::Service;
-use crate::body::{Body, Json, MediaType};
+use crate::body::{Body, Json};
 use crate::caller::Caller;
 use crate::desk::SheetVersion;
 use crate::negotiation::GivesJson;
@@ -100,10 +100,7 @@ pub async fn compare_rate_sheets(
     let before = workbook(&service, caller, &asked.before, "/before").await?;
     let after = workbook(&service, caller, &asked.after, "/after").await?;
     let answer = service.desk.run(move |engine| compared(engine, asked, &before, &after)).await??;
-    Ok(HttpResponse::Ok()
-        .content_type(MediaType::Json.as_str())
-        .insert_header((header::CACHE_CONTROL, "no-store"))
-        .body(answer))
+    Ok(not_kept(answer))
 }
 
 fn read(engine: &Engine, bytes: &[u8]) -> Result<RateSheetsToCompare, Problem> {
@@ -117,10 +114,7 @@ fn read(engine: &Engine, bytes: &[u8]) -> Result<RateSheetsToCompare, Problem> {
         }));
     }
     if let Some(request) = request(&asked) {
-        faults.extend(rules::faults(&request));
-        if faults.is_empty() {
-            faults.extend(engine.circuit_faults(&request));
-        }
+        faults.extend(engine.rule_faults(&request));
     }
     if faults.is_empty() { Ok(asked) } else { Err(faults.into()) }
 }

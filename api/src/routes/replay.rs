@@ -1,6 +1,5 @@
 //! `/v1/estimates/{id}/replay`: an estimate worked out again from what was kept of it.
 
-use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use engine::estimate::RateSheetUsed;
 use engine::estimate::replay::{Cause, Given, Outcome, Replay};
@@ -8,12 +7,12 @@ use engine::rate_sheet::Workbook;
 use engine::{Engine, Stamp};
 use store::StoredEntry;
 
+use super::calculation::not_kept;
 use super::estimates::{find_estimate, media_type_of, read_request};
 use crate::app::Service;
-use crate::body::MediaType;
 use crate::caller::Caller;
 use crate::desk::SheetVersion;
-use crate::negotiation::chosen;
+use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
 
@@ -41,7 +40,7 @@ pub async fn replay_estimate(
     path: web::Path<String>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    gives_json(request.headers())?;
     let entry = find_estimate(&service, caller, &path).await?;
     let version = u32::try_from(entry.rate_sheet_version).map_err(Problem::internal)?;
     let sheet =
@@ -60,10 +59,7 @@ pub async fn replay_estimate(
         serde_json::to_vec(&held_against(&entry, version, outcome)).map_err(Problem::internal)
     };
     let answer = service.desk.run(work).await??;
-    Ok(HttpResponse::Ok()
-        .content_type(MediaType::Json.as_str())
-        .insert_header((header::CACHE_CONTROL, "no-store"))
-        .body(answer))
+    Ok(not_kept(answer))
 }
 
 /// The estimate once more, under the stamp that it had.

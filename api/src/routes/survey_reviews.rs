@@ -3,19 +3,18 @@
 
 use std::sync::{LazyLock, OnceLock};
 
-use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{SurveyReview, SurveyReviewRequest};
 use engine::rate_sheet::{RateSheet, Workbook};
 
-use super::calculation::Compiled;
+use super::calculation::{Compiled, not_kept};
 use crate::app::Service;
-use crate::body::{Body, Json, MediaType};
+use crate::body::{Body, Json};
 use crate::caller::Caller;
-use crate::negotiation::chosen;
-use crate::problem::{ForBodies, ForCallers, Problem, ProblemEntry};
+use crate::negotiation::gives_json;
+use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
 
 /// The addresses.
@@ -44,19 +43,16 @@ pub async fn review_survey(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    chosen(request.headers(), &[(MediaType::Json.as_str(), ())])?;
+    gives_json(request.headers())?;
     let answer = service.desk.run(move |engine| reviewed(engine, &body.bytes)).await??;
-    Ok(HttpResponse::Ok()
-        .content_type(MediaType::Json.as_str())
-        .insert_header((header::CACHE_CONTROL, "no-store"))
-        .body(answer))
+    Ok(not_kept(answer))
 }
 
 fn reviewed(engine: &Engine, body: &web::Bytes) -> Result<Vec<u8>, Problem> {
     let request = CONTRACT.read(body)?;
     let faults = engine.review_faults(&request);
     if !faults.is_empty() {
-        return Err(Problem::invalid(faults.into_iter().map(ProblemEntry::from).collect()));
+        return Err(faults.into());
     }
     serde_json::to_vec(&engine.review(&request, built_in(engine)?)).map_err(Problem::internal)
 }

@@ -119,7 +119,13 @@ impl Engine {
     pub fn faults(&self, request: &EstimateRequest) -> Vec<Fault> {
         let value = serde_json::to_value(request).unwrap_or_default();
         let faults = self.surveys.faults(&value);
-        let faults = if faults.is_empty() { survey::rules::faults(request) } else { faults };
+        if faults.is_empty() { self.rule_faults(request) } else { faults }
+    }
+
+    /// Every fault of a request that was read against its contract: what no schema can say.
+    #[must_use]
+    pub fn rule_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
+        let faults = survey::rules::faults(request);
         if faults.is_empty() { self.circuit_faults(request) } else { faults }
     }
 
@@ -132,7 +138,7 @@ impl Engine {
 
     /// What a designer has fixed and the survey does not bear. The survey is sound otherwise.
     #[must_use]
-    pub fn circuit_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
+    fn circuit_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
         if request.survey.circuits.is_empty() {
             return Vec::new();
         }
