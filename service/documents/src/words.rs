@@ -49,10 +49,14 @@ pub(crate) fn short(figure: f64) -> String {
 pub(crate) fn sentence(text: &str) -> String {
     let text = clean(text);
     let text = text.trim();
+    let end = if text.is_empty() || text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
+    capital(text) + end
+}
+
+/// Text with a large first letter.
+pub(crate) fn capital(text: &str) -> String {
     let mut characters = text.chars();
-    let Some(first) = characters.next() else { return String::new() };
-    let end = if text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
-    format!("{}{}{end}", first.to_uppercase(), characters.as_str())
+    characters.next().map(|first| format!("{}{}", first.to_uppercase(), characters.as_str())).unwrap_or_default()
 }
 
 /// A device of a board: `RCBO B32 30 mA`.

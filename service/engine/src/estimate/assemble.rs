@@ -8,13 +8,13 @@ use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
 use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
-use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
 use crate::quantities::{Amps, Hours};
 use crate::rate_sheet::{RateTerms, Stage};
+use crate::routes::mapped_words;
 use crate::site::{Assumptions, Site};
 use crate::standards::{LoadKind, RulesetId};
 use crate::survey::{EstimateRequest, Method, VatCase};
@@ -384,10 +384,7 @@ pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> 
             subject: "routes".into(),
             places: vec!["house".to_owned()],
             assumed: "along the axes of the building, from room to room".to_owned(),
-            because: format!(
-                "ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points; split the \
-                 survey for more"
-            ),
+            because: format!("{}; split the survey for more", mapped_words()),
         });
     }
     if !job.site.measured {

@@ -42,9 +42,8 @@ impl<'a> PricedJob<'a> {
     /// What is not known, and what each answer would cost.
     pub(crate) fn unknowns(&self) -> Vec<Unknown> {
         let mut found = unknowns::unknowns(&self.asked());
-        let rooms = &self.priced.job.site.rooms;
-        let points = rooms.iter().flat_map(|room| &room.points).map(|point| u64::from(point.count)).sum::<u64>();
-        if rooms.len() <= REPRICED_ROOMS_MAX && points <= REPRICED_POINTS_MAX {
+        let site = self.priced.job.site;
+        if site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX {
             self.price_again(&mut found);
         }
         found.retain(|unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));

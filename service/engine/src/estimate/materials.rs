@@ -10,7 +10,7 @@ use crate::pricing::exact_cost;
 use crate::rate_sheet::{PricedMaterial, Stage, Workbook};
 use crate::site::Site;
 use crate::take_off::TakeOff;
-use crate::take_off::buying::{Bought, Drum};
+use crate::take_off::buying::{Bought, Drum, figure};
 
 /// One material.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -173,11 +173,6 @@ fn cuts(drum: &Drum, material: &PricedMaterial) -> DrumCuts {
         cuts: drum.cuts.iter().map(|cut| figure(*cut)).collect(),
         left_over: figure(left),
     }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "hundredths of a metre of any job are far below 2^53")]
-fn figure(hundredths: u64) -> f64 {
-    hundredths as f64 / 100.0
 }
 
 fn hundredth(figure: f64) -> f64 {

@@ -40,8 +40,8 @@ use crate::pricing::{self, PricedItem};
 use crate::rate_sheet::Workbook;
 use crate::routes::{Prices, Ways};
 use crate::site::Site;
-use crate::survey::EstimateRequest;
 use crate::survey::rules::usual_level;
+use crate::survey::{EstimateRequest, Survey};
 use crate::take_off::{self, Item, Job, TakeOff};
 
 /// Prices a survey.
@@ -79,7 +79,7 @@ fn priced_on<T>(
     // site → routes: the map of voids, what is opened for all, which void serves each room
     let factors = Factors::of(site, workbook);
     let prices = Prices::of(site, &engine.catalogue, workbook, &factors);
-    let ways = Ways::of(site, &engine.catalogue, prices, |storey| storey_level(request, storey));
+    let ways = Ways::of(site, &engine.catalogue, prices, |storey| storey_level(&request.survey, storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let basis = circuits::Basis {
         catalogue: &engine.catalogue,
@@ -119,8 +119,8 @@ fn priced_job<T>(job: Job<'_>, factors: &Factors, of: impl FnOnce(PricedSite<'_>
     of(PricedSite { job, take_off: &take_off, factors, items: &items, days: daily.days })
 }
 
-fn storey_level(request: &EstimateRequest, storey: &str) -> Option<i8> {
-    let listed = request.survey.site.iter().flat_map(|site| &site.storeys);
+fn storey_level(survey: &Survey, storey: &str) -> Option<i8> {
+    let listed = survey.site.iter().flat_map(|site| &site.storeys);
     let level = listed.into_iter().find(|listed| listed.id == storey).map(|listed| listed.level);
     level.or_else(|| usual_level(storey))
 }

@@ -5,17 +5,16 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Route, ways};
+use super::{Route, storey_level, ways};
 use crate::catalogue::{Catalogue, PointPlace};
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::labour::Factors;
-use crate::limits::{FAULTS_LISTED_MAX, MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
+use crate::limits::FAULTS_LISTED_MAX;
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped};
+use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped, mapped_words};
 use crate::site::{Site, Spot};
-use crate::survey::rules::usual_level;
 use crate::survey::vocabulary::closed_list;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
 
@@ -132,9 +131,7 @@ pub(super) fn routes(
         .collect();
     duplicates(request, &mut faults);
     if !is_mapped(&site) {
-        let detail = format!(
-            "ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points; split the survey"
-        );
+        let detail = format!("{}; split the survey", mapped_words());
         faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
     }
     if !faults.is_empty() {
@@ -143,9 +140,7 @@ pub(super) fn routes(
     }
     let factors = Factors::of(&site, workbook);
     let prices = Prices::of(&site, catalogue, workbook, &factors);
-    let listed = || request.survey.site.iter().flat_map(|site| &site.storeys);
-    let level = |storey: &str| listed().find(|known| known.id == storey).map(|known| known.level);
-    let mut ways = Ways::of(&site, catalogue, prices, |storey| level(storey).or_else(|| usual_level(storey)));
+    let mut ways = Ways::of(&site, catalogue, prices, |storey| storey_level(&request.survey, storey));
     let asks: Vec<Ask<'_>> = runs.iter().map(Wanted::ask).collect();
     let laid = ways.runs_together(&asks);
     answer(request, (catalogue, workbook), &ways, &laid)

@@ -135,8 +135,12 @@ pub struct Network<'a> {
 
 /// Whether a building is small enough for its ways to be searched on a map.
 pub(crate) fn is_mapped(site: &Site) -> bool {
-    let points = site.rooms.iter().flat_map(|room| &room.points).map(|point| u64::from(point.count)).sum::<u64>();
-    site.rooms.len() <= MAPPED_ROOMS_MAX && points <= MAPPED_POINTS_MAX
+    site.rooms.len() <= MAPPED_ROOMS_MAX && site.points() <= MAPPED_POINTS_MAX
+}
+
+/// The same, in words.
+pub(crate) fn mapped_words() -> String {
+    format!("ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points")
 }
 
 impl<'a> Network<'a> {
@@ -233,8 +237,14 @@ impl<'a> Network<'a> {
         if blocked.is_none() {
             return plain;
         }
-        let more = rate.hours * OBSTRUCTED_M.min(metres) * (self.prices.obstruction - 1.0);
-        plain.plus(Rate { hours: more, money: more * self.prices.hour })
+        plain.plus(self.slowed(rate, OBSTRUCTED_M.min(metres)))
+    }
+
+    /// What metres past something in the way add to the clear ones.
+    #[must_use]
+    pub fn slowed(&self, rate: Rate, metres: f64) -> Rate {
+        let more = rate.hours * metres * (self.prices.obstruction - 1.0);
+        Rate { hours: more, money: more * self.prices.hour }
     }
 
     /// What a move in a bay costs.
@@ -261,8 +271,8 @@ impl<'a> Network<'a> {
                 let hole = gate.opening.map_or(0, |opening| self.state[opening]);
                 // What is in the way in the wall itself slows a metre of the cable.
                 let rate = self.bay_metre(gate.bays[0], gauge);
-                let more = gate.blocked.map_or(0.0, |_| rate.hours * OBSTRUCTED_M * (self.prices.obstruction - 1.0));
-                (gate.bays, hole + Rate { hours: more, money: more * self.prices.hour }.cost() + past(gate.blocked))
+                let more = gate.blocked.map_or(0, |_| self.slowed(rate, OBSTRUCTED_M).cost());
+                (gate.bays, hole + more + past(gate.blocked))
             }
             Exit::Riser(riser) => {
                 let riser = &self.map.risers[riser];

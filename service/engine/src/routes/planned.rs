@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
 use super::network::{Approach, BOARD_HEIGHT_M, End, Exit, Network, Passage, View};
-use super::prices::{Cost, Gauge, Rate, up_the_wall};
+use super::prices::{Cost, Gauge, up_the_wall};
 use super::run::{Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
@@ -430,8 +430,7 @@ impl Pen<'_, '_, '_> {
         }
         let obstructed = if blocked.is_some() { OBSTRUCTED_M.min(metres) } else { 0.0 };
         let rate = network.bay_metre(bay, gauge);
-        let more = rate.hours * obstructed * (network.prices.obstruction - 1.0);
-        let rate = rate.times(metres).plus(Rate { hours: more, money: more * network.prices.hour });
+        let rate = rate.times(metres).plus(network.slowed(rate, obstructed));
         let segment = Segment {
             medium: plan.medium,
             void: plan.void,

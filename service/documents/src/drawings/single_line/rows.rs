@@ -9,7 +9,7 @@ use super::super::sheet::{BODY, LEADING, SMALL};
 use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
 use super::groups::Numbered;
 use super::{Names, RIGHT};
-use crate::words::{self, fixed, short};
+use crate::words::{self, capital, fixed, short};
 
 /// Where everything stands, from left to right.
 pub(super) struct Columns {
@@ -213,11 +213,6 @@ pub(super) fn residual_type(words: &str) -> (String, bool) {
 fn cable_words(cable: &CableChosen) -> String {
     let words = words::cable(cable);
     words.split_once(' ').map_or_else(|| words.clone(), |(sizes, kind)| format!("{sizes} mm2 {kind}"))
-}
-
-fn capital(text: &str) -> String {
-    let mut characters = text.chars();
-    characters.next().map(|first| format!("{}{}", first.to_uppercase(), characters.as_str())).unwrap_or_default()
 }
 
 /// What it serves, room by room.

@@ -32,8 +32,18 @@ impl Choice {
     /// How much is in them.
     #[must_use]
     pub fn holds(&self, packs: &[Pack]) -> u64 {
-        self.counts.iter().zip(packs).map(|(count, pack)| count * pack.size).sum()
+        holds(&self.counts, packs)
     }
+}
+
+/// How much is in so many packs of each size.
+pub(super) fn holds(counts: &[u64], packs: &[Pack]) -> u64 {
+    counts.iter().zip(packs).map(|(count, pack)| count * pack.size).sum()
+}
+
+/// What so many packs of each size cost.
+pub(super) fn cost(counts: &[u64], packs: &[Pack]) -> u64 {
+    counts.iter().zip(packs).map(|(count, pack)| count * pack.price).sum()
 }
 
 /// The cheapest packs that hold `wanted`, one of them at least `longest` in size. Work is bounded by [`COVER_STEPS_MAX`]
@@ -72,7 +82,7 @@ pub fn cheapest(packs: &[Pack], wanted: u64, longest: u64) -> Choice {
         counts[taken] += 1;
         left = left.saturating_sub(packs[taken].size / step);
     }
-    let cost = counts.iter().zip(packs).map(|(count, pack)| count * pack.price).sum();
+    let cost = cost(&counts, packs);
     // By the unit price of the usual pack, which is the lowest.
     let by_unit_price = wanted * packs[usual].price / packs[usual].size.max(1);
     Choice { counts, cost, at_least: if proved { cost } else { by_unit_price.min(cost) } }

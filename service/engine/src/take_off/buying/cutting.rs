@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use super::cover::{Choice, Pack, cheapest};
+use super::cover::{Choice, Pack, cheapest, cost};
 use crate::limits::{CUTTING_CHOICES_MAX, CUTTING_DRUMS_MAX};
 
 /// What is cut from which drums.
@@ -94,7 +94,7 @@ fn of_drums(mut drums: Vec<Drum>, packs: &[Pack]) -> CuttingPlan {
     for drum in &drums {
         counts[drum.pack] += 1;
     }
-    let cost = counts.iter().zip(packs).map(|(count, pack)| count * pack.price).sum();
+    let cost = cost(&counts, packs);
     CuttingPlan { counts, cost, at_least: cost, drums, joints: 0 }
 }
 
@@ -150,7 +150,7 @@ fn count_up(
     counts: &mut Vec<u64>,
     look: &mut impl FnMut(&[u64], u64) -> bool,
 ) -> bool {
-    let cost: u64 = counts.iter().zip(packs).map(|(count, pack)| count * pack.price).sum();
+    let cost = cost(counts, packs);
     if at == packs.len() {
         return look(counts, cost);
     }

@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
+use cover::holds;
 pub use cover::{Choice, Pack, cheapest};
 pub use cutting::{CuttingPlan, Drum, plan};
 
@@ -48,7 +49,7 @@ pub struct Bought {
     pub by_stage: BTreeMap<Stage, f64>,
 }
 
-/// What is bought for the job, in the order of the sheet. `price` says what a use is charged at, unrounded.
+/// What is bought for the job, in the order of the sheet.
 #[must_use]
 pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
     let mut all: BTreeMap<usize, Bought> = BTreeMap::new();
@@ -70,27 +71,10 @@ pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
     let mut steps = CUTTING_STEPS_MAX;
     let mut bought: Vec<Bought> = all.into_values().filter(|entry| entry.used > 0.0).collect();
     for entry in &mut bought {
-        let mut pieces = pieces.remove(&entry.material.index()).unwrap_or_default();
-        add_loose(entry, &mut pieces, workbook);
+        let pieces = pieces.remove(&entry.material.index()).unwrap_or_default();
         buy(entry, &pieces, workbook, &mut steps);
     }
     bought
-}
-
-/// Metres that no piece accounts for, beside pieces of the same material: they may be taken from any drum, so they are cut
-/// in lengths that fit on the smallest.
-fn add_loose(entry: &Bought, pieces: &mut Vec<u64>, workbook: &Workbook) {
-    let material = workbook.material(entry.material);
-    let Some(smallest) = material.packs.iter().map(|(size, _)| *size).min().filter(|_| !pieces.is_empty()) else {
-        return;
-    };
-    let wanted = hundredths(entry.used * (1.0 + material.waste));
-    let mut loose = wanted.saturating_sub(pieces.iter().sum());
-    while loose > 0 {
-        let length = loose.min(smallest);
-        pieces.push(length);
-        loose -= length;
-    }
 }
 
 /// What the job is charged for left-overs: the firm's share of what they cost.
@@ -141,15 +125,29 @@ fn buy(entry: &mut Bought, pieces: &[u64], workbook: &Workbook, steps: &mut u64)
         let choice = cheapest(&packs, wanted, 0);
         (entry.counts, entry.cost, at_least) = (choice.counts, money(choice.cost), money(choice.at_least));
     } else {
-        let plan = plan(pieces, &packs, steps);
+        let plan = plan(&with_loose(pieces, wanted, &packs), &packs, steps);
         (entry.counts, entry.cost, at_least) = (plan.counts, money(plan.cost), money(plan.at_least));
         (entry.drums, entry.joints) = (plan.drums, plan.joints);
     }
     entry.at_least = at_least;
-    let bought: u64 = entry.counts.iter().zip(&packs).map(|(count, pack)| count * pack.size).sum();
+    let bought = holds(&entry.counts, &packs);
     let left = bought.saturating_sub(wanted);
     entry.bought = figure(bought);
     entry.left_over_cost = Money::rounded(entry.cost.exact() * Decimal::from(left) / Decimal::from(bought.max(1)));
+}
+
+/// The pieces, and the metres that none of them accounts for: these may be taken from any drum, so they are cut in lengths
+/// that fit on the smallest.
+fn with_loose(pieces: &[u64], wanted: u64, packs: &[Pack]) -> Vec<u64> {
+    let mut all = pieces.to_vec();
+    let smallest = packs.iter().map(|pack| pack.size).min().unwrap_or(wanted).max(1);
+    let mut loose = wanted.saturating_sub(pieces.iter().sum());
+    while loose > 0 {
+        let length = loose.min(smallest);
+        all.push(length);
+        loose -= length;
+    }
+    all
 }
 
 fn money(pennies: u64) -> Money {
@@ -166,7 +164,8 @@ fn hundredths(quantity: f64) -> u64 {
     (quantity * 100.0 - 1e-6).ceil().max(0.0) as u64
 }
 
+/// A figure in its unit, from hundredths of it.
 #[expect(clippy::cast_precision_loss, reason = "hundredths of a metre of any job are far below 2^53")]
-fn figure(hundredths: u64) -> f64 {
+pub(crate) fn figure(hundredths: u64) -> f64 {
     hundredths as f64 / 100.0
 }
