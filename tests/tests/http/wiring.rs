@@ -105,19 +105,28 @@ const WRONG: [(&str, &str, &str, &str); 14] = [
 async fn what_cannot_be_checked_is_refused_where_it_stands_and_by_its_table() {
     let app = App::open().await;
 
-    for (what, pointer, wrong, code) in WRONG {
-        let mut request = shower();
-        let (parent, field) = pointer.rsplit_once('/').expect("a pointer");
-        request.pointer_mut(parent).expect("a place")[field] = serde_json::from_str(wrong).expect("a value");
+    for (what, place, wrong, code) in WRONG {
+        let refused = calculated(&app, "/v1/circuit-checks", &with(shower(), place, wrong)).await;
 
-        let refused = calculated(&app, "/v1/circuit-checks", &request).await;
+        refused_where_it_stands(&refused, what, place, code);
+    }
+}
 
-        assert_eq!(refused.pointers(), [pointer], "{what}");
-        let fault = refused.json()["errors"][0].clone();
-        assert_eq!(fault["code"], code, "{what}: {fault}");
-        if code == "not-in-table" {
-            assert!(fault["detail"].as_str().is_some_and(|detail| detail.contains("Table")), "{what}: {fault}");
-        }
+/// The request with one value in place of its own.
+fn with(mut request: Value, place: &str, value: &str) -> Value {
+    let (parent, field) = place.rsplit_once('/').expect("a pointer");
+    request.pointer_mut(parent).expect("a place")[field] = serde_json::from_str(value).expect("a value");
+    request
+}
+
+/// One fault, there, of that code; by its table where a value is in none.
+#[track_caller]
+fn refused_where_it_stands(refused: &Answer, what: &str, pointer: &str, code: &str) {
+    assert_eq!(refused.pointers(), [pointer], "{what}");
+    let fault = refused.json()["errors"][0].clone();
+    assert_eq!(fault["code"], code, "{what}: {fault}");
+    if code == "not-in-table" {
+        assert!(fault["detail"].as_str().is_some_and(|detail| detail.contains("Table")), "{what}: {fault}");
     }
 }
 
@@ -242,18 +251,9 @@ async fn what_cannot_be_sized_is_refused_where_it_stands_and_by_its_table() {
     let app = App::open().await;
 
     for (what, place, wrong, pointer, code) in WRONG_SIZES {
-        let mut request = wanted();
-        let (parent, field) = place.rsplit_once('/').expect("a pointer");
-        request.pointer_mut(parent).expect("a place")[field] = serde_json::from_str(wrong).expect("a value");
+        let refused = calculated(&app, "/v1/cable-sizes", &with(wanted(), place, wrong)).await;
 
-        let refused = calculated(&app, "/v1/cable-sizes", &request).await;
-
-        assert_eq!(refused.pointers(), [pointer], "{what}");
-        let fault = refused.json()["errors"][0].clone();
-        assert_eq!(fault["code"], code, "{what}: {fault}");
-        if code == "not-in-table" {
-            assert!(fault["detail"].as_str().is_some_and(|detail| detail.contains("Table")), "{what}: {fault}");
-        }
+        refused_where_it_stands(&refused, what, pointer, code);
     }
 }
 
