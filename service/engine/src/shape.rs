@@ -12,6 +12,8 @@ pub const TOUCHING_M: f64 = 0.01;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shape {
     corners: Vec<Position>,
+    /// Of each side, in the order of [`Shape::edges`].
+    lengths: Vec<f64>,
     polygon: Polygon<f64>,
 }
 
@@ -34,20 +36,45 @@ impl Edge {
     /// The place so many metres from its first end.
     #[must_use]
     pub fn at(&self, along: f64) -> Position {
-        let share = if self.length() > 0.0 { along / self.length() } else { 0.0 };
-        between(self.from, self.to, share)
+        self.at_of(along, self.length())
+    }
+
+    /// The same where its length is known.
+    fn at_of(&self, along: f64, length: f64) -> Position {
+        between(self.from, self.to, if length > 0.0 { along / length } else { 0.0 })
     }
 
     /// The place on it that is nearest to `place`, as metres from its first end.
     #[must_use]
     pub fn nearest(&self, place: Position) -> f64 {
-        let length = self.length();
+        self.nearest_within(place, self.length())
+    }
+
+    fn nearest_within(&self, place: Position, length: f64) -> f64 {
         if length <= 0.0 {
             return 0.0;
         }
         let (dx, dy) = ((self.to.x_m - self.from.x_m) / length, (self.to.y_m - self.from.y_m) / length);
         ((place.x_m - self.from.x_m) * dx + (place.y_m - self.from.y_m) * dy).clamp(0.0, length)
     }
+}
+
+/// A place on the walls of a room, and how far from it that is which it was looked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OnWall {
+    /// Metres round the walls from the first corner.
+    pub along: f64,
+    /// Metres off the wall.
+    pub off: f64,
+}
+
+fn edges(corners: &[Position]) -> impl ExactSizeIterator<Item = Edge> + Clone + '_ {
+    let count = corners.len();
+    (0..count).map(move |index| Edge { from: corners[index], to: corners[(index + 1) % count] })
+}
+
+fn lengths(corners: &[Position]) -> Vec<f64> {
+    edges(corners).map(|edge| edge.length()).collect()
 }
 
 /// The place a share of the way from one to another.
@@ -88,10 +115,10 @@ impl Shape {
         };
         let polygon = ring(&corners);
         if polygon.signed_area() >= 0.0 {
-            return Self { corners, polygon };
+            return Self { lengths: lengths(&corners), corners, polygon };
         }
         let reversed: Vec<Position> = corners.iter().rev().copied().collect();
-        Self { polygon: ring(&reversed), corners: reversed }
+        Self { polygon: ring(&reversed), lengths: lengths(&reversed), corners: reversed }
     }
 
     /// A square of this area at the origin, for a room that was not drawn.
@@ -141,8 +168,7 @@ impl Shape {
 
     /// Its sides in order.
     pub fn edges(&self) -> impl ExactSizeIterator<Item = Edge> + Clone + '_ {
-        let count = self.corners.len();
-        (0..count).map(move |index| Edge { from: self.corners[index], to: self.corners[(index + 1) % count] })
+        edges(&self.corners)
     }
 
     /// Its area.
@@ -154,7 +180,7 @@ impl Shape {
     /// Once round.
     #[must_use]
     pub fn perimeter(&self) -> Metres {
-        Metres::new(self.edges().map(|edge| edge.length()).sum())
+        Metres::new(self.lengths.iter().sum())
     }
 
     /// Least and greatest corner of the rectangle round it.
@@ -199,7 +225,7 @@ impl Shape {
     /// Whether it holds the place, or the place is on its edge or within [`TOUCHING_M`] of it.
     #[must_use]
     pub fn holds_nearly(&self, at: Position) -> bool {
-        self.holds(at) || straight(self.on_wall(self.along(at)), at) <= TOUCHING_M
+        self.holds(at) || self.nearest_on_wall(at).off <= TOUCHING_M
     }
 
     /// Whether the place is inside of it and not on its edge.
@@ -212,11 +238,11 @@ impl Shape {
     #[must_use]
     pub fn on_wall(&self, along: f64) -> Position {
         let mut left = along.rem_euclid(self.perimeter().value().max(f64::MIN_POSITIVE));
-        for edge in self.edges() {
-            if left <= edge.length() {
-                return edge.at(left);
+        for (edge, length) in self.edges().zip(&self.lengths) {
+            if left <= *length {
+                return edge.at_of(left, *length);
             }
-            left -= edge.length();
+            left -= length;
         }
         self.corners[0]
     }
@@ -224,17 +250,23 @@ impl Shape {
     /// How far round the walls from the first corner the place on a wall nearest to `at` is.
     #[must_use]
     pub fn along(&self, at: Position) -> f64 {
+        self.nearest_on_wall(at).along
+    }
+
+    /// The place on a wall nearest to `at`.
+    #[must_use]
+    pub fn nearest_on_wall(&self, at: Position) -> OnWall {
         let mut before = 0.0;
-        let mut best = (f64::INFINITY, 0.0);
-        for edge in self.edges() {
-            let along = edge.nearest(at);
-            let distance = straight(edge.at(along), at);
-            if distance < best.0 {
-                best = (distance, before + along);
+        let mut best = OnWall { along: 0.0, off: f64::INFINITY };
+        for (edge, length) in self.edges().zip(&self.lengths) {
+            let along = edge.nearest_within(at, *length);
+            let off = straight(edge.at_of(along, *length), at);
+            if off < best.off {
+                best = OnWall { along: before + along, off };
             }
-            before += edge.length();
+            before += length;
         }
-        best.1
+        best
     }
 
     /// The place on the outermost wall of one side, so many metres from the left (front and back) or from the front

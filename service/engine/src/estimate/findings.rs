@@ -1,32 +1,21 @@
 //! What a priced job means: how far its price spreads, what could go wrong, what is worth asking. The estimate and the
 //! review of a survey both rest on it.
 
-use super::{Demand, Engine, LineKind, PricedSite, Question, Range, RiskFlag, questions, settle};
+use super::{Demand, Engine, PricedSite, Question, Range, RiskFlag, questions, settle};
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
-use crate::pricing::PricedItem;
-use crate::range::unknowns::{self, Asked, Unknown};
-use crate::range::{self, Cost, Model, Spreading};
-use crate::rate_sheet::Workbook;
+use crate::pricing;
+use crate::range::unknowns::{self, Asked, Reach, Unknown};
+use crate::range::{self, Model, Spreading};
 use crate::site::Assumptions;
 use crate::survey::EstimateRequest;
-use crate::take_off::{Item, Job};
+use crate::take_off::Job;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
 const USUAL_CONFIDENCE: f64 = 0.8;
-
-/// What the items of a job cost, in its two kinds, with the small materials that nobody counts.
-fn cost(priced: &[(&Item, PricedItem)], workbook: &Workbook) -> Cost {
-    let sundries = 1.0 + workbook.sheet.terms.sundries_percent / 100.0;
-    let of = |(item, priced): &(&Item, PricedItem)| {
-        let counted = if item.kind == LineKind::Preliminaries { 1.0 } else { sundries };
-        Cost { labour: priced.labour.approximate(), materials: priced.materials.approximate() * counted }
-    };
-    priced.iter().map(of).sum()
-}
 
 /// A job, priced.
 #[derive(Clone, Copy)]
@@ -52,22 +41,24 @@ impl<'a> PricedJob<'a> {
 
     /// Prices the whole job again with the site as each answer has it.
     fn price_again(&self, unknowns: &mut [Unknown]) {
-        let now = cost(self.priced.items, self.priced.job.workbook);
+        let (job, factors, take_off) = (self.priced.job, self.priced.factors, self.priced.take_off);
+        let hours = factors.of_items(take_off, 0, job.workbook);
+        let now = pricing::approximate_cost(take_off, &take_off.items, &hours, job.workbook);
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
-                let Some(site) = change.made(self.priced.job.site, answer) else { continue };
-                if !change.moves_cables() {
-                    // The routes stand: only what is counted on them changes.
-                    let job = Job { site: &site, ..self.priced.job };
-                    let factors = Factors::of(&site, job.workbook);
-                    let priced = |priced: PricedSite<'_>| cost(priced.items, job.workbook) - now;
-                    answer.adds = super::priced_job(job, &factors, priced);
-                    continue;
-                }
-                answer.adds = super::priced_on(self.engine, self.request, &site, self.priced.job.workbook, |priced| {
-                    cost(priced.items, self.priced.job.workbook) - now
-                });
+                let Some(site) = change.made(job.site, answer) else { continue };
+                let changed = Job { site: &site, ..job };
+                let so = match change.reach(job.ways) {
+                    Reach::Ways => {
+                        super::designed_on(self.engine, self.request, &site, job.workbook, super::approximate_cost)
+                    }
+                    Reach::Counts => super::approximate_cost(changed, &Factors::of(&site, job.workbook)),
+                    Reach::Preliminaries => {
+                        super::approximate_cost_again(take_off, changed, &Factors::of(&site, job.workbook))
+                    }
+                };
+                answer.adds = so - now;
             }
         }
     }

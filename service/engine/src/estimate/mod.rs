@@ -37,12 +37,13 @@ pub use settle::{Offer, Payment, VatShare};
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};
 use crate::pricing::{self, PricedItem};
+use crate::range::Cost;
 use crate::rate_sheet::Workbook;
 use crate::routes::{Prices, Ways};
 use crate::site::Site;
 use crate::survey::rules::usual_level;
 use crate::survey::{EstimateRequest, Survey};
-use crate::take_off::{self, Item, Job, TakeOff};
+use crate::take_off::{self, Item, Job, TakeOff, Told};
 
 /// Prices a survey.
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
@@ -76,6 +77,17 @@ fn priced_on<T>(
     workbook: &Workbook,
     of: impl FnOnce(PricedSite<'_>) -> T,
 ) -> T {
+    designed_on(engine, request, site, workbook, |job, factors| priced_job(job, factors, of))
+}
+
+/// The steps from a site to its installation, and what is to be made of them.
+fn designed_on<T>(
+    engine: &Engine,
+    request: &EstimateRequest,
+    site: &Site,
+    workbook: &Workbook,
+    of: impl FnOnce(Job<'_>, &Factors) -> T,
+) -> T {
     // site → routes: the map of voids, what is opened for all, which void serves each room
     let factors = Factors::of(site, workbook);
     let prices = Prices::of(site, &engine.catalogue, workbook, &factors);
@@ -97,26 +109,49 @@ fn priced_on<T>(
         standards: &engine.standards,
         workbook,
     };
-    priced_job(job, &factors, of)
+    of(job, &factors)
 }
 
 /// The steps from an installation to its priced items.
 fn priced_job<T>(job: Job<'_>, factors: &Factors, of: impl FnOnce(PricedSite<'_>) -> T) -> T {
-    let workbook = job.workbook;
-    let mut take_off = take_off::count(job);
-    // take-off → labour: hours, and the days that they take
-    let mut hours = factors.of_items(&take_off, 0, workbook);
-    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
-    take_off::preliminaries(job, daily, &mut take_off);
-    hours.extend(factors.of_items(&take_off, hours.len(), workbook));
+    let (take_off, hours, days) = counted(job, factors, Told::InWords);
     // labour → pricing: each item in money
     let items: Vec<_> = take_off
         .items
         .iter()
         .zip(&hours)
-        .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, workbook)))
+        .map(|(item, hours)| (item, pricing::price(&take_off, item, *hours, job.workbook)))
         .collect();
-    of(PricedSite { job, take_off: &take_off, factors, items: &items, days: daily.days })
+    of(PricedSite { job, take_off: &take_off, factors, items: &items, days })
+}
+
+/// The same steps where only the sum is wanted: nothing is put in words and nothing rounded.
+fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
+    let (take_off, hours, _) = counted(job, factors, Told::InFigures);
+    pricing::approximate_cost(&take_off, &take_off.items, &hours, job.workbook)
+}
+
+/// The same where the items of `counted` stand, and only their factors and the preliminaries are others.
+fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) -> Cost {
+    let lasting = counted.lasting();
+    let hours: Vec<ItemHours> = lasting.iter().map(|item| factors.hours(counted, item, job.workbook)).collect();
+    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
+    let mut more = TakeOff::new(Told::InFigures);
+    take_off::preliminaries(job, daily, &mut more);
+    let more_hours = factors.of_items(&more, 0, job.workbook);
+    pricing::approximate_cost(counted, lasting, &hours, job.workbook)
+        + pricing::approximate_cost(&more, &more.items, &more_hours, job.workbook)
+}
+
+/// Everything that is done and bought, its hours, and the days of the crew.
+fn counted(job: Job<'_>, factors: &Factors, told: Told) -> (TakeOff, Vec<ItemHours>, f64) {
+    let mut take_off = take_off::count(job, told);
+    // take-off → labour: hours, and the days that they take
+    let mut hours = factors.of_items(&take_off, 0, job.workbook);
+    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
+    take_off::preliminaries(job, daily, &mut take_off);
+    hours.extend(factors.of_items(&take_off, hours.len(), job.workbook));
+    (take_off, hours, daily.days)
 }
 
 fn storey_level(survey: &Survey, storey: &str) -> Option<i8> {

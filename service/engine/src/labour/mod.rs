@@ -86,7 +86,7 @@ impl Factors {
     /// The hours of the items from `first` on.
     #[must_use]
     pub fn of_items(&self, take_off: &TakeOff, first: usize, workbook: &Workbook) -> Vec<ItemHours> {
-        take_off.items.iter().skip(first).map(|item| self.hours(take_off, item, workbook)).collect()
+        take_off.items[first..].iter().map(|item| self.hours(take_off, item, workbook)).collect()
     }
 
     /// The hours of an item.

@@ -15,6 +15,7 @@ use rust_decimal::Decimal;
 use crate::estimate::LineKind;
 use crate::labour::ItemHours;
 use crate::money::{Money, decimal};
+use crate::range::Cost;
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
 use crate::survey::Finish;
 use crate::take_off::{Item, TakeOff, Use};
@@ -92,6 +93,28 @@ pub fn exact_cost(used: &Use, workbook: &Workbook) -> Decimal {
         }
         _ => plain,
     }
+}
+
+/// What counted items cost before overhead, small materials with it: for weighing one answer against another, and never
+/// part of a price.
+pub(crate) fn approximate_cost(take_off: &TakeOff, items: &[Item], hours: &[ItemHours], workbook: &Workbook) -> Cost {
+    let terms = &workbook.sheet.terms;
+    let sundries = 1.0 + terms.sundries_percent / 100.0;
+    let (mut worked, mut materials) = (0.0, 0.0);
+    for (item, hours) in items.iter().zip(hours) {
+        worked += hours.total();
+        let used: f64 = take_off.uses(item).iter().map(|used| approximate_use(used, workbook)).sum();
+        #[expect(clippy::cast_precision_loss, reason = "pennies of one line")]
+        let outlay = item.outlay_pennies as f64 / 100.0;
+        materials += (used + outlay) * if item.kind == LineKind::Preliminaries { 1.0 } else { sundries };
+    }
+    Cost { labour: worked * terms.labour_rate.approximate(), materials }
+}
+
+fn approximate_use(used: &Use, workbook: &Workbook) -> f64 {
+    let material = workbook.material(used.material);
+    let multiple = used.finish.filter(|_| material.finished).map_or(1.0, |finish| workbook.finish_multiple(finish));
+    material.approximate_price * used.quantity * multiple
 }
 
 /// Overhead on what the lines add up to.

@@ -15,7 +15,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::prices::Rate;
 use super::{Opening, Void};
-use crate::shape::{Edge, Shape, straight};
+use crate::shape::{Edge, Shape};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, ObstructionType, Position};
 
@@ -195,9 +195,9 @@ impl Bay {
             return (from.x_m - to.x_m).abs() + (from.y_m - to.y_m).abs();
         }
         let round = self.outline.perimeter().value();
-        let apart = (self.outline.along(from) - self.outline.along(to)).abs();
-        let off_the_wall = |place: Position| straight(place, self.outline.on_wall(self.outline.along(place)));
-        apart.min(round - apart) + off_the_wall(from) + off_the_wall(to)
+        let (from, to) = (self.outline.nearest_on_wall(from), self.outline.nearest_on_wall(to));
+        let apart = (from.along - to.along).abs();
+        apart.min(round - apart) + from.off + to.off
     }
 
     /// The corner of the better of the two ways along the axes: inside the bay, clear of what is in the way.

@@ -19,7 +19,7 @@ mod survey_map;
 pub mod tour;
 
 pub use access::{Access, Opening, RoomWays, Void};
-pub(crate) use network::{is_mapped, mapped_words};
+pub(crate) use network::{is_drawn, is_mapped, mapped_words};
 pub use planned::{Ask, Course};
 pub use prices::{Gauge, OpenedFloor, Prices};
 pub use run::{Alternative, Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};

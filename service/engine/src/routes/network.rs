@@ -138,7 +138,12 @@ pub(crate) fn is_mapped(site: &Site) -> bool {
     site.rooms.len() <= MAPPED_ROOMS_MAX && site.points() <= MAPPED_POINTS_MAX
 }
 
-/// The same, in words.
+/// Whether a map of its voids is drawn.
+pub(crate) fn is_drawn(site: &Site) -> bool {
+    site.measured && is_mapped(site)
+}
+
+/// The limits of the map, in words.
 pub(crate) fn mapped_words() -> String {
     format!("ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points")
 }
@@ -151,7 +156,7 @@ impl<'a> Network<'a> {
         prices: Prices,
         obstructions: &[(Option<i8>, &Obstruction)],
     ) -> Option<Self> {
-        if !site.measured || !is_mapped(site) {
+        if !is_drawn(site) {
             return None;
         }
         let map = survey_map::draw(site, catalogue, &prices, obstructions);

@@ -162,12 +162,13 @@ impl OpenedFloor {
 }
 
 impl Prices {
-    /// Works out every price once.
+    /// Works out every price once. Where no map is drawn there is nothing to weigh, and no room has prices.
     #[must_use]
     pub fn of(site: &Site, catalogue: &Catalogue, workbook: &Workbook, factors: &Factors) -> Self {
         let asking = Asking { site, catalogue, workbook, factors };
+        let weighed = if super::is_drawn(site) { &site.rooms[..] } else { &[] };
         Self {
-            rooms: site.rooms.iter().enumerate().map(|(index, room)| asking.room(index, room)).collect(),
+            rooms: weighed.iter().enumerate().map(|(index, room)| asking.room(index, room)).collect(),
             obstruction: factors.obstruction(),
             hour: workbook.sheet.terms.labour_rate.approximate(),
         }
@@ -274,9 +275,7 @@ impl Asking<'_> {
     }
 
     fn material(&self, material: MaterialIndex) -> Rate {
-        use rust_decimal::prelude::ToPrimitive;
-        let price = self.workbook.material(material).unit_cost_with_waste.to_f64().unwrap_or(0.0);
-        Rate { hours: 0.0, money: price }
+        Rate { hours: 0.0, money: self.workbook.material(material).approximate_cost }
     }
 }
 

@@ -1,8 +1,9 @@
 //! Cable by circuit and room, with its supports.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
-use super::{Job, TakeOff};
+use super::{Job, TakeOff, Told};
 use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
 use crate::money::{Money, decimal};
@@ -20,15 +21,35 @@ const CLIPS_IN_VOID_PER_M: f64 = 2.0;
 /// 521.10.202.
 const METAL_CLIP_ONE_IN: f64 = 3.0;
 
-pub(super) fn cables(job: Job<'_>, take_off: &mut TakeOff) {
+/// Runs that belong to no circuit, worked out once for the builder's work and the cable.
+pub(super) struct Loose {
+    /// The runs of the signal wiring, all outlets of one entry together.
+    pub signal: Vec<(crate::circuits::Member, Run)>,
+    /// Strappers between switches whose places are known, by room.
+    pub strappers: BTreeMap<RoomIndex, Vec<Run>>,
+}
+
+impl Loose {
+    pub(super) fn of(job: Job<'_>) -> Self {
+        let members = job.installation.signal.iter();
+        Self {
+            signal: members.map(|member| (*member, signal_run(job, *member))).collect(),
+            strappers: strappers_on_the_map(job),
+        }
+    }
+}
+
+pub(super) fn cables(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind != crate::catalogue::CircuitType::Distribution {
             run(job, take_off, &circuit.run, Cable::Power(circuit.cable), Some(index));
-            pieces(job, take_off, circuit);
+            if take_off.told == Told::InWords {
+                pieces(job, take_off, circuit);
+            }
         }
     }
-    signal(job, take_off);
-    strappers(job, take_off);
+    signal(job, loose, take_off);
+    strappers(job, loose, take_off);
 }
 
 /// The pieces of a circuit: from the board to the first point, from point to point, and on a ring back again. The metres in a
@@ -70,15 +91,15 @@ pub(super) enum Cable {
 }
 
 impl Cable {
-    fn words(self) -> String {
-        match self {
-            Self::Power(CableSize::ThreeCore1_5) => "1.5 mm2 three-core and earth".to_owned(),
-            Self::Power(size) if size.is_armoured() => format!("{} mm2 armoured cable", size.line_mm2()),
-            Self::Power(size) => format!("{} mm2 twin and earth", size.line_mm2()),
-            Self::Data => "Data cable".to_owned(),
-            Self::Coax => "Coaxial cable".to_owned(),
-            Self::Control => "Control cable".to_owned(),
-        }
+    fn words(self) -> impl fmt::Display {
+        fmt::from_fn(move |f| match self {
+            Self::Power(CableSize::ThreeCore1_5) => f.write_str("1.5 mm2 three-core and earth"),
+            Self::Power(size) if size.is_armoured() => write!(f, "{} mm2 armoured cable", size.line_mm2()),
+            Self::Power(size) => write!(f, "{} mm2 twin and earth", size.line_mm2()),
+            Self::Data => f.write_str("Data cable"),
+            Self::Coax => f.write_str("Coaxial cable"),
+            Self::Control => f.write_str("Control cable"),
+        })
     }
 
     const fn item(self) -> &'static str {
@@ -210,7 +231,10 @@ fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], cable
         let draft = item(take_off, cable, circuit, segment.room, metres).obstructed();
         draft
             .work(cable.operation(job.workbook, segment), metres)
-            .note(format!("{} in the way: the factor for obstruction is on these metres only", what.replace('-', " ")))
+            .note(format_args!(
+                "{} in the way: the factor for obstruction is on these metres only",
+                what.replace('-', " ")
+            ))
             .done();
     }
 }
@@ -232,8 +256,8 @@ fn clips(segments: &[&Segment]) -> (f64, f64) {
 }
 
 /// Each data, television or telephone outlet has its own run from the board's room.
-fn signal(job: Job<'_>, take_off: &mut TakeOff) {
-    for (member, home) in signal_runs(job) {
+fn signal(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
+    for (member, home) in &loose.signal {
         let cable = match job.site.rooms[member.room].points[member.point].kind {
             PointType::DataOutlet | PointType::AccessPoint => Cable::Data,
             PointType::TvOutlet => Cable::Coax,
@@ -241,14 +265,8 @@ fn signal(job: Job<'_>, take_off: &mut TakeOff) {
         };
         let metres: f64 = home.segments.iter().map(|segment| segment.metres.value()).sum();
         take_off.cut(cable.material(job.workbook), metres / f64::from(member.count.max(1)), member.count);
-        run(job, take_off, &home, cable, None);
+        run(job, take_off, home, cable, None);
     }
-}
-
-/// The runs of the signal wiring, all outlets of one entry together.
-pub(super) fn signal_runs(job: Job<'_>) -> Vec<(crate::circuits::Member, Run)> {
-    let members = job.installation.signal.iter();
-    members.map(|member| (*member, signal_run(job, *member))).collect()
 }
 
 fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
@@ -284,9 +302,9 @@ const fn paired(kind: PointType) -> bool {
 }
 
 /// The third core between the switches of one light.
-fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
+fn strappers(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
     let cable = Cable::Power(CableSize::ThreeCore1_5);
-    let on_the_map = strappers_on_the_map(job);
+    let on_the_map = &loose.strappers;
     for strapper in on_the_map.values().flatten() {
         take_off.cut(cable.material(job.workbook), strapper.metres.value(), 1);
         run(job, take_off, strapper, cable, None);
@@ -311,7 +329,7 @@ fn strappers(job: Job<'_>, take_off: &mut TakeOff) {
 
 /// Strappers between switches whose places are known: from switch to switch in one room, and from a single one to the
 /// nearest single one elsewhere. By room; a room without a run has its partner in another one.
-pub(super) fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
+fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
     let mut strappers: BTreeMap<RoomIndex, Vec<Run>> = BTreeMap::new();
     let mut alone: Vec<(RoomIndex, Position, Metres)> = Vec::new();
     let rooms = job.site.rooms.iter().enumerate().filter(|(_, room)| room.outbuilding.is_none());

@@ -39,7 +39,7 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     let largest = 36;
     let boards = plan.ways.div_ceil(largest).max(1);
     take_off
-        .start(LineKind::Board, "consumer-unit", format!("Metal consumer unit, {} ways", plan.ways))
+        .start(LineKind::Board, "consumer-unit", format_args!("Metal consumer unit, {} ways", plan.ways))
         .quantity(f64::from(boards), "each")
         .work(does.board_fit, f64::from(boards))
         .takes(enclosure(job, plan.ways), f64::from(boards))
@@ -241,7 +241,7 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     let (lay, gland, cable) = armoured(job, circuit.cable);
     take_off.cut(cable, metres, 1);
     take_off
-        .start(LineKind::Outbuilding, "armoured-feed", format!("{} mm2 armoured feed", circuit.cable.line_mm2()))
+        .start(LineKind::Outbuilding, "armoured-feed", format_args!("{} mm2 armoured feed", circuit.cable.line_mm2()))
         .room(building.room)
         .circuit(index)
         .quantity((metres * 100.0).round() / 100.0, "m")
@@ -255,7 +255,7 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
         .done();
     for (ground, length) in &building.stretches {
         take_off
-            .start(LineKind::Outbuilding, "trench", format!("Trench in {}", ground.word().replace('-', " ")))
+            .start(LineKind::Outbuilding, "trench", format_args!("Trench in {}", ground.word().replace('-', " ")))
             .room(building.room)
             .circuit(index)
             .quantity(length.value(), "m")
@@ -266,7 +266,7 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     }
     let Some(sub_board) = job.installation.board.sub_boards.iter().find(|board| board.feed == index) else { return };
     take_off
-        .start(LineKind::Outbuilding, "sub-board", format!("Sub-board, {} ways", sub_board.ways))
+        .start(LineKind::Outbuilding, "sub-board", format_args!("Sub-board, {} ways", sub_board.ways))
         .room(building.room)
         .quantity(1.0, "each")
         .work(does.sub_board_fit, 1.0)

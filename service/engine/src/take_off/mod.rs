@@ -10,6 +10,7 @@ mod points;
 mod preliminaries;
 mod rooms;
 
+use std::fmt;
 use std::ops::Range;
 
 use crate::catalogue::Catalogue;
@@ -90,6 +91,21 @@ pub struct Item {
 }
 
 impl Item {
+    /// Nothing, before it is told what it is.
+    const BLANK: Self = Self {
+        kind: LineKind::Point,
+        room: None,
+        circuit: None,
+        label: Label { item: "", words: String::new() },
+        quantity: 1.0,
+        unit: "item",
+        conditions: Conditions::HOUSE,
+        works: 0..0,
+        uses: 0..0,
+        outlay_pennies: 0,
+        note: None,
+    };
+
     /// The same item under other conditions.
     #[must_use]
     pub fn under(&self, conditions: Conditions) -> Self {
@@ -109,16 +125,52 @@ pub struct Cut {
 }
 
 /// Quantities of the whole job.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct TakeOff {
     /// One for each line.
     pub items: Vec<Item>,
+    /// The item that is being put together.
+    draft: Item,
     works: Vec<Work>,
     uses: Vec<Use>,
     cuts: Vec<Cut>,
+    /// Items that do not hang on the days.
+    lasting: usize,
+    told: Told,
+}
+
+/// Whether a count is put in words and made ready for buying: an estimate shows them, a job that is only priced again for another answer does not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Told {
+    /// Every item says what it is.
+    #[default]
+    InWords,
+    /// Hours and quantities only: neither words, nor pieces to be cut from drums.
+    InFigures,
+}
+
+impl Told {
+    /// The words, where they are wanted.
+    fn words(self, words: impl fmt::Display) -> String {
+        if self == Self::InWords { words.to_string() } else { String::new() }
+    }
 }
 
 impl TakeOff {
+    /// Nothing yet.
+    #[must_use]
+    pub fn new(told: Told) -> Self {
+        Self {
+            items: Vec::new(),
+            draft: Item::BLANK,
+            works: Vec::new(),
+            uses: Vec::new(),
+            cuts: Vec::new(),
+            lasting: 0,
+            told,
+        }
+    }
+
     /// The work of an item.
     #[must_use]
     pub fn works(&self, item: &Item) -> &[Work] {
@@ -129,6 +181,12 @@ impl TakeOff {
     #[must_use]
     pub fn uses(&self, item: &Item) -> &[Use] {
         &self.uses[item.uses.clone()]
+    }
+
+    /// The items before the preliminaries.
+    #[must_use]
+    pub fn lasting(&self) -> &[Item] {
+        &self.items[..self.lasting]
     }
 
     /// Every use of a material in the job.
@@ -145,88 +203,70 @@ impl TakeOff {
 
     /// Notes pieces that have to be cut whole.
     pub(crate) fn cut(&mut self, material: MaterialIndex, metres: f64, count: u32) {
-        if metres > 0.0 && count > 0 {
+        if metres > 0.0 && count > 0 && self.told == Told::InWords {
             self.cuts.push(Cut { material, metres, count });
         }
     }
 
-    pub(crate) fn start(&mut self, kind: LineKind, item: &'static str, words: impl Into<String>) -> Draft<'_> {
+    pub(crate) fn start(&mut self, kind: LineKind, item: &'static str, words: impl fmt::Display) -> Draft<'_> {
+        let words = self.told.words(words);
         let (works, uses) = (self.works.len(), self.uses.len());
-        Draft {
-            take_off: self,
-            works,
-            uses,
-            item: Item {
-                kind,
-                room: None,
-                circuit: None,
-                label: Label { item, words: words.into() },
-                quantity: 1.0,
-                unit: "item",
-                conditions: Conditions::HOUSE,
-                works: works..works,
-                uses: uses..uses,
-                outlay_pennies: 0,
-                note: None,
-            },
-        }
+        let label = Label { item, words };
+        self.draft = Item { kind, label, works: works..works, uses: uses..uses, ..Item::BLANK };
+        Draft(self)
     }
 }
 
 /// An item being put together; it joins the take-off when it is [`Draft::done`].
-pub(crate) struct Draft<'a> {
-    take_off: &'a mut TakeOff,
-    works: usize,
-    uses: usize,
-    item: Item,
-}
+pub(crate) struct Draft<'a>(&'a mut TakeOff);
 
 impl Draft<'_> {
-    pub(crate) fn room(mut self, room: RoomIndex) -> Self {
-        self.item.room = Some(room);
-        self.item.conditions.room = Some(room);
+    fn with(self, change: impl FnOnce(&mut Item)) -> Self {
+        change(&mut self.0.draft);
         self
     }
 
-    pub(crate) fn circuit(mut self, circuit: CircuitIndex) -> Self {
-        self.item.circuit = Some(circuit);
+    pub(crate) fn room(self, room: RoomIndex) -> Self {
+        self.with(|item| {
+            item.room = Some(room);
+            item.conditions.room = Some(room);
+        })
+    }
+
+    pub(crate) fn circuit(self, circuit: CircuitIndex) -> Self {
+        self.with(|item| item.circuit = Some(circuit))
+    }
+
+    pub(crate) fn quantity(self, quantity: f64, unit: &'static str) -> Self {
+        self.with(|item| (item.quantity, item.unit) = (quantity, unit))
+    }
+
+    pub(crate) fn finish(self, finish: Finish) -> Self {
+        self.with(|item| item.conditions.finish = finish)
+    }
+
+    pub(crate) fn overhead(self, overhead: bool) -> Self {
+        self.with(|item| item.conditions.overhead = overhead)
+    }
+
+    pub(crate) fn obstructed(self) -> Self {
+        self.with(|item| item.conditions.obstructed = true)
+    }
+
+    pub(crate) fn note(self, note: impl fmt::Display) -> Self {
+        if self.0.told == Told::InWords {
+            self.0.draft.note = Some(note.to_string());
+        }
         self
     }
 
-    pub(crate) fn quantity(mut self, quantity: f64, unit: &'static str) -> Self {
-        self.item.quantity = quantity;
-        self.item.unit = unit;
-        self
-    }
-
-    pub(crate) fn finish(mut self, finish: Finish) -> Self {
-        self.item.conditions.finish = finish;
-        self
-    }
-
-    pub(crate) fn overhead(mut self, overhead: bool) -> Self {
-        self.item.conditions.overhead = overhead;
-        self
-    }
-
-    pub(crate) fn obstructed(mut self) -> Self {
-        self.item.conditions.obstructed = true;
-        self
-    }
-
-    pub(crate) fn note(mut self, note: impl Into<String>) -> Self {
-        self.item.note = Some(note.into());
-        self
-    }
-
-    pub(crate) fn outlay(mut self, pennies: i64) -> Self {
-        self.item.outlay_pennies += pennies;
-        self
+    pub(crate) fn outlay(self, pennies: i64) -> Self {
+        self.with(|item| item.outlay_pennies += pennies)
     }
 
     pub(crate) fn work(self, operation: OperationIndex, quantity: f64) -> Self {
         if quantity > 0.0 {
-            self.take_off.works.push(Work { operation, quantity });
+            self.0.works.push(Work { operation, quantity });
         }
         self
     }
@@ -237,17 +277,19 @@ impl Draft<'_> {
 
     pub(crate) fn takes_finished(self, material: MaterialIndex, quantity: f64, finish: Option<Finish>) -> Self {
         if quantity > 0.0 {
-            self.take_off.uses.push(Use { material, quantity, finish });
+            self.0.uses.push(Use { material, quantity, finish });
         }
         self
     }
 
     /// Adds the item, unless there is nothing in it.
-    pub(crate) fn done(mut self) {
-        self.item.works = self.works..self.take_off.works.len();
-        self.item.uses = self.uses..self.take_off.uses.len();
-        if !self.item.works.is_empty() || !self.item.uses.is_empty() || self.item.outlay_pennies != 0 {
-            self.take_off.items.push(self.item);
+    pub(crate) fn done(self) {
+        let take_off = self.0;
+        let mut item = std::mem::replace(&mut take_off.draft, Item::BLANK);
+        item.works.end = take_off.works.len();
+        item.uses.end = take_off.uses.len();
+        if !item.works.is_empty() || !item.uses.is_empty() || item.outlay_pennies != 0 {
+            take_off.items.push(item);
         }
     }
 }
@@ -264,11 +306,13 @@ pub(crate) struct Job<'a> {
 }
 
 /// Counts everything but the preliminaries, which depend on the days that the rest takes.
-pub(crate) fn count(job: Job<'_>) -> TakeOff {
-    let mut take_off = TakeOff::default();
+pub(crate) fn count(job: Job<'_>, told: Told) -> TakeOff {
+    let mut take_off = TakeOff::new(told);
     points::points(job, &mut take_off);
-    rooms::rooms(job, &mut take_off);
-    cables::cables(job, &mut take_off);
+    let loose = cables::Loose::of(job);
+    rooms::rooms(job, &loose, &mut take_off);
+    cables::cables(job, &loose, &mut take_off);
     house::house(job, &mut take_off);
+    take_off.lasting = take_off.items.len();
     take_off
 }

@@ -1,5 +1,7 @@
 //! Points: box, accessory, connecting, and what goes with each kind.
 
+use std::fmt;
+
 use super::{Job, TakeOff};
 use crate::catalogue::{PointGroup, PointKind, PointPlace};
 use crate::estimate::LineKind;
@@ -68,16 +70,17 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
     draft.done();
 }
 
-fn words(kind: &PointKind, point: &PointPlan) -> String {
-    let mut words = kind.label.clone();
-    if point.finish != Finish::White && kind.group != PointGroup::Light {
-        words.push_str(", ");
-        words.push_str(crate::estimate::finish_words(point.finish));
-    }
-    if point.client_supplied {
-        words.push_str(", supplied by the client");
-    }
-    words
+fn words(kind: &PointKind, point: &PointPlan) -> impl fmt::Display {
+    fmt::from_fn(move |f| {
+        f.write_str(&kind.label)?;
+        if point.finish != Finish::White && kind.group != PointGroup::Light {
+            write!(f, ", {}", crate::estimate::finish_words(point.finish))?;
+        }
+        if point.client_supplied {
+            f.write_str(", supplied by the client")?;
+        }
+        Ok(())
+    })
 }
 
 fn boxes<'a>(

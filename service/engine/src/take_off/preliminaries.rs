@@ -104,7 +104,7 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
         .quantity(kilometres, "km")
         .work(does.travel_10_km, kilometres / TRAVEL_UNIT_KM * f64::from(terms.people))
         .outlay(pennies(van))
-        .note(format!(
+        .note(format_args!(
             "{trips} days × 2 × {} km, {} people; the van at {} a km",
             job.site.distance_km, terms.people, terms.vehicle_per_km
         ))

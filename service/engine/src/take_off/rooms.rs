@@ -1,7 +1,10 @@
 //! Builder's work room by room: scanning, opening floors, chasing, sealing, making good.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::fmt;
 
+use super::cables::Loose;
 use super::{Job, TakeOff};
 use crate::catalogue::PointPlace;
 use crate::estimate::LineKind;
@@ -32,12 +35,12 @@ struct Burden {
     boxes: f64,
 }
 
-pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
+pub(super) fn rooms(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
     let mut burdens = vec![Burden::default(); job.site.rooms.len()];
-    let mut openings: BTreeMap<Opening, Vec<String>> = BTreeMap::new();
+    let mut openings: BTreeMap<Opening, Vec<Cow<'_, str>>> = BTreeMap::new();
     for circuit in &job.installation.circuits {
         for opening in &circuit.run.openings {
-            openings.entry(*opening).or_default().push(circuit.id.clone());
+            openings.entry(*opening).or_default().push(Cow::Borrowed(&circuit.id));
         }
         let double = matches!(
             circuit.kind,
@@ -45,11 +48,11 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
         );
         bear(&circuit.run, double, &mut burdens);
     }
-    for (run, serves) in super::cables::signal_runs(job).iter().map(|(_, run)| (run, "signal wiring")) {
+    for (run, serves) in loose.signal.iter().map(|(_, run)| (run, "signal wiring")) {
         for opening in &run.openings {
             let users = openings.entry(*opening).or_default();
             if users.last().is_none_or(|last| last != serves) {
-                users.push(serves.to_owned());
+                users.push(Cow::Borrowed(serves));
             }
         }
     }
@@ -58,10 +61,10 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
             openings
                 .entry(*opening)
                 .or_default()
-                .push(format!("the bond to {}", service.kind.word().replace('-', " ")));
+                .push(Cow::Owned(format!("the bond to {}", service.kind.word().replace('-', " "))));
         }
     }
-    for run in super::cables::strappers_on_the_map(job).values().flatten() {
+    for run in loose.strappers.values().flatten() {
         // A strapper lies in the chase of its switch, unless it comes from the other side.
         let beside = run.chases.iter().all(|chase| {
             let own = job.ways.room(chase.room).high.medium;
@@ -73,7 +76,7 @@ pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
         for opening in &run.openings {
             let users = openings.entry(*opening).or_default();
             if users.last().is_none_or(|last| last != "strappers") {
-                users.push("strappers".to_owned());
+                users.push(Cow::Borrowed("strappers"));
             }
         }
     }
@@ -166,12 +169,12 @@ fn accesses(job: Job<'_>, index: RoomIndex, room: &RoomPlan) -> impl Iterator<It
 }
 
 /// Lifts one line of floor along the room's longer side: the first cable pays for the road.
-fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[String]) {
+fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[Cow<'_, str>]) {
     let room = &job.site.rooms[index];
     let opened = OpenedFloor::of(room, job.catalogue);
     let line = opened.line_m;
     let mut draft = take_off
-        .start(LineKind::BuildersWork, "open-floor", format!("Open {line:.1} m of floor and close it again"))
+        .start(LineKind::BuildersWork, "open-floor", format_args!("Open {line:.1} m of floor and close it again"))
         .room(index)
         .quantity(round(line), "m")
         .work(job.workbook.does.drill_joist, opened.joists);
@@ -181,20 +184,20 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[S
     if let Some(operation) = job.workbook.covering_operation(room.covering) {
         draft = draft.work(operation, opened.covering_m2);
     }
-    draft.note(format!("{}; half of the line taken across the joists", shared_by(users))).done();
+    draft.note(format_args!("{}; half of the line taken across the joists", shared_by(users))).done();
 }
 
 /// Who shares what was opened once.
-fn shared_by(users: &[String]) -> String {
-    match users {
-        [] => "shared by every cable that uses it".to_owned(),
-        [only] => format!("for {only} alone"),
-        many => format!("shared by {}: 1/{} each", many.join(", "), many.len()),
-    }
+fn shared_by(users: &[Cow<'_, str>]) -> impl fmt::Display {
+    fmt::from_fn(move |f| match users {
+        [] => f.write_str("shared by every cable that uses it"),
+        [only] => write!(f, "for {only} alone"),
+        many => write!(f, "shared by {}: 1/{} each", many.join(", "), many.len()),
+    })
 }
 
 /// A hole through a wall, for all the cables that go through it.
-fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[String]) {
+fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[Cow<'_, str>]) {
     let name = |room: RoomIndex| job.site.rooms[room].name.to_lowercase();
     let (room, words) = match opening {
         Opening::Wall { from, to, void, room } => {
@@ -215,10 +218,10 @@ fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[String]
 }
 
 /// A hole through the slab of a floor without a void, and the way up to it.
-fn slab(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, under: RoomIndex, users: &[String]) {
+fn slab(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, under: RoomIndex, users: &[Cow<'_, str>]) {
     let name = job.site.rooms[index].name.to_lowercase();
     take_off
-        .start(LineKind::BuildersWork, "slab-hole", format!("Drill the slab under {name}"))
+        .start(LineKind::BuildersWork, "slab-hole", format_args!("Drill the slab under {name}"))
         .room(index)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, 1.0)
@@ -229,18 +232,18 @@ fn slab(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, under: RoomIndex
 }
 
 /// A chase or drilled plates up a corner, where a cable may be hidden without an accessory.
-fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[String]) {
+fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[Cow<'_, str>]) {
     let room = &job.site.rooms[index];
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let draft = take_off
         .start(
             LineKind::BuildersWork,
             "riser",
-            format!("Way of {metres:.2} m up a corner of {}", room.name.to_lowercase()),
+            format_args!("Way of {metres:.2} m up a corner of {}", room.name.to_lowercase()),
         )
         .room(index)
         .quantity(round(metres), "m")
-        .note(format!("in the angle of two walls, a permitted zone; {}", shared_by(users)));
+        .note(format_args!("in the angle of two walls, a permitted zone; {}", shared_by(users)));
     let draft = match job.workbook.wall_work(room.wall).chases {
         Some([_, double]) if !room.surface => {
             let draft = draft
@@ -271,7 +274,7 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
             .start(
                 LineKind::BuildersWork,
                 "chase",
-                format!("Chase {} and fix capping", room.wall.word().replace('-', " ")),
+                format_args!("Chase {} and fix capping", room.wall.word().replace('-', " ")),
             )
             .room(index)
             .quantity(round(chased), "m")

@@ -40,7 +40,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             answers: asked.multiples("distance", site.distance_km, "km", now),
             part: None,
             because: "the crew's travel and the van, every day",
-            change: Some(Change::House(|site, answer| site.distance_km *= answer.figure.unwrap_or(1.0))),
+            change: Some(Change::GettingThere(|site, answer| site.distance_km *= answer.figure.unwrap_or(1.0))),
         });
     }
     if asked.assumptions.made("parking") {
@@ -85,10 +85,7 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.answers("occupancy", |row| Occupancy::from_word(&row.answer).map_or(Cost::ZERO, cost)),
         part: None,
         because: "working round furniture, moving it, protecting, keeping the house alive in the evenings",
-        change: Some(Change::Rooms {
-            rooms,
-            set: |room, word| room.occupancy = Occupancy::from_word(word).unwrap_or(room.occupancy),
-        }),
+        change: Some(Change::Occupancy { rooms }),
     });
 }
 
@@ -118,7 +115,7 @@ fn parking(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         answers: asked.answers("parking", |row| Parking::from_word(&row.answer).map_or(Cost::ZERO, adds)),
         part: None,
         because: "carrying tools and material to the door every day",
-        change: Some(Change::House(|site, answer| {
+        change: Some(Change::GettingThere(|site, answer| {
             site.parking = Parking::from_word(&answer.answer).unwrap_or(site.parking);
         })),
     });

@@ -24,8 +24,9 @@ use crate::labour::Factors;
 use crate::money::Money;
 use crate::pricing::PricedItem;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
+use crate::routes::Ways;
 use crate::site::{Assumptions, RoomIndex, RoomPlan, Site};
-use crate::survey::Survey;
+use crate::survey::{Occupancy, Survey};
 use crate::take_off::{Item, Job, TakeOff};
 
 /// One answer to an unknown.
@@ -72,17 +73,41 @@ pub enum Change {
         /// Puts the answer's word in a room.
         set: fn(&mut RoomPlan, &str),
     },
+    /// In how full some of its rooms are.
+    Occupancy {
+        /// The rooms.
+        rooms: Vec<RoomIndex>,
+    },
     /// As a whole, in nothing that a cable's way depends on.
     House(fn(&mut Site, &Answer)),
+    /// In how the crew gets there.
+    GettingThere(fn(&mut Site, &Answer)),
     /// As a whole, in what lies in the way of cables.
     Ways(fn(&mut Site, &Answer)),
 }
 
+/// The first step of the job that another answer changes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reach {
+    /// Cables may go another way.
+    Ways,
+    /// The ways stand; what is counted on them changes.
+    Counts,
+    /// What is counted stands; its hours change, and what comes once or every day.
+    Preliminaries,
+}
+
 impl Change {
-    /// Whether cables may go another way for it.
+    /// How far back in the job it reaches.
     #[must_use]
-    pub fn moves_cables(&self) -> bool {
-        !matches!(self, Self::House(_))
+    pub fn reach(&self, ways: &Ways<'_>) -> Reach {
+        match self {
+            Self::Rooms { .. } | Self::Ways(_) => Reach::Ways,
+            // Only on the map does the cheaper way hang on who is in the room.
+            Self::Occupancy { .. } if ways.network().is_some() => Reach::Ways,
+            Self::House(_) => Reach::Counts,
+            Self::Occupancy { .. } | Self::GettingThere(_) => Reach::Preliminaries,
+        }
     }
 
     /// The site as the answer has it; none where it is so already.
@@ -91,7 +116,13 @@ impl Change {
         let mut site = as_taken.clone();
         match self {
             Self::Rooms { rooms, set } => rooms.iter().for_each(|room| set(&mut site.rooms[*room], &answer.answer)),
-            Self::House(set) | Self::Ways(set) => set(&mut site, answer),
+            Self::Occupancy { rooms } => {
+                let occupancy = Occupancy::from_word(&answer.answer);
+                rooms
+                    .iter()
+                    .for_each(|room| site.rooms[*room].occupancy = occupancy.unwrap_or(site.rooms[*room].occupancy));
+            }
+            Self::House(set) | Self::GettingThere(set) | Self::Ways(set) => set(&mut site, answer),
         }
         let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.occupancy);
         let changed = site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| fabric(one) != fabric(other))
@@ -170,9 +201,7 @@ impl Asked<'_> {
 
     /// What so much of a material costs, waste with it.
     pub(crate) fn material(&self, material: MaterialIndex, quantity: f64) -> Cost {
-        use rust_decimal::prelude::ToPrimitive;
-        let price = self.job.workbook.material(material).unit_price_with_waste.to_f64().unwrap_or_default();
-        Cost { labour: 0.0, materials: price * quantity }
+        Cost { labour: 0.0, materials: self.job.workbook.material(material).approximate_price * quantity }
     }
 
     fn rate(&self) -> f64 {

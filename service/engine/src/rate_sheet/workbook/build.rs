@@ -9,7 +9,7 @@ use super::parts::{
     WallWork,
 };
 use crate::catalogue::Catalogue;
-use crate::money::{Money, decimal};
+use crate::money::{Money, approximate, decimal};
 use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, Section, Stage};
 use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
 
@@ -101,13 +101,17 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
             let unit_cost = material.pack_price.exact() / decimal(pack);
             let unit_price = material.pack_price.exact() * decimal(1.0 + percent / 100.0) / decimal(pack);
             let waste = material.waste_percent / 100.0;
+            let unit_price_with_waste = unit_price * decimal(1.0 + waste);
+            let unit_cost_with_waste = unit_cost * decimal(1.0 + waste);
             PricedMaterial {
                 item: material.item.clone(),
                 description: material.description.clone(),
                 unit: material.unit.clone(),
                 pack_size: pack,
-                unit_price_with_waste: unit_price * decimal(1.0 + waste),
-                unit_cost_with_waste: unit_cost * decimal(1.0 + waste),
+                approximate_price: approximate(unit_price_with_waste),
+                approximate_cost: approximate(unit_cost_with_waste),
+                unit_price_with_waste,
+                unit_cost_with_waste,
                 unit_price,
                 waste,
                 finished: material.finished,

@@ -138,6 +138,10 @@ pub struct PricedMaterial {
     pub unit_price_with_waste: Decimal,
     /// What the firm pays for a unit, with waste and without mark-up or discount: what ways are compared by.
     pub unit_cost_with_waste: Decimal,
+    /// [`PricedMaterial::unit_price_with_waste`] as a float, for statistics and choices.
+    pub approximate_price: f64,
+    /// [`PricedMaterial::unit_cost_with_waste`] as a float, for statistics and choices.
+    pub approximate_cost: f64,
     /// Price of one unit that the job is charged, the category's mark-up or discount in it, unrounded.
     pub unit_price: Decimal,
     /// Lost in cutting, as a fraction.
