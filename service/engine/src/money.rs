@@ -73,6 +73,18 @@ impl Money {
         (self.0 * Decimal::ONE_HUNDRED).to_u64().unwrap_or_default()
     }
 
+    /// In whole pennies, with its sign; none where there are parts of a penny, or too many of them.
+    #[must_use]
+    pub fn whole_pennies(self) -> Option<i64> {
+        let pennies = match self.0.scale() {
+            0 => self.0.mantissa().checked_mul(100)?,
+            1 => self.0.mantissa().checked_mul(10)?,
+            2 => self.0.mantissa(),
+            _ => return None,
+        };
+        i64::try_from(pennies).ok()
+    }
+
     /// For statistics only, never for adding up a price.
     #[must_use]
     pub fn approximate(self) -> f64 {

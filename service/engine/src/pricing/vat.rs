@@ -61,6 +61,11 @@ pub fn apportion(total: Money, weights: &[Decimal]) -> Vec<Money> {
         shares[only] = total;
         return shares;
     }
+    apportion_whole(total, weights).unwrap_or_else(|| apportion_exact(total, weights))
+}
+
+fn apportion_exact(total: Money, weights: &[Decimal]) -> Vec<Money> {
+    let all: Decimal = weights.iter().sum();
     let pennies = total.exact() * Decimal::ONE_HUNDRED;
     let exact: Vec<Decimal> = weights.iter().map(|weight| pennies * weight / all).collect();
     let mut shares: Vec<Decimal> = exact.iter().map(Decimal::floor).collect();
@@ -75,6 +80,31 @@ pub fn apportion(total: Money, weights: &[Decimal]) -> Vec<Money> {
         left -= Decimal::ONE;
     }
     shares.into_iter().map(|share| Money::rounded(share / Decimal::ONE_HUNDRED)).collect()
+}
+
+/// The same in whole numbers, which is many times faster; none where a product would be too large for them.
+fn apportion_whole(total: Money, weights: &[Decimal]) -> Option<Vec<Money>> {
+    let scale = weights.iter().map(Decimal::scale).max()?;
+    let whole = |weight: &Decimal| weight.mantissa().checked_mul(10_i128.checked_pow(scale - weight.scale())?);
+    let whole: Vec<i128> = weights.iter().map(whole).collect::<Option<_>>()?;
+    let all = whole.iter().try_fold(0_i128, |sum, weight| sum.checked_add(*weight)).filter(|all| *all > 0)?;
+    let pennies = i128::from(total.whole_pennies()?);
+    let products: Vec<i128> = whole.iter().map(|weight| weight.checked_mul(pennies)).collect::<Option<_>>()?;
+    let mut shares: Vec<i128> = products.iter().map(|product| product.div_euclid(all)).collect();
+    let mut left = pennies - shares.iter().sum::<i128>();
+    if left > 0 {
+        let mut order: Vec<usize> = (0..shares.len()).collect();
+        let lost = |index: usize| products[index].rem_euclid(all);
+        order.sort_by(|a, b| lost(*b).cmp(&lost(*a)).then(a.cmp(b)));
+        for index in order {
+            if left == 0 {
+                break;
+            }
+            shares[index] += 1;
+            left -= 1;
+        }
+    }
+    shares.into_iter().map(|share| i64::try_from(share).ok().map(Money::from_pennies)).collect()
 }
 
 /// Puts the tax on the lines, whose `vat_case` is set where they have one of their own, and gives it case by case. `usual` is
@@ -164,6 +194,24 @@ mod tests {
         assert_eq!(shares("0.10", &[1, 1, 1]), ["0.04", "0.03", "0.03"]);
         assert_eq!(shares("100.00", &[0, 0]), ["100.00", "0.00"]);
         assert_eq!(shares("-0.10", &[1, 1, 1]), ["-0.03", "-0.03", "-0.04"]);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn whole_numbers_share_out_as_decimals_do(
+            total in -1_000_000_i64..1_000_000,
+            weights in proptest::collection::vec((0_i64..100_000, 0_u32..4), 1..12),
+        ) {
+            let weights: Vec<Decimal> =
+                weights.into_iter().map(|(weight, scale)| Decimal::new(weight, scale)).collect();
+            let total = Money::from_pennies(total);
+            let shares = apportion(total, &weights);
+            proptest::prop_assert_eq!(shares.iter().copied().sum::<Money>(), total);
+            if let Some(whole) = apportion_whole(total, &weights) {
+                let pennies = |shares: &[Money]| shares.iter().map(|share| share.whole_pennies()).collect::<Vec<_>>();
+                proptest::prop_assert_eq!(pennies(&apportion_exact(total, &weights)), pennies(&whole));
+            }
+        }
     }
 
     #[test]
