@@ -215,3 +215,85 @@ fn a_trench_is_flagged_until_somebody_has_found_out_what_else_is_buried() {
     assert_eq!(raised(&desk.flags(&shed(false)), "buried-services-unknown"), ["shed"]);
     assert!(raised(&desk.flags(&shed(true)), "buried-services-unknown").is_empty());
 }
+
+/// The circuit of the bungalow that stays, with some values put in.
+fn kept(changes: &[(&str, Value)]) -> Value {
+    let mut circuit = serde_json::json!({ "id": "R0", "type": "ring-sockets", "existing": true, "cable": { "line_mm2": 2.5 },
+        "device": { "rating_a": 32 }, "length_m": 50, "points": [{ "room": "living", "type": "double-socket" }] });
+    for (field, value) in changes {
+        put(&mut circuit, &Change { pointer: format!("/{field}"), value: value.clone() });
+    }
+    house(&[("/survey/circuits", serde_json::json!([circuit]))])
+}
+
+#[test]
+fn a_circuit_that_stays_is_flagged_until_it_was_tested_and_once_only() {
+    // Common practice, no source: end to end before a point is joined.
+    let desk = Desk::new();
+    let ring = desk.flags(&kept(&[]));
+    assert_eq!(raised(&ring, "old-ring-extended"), ["R0"]);
+    assert!(raised(&ring, "partial-keeps-old").is_empty(), "one cause, one flag");
+    let stake = |flags: &[RiskFlag], id: &str| flags.iter().find(|flag| flag.id == id).and_then(|flag| flag.at_stake);
+    assert!(stake(&ring, "old-ring-extended").is_some_and(|money| money.approximate() > 20.0));
+
+    let unchanged = desk.flags(&kept(&[("points", Value::Null)]));
+    assert_eq!(raised(&unchanged, "partial-keeps-old"), ["R0"]);
+    assert!(raised(&unchanged, "old-ring-extended").is_empty());
+    assert!(stake(&unchanged, "partial-keeps-old").is_some_and(|money| money.approximate() > 20.0));
+
+    let tested = desk.flags(&kept(&[("tested", true.into())]));
+    assert!(tested.iter().all(|flag| flag.id != "old-ring-extended" && flag.id != "partial-keeps-old"));
+}
+
+#[test]
+fn a_shower_on_a_cable_that_stays_is_flagged_where_the_cable_does_not_bear_it() {
+    // Source: BS 7671 Table 4D5, 6 mm2 clipped direct carries 47 A (from memory): 7.2 kW is 31.3 A, 11.5 kW is 50 A.
+    let desk = Desk::new();
+    let shower = |load_kw: f64, rating_a: f64| {
+        let stays = serde_json::json!([{ "id": "S0", "type": "shower", "existing": true, "tested": true, "length_m": 10,
+            "appliances": [{ "room": "bath", "type": "shower" }], "cable": { "line_mm2": 6 }, "device": { "rating_a": rating_a } }]);
+        house(&[
+            ("/survey/rooms/3/appliances", serde_json::json!([{ "type": "shower", "load_kw": load_kw }])),
+            ("/survey/circuits", stays),
+        ])
+    };
+    let id = "shower-bigger-than-cable";
+    assert!(raised(&desk.flags(&shower(7.2, 40.0)), id).is_empty());
+    for (load_kw, rating_a) in [(9.5, 40.0), (11.5, 50.0)] {
+        let flags = desk.flags(&shower(load_kw, rating_a));
+        assert_eq!(raised(&flags, id), ["S0"], "{load_kw}");
+        assert!(raised(&flags, "circuit-check-failed").is_empty(), "one cause, one flag");
+    }
+}
+
+#[test]
+fn polystyrene_is_flagged_where_cables_pass_it_and_wool_is_not() {
+    let desk = Desk::new();
+    let ceiling = |material: &str| house(&[("/survey/rooms/2/ceiling/insulation", material.into())]);
+    let wall = |material: &str| house(&[("/survey/rooms/2/wall_insulation", material.into())]);
+    let id = "polystyrene-contact";
+    assert_eq!(raised(&desk.flags(&ceiling("polystyrene")), id), ["living"]);
+    assert_eq!(raised(&desk.flags(&wall("polystyrene")), id), ["living"]);
+    assert!(raised(&desk.flags(&ceiling("mineral-wool")), id).is_empty());
+    assert!(raised(&desk.flags(&wall("none")), id).is_empty());
+}
+
+#[test]
+fn with_two_stop_flags_open_the_price_is_given_at_ninety_percent_unless_the_request_says_otherwise() {
+    // Source: domain practice: p80 on an ordinary job, p90 when two or more `stop` flags are still open.
+    let desk = Desk::new();
+    let suspect = ("/survey/consumer_unit/existing/backing_board_suspect", Value::from(true));
+    let heated = ("/survey/rooms/2/floor/construction", Value::from("screed-with-heating"));
+    let asked = ("/terms", serde_json::json!({ "confidence": 0.7 }));
+    let range = |changes: &[(&str, Value)]| desk.priced(&house(changes)).range;
+
+    let (none, one, two) = (range(&[]), range(&[suspect.clone()]), range(&[suspect.clone(), heated.clone()]));
+    assert_eq!((none.confidence, one.confidence, two.confidence), (0.8, 0.8, 0.9));
+    assert!(two.confidence_because.contains("asbestos-behind-board, heated-screed"), "{}", two.confidence_because);
+    let (net, p90) = (two.base + two.contingency, two.p90);
+    assert!(net > two.p50 && p90 > two.p80, "{net} {p90}");
+
+    let given = range(&[suspect, heated, asked]);
+    assert_eq!((given.confidence, given.confidence_because.as_str()), (0.7, "as the request asks"));
+    assert!(given.contingency < two.contingency, "{} {}", given.contingency, two.contingency);
+}

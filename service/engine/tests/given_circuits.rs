@@ -235,6 +235,59 @@ fn every_fault_of_the_given_circuits_is_named_at_once() {
     assert_eq!(found, ["/survey/circuits/1/id", "/survey/circuits/1/device/rating_a", "/survey/circuits/1/rooms/0"]);
 }
 
+#[test]
+fn a_circuit_that_stays_takes_its_way_and_its_tests_and_no_cable_but_what_is_joined() {
+    let ring = |existing: bool, points: Value| {
+        let mut ring = json!({ "id": "S1", "type": "ring-sockets", "device": { "rating_a": 32 }, "cable": { "line_mm2": 2.5 },
+                               "length_m": 62, "points": points });
+        if existing {
+            ring["existing"] = json!(true);
+        }
+        estimate(json!([ring]))
+    };
+    let bedroom = json!([{ "room": "bed", "type": "double-socket", "count": 1 }]);
+    let cable = |estimate: &Estimate| -> f64 {
+        let lines = estimate.lines.iter().filter(|line| line.circuit.as_deref() == Some("S1"));
+        lines.filter(|line| line.item.starts_with("cable-")).map(|line| line.quantity).sum()
+    };
+    let works = |estimate: &Estimate| -> Vec<String> {
+        let lines = estimate.lines.iter().filter(|line| line.circuit.as_deref() == Some("S1"));
+        lines.map(|line| line.item.clone()).filter(|item| !item.starts_with("cable-")).collect()
+    };
+
+    let (new, joined, untouched) = (ring(false, bedroom.clone()), ring(true, bedroom), ring(true, json!([])));
+
+    // The length that was given is what the checks go by, and not what is bought.
+    for stays in [&joined, &untouched] {
+        let kept = circuit(stays, "S1");
+        assert_eq!((kept.existing, kept.length_m.value(), kept.checks.len()), (true, 62.0, 7));
+        assert!(stays.board.chart.iter().any(|way| way.circuit.as_deref() == Some("S1")), "a way of the new board");
+    }
+    assert!((cable(&new) - 62.0).abs() < 0.1, "{}", cable(&new));
+    assert!(cable(&joined) > 1.0 && cable(&joined) < 20.0, "{}", cable(&joined));
+    assert!(cable(&untouched) == 0.0);
+    assert!(joined.totals.net < new.totals.net, "{} {}", joined.totals.net, new.totals.net);
+    assert_eq!(works(&untouched), ["circuit-tests", "existing-circuit-survey"]);
+    assert!(works(&joined).contains(&"join-existing".to_owned()), "{:?}", works(&joined));
+    assert!(untouched.routes.iter().all(|route| route.circuit.as_deref() != Some("S1")), "nothing is laid");
+}
+
+#[test]
+fn a_circuit_that_stays_needs_its_kind_and_its_cable() {
+    let stays = |fields: Value| {
+        let mut circuit = json!({ "id": "S1", "existing": true });
+        fields.as_object().into_iter().flatten().for_each(|(name, value)| circuit[name] = value.clone());
+        json!([circuit])
+    };
+
+    assert_eq!(pointers(stays(json!({ "cable": { "line_mm2": 6 } }))), ["/survey/circuits/0/type"]);
+    assert_eq!(pointers(stays(json!({ "type": "shower" }))), ["/survey/circuits/0/cable"]);
+    let feed = json!({ "type": "distribution", "rooms": ["workshop"], "cable": { "line_mm2": 6 } });
+    assert_eq!(pointers(stays(feed)), ["/survey/circuits/0/existing"]);
+    let new = json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "tested": true }]);
+    assert_eq!(pointers(new), ["/survey/circuits/0/tested"]);
+}
+
 /// The same house where the fault current was measured.
 fn at_fault_level(fault_current_ka: f64) -> Estimate {
     let mut house = house(json!([]));

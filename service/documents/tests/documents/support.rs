@@ -302,6 +302,7 @@ fn circuits() -> Vec<Circuit> {
             working: "recommended for socket circuits".into(),
         }],
         fed_from: None,
+        existing: false,
         because: vec!["kitchen on its own".to_owned()],
     };
     vec![

@@ -421,7 +421,10 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
         let place = bucket(plan.outbuilding, plan.kind, level, room, 0);
         drafts.push(Draft {
             kind: plan.kind,
-            name: plan.name.unwrap_or_else(|| name(site, place)),
+            name: plan.name.unwrap_or_else(|| match plan.room {
+                Some(_) => name(site, place),
+                None => format!("{}, kept", plan.kind.word().replace('-', " ")),
+            }),
             members: plan.members,
             appliances: plan.appliances,
             outbuilding: plan.outbuilding,

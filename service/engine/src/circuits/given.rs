@@ -1,4 +1,5 @@
-//! Circuits that a designer has fixed: what each serves is found in the site, and what cannot be is a fault.
+//! Circuits that a designer has fixed, and those that stay: what each serves is found in the site, and what cannot be is
+//! a fault.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,6 +38,15 @@ pub struct Fixed {
     pub length: Option<Metres>,
     /// How its cable lies.
     pub method: Option<ReferenceMethod>,
+    /// Whether it is there now and stays.
+    pub kept: Option<Kept>,
+}
+
+/// A circuit that is there now and stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Kept {
+    /// Whether it was tested from end to end and found sound.
+    pub tested: bool,
 }
 
 impl Fixed {
@@ -131,13 +141,14 @@ impl Finder<'_> {
 
     fn circuit(&mut self, circuit: &GivenCircuit, pointer: &str) -> Option<GivenPlan> {
         let asked = circuit.circuit_type.map(circuit_type);
+        let sound = self.stays(circuit, asked, pointer);
         let device = circuit.device.and_then(|device| self.device(device, &format!("{pointer}/device")));
         let cable = circuit.cable.and_then(|cable| self.cable(cable, asked, &format!("{pointer}/cable")));
         let before = self.faults.len();
         let mut members = self.points(circuit, pointer);
         let appliances = self.appliances(circuit, pointer);
         let in_rooms = self.rooms_named(circuit, pointer);
-        if self.faults.len() > before {
+        if self.faults.len() > before || !sound {
             // What it serves is not known, so nothing more can be said of it.
             return None;
         }
@@ -150,7 +161,21 @@ impl Finder<'_> {
             members.extend(self.every_point_that_fits(*room, kind));
         }
         let first = members.first().map(|member| member.room).or(appliances.first().map(|one| one.0));
+        let kept = Kept::of(circuit);
         let Some(room) = first else {
+            if kept.is_some() {
+                // Nothing is changed on it: only its way in the board, its load and its tests.
+                return Some(GivenPlan {
+                    id: circuit.id.clone(),
+                    name: circuit.name.clone(),
+                    kind,
+                    members,
+                    appliances: Vec::new(),
+                    outbuilding: None,
+                    room: None,
+                    fixed: Fixed::of(circuit, device, cable),
+                });
+            }
             let detail = "it serves nothing; name `points`, `rooms` or `appliances` that it feeds";
             self.fault(format!("{pointer}/points"), FaultCode::MissingField, detail);
             return None;
@@ -178,6 +203,32 @@ impl Finder<'_> {
             room: Some(room),
             fixed: Fixed::of(circuit, device, cable),
         })
+    }
+
+    /// Whether all is known that must be of a circuit that stays, and it is one that can.
+    fn stays(&mut self, circuit: &GivenCircuit, asked: Option<CircuitType>, pointer: &str) -> bool {
+        let before = self.faults.len();
+        if circuit.existing != Some(true) {
+            if circuit.tested.is_some() {
+                let detail =
+                    "only a circuit that is there now can have been tested; give `existing` true, or leave it out";
+                self.fault(format!("{pointer}/tested"), FaultCode::Contradiction, detail);
+            }
+            return self.faults.len() == before;
+        }
+        if asked == Some(CircuitType::Distribution) {
+            let detail = "the feed of an outbuilding is priced as laid anew; leave `existing` out";
+            self.fault(format!("{pointer}/existing"), FaultCode::Contradiction, detail);
+        }
+        if asked.is_none() {
+            let detail = "a circuit that stays is not read from what is joined to it; give its `type`";
+            self.fault(format!("{pointer}/type"), FaultCode::MissingField, detail);
+        }
+        if circuit.cable.is_none() {
+            let detail = "a circuit that stays keeps its cable; give `cable` with `line_mm2` as it was seen";
+            self.fault(format!("{pointer}/cable"), FaultCode::MissingField, detail);
+        }
+        self.faults.len() == before
     }
 
     /// The feed of an outbuilding, which is named as its one room.
@@ -375,7 +426,19 @@ impl Finder<'_> {
 
 impl Fixed {
     fn of(circuit: &GivenCircuit, device: Option<Device>, cable: Option<CableSize>) -> Self {
-        Self { device, cable, length: circuit.length_m.map(Metres::new), method: circuit.method }
+        Self {
+            device,
+            cable,
+            length: circuit.length_m.map(Metres::new),
+            method: circuit.method,
+            kept: Kept::of(circuit),
+        }
+    }
+}
+
+impl Kept {
+    fn of(circuit: &GivenCircuit) -> Option<Self> {
+        circuit.existing?.then(|| Self { tested: circuit.tested.unwrap_or(false) })
     }
 }
 

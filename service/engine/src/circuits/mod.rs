@@ -20,7 +20,7 @@ pub mod sizing;
 
 pub use board::{BoardPlan, SubBoardPlan};
 pub use earthing::EarthingPlan;
-pub use given::{Fixed, faults};
+pub use given::{Fixed, Kept, faults};
 pub use place::PlaceFinding;
 pub use proof::reference_method;
 pub use sizing::{CableSize, Device};

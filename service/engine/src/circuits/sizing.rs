@@ -174,7 +174,9 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) ->
         let (first, second) = draft.halves();
         return Outcome::TooLong(Box::new(first), Box::new(second));
     }
-    if let Some(length) = draft.fixed.length {
+    if draft.fixed.kept.is_some() {
+        run = as_it_is(run, &draft, kind, ways, &mut because);
+    } else if let Some(length) = draft.fixed.length {
         because.push(format!("{length:.1} of cable as given, where its route would have {:.1}", run.metres));
         run = stretched(run, length);
     }
@@ -188,6 +190,24 @@ fn stretched(mut run: Run, length: Metres) -> Run {
         segment.metres = segment.metres * share;
         segment.obstructed = segment.obstructed.min(segment.metres);
     }
+    Run { metres: length, far_end: length, ..run }
+}
+
+/// The run of a circuit that stays: what is joined to it is laid, and its own length is what the checks go by.
+fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, because: &mut Vec<String>) -> Run {
+    let site = ways.site();
+    let length = draft.fixed.length.unwrap_or_else(|| {
+        let there = match draft.room {
+            Some(room) => ways.to_room(site.board, room),
+            None => ways.to_far_side(site.board),
+        };
+        // A ring comes back.
+        let whole = run.metres + if kind == CircuitType::RingSockets { there * 2.0 } else { there };
+        because.push(format!(
+            "its length was not recorded: {whole:.0} taken, the way to where it is, with what is joined"
+        ));
+        whole
+    });
     Run { metres: length, far_end: length, ..run }
 }
 
@@ -232,8 +252,21 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
     }
     cable = fixed.cable.unwrap_or(cable);
     let design_current = if kind.is_sockets() && fixed.device.is_some() { device.rating } else { design_current };
-    if fixed != Fixed::default() {
-        because.push(format!("given by the designer and kept: {}", fixed.words()));
+    match fixed.kept {
+        Some(kept) => because.push(format!(
+            "there now and kept{}: {}",
+            if kept.tested { ", tested" } else { ", not tested" },
+            fixed.words()
+        )),
+        None if fixed != Fixed::default() => {
+            because.push(format!("given by the designer and kept: {}", fixed.words()));
+        }
+        None => {}
+    }
+    let mut design_current = design_current;
+    if fixed.kept.is_some() && draft.members.is_empty() && draft.appliances.is_empty() {
+        because.push("what hangs on it was not recorded: all that its device lets flow".to_owned());
+        design_current = device.rating;
     }
     CircuitPlan {
         id: String::new(),
@@ -364,6 +397,10 @@ fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>
     if kind == CircuitType::Distribution {
         return feed_run(draft, from, ways);
     }
+    if draft.fixed.kept.is_some() && draft.members.is_empty() {
+        // Nothing is joined to it, so nothing is laid.
+        return Run { order: draft.room.into_iter().collect(), ..Run::default() };
+    }
     let mut stops: Vec<Stop> = Vec::new();
     for member in &draft.members {
         let point = &site.rooms[member.room].points[member.point];
@@ -403,8 +440,16 @@ fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>
     })
 }
 
-/// Where a circuit begins: at the intake, in its outbuilding, or at the house's board.
+/// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays
+/// begins in the room of the first point, where it is taken to pass: where else nobody knows before the floor is up.
 fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
+    if draft.fixed.kept.is_some()
+        && let Some(first) = draft.members.first()
+    {
+        let room = &site.rooms[first.room];
+        let at = room.points[first.point].places.first().copied();
+        return Spot { room: Some(first.room), level: room.level, at };
+    }
     match (fed_from, draft.outbuilding) {
         (FedFrom::Intake, _) => site.intake,
         (FedFrom::Circuit(_), Some(building)) => {

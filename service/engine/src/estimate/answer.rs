@@ -502,8 +502,11 @@ pub struct Range {
     pub base: Money,
     /// What takes the price from its base to the confidence asked for.
     pub contingency: Money,
-    /// The confidence asked for.
+    /// The confidence asked for; where the request names none, 0.8, and 0.9 while two or more `stop` flags are open.
     pub confidence: f64,
+    /// Why that confidence.
+    #[serde(default)]
+    pub confidence_because: String,
     /// How many times the job was drawn.
     #[serde(default)]
     pub draws: u32,

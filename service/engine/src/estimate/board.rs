@@ -53,6 +53,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
             FedFrom::Intake => Some("intake".to_owned()),
             FedFrom::Circuit(feed) => job.installation.circuits.get(feed).map(|feed| feed.id.clone()),
         },
+        existing: circuit.fixed.kept.is_some(),
         because: circuit.because.clone(),
     }
 }

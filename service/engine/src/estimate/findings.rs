@@ -1,14 +1,16 @@
 //! What a priced job means: how far its price spreads, what could go wrong, what is worth asking. The estimate and the
 //! review of a survey both rest on it.
 
-use super::{Demand, Engine, PricedSite, Question, Range, RiskFlag, questions, settle};
+use std::collections::BTreeSet;
+
+use super::{Demand, Engine, PricedSite, Question, Range, RiskFlag, Severity, questions, settle};
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing;
 use crate::range::unknowns::{self, Asked, Reach, Unknown};
-use crate::range::{self, Model, Spreading};
+use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
 use crate::survey::EstimateRequest;
 use crate::take_off::Job;
@@ -16,6 +18,9 @@ use crate::take_off::Job;
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
 const USUAL_CONFIDENCE: f64 = 0.8;
+/// The same with this many `stop` flags open, or more. Source: domain practice.
+const STOPS_THAT_RAISE: usize = 2;
+const RAISED_CONFIDENCE: f64 = 0.9;
 
 /// A job, priced.
 #[derive(Clone, Copy)]
@@ -86,8 +91,29 @@ impl<'a> PricedJob<'a> {
     /// The range of the price whose direct cost comes to `base`, `sundries` in it.
     pub(super) fn range(&self, unknowns: &[Unknown], base: Money, sundries: Money) -> Range {
         let model = self.model(unknowns, sundries);
-        let confidence = self.request.terms.as_ref().and_then(|terms| terms.confidence).unwrap_or(USUAL_CONFIDENCE);
+        let confidence = self.confidence(unknowns);
         range::range(&self.engine.shapes, model, base, confidence, &self.priced.job.workbook.sheet.terms)
+    }
+
+    /// How sure the price is to be, and why: as asked for, else by how much has to be answered before it may be fixed.
+    fn confidence(&self, unknowns: &[Unknown]) -> Confidence {
+        if let Some(asked) = self.request.terms.as_ref().and_then(|terms| terms.confidence) {
+            return Confidence { share: asked, because: "as the request asks".to_owned() };
+        }
+        // How severe a flag is does not hang on the price, which is not known before the contingency.
+        let flags = self.flags(unknowns, Money::ZERO);
+        let open: BTreeSet<&str> =
+            flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id.as_ref()).collect();
+        let named = open.iter().copied().collect::<Vec<_>>().join(", ");
+        let (share, because) = match open.len() {
+            count if count >= STOPS_THAT_RAISE => (
+                RAISED_CONFIDENCE,
+                format!("the request names none, and {count} `stop` flags are open ({named}): 90 % in place of 80 %"),
+            ),
+            0 => (USUAL_CONFIDENCE, "the request names none, and no `stop` flag is open: 80 %".to_owned()),
+            _ => (USUAL_CONFIDENCE, format!("the request names none, and one `stop` flag is open ({named}): 80 %")),
+        };
+        Confidence { share, because: format!("{because} (domain practice, from memory)") }
     }
 
     /// The flags.

@@ -45,6 +45,9 @@ pub struct Circuit {
     pub advice: Vec<Advice>,
     /// The circuit upstream, or `intake`; absent where the house's board feeds it.
     pub fed_from: Option<String>,
+    /// Whether it is there now and stays: of its cable only what joins its points is laid.
+    #[serde(default)]
+    pub existing: bool,
     /// Why it is as it is.
     pub because: Vec<String>,
 }

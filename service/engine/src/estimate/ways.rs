@@ -30,7 +30,9 @@ pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
     {
         *users.entry(*opening).or_insert(0) += 1;
     }
-    let of_circuits = circuits.map(|circuit| {
+    // Of a circuit that stays nothing may have been laid.
+    let laid_anew = |circuit: &&CircuitPlan| circuit.fixed.kept.is_none() || !circuit.run.segments.is_empty();
+    let of_circuits = circuits.filter(laid_anew).map(|circuit| {
         let run = &circuit.run;
         let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job.site, &run.legs) };
         Route { circuit: Some(circuit.id.clone()), ..route(job, &circuit.id, run, segments, &users) }

@@ -5,9 +5,11 @@ use crate::catalogue::CircuitType;
 use crate::estimate::LineKind;
 use crate::money::Money;
 use crate::range::Cost;
+use crate::routes::Segment;
 use crate::site::RoomPlan;
 use crate::survey::{
-    BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, Medium, PointType, Wall,
+    BoardCondition, CableEra, CeilingConstruction, FloorConstruction, FloorCovering, Insulation, Medium, PointType,
+    Wall,
 };
 
 /// Paint from before this year may hold lead. From memory.
@@ -141,6 +143,30 @@ pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
         let what = "a ring or a heater whose cable passes over 100 mm of insulation above a ceiling";
         found.raise("cable-in-insulation", listed(&deep), what, None);
     }
+    polystyrene(seen, found);
+}
+
+/// Cables that would touch polystyrene: over a ceiling with it, or in a hollow wall filled with it.
+fn polystyrene(seen: Seen<'_>, found: &mut Found<'_>) {
+    let touches = |segment: &Segment| {
+        let Some(room) = segment.room.map(|room| &seen.site.rooms[room]) else { return false };
+        match segment.medium {
+            Medium::Loft | Medium::CeilingVoid => room.insulation == Some(Insulation::Polystyrene),
+            Medium::StudCavity | Medium::DryLiningGap => room.wall_insulation == Some(Insulation::Polystyrene),
+            _ => false,
+        }
+    };
+    let segments = || {
+        let runs = seen.installation.circuits.iter().map(|circuit| &circuit.run);
+        runs.flat_map(|run| &run.segments).filter(|segment| touches(segment))
+    };
+    let rooms: std::collections::BTreeSet<usize> = segments().filter_map(|segment| segment.room).collect();
+    let metres: f64 = segments().map(|segment| segment.metres.value()).sum();
+    // Each of them in oval conduit; what the conduit itself costs is small beside the hours.
+    let stake = seen.price_of_hours(seen.asked.hours(seen.workbook.does.oval_conduit) * metres);
+    let what = "polystyrene where cables go: it draws the plasticiser out of the sheath";
+    let rooms = rooms.into_iter().map(|room| &seen.site.rooms[room]);
+    found.raise_for_rooms("polystyrene-contact", rooms, what, Some(stake));
 }
 
 /// Circuits that warm their cable: rings, and what heats. Source: regulation 433.1.204 as quoted at

@@ -194,6 +194,7 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
     let mut found = Found { rules, flags: Vec::new() };
     supply::supply(seen, &mut found);
     supply::checks(seen, &mut found);
+    supply::kept(seen, &mut found);
     supply::outside(seen, &mut found);
     fabric::asbestos_and_dust(seen, &mut found);
     fabric::floors(seen, &mut found);

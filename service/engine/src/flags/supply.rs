@@ -2,10 +2,13 @@
 
 use super::{Found, Seen};
 use crate::catalogue::CircuitType;
-use crate::checks::Verdict;
+use crate::checks::{Check, CheckName, Verdict};
+use crate::circuits::{CableSize, CircuitPlan};
 use crate::money::Money;
+use crate::pricing::selling;
+use crate::quantities::Metres;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
-use crate::take_off::needs_bond;
+use crate::take_off::{needs_bond, run_cost};
 
 /// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
 const TAILS_KEPT_M: f64 = 3.0;
@@ -123,8 +126,12 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
 pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
     for (circuit, checked) in seen.installation.circuits.iter().zip(&seen.installation.checked) {
         let checks = checked.as_ref().map_or(&[][..], |checked| &checked.checks);
-        let failed: Vec<&str> =
-            checks.iter().filter(|check| check.verdict == Verdict::Fail).map(|check| check.name.word()).collect();
+        let overloaded = shower_is_too_large(seen, circuit, checks, found);
+        let failed: Vec<&str> = checks
+            .iter()
+            .filter(|check| check.verdict == Verdict::Fail && !(overloaded && is_of_load(check)))
+            .map(|check| check.name.word())
+            .collect();
         if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
             let what = if checked.is_none() {
                 format!("{} could not be checked: {}", circuit.name, circuit.because.last().map_or("", String::as_str))
@@ -148,6 +155,69 @@ pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
         let stake = stake.unwrap_or_else(|| seen.price_of(|item| item.conditions.obstructed));
         let what = "something on the plan lies across the only free way of these circuits";
         found.raise("steel-across-route", super::listed(&in_the_way), what, Some(stake));
+    }
+}
+
+/// Whether a check asks that the load, the device and the cable go together.
+const fn is_of_load(check: &Check) -> bool {
+    matches!(check.name, CheckName::DesignCurrent | CheckName::Overload)
+}
+
+/// A shower on a cable that stays and does not bear it.
+fn shower_is_too_large(seen: Seen<'_>, circuit: &CircuitPlan, checks: &[Check], found: &mut Found<'_>) -> bool {
+    if circuit.kind != CircuitType::Shower || circuit.fixed.kept.is_none() {
+        return false;
+    }
+    let failed = |check: &&Check| check.verdict == Verdict::Fail && is_of_load(check);
+    let Some(worst) = checks.iter().find(failed) else { return false };
+    let what = format!(
+        "{:.1} of shower on the {} mm2 that stays, behind {:.0}: {}",
+        circuit.design_current,
+        circuit.cable.line_mm2(),
+        circuit.device.rating,
+        worst.working
+    );
+    // In new 10 mm2 from the board instead.
+    let stake = room_of(circuit).map(|room| anew(seen, room, CableSize::Flat10, 1.0));
+    found.raise("shower-bigger-than-cable", circuit.id.clone(), what, stake);
+    true
+}
+
+/// The room in which a circuit first does something.
+fn room_of(circuit: &CircuitPlan) -> Option<usize> {
+    circuit.members.first().map(|member| member.room).or(circuit.run.order.first().copied())
+}
+
+/// Cable laid anew from the board to a room, so many times, as a net price.
+fn anew(seen: Seen<'_>, room: usize, cable: CableSize, times: f64) -> Money {
+    /// The height of a switch above the floor. Common practice, no source.
+    const SWITCH_M: f64 = 1.2;
+    let run = seen.ways.home_run(seen.site.board, room, Metres::new(SWITCH_M));
+    let cost = run_cost(seen.workbook, cable, &run).approximate() * times;
+    selling(cost, &seen.workbook.sheet.terms)
+}
+
+/// Circuits that stay without a test, and rings among them that are made longer.
+pub(super) fn kept(seen: Seen<'_>, found: &mut Found<'_>) {
+    let circuits = &seen.installation.circuits;
+    let untested = || circuits.iter().filter(|circuit| circuit.fixed.kept.is_some_and(|kept| !kept.tested));
+    let (longer, rest): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
+        untested().partition(|circuit| circuit.ring && !circuit.members.is_empty());
+    if !rest.is_empty() {
+        let names: Vec<&str> = rest.iter().map(|circuit| circuit.id.as_str()).collect();
+        #[expect(clippy::cast_precision_loss, reason = "circuits are limited to 200")]
+        let faults = names.len() as f64;
+        // A fault in each, found and cleared.
+        let stake = seen.price_of_hours(seen.asked.hours(seen.workbook.does.fault_find) * faults);
+        let what = "kept, and nobody has tested it: what is wrong with it becomes ours";
+        found.raise("partial-keeps-old", super::listed(&names), what, Some(stake));
+    }
+    for circuit in longer {
+        // Both legs laid anew from the board instead.
+        let stake = room_of(circuit).map(|room| anew(seen, room, circuit.cable, 2.0));
+        let what =
+            format!("{} points are joined to {}, whose ring nobody has tested", circuit.point_count(), circuit.name);
+        found.raise("old-ring-extended", circuit.id.clone(), what, stake);
     }
 }
 

@@ -48,14 +48,23 @@ pub fn standard_normal_quantile(probability: f64) -> f64 {
     (low + high) / 2.0
 }
 
+/// How sure a price is to be of covering the cost, and why so sure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Confidence {
+    /// As a share of all cases.
+    pub share: f64,
+    /// Why.
+    pub because: String,
+}
+
 /// The range of the net price. `base` is the direct cost as priced.
 #[must_use]
-pub fn range(shapes: &Shapes, model: Model, base: Money, confidence: f64, terms: &RateTerms) -> Range {
+pub fn range(shapes: &Shapes, model: Model, base: Money, confidence: Confidence, terms: &RateTerms) -> Range {
     let model = model.arranged();
     let price = selling_factor(terms);
     let draws = Draws::of(&Drawing { model: &model, shapes }, lattice::seed(&model));
     let net = |cost: f64| Money::rounded(decimal(cost * price));
-    let over_base = (draws.quantile(confidence) - base.approximate()).max(0.0);
+    let over_base = (draws.quantile(confidence.share) - base.approximate()).max(0.0);
     Range {
         p10: net(draws.quantile(0.1)),
         p50: net(draws.quantile(0.5)),
@@ -64,7 +73,8 @@ pub fn range(shapes: &Shapes, model: Model, base: Money, confidence: f64, terms:
         mean: net(draws.mean()),
         base: net(base.approximate()),
         contingency: Money::rounded(decimal(over_base * (1.0 + terms.overhead_percent / 100.0))),
-        confidence,
+        confidence: confidence.share,
+        confidence_because: confidence.because,
         draws: u32::try_from(lattice::DRAWS).unwrap_or(u32::MAX),
         drivers: drivers(&model, shapes, price),
         distribution: distribution(&draws, price),

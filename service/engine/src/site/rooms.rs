@@ -8,8 +8,8 @@ use crate::quantities::{Kilowatts, Metres, SquareMetres};
 use crate::shape::Shape;
 use crate::survey::rules::usual_level;
 use crate::survey::{
-    Appliance, ApplianceType, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering, Occupancy,
-    Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall, WallSide,
+    Appliance, ApplianceType, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering, Insulation,
+    Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall, WallSide,
 };
 
 /// Floor to ceiling where nobody measured. From memory.
@@ -58,6 +58,10 @@ pub struct RoomPlan {
     pub coating_clear: Option<bool>,
     /// Insulation above the ceiling.
     pub insulation_mm: f64,
+    /// What it is made of, if somebody looked.
+    pub insulation: Option<Insulation>,
+    /// What fills its hollow walls, if somebody looked.
+    pub wall_insulation: Option<Insulation>,
     /// Whether the ceiling is a fire line.
     pub fire_line: bool,
     /// Whether somebody has found a way into the roof void above.
@@ -214,6 +218,8 @@ impl<'a> Gaps<'a> {
             textured: ceiling.textured.unwrap_or(false),
             coating_clear: ceiling.coating_clear,
             insulation_mm: ceiling.insulation_mm.unwrap_or(0.0),
+            insulation: ceiling.insulation,
+            wall_insulation: room.wall_insulation,
             fire_line: ceiling.fire_line.unwrap_or(false),
             roof_void_reached: ceiling.void_reached.unwrap_or(false),
             joist_depth_mm: room.floor.as_ref().and_then(|floor| floor.joist_depth_mm),

@@ -282,6 +282,8 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         textured: false,
         coating_clear: None,
         insulation_mm: 0.0,
+        insulation: None,
+        wall_insulation: None,
         fire_line: false,
         roof_void_reached: false,
         joist_depth_mm: None,

@@ -1,4 +1,4 @@
-//! Circuits that a designer has fixed already.
+//! Circuits that a designer has fixed already, and those that are there now and stay.
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -8,8 +8,8 @@ use crate::checks::Arrangement;
 use crate::standards::{ReferenceMethod, TripCurve};
 use crate::survey::vocabulary::closed_list;
 
-/// A circuit that a designer has fixed. What is given is kept and checked, never replaced; what is left out is designed.
-/// Points that no circuit names are gathered as usual.
+/// A circuit that a designer has fixed, or one that is there now and stays (`existing`). What is given is kept and checked,
+/// never replaced; what is left out is designed. Points that no circuit names are gathered as usual.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(example = json!({
@@ -56,6 +56,13 @@ pub struct GivenCircuit {
     /// The reference method that its capacity is read for; the most onerous on its route if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub method: Option<ReferenceMethod>,
+    /// Whether it is there now and stays: its cable is not laid again, and the points that it names are joined to it
+    /// where it passes. It needs `type` and `cable`, and may name nothing that it serves. Not a feed to an outbuilding.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub existing: Option<bool>,
+    /// Of one that stays: whether it was tested from end to end and found sound; not tested if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tested: Option<bool>,
 }
 
 /// Points of one kind in one room.

@@ -59,7 +59,8 @@ pub struct Terms {
     #[schema(max_items = 50)]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub vat_exceptions: Vec<VatException>,
-    /// How sure the price should be of covering the cost: 0.8 puts the contingency at the eightieth percentile.
+    /// How sure the price should be of covering the cost: 0.8 puts the contingency at the eightieth percentile. Left out:
+    /// 0.8, and 0.9 while two or more `stop` flags are open.
     #[schema(minimum = 0.5, maximum = 0.99, example = 0.8)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub confidence: Option<f64>,
@@ -129,7 +130,8 @@ pub struct Survey {
     /// What the client prefers.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub preferences: Option<Preferences>,
-    /// Circuits that a designer has fixed: kept and checked, never replaced. The rest is designed round them.
+    /// Circuits that a designer has fixed, and those that are there now and stay: kept and checked, never replaced. The
+    /// rest is designed round them.
     #[schema(max_items = 200)]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub circuits: Vec<GivenCircuit>,
@@ -235,6 +237,9 @@ pub struct Room {
     /// What most of its walls are made of.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wall: Option<Wall>,
+    /// What is in the hollow of those walls to keep the heat, where somebody looked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall_insulation: Option<Insulation>,
     /// Whether the walls that take boxes are tiled.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tiled: Option<bool>,
@@ -334,6 +339,9 @@ pub struct Ceiling {
     #[schema(minimum = 0, maximum = 2000, example = 150)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub insulation_mm: Option<f64>,
+    /// What that insulation is made of.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<Insulation>,
     /// Whether it is a fire line that every hole must keep.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fire_line: Option<bool>,

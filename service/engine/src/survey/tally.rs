@@ -352,6 +352,7 @@ fn bare_room(name: &str) -> Room {
         surface_wiring: None,
         units_stay: None,
         combustion_appliance: None,
+        wall_insulation: None,
         baths: Vec::new(),
         points: Vec::new(),
         appliances: Vec::new(),

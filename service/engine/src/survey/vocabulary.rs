@@ -198,6 +198,17 @@ closed_list! {
 }
 
 closed_list! {
+    /// What keeps the heat in a ceiling or a hollow wall.
+    Insulation {
+        MineralWool = "mineral-wool": "Glass or rock wool.",
+        Polystyrene = "polystyrene": "Polystyrene beads or boards: they draw the plasticiser out of a cable's sheath.",
+        FoamBoard = "foam-board": "Rigid foam boards other than polystyrene.",
+        LooseFill = "loose-fill": "Blown or poured: cellulose, vermiculite.",
+        None = "none": "Looked for and none there.",
+    }
+}
+
+closed_list! {
     /// How full a room is while we work in it.
     Occupancy {
         Empty = "empty": "Nothing in the way.",

@@ -2,7 +2,7 @@
 
 use super::{Job, TakeOff};
 use crate::catalogue::CircuitType;
-use crate::circuits::{CableSize, CircuitPlan, FedFrom};
+use crate::circuits::{CableSize, CircuitPlan, FedFrom, Kept};
 use crate::estimate::LineKind;
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex};
@@ -332,8 +332,33 @@ fn testing(job: Job<'_>, take_off: &mut TakeOff) {
             .work(dead, 1.0)
             .work(does.live_test, 1.0)
             .done();
+        if let Some(kept) = circuit.fixed.kept {
+            kept_circuit(job, take_off, index, circuit, kept);
+        }
     }
     papers(job, take_off);
+}
+
+/// A circuit that stays is looked for and tested before it is joined to, unless somebody has.
+fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, kept: Kept) {
+    let does = &job.workbook.does;
+    if !kept.tested {
+        take_off
+            .start(LineKind::Testing, "existing-circuit-survey", "Find and sample-test a circuit that stays")
+            .circuit(index)
+            .quantity(1.0, "circuit")
+            .work(does.existing_circuit_survey, 1.0)
+            .note("faults found on it are excluded")
+            .done();
+    }
+    if !circuit.members.is_empty() {
+        take_off
+            .start(LineKind::Testing, "join-existing", "Find where a circuit that stays may be joined")
+            .circuit(index)
+            .quantity(1.0, "each")
+            .work(does.find_and_extend, 1.0)
+            .done();
+    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]

@@ -109,6 +109,10 @@ named! {
         waste_to_tip = "waste-to-tip",
         tower = "ladder-or-tower-set-up",
         mark_out = "site-meeting-or-mark-out",
+        existing_circuit_survey = "existing-circuit-survey",
+        find_and_extend = "find-and-extend-existing",
+        fault_find = "fault-find-allowance",
+        oval_conduit = "conduit-20-oval",
     }
 }
 
