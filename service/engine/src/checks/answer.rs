@@ -33,11 +33,14 @@ pub struct CheckedCircuit {
     /// The name given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// The worst of its checks.
+    /// The worst of its checks, and of its cables in their enclosure.
     pub verdict: Verdict,
     /// Seven checks, always in the same order.
     #[schema(min_items = 7, max_items = 7)]
     pub checks: Vec<Check>,
+    /// Whether its cables fit the conduit or trunking that was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub enclosure: Option<EnclosureCheck>,
     /// Design current, in amps.
     #[schema(example = 41.3043)]
     pub ib_a: f64,
@@ -113,6 +116,25 @@ pub struct Check {
     pub clause: Cow<'static, str>,
     /// How it was worked, to be redone with a pencil.
     #[schema(example = "Ib = 9.5 kW x 1000 / 230 V = 41.3043 A; In = 45 A; 41.3043 A <= 45 A")]
+    pub working: String,
+}
+
+/// Whether cables fit their conduit or trunking: the terms of the cables against that of the enclosure.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct EnclosureCheck {
+    /// The terms of all cables together.
+    #[schema(example = 110)]
+    pub value: f64,
+    /// The term of the enclosure, which they may come to at most.
+    #[schema(example = 256)]
+    pub limit: f64,
+    /// What follows.
+    pub verdict: Verdict,
+    /// The tables.
+    #[schema(value_type = String, example = "On-Site Guide Tables E3 and E4")]
+    pub clause: Cow<'static, str>,
+    /// How it was worked.
+    #[schema(example = "2 x 22 (1.5 mm2) + 1 x 22 (1.5 mm2) = 66; 66 <= 256")]
     pub working: String,
 }
 

@@ -7,7 +7,7 @@ use super::disconnection::{acts_fast, acts_slowly};
 use super::figure::line;
 use super::prepared::Prepared;
 use crate::quantities::{Amps, Ohms};
-use crate::standards::{DeviceType, SupplyEarthing, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
+use crate::standards::{DeviceType, EnergyClass, SupplyEarthing, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
 
 /// Longest time in which a general residual current device acts at its rating (BS EN 61008, from memory).
 const RESIDUAL_S: f64 = 0.3;
@@ -148,7 +148,9 @@ fn breaker(prepared: &Prepared<'_>, working: &mut String) -> Energy {
             *working,
             "energy let through at ",
             level,
-            " kA, class 3 limit for ",
+            " kA, ",
+            prepared.circuit.device.energy_class.map_or("class 3", class_words),
+            " limit for ",
             row.fault_level.value(),
             " kA: ",
             row.energy_a2s,
@@ -172,6 +174,13 @@ fn breaker(prepared: &Prepared<'_>, working: &mut String) -> Energy {
         " s"
     );
     Energy { a2s: at_trip.max(at_level), guide_mm2: None, assumed: !known }
+}
+
+const fn class_words(class: EnergyClass) -> &'static str {
+    match class {
+        EnergyClass::Class2 => "class 2",
+        EnergyClass::Class3 => "class 3",
+    }
 }
 
 /// A fuse lets through less the more current flows, so the slowest point of the table bounds it.

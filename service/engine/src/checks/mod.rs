@@ -16,6 +16,7 @@ mod additional_protection;
 mod advice;
 mod breaking_capacity;
 mod disconnection;
+mod enclosure;
 mod fault_withstand;
 mod feeding;
 mod figure;
@@ -30,12 +31,14 @@ mod examples;
 #[cfg(test)]
 mod properties;
 
-pub use answer::{Advice, AdviceName, Check, CheckName, CheckUnit, CheckedCircuit, CircuitCheckAnswer, Verdict};
-pub use request::{
-    Arrangement, Cable, Circuit, CircuitCheckRequest, ConductorTemperature, Device, Installation, Load, LoadSpread,
-    Serves, Supply, Upstream,
+pub use answer::{
+    Advice, AdviceName, Check, CheckName, CheckUnit, CheckedCircuit, CircuitCheckAnswer, EnclosureCheck, Verdict,
 };
-pub use sizing::{CableSizeAnswer, CableSizeRequest, size_cable};
+pub use request::{
+    Arrangement, Cable, Circuit, CircuitCheckRequest, ConductorTemperature, Device, EnclosedCable, Enclosure,
+    Installation, Load, LoadSpread, Serves, Supply, Upstream,
+};
+pub use sizing::{CableSizeAnswer, CableSizeRequest, DeviceWanted, size_cable};
 pub use written::check_circuits_as_json;
 
 use crate::faults::{Fault, FaultCode};
@@ -171,11 +174,14 @@ fn checked(prepared: &Prepared<'_>) -> CheckedCircuit {
         additional_protection::additional_protection(prepared),
         breaking_capacity::breaking_capacity(prepared),
     ];
+    let enclosure = prepared.enclosed.as_ref().map(enclosure::Enclosed::check);
+    let verdicts = checks.iter().map(|check| check.verdict).chain(enclosure.as_ref().map(|check| check.verdict));
     CheckedCircuit {
         id: prepared.circuit.id.clone(),
         name: prepared.circuit.name.clone(),
-        verdict: checks.iter().map(|check| check.verdict).max().unwrap_or(Verdict::Pass),
+        verdict: verdicts.max().unwrap_or(Verdict::Pass),
         checks,
+        enclosure,
         ib_a: figure::settled(prepared.ib.value()),
         in_a: prepared.device.rating.value(),
         iz_a: figure::settled(prepared.capacity.iz().value()),

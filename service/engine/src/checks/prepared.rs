@@ -1,12 +1,12 @@
 //! A circuit with everything looked up: after this no check can fail to be worked out.
 
 use super::request::{Arrangement, Circuit, ConductorTemperature, LoadSpread, Serves, Supply, Upstream};
-use super::{breaking_capacity::breaking_capacity_ka, rules};
+use super::{breaking_capacity::breaking_capacity_ka, enclosure::Enclosed, rules};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Kilowatts, Metres, Ohms, SquareMillimetres, Volts};
 use crate::standards::{
-    Burial, CableGrouping, CableType, Celsius, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre, NotInTable,
-    OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
+    Burial, CableGrouping, CableType, Celsius, EnergyClass, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre,
+    NotInTable, OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
 };
 
 /// A circuit, its supply and what the tables say of them.
@@ -37,6 +37,8 @@ pub(super) struct Prepared<'a> {
     pub fault_level: Kiloamps,
     /// The energy that a breaker of its class may let through at that level.
     pub let_through: Option<LetThrough>,
+    /// The cables of its conduit or trunking, where one was given.
+    pub enclosed: Option<Enclosed>,
 }
 
 /// The capacity of a cable as it lies: `Iz = It x Ca x Cg x Ci x Cs x Cd`.
@@ -152,6 +154,7 @@ pub(super) fn prepare<'a>(
     if !sound {
         return Err(found.faults);
     }
+    let enclosed = super::enclosure::looked_up(standards, circuit)?;
     let voltage = Volts::new(supply.voltage());
     let fault_level = upstream.fault_current_ka.unwrap_or_else(|| breaking_capacity_ka(&circuit.device));
     let fault_level = Kiloamps::new(fault_level);
@@ -176,7 +179,11 @@ pub(super) fn prepare<'a>(
         k,
         time,
         fault_level,
-        let_through: circuit.device.curve.and_then(|curve| standards.let_through(curve, device.rating, fault_level)),
+        let_through: circuit.device.curve.and_then(|curve| {
+            let class = circuit.device.energy_class.unwrap_or(EnergyClass::Class3);
+            standards.let_through(class, curve, device.rating, fault_level)
+        }),
+        enclosed,
     };
     super::disconnection::limit_is_known(&prepared, &mut found.faults);
     if found.faults.is_empty() { Ok(prepared) } else { Err(found.faults) }

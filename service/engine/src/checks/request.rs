@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::standards::{
-    Burial, CableGrouping, CableType, CircuitUse, DeviceType, ReferenceMethod, RulesetId, SupplyEarthing, TripCurve,
-    closed_list,
+    Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnclosureType, EnergyClass, ReferenceMethod, RulesetId,
+    SupplyEarthing, TripCurve, closed_list,
 };
 
 /// Circuits to be checked.
@@ -91,6 +91,9 @@ pub struct Circuit {
     pub length_m: f64,
     /// How the cable lies.
     pub installation: Installation,
+    /// The conduit or trunking that single-core cables lie in, to be told whether they fit. Methods `a` and `b`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub enclosure: Option<Enclosure>,
     /// Longest time to disconnect an earth fault, in seconds: 0.2, 0.4, 1 or 5. By the rules if left out: 0.4 (0.2 with
     /// an own electrode), and 5 (1) for a circuit that feeds a board.
     #[schema(minimum = 0.1, maximum = 5, example = 0.4)]
@@ -185,6 +188,9 @@ pub struct Device {
     #[schema(exclusive_minimum = 0, maximum = 100000000, example = 29000)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub let_through_a2s: Option<f64>,
+    /// The class of energy that a breaker lets through, as marked on it; `class-3` if left out. Not for a fuse.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub energy_class: Option<EnergyClass>,
     /// Whether it detects arcs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arc_detection: Option<bool>,
@@ -246,6 +252,53 @@ pub struct Installation {
     #[schema(exclusive_minimum = 0, maximum = 10, example = 0.7)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub depth_m: Option<f64>,
+}
+
+/// A conduit or trunking with what else lies in it. A conduit goes by `diameter_mm`, `run_m` and `bends`, a trunking by
+/// `width_mm` and `height_mm`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = CircuitEnclosure, example = json!({ "type": "conduit", "diameter_mm": 20, "run_m": 4, "bends": 2 }))]
+pub struct Enclosure {
+    /// The kind.
+    #[serde(rename = "type")]
+    pub enclosure_type: EnclosureType,
+    /// Nominal diameter of a conduit, in millimetres: a size of the table.
+    #[schema(exclusive_minimum = 0, maximum = 1000, example = 20)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter_mm: Option<f64>,
+    /// Width of a trunking, in millimetres: a size of the table, the longer side.
+    #[schema(exclusive_minimum = 0, maximum = 1000, example = 50)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width_mm: Option<f64>,
+    /// Height of a trunking, in millimetres.
+    #[schema(exclusive_minimum = 0, maximum = 1000, example = 50)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height_mm: Option<f64>,
+    /// Longest run of a conduit between two places to draw in, in metres.
+    #[schema(exclusive_minimum = 0, maximum = 100, example = 4)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub run_m: Option<f64>,
+    /// Bends of 90 degrees in that run, a double set counting as one; none if left out.
+    #[schema(minimum = 0, maximum = 10, example = 2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bends: Option<u8>,
+    /// Single-core cables of other circuits in the same enclosure. This circuit's own are counted from its cable.
+    #[schema(max_items = 50)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<EnclosedCable>,
+}
+
+/// Single-core cables of one size.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EnclosedCable {
+    /// Cross-section, in mm2: a size of the table.
+    #[schema(exclusive_minimum = 0, maximum = 1000, example = 2.5)]
+    pub line_mm2: f64,
+    /// How many.
+    #[schema(minimum = 1, maximum = 100, example = 3)]
+    pub count: u32,
 }
 
 impl Installation {
@@ -369,6 +422,7 @@ impl Circuit {
             cable: Cable::of(CableType::FlatTwinAndEarth70, 2.5),
             length_m,
             installation: Installation::by(method),
+            enclosure: None,
             disconnection_s: None,
             serves: None,
             voltage_drop_at: None,
@@ -388,6 +442,7 @@ impl Device {
             residual_ma: None,
             breaking_capacity_ka: None,
             let_through_a2s: None,
+            energy_class: None,
             arc_detection: None,
         }
     }
@@ -402,6 +457,7 @@ impl Device {
             residual_ma: None,
             breaking_capacity_ka: None,
             let_through_a2s: None,
+            energy_class: None,
             arc_detection: None,
         }
     }

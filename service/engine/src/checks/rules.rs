@@ -57,6 +57,7 @@ pub(super) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
     device(circuit, faults);
     cable(circuit, faults);
     installation(circuit, faults);
+    super::enclosure::faults(circuit, faults);
 }
 
 /// Faults of a load; pointers begin at what holds it.
@@ -83,9 +84,18 @@ fn device(circuit: &Circuit, faults: &mut Vec<Fault>) {
     above_nought("/device/breaking_capacity_ka", device.breaking_capacity_ka, BREAKING_CAPACITY_KA_MAX, faults);
     above_nought("/device/let_through_a2s", device.let_through_a2s, LET_THROUGH_A2S_MAX, faults);
     curve(device.device_type, device.curve.is_some(), faults);
+    energy_class(device.device_type, device.energy_class.is_some(), faults);
     if device.device_type == DeviceType::Rcbo && device.residual_ma.is_none() {
         let detail = "a combined device (`rcbo`) has a residual operating current; give `residual_ma`";
         faults.push(Fault::new("/device/residual_ma", FaultCode::MissingField, detail));
+    }
+}
+
+/// Breakers are marked with a class of energy, fuses are not.
+pub(super) fn energy_class(device: DeviceType, given: bool, faults: &mut Vec<Fault>) {
+    if !device.is_breaker() && given {
+        let detail = format!("`{device}` is a fuse and has no class of energy; leave `energy_class` out");
+        faults.push(Fault::new("/device/energy_class", FaultCode::Contradiction, detail));
     }
 }
 

@@ -10,7 +10,8 @@ use crate::faults::{Fault, FaultCode};
 use crate::limits::FAULTS_LISTED_MAX;
 use crate::quantities::SquareMillimetres;
 use crate::standards::{
-    CableType, CircuitUse, DeviceType, OvercurrentDevice, Ruleset, RulesetId, Standards, TripCurve, impedance_table,
+    CableType, CircuitUse, DeviceType, EnergyClass, OvercurrentDevice, Ruleset, RulesetId, Standards, TripCurve,
+    impedance_table,
 };
 
 /// A load for which a cable is wanted.
@@ -80,6 +81,24 @@ pub struct DeviceWanted {
     #[schema(exclusive_minimum = 0, maximum = 150, example = 6)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub breaking_capacity_ka: Option<f64>,
+    /// The class of energy that a breaker lets through, as marked on it; `class-3` if left out. Not for a fuse.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub energy_class: Option<EnergyClass>,
+}
+
+impl DeviceWanted {
+    /// A device of which only the kind is wanted.
+    #[must_use]
+    pub const fn of(device_type: DeviceType) -> Self {
+        Self {
+            device_type,
+            curve: None,
+            rating_a: None,
+            residual_ma: None,
+            breaking_capacity_ka: None,
+            energy_class: None,
+        }
+    }
 }
 
 /// Every size, judged.
@@ -254,17 +273,12 @@ const RING_RATINGS_A: [f64; 2] = [30.0, 32.0];
 
 /// The device as asked for, its rating chosen from the standard ones where it is open.
 fn device(standards: &Standards, request: &CableSizeRequest) -> Result<Device, Vec<Fault>> {
-    let wanted = request.device.unwrap_or(DeviceWanted {
-        device_type: DeviceType::Rcbo,
-        curve: None,
-        rating_a: None,
-        residual_ma: None,
-        breaking_capacity_ka: None,
-    });
+    let wanted = request.device.unwrap_or(DeviceWanted::of(DeviceType::Rcbo));
     let mut faults = Vec::new();
     rules::load(&request.load, &mut faults);
     let curve = wanted.curve.or(wanted.device_type.is_breaker().then_some(TripCurve::B));
     rules::curve(wanted.device_type, curve.is_some(), &mut faults);
+    rules::energy_class(wanted.device_type, wanted.energy_class.is_some(), &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -280,6 +294,7 @@ fn device(standards: &Standards, request: &CableSizeRequest) -> Result<Device, V
         residual_ma,
         breaking_capacity_ka: wanted.breaking_capacity_ka,
         let_through_a2s: None,
+        energy_class: wanted.energy_class,
         arc_detection: None,
     })
 }
@@ -336,6 +351,7 @@ fn circuit(
         cable: Cable { cable_type: request.cable_type, line_mm2: line.value(), cpc_mm2, cores: None },
         length_m: request.length_m,
         installation: request.installation,
+        enclosure: None,
         disconnection_s: request.disconnection_s,
         serves: request.serves,
         voltage_drop_at: None,

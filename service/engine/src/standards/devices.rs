@@ -3,7 +3,7 @@
 use serde::Deserialize;
 
 use super::rows::{Provenance, rows};
-use super::{DeviceType, NotInTable, TripCurve};
+use super::{DeviceType, EnergyClass, NotInTable, TripCurve};
 use crate::quantities::{Amps, Kiloamps, Ohms, Volts};
 
 /// Cmin: the lowest voltage of a public supply against its nominal, for the least fault current.
@@ -88,6 +88,7 @@ struct DeviceRow {
 
 #[derive(Debug, Clone, Deserialize)]
 struct LetThroughRow {
+    class: EnergyClass,
     curve: TripCurve,
     rating_over_a: f64,
     rating_to_a: f64,
@@ -158,7 +159,13 @@ impl Devices {
         column(device, curve).and_then(|slot| self.devices.get(slot)).map_or(&[], Vec::as_slice)
     }
 
-    pub(super) fn let_through(&self, curve: TripCurve, rating: Amps, fault_level: Kiloamps) -> Option<LetThrough> {
+    pub(super) fn let_through(
+        &self,
+        class: EnergyClass,
+        curve: TripCurve,
+        rating: Amps,
+        fault_level: Kiloamps,
+    ) -> Option<LetThrough> {
         let rating_a = rating.value();
         let (band_a, allowance) = if rating_a > BAND_TOP_A && rating_a <= ALLOWANCE_TOP_A {
             (BAND_TOP_A, FORTY_AMP_ALLOWANCE)
@@ -167,7 +174,9 @@ impl Devices {
         };
         self.let_through
             .iter()
-            .filter(|row| row.curve == curve && band_a > row.rating_over_a && band_a <= row.rating_to_a)
+            .filter(|row| {
+                row.class == class && row.curve == curve && band_a > row.rating_over_a && band_a <= row.rating_to_a
+            })
             .filter(|row| row.fault_level_a + 1e-6 >= fault_level.value() * 1_000.0)
             .min_by(|a, b| a.fault_level_a.total_cmp(&b.fault_level_a))
             .map(|row| LetThrough {

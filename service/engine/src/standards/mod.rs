@@ -8,6 +8,7 @@ mod conductors;
 mod devices;
 mod diversity;
 mod earthing;
+mod enclosures;
 mod factors;
 mod rows;
 mod ruleset;
@@ -21,11 +22,12 @@ pub use conductors::{Armour, MilliohmsPerMetre};
 pub use devices::{LetThrough, OvercurrentDevice, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
 pub use diversity::{Allowance, AllowanceRule, LoadKind};
 pub use earthing::{EarthingItem, SizedConductor};
+pub use enclosures::{EnclosureSize, EnclosureSpace, EnclosureTable, EnclosureType};
 pub use rows::Provenance;
 pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
 pub use vocabulary::{
-    Burial, CableGrouping, CableType, Celsius, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod,
-    SupplyEarthing, Surroundings, TripCurve,
+    Burial, CableGrouping, CableType, Celsius, CircuitUse, DeviceType, EnergyClass, ProtectiveConductor,
+    ReferenceMethod, SupplyEarthing, Surroundings, TripCurve,
 };
 
 pub(crate) use cables::{capacity_table, drop_table};
@@ -81,6 +83,7 @@ pub struct Standards {
     devices: devices::Devices,
     factors: factors::Factors,
     earthing: earthing::Earthing,
+    enclosures: enclosures::Enclosures,
     drop_limits: Vec<DropLimitRow>,
     allowances: Vec<Allowance>,
     rulesets: Vec<Ruleset>,
@@ -115,6 +118,7 @@ impl Standards {
             devices: devices::Devices::built_in(),
             factors: factors::Factors::built_in(),
             earthing: earthing::Earthing::built_in(),
+            enclosures: enclosures::Enclosures::built_in(),
             drop_limits,
             allowances: diversity::built_in(),
             rulesets: ruleset::built_in(),
@@ -213,8 +217,30 @@ impl Standards {
 
     /// The energy that a breaker may let through at a fault level; none where no limit is set.
     #[must_use]
-    pub fn let_through(&self, curve: TripCurve, rating: Amps, fault_level: Kiloamps) -> Option<LetThrough> {
-        self.devices.let_through(curve, rating, fault_level)
+    pub fn let_through(
+        &self,
+        class: EnergyClass,
+        curve: TripCurve,
+        rating: Amps,
+        fault_level: Kiloamps,
+    ) -> Option<LetThrough> {
+        self.devices.let_through(class, curve, rating, fault_level)
+    }
+
+    /// The room in a conduit or trunking for single-core cables.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where there is no such enclosure, or the run is too long or too bent to draw cables into.
+    pub fn enclosure_space(&self, enclosure: EnclosureSize) -> Result<EnclosureSpace, NotInTable> {
+        self.enclosures.space(enclosure)
+    }
+
+    /// What one single-core cable takes of that room.
+    ///
+    /// # Errors
+    /// [`NotInTable`] where the table has no such size.
+    pub fn enclosed_cable_term(&self, table: EnclosureTable, line: SquareMillimetres) -> Result<f64, NotInTable> {
+        self.enclosures.cable(table, line)
     }
 
     /// Ca: factor for the temperature of what surrounds the cable.

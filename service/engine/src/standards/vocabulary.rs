@@ -33,6 +33,14 @@ impl CableType {
 }
 
 closed_list! {
+    /// How little energy a breaker lets through, by the class marked on it (BS EN 60898-1).
+    EnergyClass {
+        Class2 = "class-2": "The weaker limit.",
+        Class3 = "class-3": "The stricter limit, usual today.",
+    }
+}
+
+closed_list! {
     /// How a cable lies, by the reference methods of the wiring rules.
     ReferenceMethod {
         A = "a": "In conduit in an insulated wall.",

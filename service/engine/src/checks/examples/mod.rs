@@ -2,6 +2,7 @@
 
 mod bad_input;
 mod capacity;
+mod enclosures;
 mod faults_and_devices;
 mod loop_impedance;
 mod own_electrode;
@@ -13,7 +14,7 @@ use std::sync::LazyLock;
 use super::*;
 use crate::document::Contract;
 use crate::standards::{
-    Burial, CableGrouping, CableType, CircuitUse, DeviceType, ReferenceMethod, SupplyEarthing, TripCurve,
+    Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnergyClass, ReferenceMethod, SupplyEarthing, TripCurve,
 };
 
 static STANDARDS: LazyLock<Standards> = LazyLock::new(Standards::built_in);

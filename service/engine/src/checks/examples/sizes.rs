@@ -63,6 +63,19 @@ fn a_ring_of_sockets_is_2_5_mm2_at_32_a() {
 }
 
 #[test]
+fn lighting_of_6_a_clipped_is_1_mm2() {
+    // Source: BS 7671 Table 4D5, 1 mm2 clipped 16 A and 44 mV/A/m, seen; 6004 protective conductor of 1 mm2 from memory.
+    let lights = |length_m| CableSizeRequest {
+        circuit_use: CircuitUse::Lighting,
+        device: Some(DeviceWanted { rating_a: Some(6.0), ..DeviceWanted::of(DeviceType::Rcbo) }),
+        ..wanted(Load::amps(6.0), ReferenceMethod::C, 0.0, length_m)
+    };
+    assert_eq!(chosen(&lights(20.0)), (1.0, Some(1.0), 6.0));
+    // 44 mV x 6 A x 30 m is 7.9 V, above the 6.9 V of lighting; 1.5 mm2 drops 5.2 V.
+    assert_eq!(chosen(&lights(30.0)), (1.5, Some(1.0), 6.0));
+}
+
+#[test]
 fn where_no_size_passes_the_nearest_miss_is_explained() {
     let answer =
         size_cable(&STANDARDS, &wanted(Load::kilowatts(14.0), ReferenceMethod::M103, 0.0, 20.0)).expect("no faults");
