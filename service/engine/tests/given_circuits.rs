@@ -196,7 +196,7 @@ fn what_the_survey_does_not_bear_is_refused_where_it_stands() {
             "/survey/circuits/0/device/rating_a",
         ),
         (
-            json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "cable": { "line_mm2": 1 } }]),
+            json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "cable": { "line_mm2": 1.25 } }]),
             "/survey/circuits/0/cable/line_mm2",
         ),
         (json!([{ "id": "S1", "points": [{ "room": "hall", "type": "data-outlet" }] }]), "/survey/circuits/0/points"),
@@ -270,6 +270,26 @@ fn a_circuit_that_stays_takes_its_way_and_its_tests_and_no_cable_but_what_is_joi
     assert_eq!(works(&untouched), ["circuit-tests", "existing-circuit-survey"]);
     assert!(works(&joined).contains(&"join-existing".to_owned()), "{:?}", works(&joined));
     assert!(untouched.routes.iter().all(|route| route.circuit.as_deref() != Some("S1")), "nothing is laid");
+}
+
+#[test]
+fn lights_in_1_mm2_are_kept_checked_and_priced_as_such() {
+    // Source: BS 7671 Table 4D5, 1 mm2 clipped carries 16 A, seen; common in houses that are there, common practice.
+    let given =
+        json!([{ "id": "L1", "type": "lighting", "rooms": ["hall"], "cable": { "line_mm2": 1 }, "method": "c" }]);
+
+    let estimate = estimate(given);
+
+    let lights = circuit(&estimate, "L1");
+    assert_eq!((lights.cable.line_mm2, lights.cable.cpc_mm2, lights.verdict), (1.0, 1.0, Verdict::Pass));
+    assert_eq!(lights.capacity_a.map(|capacity| capacity.value()), Some(16.0));
+    let lines: Vec<&str> = estimate
+        .lines
+        .iter()
+        .filter(|line| line.circuit.as_deref() == Some("L1") && line.item.starts_with("cable-"))
+        .map(|line| line.item.as_str())
+        .collect();
+    assert!(!lines.is_empty() && lines.iter().all(|item| *item == "cable-1"), "{lines:?}");
 }
 
 #[test]

@@ -92,16 +92,16 @@ fn a_spreadsheets_own_ways_of_writing_are_read() {
 fn a_price_below_nothing_is_refused_at_its_cell() {
     let text = with(Section::Materials, ",100,62.00,", ",100,-62.00,");
     let (row, column, detail) = fault(Section::Materials, &text);
-    assert_eq!((row, column.as_str()), (2, "pack_price"));
+    assert_eq!((row, column.as_str()), (3, "pack_price"));
     assert!(detail.contains("0.00"), "{detail}");
 }
 
 #[test]
 fn a_price_that_no_pack_has_and_a_price_that_is_none_are_refused() {
     let (row, column, _) = fault(Section::Materials, &with(Section::Materials, ",100,62.00,", ",100,6200000.00,"));
-    assert_eq!((row, column.as_str()), (2, "pack_price"));
+    assert_eq!((row, column.as_str()), (3, "pack_price"));
     let (row, column, detail) = fault(Section::Materials, &with(Section::Materials, ",100,62.00,", ",100,ask,"));
-    assert_eq!((row, column.as_str()), (2, "pack_price"));
+    assert_eq!((row, column.as_str()), (3, "pack_price"));
     assert!(detail.contains("`ask`"), "{detail}");
 }
 
@@ -224,7 +224,7 @@ fn five_thousand_items_of_a_merchants_list_are_read_and_made_ready() {
 fn two_sheets_differ_by_what_was_changed_and_nothing_else() {
     let before = RateSheet::standard();
     let mut after = before.clone();
-    after.materials[0].pack_price = "70.00".parse().expect("an amount");
+    after.materials[1].pack_price = "70.00".parse().expect("an amount");
     after.terms.overhead_percent = 9.0;
     let gone = after.points.pop().expect("a rate");
     after.materials.reverse();

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::given::{Fixed, Given, GivenPlan, Left};
-use super::{FedFrom, Member};
+use super::{FedFrom, Member, connections};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, OutbuildingFeed, PointType, RoomUse};
@@ -70,13 +70,13 @@ pub(super) struct Gathered {
 
 /// What keeps two groups of points apart: the outbuilding, the kind, the storey or the room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Bucket {
+pub(super) struct Bucket {
     outbuilding: Option<usize>,
     order: u8,
-    kind: CircuitType,
+    pub kind: CircuitType,
     level: i8,
     /// The room, for a load that has its own circuit.
-    room: usize,
+    pub room: usize,
     /// Numbers of one kind in one room that each want their own.
     own: u32,
 }
@@ -85,9 +85,9 @@ struct Bucket {
 const SHARED: usize = usize::MAX;
 
 #[derive(Default)]
-struct Contents {
-    members: Vec<Member>,
-    appliances: Vec<AppliancePlan>,
+pub(super) struct Contents {
+    pub members: Vec<Member>,
+    pub appliances: Vec<AppliancePlan>,
 }
 
 /// Gathers what the designer has left; `given` are the circuits that he has fixed.
@@ -99,6 +99,7 @@ pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: Given) -> Gather
         points(index, room, catalogue, &given.left, &mut buckets, &mut signal);
         appliances(index, room, catalogue, &given.left, &mut buckets, &mut on_sockets);
     }
+    connections::connect(site, &mut buckets);
     for (index, building) in site.outbuildings.iter().enumerate() {
         let room = &site.rooms[building.room];
         if !room.points.is_empty() || !room.appliances.is_empty() {
@@ -111,7 +112,7 @@ pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: Given) -> Gather
         split(site, catalogue, bucket, contents, &mut drafts);
     }
     keep(site, given.circuits, &mut drafts);
-    never_all_lights_on_one(&mut drafts);
+    never_all_lights_on_one(site, catalogue, &mut drafts);
     Gathered { drafts, signal, on_sockets }
 }
 
@@ -160,14 +161,20 @@ fn points(
         // Those that a designer has put on circuits come before these.
         let mut first = point.count - count;
         let member = Member { room: index, point: entry, count, first };
-        let circuit = circuit_of(room, kind.circuit, kind.group);
+        let circuit = circuit_of(room, kind.circuit);
         if circuit == CircuitType::None {
             signal.push(member);
             continue;
         }
         for (own, count) in shares(circuit, point.kind, count) {
             let room_key = if serves_many(circuit) { SHARED } else { index };
-            let level = if serves_many(circuit) { shared_level(room, circuit, catalogue) } else { room.level };
+            let level = if circuit == CircuitType::Lighting && is_out_of_doors(room, kind.group) {
+                OUT_OF_DOORS
+            } else if serves_many(circuit) {
+                shared_level(room, circuit, catalogue)
+            } else {
+                room.level
+            };
             let key = bucket(room.outbuilding, circuit, level, room_key, own);
             buckets.entry(key).or_default().members.push(Member { count, first, ..member });
             first += count;
@@ -176,13 +183,22 @@ fn points(
 }
 
 /// The circuit of a point, given where it stands.
-pub(super) fn circuit_of(room: &RoomPlan, usual: CircuitType, group: PointGroup) -> CircuitType {
+pub(super) fn circuit_of(room: &RoomPlan, usual: CircuitType) -> CircuitType {
     match usual {
-        CircuitType::Lighting if group == PointGroup::Outside && room.outbuilding.is_none() => CircuitType::Outside,
         CircuitType::Sockets if room.room_use == RoomUse::Outside => CircuitType::Outside,
         CircuitType::Alarms if room.outbuilding.is_some() => CircuitType::Lighting,
         other => other,
     }
+}
+
+/// After every storey: lights out of doors are apart, so that a wet one does not darken the house. Their circuit is one of
+/// lights and not that of the outside sockets, whose cable over such a length no fitting takes. Source: domain practice,
+/// from memory.
+const OUT_OF_DOORS: i8 = i8::MAX;
+
+/// Whether a light is out of doors, on the house.
+fn is_out_of_doors(room: &RoomPlan, group: PointGroup) -> bool {
+    room.outbuilding.is_none() && (group == PointGroup::Outside || room.room_use == RoomUse::Outside)
 }
 
 /// Whether points of several rooms share the circuit.
@@ -337,6 +353,8 @@ fn name(site: &Site, bucket: Bucket) -> String {
         site.rooms[bucket.room].name.to_lowercase()
     } else if bucket.level == i8::MIN {
         "kitchen and utility".to_owned()
+    } else if bucket.level == OUT_OF_DOORS {
+        "outside".to_owned()
     } else {
         level_words(bucket.level)
     };
@@ -374,8 +392,16 @@ fn number(drafts: &mut [Draft]) {
 }
 
 /// At least two lighting circuits in the house, so that no single trip darkens it (regulation 314.1, from memory).
-fn never_all_lights_on_one(drafts: &mut Vec<Draft>) {
-    let house_lights = |draft: &Draft| draft.kind == CircuitType::Lighting && draft.outbuilding.is_none();
+fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<Draft>) {
+    let indoors = |draft: &Draft| {
+        let group = |member: &Member| {
+            let point = &site.rooms[member.room].points[member.point];
+            (&site.rooms[member.room], catalogue.point(point.kind, point.gangs).group)
+        };
+        draft.members.iter().map(group).any(|(room, group)| !is_out_of_doors(room, group))
+    };
+    let house_lights =
+        |draft: &Draft| draft.kind == CircuitType::Lighting && draft.outbuilding.is_none() && indoors(draft);
     if drafts.iter().filter(|draft| house_lights(draft)).count() != 1 {
         return;
     }

@@ -330,7 +330,7 @@ impl Finder<'_> {
         let room = &self.site.rooms[member.room];
         let point = &room.points[member.point];
         let kind = self.catalogue.point(point.kind, point.gangs);
-        super::gather::circuit_of(room, kind.circuit, kind.group)
+        super::gather::circuit_of(room, kind.circuit)
     }
 
     /// The kind asked for; else that of all that it serves, if they agree.

@@ -9,8 +9,10 @@
 pub mod alarms;
 pub mod bathrooms;
 mod board;
+mod connections;
 pub mod earthing;
 pub mod edition;
+mod form;
 mod gather;
 mod given;
 mod loads;
@@ -177,7 +179,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
         let id = draft.id.clone();
-        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost }) {
+        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost, standards }) {
             sizing::Outcome::Complete(mut circuit) => {
                 circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
                 circuits.push(*circuit);

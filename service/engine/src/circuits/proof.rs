@@ -6,7 +6,7 @@ use crate::checks::{
     Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
     check_one,
 };
-use crate::routes::Ways;
+use crate::routes::{Run, Ways};
 use crate::site::Site;
 use crate::standards::{
     CableType, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing,
@@ -146,9 +146,10 @@ fn with_a_device_that_lets_through_less(
 /// The cable and those larger than it, of the same make.
 fn larger(first: CableSize) -> impl Iterator<Item = CableSize> {
     use CableSize::{
-        Armoured4, Armoured6, Armoured10, Armoured16, Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16, ThreeCore1_5,
+        Armoured4, Armoured6, Armoured10, Armoured16, Flat1, Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16,
+        ThreeCore1_5,
     };
-    const FLAT: &[CableSize] = &[Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16];
+    const FLAT: &[CableSize] = &[Flat1, Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16];
     const ARMOURED: &[CableSize] = &[Armoured4, Armoured6, Armoured10, Armoured16];
     const THREE_CORE: &[CableSize] = &[ThreeCore1_5];
     let sizes = match first {
@@ -248,8 +249,13 @@ fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMeth
     if is_kept_clear(circuit) {
         return ReferenceMethod::C;
     }
+    method_along(&circuit.run, site)
+}
+
+/// The most onerous way in which flat cable lies on a run.
+pub(super) fn method_along(run: &Run, site: &Site) -> ReferenceMethod {
     let mut worst = ReferenceMethod::C;
-    for segment in &circuit.run.segments {
+    for segment in &run.segments {
         let insulation = segment.room.map_or(0.0, |room| site.rooms[room].insulation_mm);
         match segment.medium {
             Medium::Loft | Medium::CeilingVoid if insulation > METHOD_100_UP_TO_MM => return ReferenceMethod::M101,

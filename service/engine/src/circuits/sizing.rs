@@ -2,12 +2,12 @@
 
 use super::gather::Draft;
 use super::given::Fixed;
-use super::{CircuitIndex, CircuitPlan, Cost, FedFrom, loads};
+use super::{CircuitIndex, CircuitPlan, Cost, FedFrom, form, loads};
 use crate::catalogue::{Catalogue, CircuitType, PointPlace};
-use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
+use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Ways};
 use crate::site::{Site, Spot};
-use crate::standards::TripCurve;
+use crate::standards::{Standards, TripCurve};
 use crate::survey::{BoardKind, GivenCableType, Medium, PointType};
 
 /// A device in a board.
@@ -26,6 +26,8 @@ pub struct Device {
 /// The cables that a design chooses from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum CableSize {
+    /// 1 mm2 flat twin and earth.
+    Flat1,
     /// 1.5 mm2 flat twin and earth.
     Flat1_5,
     /// 1.5 mm2 flat three-core and earth.
@@ -53,6 +55,7 @@ pub enum CableSize {
 impl CableSize {
     /// Every cable, each make from its smallest.
     pub const ALL: &'static [Self] = &[
+        Self::Flat1,
         Self::Flat1_5,
         Self::ThreeCore1_5,
         Self::Flat2_5,
@@ -80,6 +83,7 @@ impl CableSize {
     #[must_use]
     pub const fn line_mm2(self) -> f64 {
         match self {
+            Self::Flat1 => 1.0,
             Self::Flat1_5 | Self::ThreeCore1_5 => 1.5,
             Self::Flat2_5 => 2.5,
             Self::Flat4 | Self::Armoured4 => 4.0,
@@ -94,7 +98,7 @@ impl CableSize {
     #[must_use]
     pub const fn cpc_mm2(self) -> f64 {
         match self {
-            Self::Flat1_5 | Self::ThreeCore1_5 => 1.0,
+            Self::Flat1 | Self::Flat1_5 | Self::ThreeCore1_5 => 1.0,
             Self::Flat2_5 | Self::Flat4 => 1.5,
             Self::Flat6 => 2.5,
             Self::Flat10 | Self::Armoured4 => 4.0,
@@ -118,6 +122,7 @@ impl CableSize {
 
     fn flat(line: SquareMillimetres) -> Self {
         match line.value() {
+            size if size <= 1.0 => Self::Flat1,
             size if size <= 1.5 => Self::Flat1_5,
             size if size <= 2.5 => Self::Flat2_5,
             size if size <= 4.0 => Self::Flat4,
@@ -128,13 +133,6 @@ impl CableSize {
     }
 }
 
-/// A ring serves a storey of more than this; less is a radial. Source: On-Site Guide Table H1, from memory.
-const RADIAL_AREA_MAX: SquareMetres = SquareMetres::new(50.0);
-/// Most points on a 20 A radial before a ring is the better form. Common practice, no source.
-const RADIAL_POINTS_MAX: u64 = 24;
-/// A 20 A radial in 2.5 mm2 drops 5 % at its end over this length. Source: derived from BS 7671 Table 4D5, 18 mV/A/m,
-/// as in the reference table of standard final circuits (32.3 m derived, 33 m recalled).
-const RADIAL_LENGTH_MAX: Metres = Metres::new(32.0);
 /// A 32 A ring in 2.5 mm2 of more than this drops over 5 %. Source: On-Site Guide, 106 m, seen at owelectric.co.uk.
 const RING_LENGTH_MAX: Metres = Metres::new(106.0);
 /// Where the way to a ring and back takes more than this share of its limit, two rings would hardly be shorter than one:
@@ -159,13 +157,14 @@ pub(super) struct Completing<'a> {
     pub catalogue: &'a Catalogue,
     /// What a run costs in a cable.
     pub cost: &'a Cost<'a>,
+    pub standards: &'a Standards,
 }
 
 /// Completes a draft; the circuit still wants its identifier.
 pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) -> Outcome {
     let Completing { ways, catalogue, .. } = with;
     let mut because = draft.because.clone();
-    let (kind, mut run) = form(&draft, fed_from, with, &mut because);
+    let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, with, &mut because);
     if kind == CircuitType::RingSockets
         && run.metres > RING_LENGTH_MAX
         && draft.can_be_halved()
@@ -180,7 +179,7 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) ->
         because.push(format!("{length:.1} of cable as given, where its route would have {:.1}", run.metres));
         run = stretched(run, length);
     }
-    Outcome::Complete(Box::new(finish(draft, Form { kind, run, because, fed_from }, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(draft, Form { kind, run, sized, because, fed_from }, ways, catalogue)))
 }
 
 /// The same way with another length: each stretch in proportion.
@@ -222,15 +221,20 @@ fn home_legs(draft: &Draft, fed_from: FedFrom, ways: &Ways<'_>) -> Metres {
 struct Form {
     kind: CircuitType,
     run: Run,
+    /// Device and cable, where they are not those that its kind usually has.
+    sized: Option<(Amps, CableSize)>,
     because: Vec<String>,
     fed_from: FedFrom,
 }
 
 fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
-    let Form { kind, run, mut because, fed_from } = form;
+    let Form { kind, run, sized, mut because, fed_from } = form;
     let site = ways.site();
     let row = catalogue.circuit(kind);
-    let (rating, cable, design_current, beyond_table) = if row.device_a > 0.0 && !has_large_load(&draft, kind) {
+    let (rating, cable, design_current, beyond_table) = if let Some((rating, cable)) = sized {
+        because.push(format!("{:.0} and {} mm2: common practice, no source; {}", rating, cable.line_mm2(), row.source));
+        (rating, cable, rating, false)
+    } else if row.device_a > 0.0 && !has_large_load(&draft, kind) {
         let cable = CableSize::flat(SquareMillimetres::new(row.line_mm2));
         let cable = if kind == CircuitType::Alarms { CableSize::ThreeCore1_5 } else { cable };
         let current = match kind {
@@ -298,61 +302,6 @@ fn usual_cable(rating: Amps, cable: CableSize, kind: CircuitType, catalogue: &Ca
     CableSize::flat(SquareMillimetres::new(step.line_mm2))
 }
 
-/// The form of a circuit and its run. Sockets that may be wired either way are laid out both ways, and the cheaper is
-/// taken; what bars a radial is said.
-fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, because: &mut Vec<String>) -> (CircuitType, Run) {
-    let Completing { ways, catalogue, cost } = with;
-    let laid = |kind: CircuitType| run(draft, kind, fed_from, with, true);
-    // Only to be compared with: nobody asks why it would go so.
-    let sketched = |kind: CircuitType| run(draft, kind, fed_from, with, false);
-    if draft.kind != CircuitType::Sockets {
-        return (draft.kind, laid(draft.kind));
-    }
-    if draft.outbuilding.is_some() {
-        return (CircuitType::RadialSockets, laid(CircuitType::RadialSockets));
-    }
-    let (ring, radial) = (laid(CircuitType::RingSockets), sketched(CircuitType::RadialSockets));
-    let (ring_cost, radial_cost) = (cost(CableSize::Flat2_5, &ring), cost(CableSize::Flat2_5, &radial));
-    let compared = format!(
-        "as a ring {:.1} of cable, {ring_cost} laid; as a 20 A radial {:.1}, {radial_cost}",
-        ring.metres, radial.metres
-    );
-    match barred(draft, &radial, ways.site(), catalogue) {
-        Some(reason) => {
-            because.push(format!("a ring: {reason} ({compared})"));
-            (CircuitType::RingSockets, ring)
-        }
-        None if ring_cost < radial_cost => {
-            because.push(format!("a ring, the cheaper: {compared}"));
-            (CircuitType::RingSockets, ring)
-        }
-        None => {
-            because.push(format!("a radial, the cheaper: {compared}"));
-            (CircuitType::RadialSockets, laid(CircuitType::RadialSockets))
-        }
-    }
-}
-
-/// Why sockets may not be wired as one 20 A radial.
-fn barred(draft: &Draft, radial: &Run, site: &Site, catalogue: &Catalogue) -> Option<String> {
-    let mut rooms: Vec<usize> = draft.members.iter().map(|member| member.room).collect();
-    rooms.dedup();
-    let area: SquareMetres = rooms.iter().map(|room| site.rooms[*room].area).sum();
-    let points: u64 = draft.members.iter().map(|member| u64::from(member.count)).sum();
-    let kitchen = rooms.iter().any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == "kitchen");
-    if kitchen {
-        Some("a kitchen's load is above 20 A".to_owned())
-    } else if area > RADIAL_AREA_MAX {
-        Some(format!("{area:.0} of floor is above the {RADIAL_AREA_MAX:.0} of a 20 A radial"))
-    } else if points > RADIAL_POINTS_MAX {
-        Some(format!("{points} points are above the {RADIAL_POINTS_MAX} of a 20 A radial"))
-    } else if radial.far_end > RADIAL_LENGTH_MAX {
-        Some(format!("as a radial its far end would be {:.0} away, above {RADIAL_LENGTH_MAX:.0}", radial.far_end))
-    } else {
-        None
-    }
-}
-
 /// Whether an appliance on a circuit with a usual device asks for a larger one.
 fn has_large_load(draft: &Draft, kind: CircuitType) -> bool {
     !matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) && !draft.appliances.is_empty()
@@ -368,17 +317,23 @@ fn by_load(
     let steps = catalogue.ratings();
     let fitting = steps.iter().find(|step| current.value() <= step.design_current_a_max);
     let step = fitting.unwrap_or(&steps[steps.len() - 1]);
+    // Alone and clear of insulation over its whole length: the smaller cable first, and the next where the checks ask for it.
+    // Source: domain practice, from memory: 6 mm2 up to the limit of voltage drop, 10 mm2 beyond.
+    let line_mm2 = if draft.kind == CircuitType::ChargePoint {
+        step.line_mm2.min(catalogue.circuit(draft.kind).line_mm2)
+    } else {
+        step.line_mm2
+    };
     because.push(format!(
-        "design current {:.1} A: {} A and {} mm2 by the rating table ({})",
+        "design current {:.1} A: {} A and {line_mm2} mm2 by the rating table ({})",
         current.value(),
         step.device_a,
-        step.line_mm2,
         step.source
     ));
     if fitting.is_none() {
         because.push(format!("{:.1} A is beyond the largest device of the table: a designer decides", current.value()));
     }
-    let cable = CableSize::flat(SquareMillimetres::new(step.line_mm2));
+    let cable = CableSize::flat(SquareMillimetres::new(line_mm2));
     (Amps::new(step.device_a), cable, current, fitting.is_none())
 }
 
@@ -389,7 +344,8 @@ fn device(kind: CircuitType, rating: Amps, site: &Site) -> Device {
     Device { rating, curve: TripCurve::B, combined, residual_ma: (!feed).then_some(30.0) }
 }
 
-fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>, explained: bool) -> Run {
+/// The run of a draft as a circuit of that kind.
+pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>, explained: bool) -> Run {
     let Completing { ways, catalogue, .. } = with;
     let ring = catalogue.circuit(kind).ring;
     let site = ways.site();

@@ -1,22 +1,18 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Demand, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
-    board, breakdown, drawn, findings::PricedJob, lines, materials, programme, settle, ways, words,
+    Assumption, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals, board,
+    breakdown, drawn, findings::PricedJob, house_demand, lines, materials, programme, settle, ways, words,
 };
-use crate::catalogue::CircuitType;
-use crate::checks::Verdict;
-use crate::circuits::CircuitPlan;
-use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem};
-use crate::quantities::{Amps, Hours};
+use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage};
 use crate::routes::mapped_words;
-use crate::site::{Assumptions, Site};
-use crate::standards::{LoadKind, RulesetId};
+use crate::site::Assumptions;
+use crate::standards::RulesetId;
 use crate::survey::{EstimateRequest, Method, VatCase};
 use crate::take_off::buying::{self, Bought};
 use crate::take_off::{Item, Job};
@@ -39,7 +35,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let method = request.method.unwrap_or(Method::Measured);
 
     // What is not known, and how far that and all else spreads the price.
-    let demand = demand_of(engine, job);
+    let demand = house_demand::demand_of(engine, job);
     let found = PricedJob { engine, request, assumptions: &parts.assumptions, priced: parts.priced, demand: &demand };
     let unknowns = found.unknowns();
 
@@ -260,119 +256,6 @@ fn hours_by_stage(stages: &[f64; Stage::COUNT]) -> HoursByStage {
         testing: of(Stage::Testing),
         preliminaries: of(Stage::Preliminaries),
         total: parts.into_iter().sum::<Hours>().rounded(2),
-    }
-}
-
-/// The demand of all loads, by the published allowances.
-pub(super) fn demand_of(engine: &Engine, job: Job<'_>) -> Demand {
-    let supply = &job.site.supply;
-    let request = DemandRequest {
-        ruleset: None,
-        supply: DemandSupply {
-            voltage_v: Some(supply.voltage.value()),
-            cut_out_a: supply.cut_out_read.then_some(supply.cut_out.value()),
-        },
-        loads: loads(job),
-    };
-    match demand::after_diversity(&engine.standards, &request) {
-        Ok(answer) => Demand {
-            notes: demand_notes(job, &answer),
-            connected_a: Amps::new(answer.connected_a),
-            after_diversity_a: Amps::new(answer.after_diversity_a),
-            cut_out_a: Amps::new(answer.cut_out_a),
-            verdict: answer.verdict,
-            working: answer.working,
-            ask_operator: answer.ask_operator,
-            by_kind: answer.by_kind,
-        },
-        // More loads than the allowances are meant for: no dwelling, so no verdict.
-        Err(faults) => Demand {
-            connected_a: job.installation.circuits.iter().map(|circuit| circuit.design_current).sum(),
-            after_diversity_a: job.installation.circuits.iter().map(|circuit| circuit.design_current).sum(),
-            cut_out_a: supply.cut_out,
-            verdict: Verdict::Fail,
-            working: format!(
-                "no diversity taken: {}",
-                faults.into_iter().map(|fault| fault.detail).collect::<Vec<_>>().join("; ")
-            ),
-            ask_operator: vec!["have the demand worked out by a designer before anything is promised".to_owned()],
-            by_kind: Vec::new(),
-            notes: Vec::new(),
-        },
-    }
-}
-
-/// What a demand hangs on. The published table counts circuits of sockets, so that a storey divided between two of them
-/// counts for more; and what may be switched by a load manager need not be counted together.
-fn demand_notes(job: Job<'_>, answer: &demand::DemandAnswer) -> Vec<String> {
-    let mut notes = Vec::new();
-    let sockets = job.installation.circuits.iter().filter(|circuit| circuit.feeds_sockets(job.site)).count();
-    if sockets > 1 {
-        notes.push(format!(
-            "{sockets} circuits of sockets count, the largest in full and 40 % of each other, as On-Site Guide Table A2 has \
-             it; the table knows no outlets, so each further circuit of 32 A adds 12.8 A though nothing more is plugged in"
-        ));
-    }
-    let vehicle = answer.by_kind.iter().find(|kind| kind.kind == LoadKind::EvCharger);
-    if let Some(vehicle) = vehicle {
-        notes.push(format!(
-            "a load manager that stops the vehicle while the rest runs leaves {:.1} A (BS 7671 722.311.201, from memory)",
-            answer.after_diversity_a - vehicle.after_diversity_a
-        ));
-    }
-    if job.site.supply.phases > 1 {
-        notes.push("worked for one phase; over three phases a designer divides the circuits and works each".to_owned());
-    }
-    notes
-}
-
-fn loads(job: Job<'_>) -> Vec<DemandLoad> {
-    let mut loads: std::collections::BTreeMap<(LoadKind, u64), u32> = std::collections::BTreeMap::new();
-    for circuit in job.installation.circuits.iter().filter(|circuit| circuit.kind != CircuitType::Distribution) {
-        let kind = load_kind(circuit, job.site);
-        let plates = circuit.appliances.iter().map(|one| one.load.current_at(job.site.supply.voltage));
-        let currents: Vec<Amps> = match circuit.kind {
-            _ if circuit.feeds_sockets(job.site) => vec![circuit.device.rating],
-            _ if circuit.appliances.is_empty() => vec![circuit.design_current],
-            _ => plates.collect(),
-        };
-        for current in currents.into_iter().filter(|current| *current > Amps::ZERO) {
-            *loads.entry((kind, current.value().to_bits())).or_insert(0) += 1;
-        }
-    }
-    loads
-        .into_iter()
-        .map(|((kind, current), count)| DemandLoad {
-            kind,
-            count: Some(count),
-            load_kw: None,
-            current_a: Some(f64::from_bits(current)),
-            socket_outlet: None,
-        })
-        .collect()
-}
-
-fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
-    if circuit.feeds_sockets(site) {
-        return LoadKind::SocketCircuit;
-    }
-    match circuit.kind {
-        CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets => LoadKind::SocketCircuit,
-        CircuitType::Lighting | CircuitType::Alarms => LoadKind::Lighting,
-        CircuitType::Cooker | CircuitType::Oven | CircuitType::Hob => LoadKind::Cooker,
-        CircuitType::Shower => LoadKind::Shower,
-        CircuitType::Immersion => LoadKind::ThermostaticWaterHeater,
-        CircuitType::FloorHeating => LoadKind::FloorHeating,
-        CircuitType::ChargePoint => LoadKind::EvCharger,
-        CircuitType::HeatPump => LoadKind::HeatPump,
-        CircuitType::Heating
-        | CircuitType::Boiler
-        | CircuitType::Freezer
-        | CircuitType::Outside
-        | CircuitType::Distribution
-        | CircuitType::Appliance
-        | CircuitType::Spare
-        | CircuitType::None => LoadKind::SpaceHeating,
     }
 }
 

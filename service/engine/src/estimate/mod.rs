@@ -8,6 +8,7 @@ pub mod difference;
 mod drawn;
 mod engine;
 mod findings;
+mod house_demand;
 mod installation;
 mod lines;
 mod materials;

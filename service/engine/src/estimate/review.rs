@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, priced_on};
+use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, house_demand, priced_on};
 use crate::faults::{Fault, FaultCode};
 use crate::money::Money;
 use crate::pricing;
@@ -110,7 +110,7 @@ pub(crate) fn priced<T>(
 ) -> T {
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
     priced_on(engine, request, &site, workbook, |priced| {
-        let demand = assemble::demand_of(engine, priced.job);
+        let demand = house_demand::demand_of(engine, priced.job);
         let counted = priced.items.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
         let materials: Money = counted.map(|(_, priced)| priced.materials).sum();
         let terms = &workbook.sheet.terms;

@@ -104,6 +104,7 @@ impl Cable {
 
     const fn item(self) -> &'static str {
         match self {
+            Self::Power(CableSize::Flat1) => "cable-1",
             Self::Power(CableSize::Flat1_5) => "cable-1-5",
             Self::Power(CableSize::ThreeCore1_5) => "cable-1-5-three-core",
             Self::Power(CableSize::Flat2_5) => "cable-2-5",
@@ -121,6 +122,7 @@ impl Cable {
     fn material(self, workbook: &Workbook) -> MaterialIndex {
         let takes = &workbook.takes;
         match self {
+            Self::Power(CableSize::Flat1) => takes.te_1,
             Self::Power(CableSize::Flat1_5) => takes.te_1_5,
             Self::Power(CableSize::ThreeCore1_5) => takes.three_core,
             Self::Power(CableSize::Flat2_5) => takes.te_2_5,
@@ -142,7 +144,7 @@ impl Cable {
     pub(super) fn operation(self, workbook: &Workbook, segment: &Segment) -> OperationIndex {
         let does = &workbook.does;
         let [open, joists, clipped, fished, chase] = match self {
-            Self::Power(CableSize::Flat1_5) => {
+            Self::Power(CableSize::Flat1 | CableSize::Flat1_5) => {
                 [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
             }
             Self::Power(CableSize::ThreeCore1_5) => [

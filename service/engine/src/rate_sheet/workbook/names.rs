@@ -119,6 +119,7 @@ named! {
 named! {
     /// Materials that the engine asks for by name.
     NamedMaterials, MaterialIndex {
+        te_1 = "cable-te-1|cable-te-1-5",
         te_1_5 = "cable-te-1-5",
         three_core = "cable-te-1-5-3core",
         te_2_5 = "cable-te-2-5",
@@ -182,9 +183,13 @@ pub(super) struct Names<'a, Index> {
 }
 
 impl<Index: Copy> Names<'_, Index> {
-    pub fn find(&mut self, name: &str) -> Index {
-        self.known.get(name).copied().unwrap_or_else(|| {
-            self.missing.push(Missing { section: self.section, key: name.to_owned() });
+    /// What goes by a name. Of several, parted by `|`, the first that the sheet has: a version that was kept before a
+    /// name was asked for is still complete.
+    pub fn find(&mut self, names: &str) -> Index {
+        let known = names.split('|').find_map(|name| self.known.get(name).copied());
+        known.unwrap_or_else(|| {
+            let first = names.split('|').next().unwrap_or(names);
+            self.missing.push(Missing { section: self.section, key: first.to_owned() });
             self.any
         })
     }
