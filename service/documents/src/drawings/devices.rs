@@ -16,6 +16,8 @@ pub(super) enum Device {
     Breaker,
     /// Circuit breaker with residual current protection: the same, and a ring round the conductor that acts on it.
     Rcbo,
+    /// Residual current device without overcurrent protection: a contact, and a ring round the conductor that acts on it.
+    Residual,
     /// Switch-disconnector: a contact with a stroke and a small circle.
     MainSwitch,
     /// Fuse: a rectangle with the conductor through it.
@@ -41,6 +43,10 @@ pub(super) fn device(svg: &mut Svg, device: Device, start: At, quarters: u8) {
         Device::Rcbo => {
             contact(svg, MEDIUM);
             cross(svg);
+            residual(svg);
+        }
+        Device::Residual => {
+            contact(svg, MEDIUM);
             residual(svg);
         }
         Device::MainSwitch => {
@@ -132,9 +138,10 @@ mod tests {
     use super::*;
     use crate::drawings::svg::shapes;
 
-    const ALL: [Device; 8] = [
+    const ALL: [Device; 9] = [
         Device::Breaker,
         Device::Rcbo,
+        Device::Residual,
         Device::MainSwitch,
         Device::Fuse,
         Device::SwitchedFuse,

@@ -403,3 +403,41 @@ fn every_route_with_a_way_is_on_the_plan_and_named_where_there_is_room() {
         }
     }
 }
+
+/// The invented three-bedroom house with a board of two residual current devices.
+fn divided() -> Estimate {
+    let path = format!("{}/../../openapi/examples/three-bed.json", env!("CARGO_MANIFEST_DIR"));
+    let mut survey: Value = serde_json::from_slice(&std::fs::read(path).expect("the example is there")).expect("JSON");
+    survey["survey"]["preferences"]["board"] = json!("split-load");
+    surveyed(&survey["survey"])
+}
+
+#[test]
+fn a_divided_board_is_drawn_as_sections_behind_their_residual_current_devices() {
+    let estimate = divided();
+    let file = single_line::single_line_diagram(&estimate);
+    let document = Document::parse(&file).expect("right XML");
+
+    // The ways of a section lie side by side, as its bar asks.
+    let sections: Vec<Option<u8>> =
+        estimate.board.chart.iter().filter(|way| way.circuit.is_some()).map(|way| way.section).collect();
+    assert!(sections.is_sorted() && sections.contains(&Some(1)) && sections.contains(&Some(2)), "{sections:?}");
+    assert_eq!(groups(&document, "data-section"), BTreeMap::from([("1", 1), ("2", 1)]));
+    let words = words(&document);
+    for told in ["RCD 1, 30 mA, type A", "RCD 2, 30 mA, type A", "in front of ways", "residual current device"] {
+        assert!(words.contains(told), "{told}");
+    }
+    for circuit in &estimate.circuits {
+        assert!(words.contains(&format!("{}  {}", circuit.id, circuit.name)), "{}", circuit.name);
+    }
+
+    let (diagram, high) = single_line::drawn(&estimate);
+    let areas = diagram.lettered();
+    for (index, one) in areas.iter().enumerate() {
+        assert!(one.bottom() <= high, "{one:?} on a sheet of {high}");
+        assert!(areas[index + 1..].iter().all(|other| !one.overlaps(other)), "{one:?} lies on other words");
+    }
+
+    let whole = single_line::single_line_diagram(&example("three-bed"));
+    assert!(groups(&Document::parse(&whole).expect("right XML"), "data-section").is_empty());
+}

@@ -163,7 +163,8 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
     }
 }
 
-/// Circuits in the order of the chart, then ways kept for something, then free ones.
+/// Circuits in the order of the chart, those behind one residual current device side by side as its bar asks; then ways kept
+/// for something, then free ones.
 fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) -> Vec<Way> {
     let installation = job.installation;
     let taken = installation.circuits.iter().enumerate().filter(|(_, circuit)| circuit.fed_from == fed_from).map(
@@ -178,8 +179,9 @@ fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) ->
             kept_for: None,
         },
     );
-    let kept = kept_for.iter().map(|future| spare(Some(future.word().to_owned())));
-    let mut chart: Vec<Way> = taken.chain(kept).collect();
+    let mut chart: Vec<Way> = taken.collect();
+    chart.sort_by_key(|way| way.section);
+    chart.extend(kept_for.iter().map(|future| spare(Some(future.word().to_owned()))));
     chart.resize(chart.len().max(ways as usize), spare(None));
     for (way, number) in chart.iter_mut().zip(1..) {
         way.way = number;

@@ -8,8 +8,9 @@ use super::super::sheet::{BODY, HEADING, SMALL};
 use super::super::svg::{Area, ENCLOSURE, MEDIUM, Svg, THICK, Text, at};
 use super::earthing::PROTECTIVE;
 use super::groups::Group;
-use super::rows::{CONDUCTOR, Columns, Row};
+use super::rows::{CONDUCTOR, Columns, Row, residual_type};
 use super::{Names, RIGHT, RISER};
+use crate::words::short;
 
 /// From the top of an enclosure to the conductor that comes in.
 pub(super) const INCOMING: f64 = 9.0;
@@ -21,16 +22,33 @@ const HEAD: f64 = 12.4;
 const EXTRA: f64 = 7.8;
 /// Height of a row of spare ways.
 const SPARE: f64 = 4.6;
+/// From the top of a section to the residual current device that it hangs behind, and to its first row.
+const TO_RESIDUAL: f64 = 2.4;
+const SECTION: f64 = TO_RESIDUAL + devices::LENGTH + 0.6;
+/// From a bar down to where the riser leaves it.
+const TO_RISER: f64 = 2.6;
 
 /// Where one board stands.
 pub(super) struct Place<'a> {
     top: f64,
     bottom: f64,
     rows: Vec<Row<'a>>,
+    /// The sections of its bus that hang behind residual current devices of their own.
+    sections: Vec<Section>,
     /// The lane that its feed comes down in.
     lane: Option<usize>,
     /// The lanes of those of its circuits that feed another board, by identifier.
     feeds: BTreeMap<&'a str, usize>,
+}
+
+/// A section of a bus behind a residual current device.
+struct Section {
+    number: u8,
+    top: f64,
+    /// What stands beside its device.
+    words: [String; 2],
+    /// The conductor of its last way.
+    lowest: f64,
 }
 
 /// Where all boards stand.
@@ -48,21 +66,47 @@ pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>
         let mut y = top + HEAD + if group.surge.is_some() { EXTRA } else { 0.0 };
         let mut rows = Vec::with_capacity(group.circuits.len());
         let mut feeds = BTreeMap::new();
+        let mut sections: Vec<Section> = Vec::new();
         for numbered in &group.circuits {
             let circuit = numbered.circuit;
+            if let Some(number) = numbered.section
+                && sections.last().is_none_or(|section| section.number != number)
+            {
+                let words = section_words(group, number);
+                sections.push(Section { number, top: y, words, lowest: y + SECTION });
+                y += SECTION;
+            }
             let row = Row::lay(numbered, columns, names, y);
             y += row.height;
+            if let Some(section) = sections.last_mut() {
+                section.lowest = row.conductor();
+            }
             rows.push(row);
             if let Some(lane) = lanes.get(circuit.id.as_str()) {
                 feeds.insert(circuit.id.as_str(), *lane);
             }
         }
-        let bottom = y + SPARE * group.spare.len() as f64 + if group.spare.is_empty() { 0.0 } else { 2.0 };
+        // Below the sections the spare ways have a bar of their own.
+        let apart = if sections.is_empty() || group.spare.is_empty() { 0.0 } else { TO_RISER };
+        let bottom = y + apart + SPARE * group.spare.len() as f64 + if group.spare.is_empty() { 0.0 } else { 2.0 };
         let lane = group.feed.and_then(|feed| lanes.get(feed).copied());
-        places.push(Place { top, bottom, rows, lane, feeds });
+        places.push(Place { top, bottom, rows, sections, lane, feeds });
         top = bottom + BETWEEN;
     }
     Laid { places, bottom: top - BETWEEN }
+}
+
+/// Number and residual current of the device that a section hangs behind, and the ways that it serves.
+fn section_words(group: &Group<'_>, number: u8) -> [String; 2] {
+    let behind = || group.circuits.iter().filter(|one| one.section == Some(number));
+    let residual = behind().filter_map(|one| one.circuit.device.residual_ma).reduce(f64::min);
+    let residual = residual.map(|residual| format!(", {} mA", short(residual))).unwrap_or_default();
+    let kind = behind().find_map(|one| one.circuit.device.residual_type.as_deref()).map(residual_type);
+    let kind = kind.map(|(letter, _)| format!(", type {letter}")).unwrap_or_default();
+    let ways = || behind().map(|one| one.way);
+    let (first, last) = (ways().min().unwrap_or_default(), ways().max().unwrap_or_default());
+    let ways = if first == last { format!("way {first}") } else { format!("ways {first} to {last}") };
+    [format!("RCD {number}{residual}{kind}"), format!("in front of {ways}")]
 }
 
 pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) {
@@ -93,17 +137,64 @@ pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns:
     for row in &place.rows {
         let lane = place.feeds.get(row.circuit.id.as_str()).map(|lane| columns.lane(*lane));
         row.draw(svg, columns, lane);
-        lowest = row.conductor();
+        if row.section.is_none() {
+            lowest = row.conductor();
+        }
     }
+    let first_spare = lowest;
+    let mut spares = Vec::with_capacity(group.spare.len());
     for (index, words) in group.spare.iter().enumerate() {
-        lowest = place.bottom - 2.0 - SPARE * (group.spare.len() - index) as f64 + SPARE / 2.0 + 0.5;
-        spare(svg, words, columns, lowest);
+        let y = place.bottom - 2.0 - SPARE * (group.spare.len() - index) as f64 + SPARE / 2.0 + 0.5;
+        spare(svg, words, columns, y);
+        spares.push(y);
+    }
+    match (spares.first(), spares.last()) {
+        (Some(first), Some(last)) if !place.sections.is_empty() => {
+            devices::bar(svg, at(columns.bus, *first - 1.0), at(columns.bus, *last));
+        }
+        (_, Some(last)) => lowest = *last,
+        _ => {}
     }
     devices::bar(svg, at(columns.bus, incoming), at(columns.bus, lowest));
+    if !place.sections.is_empty() {
+        sections(svg, place, columns, first_spare, spares.first().copied());
+    }
     if group.electrode {
         let foot = at(columns.enclosure - 6.0, place.bottom - 8.0);
         svg.line(at(columns.enclosure, foot.y), foot, PROTECTIVE);
         devices::earth(svg, foot);
+    }
+}
+
+/// The divided bus: from the bar of the main switch down beside it, through a residual current device into each section.
+fn sections(svg: &mut Svg, place: &Place<'_>, columns: &Columns, bar_ends: f64, spares: Option<f64>) {
+    let leaves = bar_ends + TO_RISER;
+    let last = place.sections.iter().map(|section| section.top + TO_RESIDUAL).chain(spares).fold(leaves, f64::max);
+    svg.polyline(
+        &[
+            at(columns.bus, bar_ends),
+            at(columns.bus, leaves),
+            at(columns.riser, leaves),
+            at(columns.riser, last),
+            at(columns.bus, last),
+        ],
+        THICK,
+    );
+    for section in &place.sections {
+        let number = section.number.to_string();
+        svg.open(&[("data-section", &number)]);
+        let top = section.top + TO_RESIDUAL;
+        if top < last {
+            devices::junction(svg, at(columns.riser, top));
+        }
+        svg.line(at(columns.riser, top), at(columns.bus, top), THICK);
+        devices::device(svg, Device::Residual, at(columns.bus, top), 1);
+        devices::bar(svg, at(columns.bus, top + devices::LENGTH), at(columns.bus, section.lowest));
+        let room = columns.outside - columns.device - 1.0;
+        let [name, ways] = &section.words;
+        svg.text(Text::new(at(columns.device, top + 7.2), BODY, &fitted(name, BODY, Face::Bold, room)).bold());
+        svg.text(Text::new(at(columns.device, top + 10.8), SMALL, &fitted(ways, SMALL, Face::Plain, room)));
+        svg.close();
     }
 }
 

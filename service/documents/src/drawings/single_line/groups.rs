@@ -151,7 +151,9 @@ fn numbered<'a>(circuits: Vec<&'a Circuit>, chart: &[Way]) -> Vec<Numbered<'a>> 
         let way = ways.get(circuit.id.as_str());
         Numbered { way: way.map_or(place, |way| way.way), section: way.and_then(|way| way.section), circuit }
     };
-    (1..).zip(circuits).map(numbered).collect()
+    let mut numbered: Vec<Numbered<'_>> = (1..).zip(circuits).map(numbered).collect();
+    numbered.sort_by_key(|one| one.way);
+    numbered
 }
 
 /// Ways without a circuit, those kept for the same thing together.

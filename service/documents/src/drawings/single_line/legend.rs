@@ -24,6 +24,7 @@ pub(super) fn draw(svg: &mut Svg, top: f64) -> f64 {
     for (symbol, words) in [
         (Device::Rcbo, "breaker with residual current protection"),
         (Device::Breaker, "breaker"),
+        (Device::Residual, "residual current device"),
         (Device::MainSwitch, "switch-disconnector"),
         (Device::Fuse, "fuse"),
         (Device::SwitchedFuse, "switched fuse"),

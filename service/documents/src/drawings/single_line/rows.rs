@@ -15,6 +15,8 @@ use crate::words::{self, capital, fixed, short};
 pub(super) struct Columns {
     /// Left side of an enclosure.
     pub(super) enclosure: f64,
+    /// Where the conductor comes down from which the sections of a divided bus are fed.
+    pub(super) riser: f64,
     pub(super) bus: f64,
     pub(super) way: f64,
     pub(super) device: f64,
@@ -41,6 +43,7 @@ impl Columns {
         let load = lanes + LANE * (feeds.min(LANES_MAX) as f64 + 1.0);
         Self {
             enclosure: 88.0,
+            riser: 93.0,
             bus: 106.0,
             way: 113.0,
             device: 114.0,
@@ -87,7 +90,7 @@ const ROW_HEIGHT_MIN: f64 = 8.9;
 /// A row that is laid out and not drawn yet.
 pub(super) struct Row<'a> {
     way: u32,
-    section: Option<u8>,
+    pub(super) section: Option<u8>,
     pub(super) circuit: &'a Circuit,
     pub(super) top: f64,
     pub(super) height: f64,
