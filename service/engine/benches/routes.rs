@@ -9,7 +9,7 @@ use engine::circuits::{self, Basis};
 use engine::labour::Factors;
 use engine::money::{Money, decimal};
 use engine::rate_sheet::RateSheet;
-use engine::routes::search::Search;
+use engine::routes::search::{Neighbours, Search};
 use engine::routes::{Prices, Run, Ways};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
@@ -93,12 +93,13 @@ fn searches(criterion: &mut Criterion) {
         graph.add_edge(index(&edge[0]), index(&edge[1]), number(&edge[2]));
     }
     let mut search = Search::default();
+    let neighbours = Neighbours::of(&graph);
     let nodes = graph.node_count();
     criterion.bench_function(&format!("routes/shortest paths from each of {nodes} places"), |bencher| {
         bencher.iter(|| {
             for node in graph.node_indices() {
                 let source = std::iter::once((node, 0));
-                search.explore(&graph, |edge| Some(graph[edge]), source, |_, _| ControlFlow::Continue(()));
+                search.explore(&neighbours, |edge| Some(graph[edge]), source, |_, _| ControlFlow::Continue(()));
                 black_box(search.distance(NodeIndex::new(0)));
             }
         });

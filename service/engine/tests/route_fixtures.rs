@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use std::sync::LazyLock;
 
 use engine::routes::prices::Cost;
-use engine::routes::search::Search;
+use engine::routes::search::{Neighbours, Search};
 use engine::routes::tour::{self, Distances};
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde::Deserialize;
@@ -59,7 +59,7 @@ fn the_cheapest_ways_are_those_that_networkx_finds() {
         let mut search = Search::default();
         let source = NodeIndex::new(fixture.source);
         search.explore(
-            &graph,
+            &Neighbours::of(&graph),
             |edge| Some(graph[edge]),
             std::iter::once((source, 0)),
             |_, _| ControlFlow::Continue(()),

@@ -7,7 +7,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
 use super::prices::{Cost, Gauge, Prices, Rate};
-use super::search::{NEVER, Search};
+use super::search::{NEVER, Neighbours, Search};
 use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
 use crate::catalogue::Catalogue;
@@ -125,6 +125,7 @@ pub struct Network<'a> {
     pub prices: Prices,
     /// What each opening costs a cable: nothing where others have opened it.
     pub state: Vec<Cost>,
+    neighbours: Neighbours,
     patches: Patches,
     weights: Vec<Vec<Cost>>,
     /// From the board to everywhere, for each gauge.
@@ -163,7 +164,9 @@ impl<'a> Network<'a> {
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
         let patches = Patches::of(&site.rooms);
         let (weights, home) = (vec![Vec::new(); Gauge::COUNT], vec![Search::default(); Gauge::COUNT]);
-        let mut network = Self { site, map, prices, state, patches, weights, home, without: BTreeMap::new() };
+        let neighbours = Neighbours::of(&map.graph);
+        let without = BTreeMap::new();
+        let mut network = Self { site, map, prices, state, neighbours, patches, weights, home, without };
         if network.starts(site.board).is_empty() {
             return None;
         }
@@ -196,7 +199,7 @@ impl<'a> Network<'a> {
 
     /// The weight of an edge in a view; none where it is closed.
     fn weight_in(&self, view: &View<'_>, edge: EdgeIndex) -> Option<Cost> {
-        (self.map.media(edge) & view.closed_set() == 0).then(|| view.weights[edge.index()])
+        (view.closed.is_none() || self.map.media(edge) & view.closed_set() == 0).then(|| view.weights[edge.index()])
     }
 
     /// All ways open.
@@ -354,7 +357,7 @@ impl<'a> Network<'a> {
                 .iter()
                 .map(move |node| (*node, own + self.move_cost(*bay, gauge, at, self.map.graph[*node].at)))
         });
-        search.explore(&self.map.graph, |edge| self.weight_in(view, edge), sources, |_, _| ControlFlow::Continue(()));
+        search.explore(&self.neighbours, |edge| self.weight_in(view, edge), sources, |_, _| ControlFlow::Continue(()));
     }
 
     /// The way from the board to a bay, ending near `hub`, and what it costs.
@@ -467,19 +470,18 @@ impl<'a> Network<'a> {
                 .nodes()
                 .iter()
                 .map(|node| (*node, half + self.move_cost(*bay, gauge, *hub, self.map.graph[*node].at)));
+            let mut farthest = NEVER;
             search.explore(
-                &self.map.graph,
+                &self.neighbours,
                 |edge| self.weight_in(view, edge),
                 sources,
                 |node, cost| {
                     let place = self.map.graph[node];
                     if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
                         target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
+                        farthest = targets.iter().map(|target| target.2).max().unwrap_or(0);
                     }
-                    if targets.iter().all(|target| target.2 <= cost) {
-                        return ControlFlow::Break(());
-                    }
-                    ControlFlow::Continue(())
+                    if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
                 },
             );
             for (target, at, _) in targets {
