@@ -4,7 +4,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use engine::Engine;
 use engine::estimate::SurveyReviewRequest;
 use engine::money::Money;
-use engine::range::{Alternative, Cause, Cost, Effect, Model, Shapes, range};
+use engine::range::{Alternative, Cause, Confidence, Cost, Effect, Model, Shapes, range};
 use engine::rate_sheet::RateSheet;
 use engine::survey::EstimateRequest;
 
@@ -37,7 +37,8 @@ fn draws(criterion: &mut Criterion) {
     let terms = RateSheet::standard().terms;
     let base = Money::from_pennies(1_610_000);
     criterion.bench_function("range/16384 draws of 29 causes", |bencher| {
-        bencher.iter(|| range(&shapes, model(), base, 0.8, &terms));
+        let confidence = || Confidence { share: 0.8, because: String::new() };
+        bencher.iter(|| range(&shapes, model(), base, confidence(), &terms));
     });
 }
 

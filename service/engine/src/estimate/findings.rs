@@ -35,9 +35,10 @@ pub(crate) struct PricedJob<'a> {
 impl<'a> PricedJob<'a> {
     /// What is not known, and what each answer would cost.
     pub(crate) fn unknowns(&self) -> Vec<Unknown> {
-        let mut found = unknowns::unknowns(&self.asked());
         let site = self.priced.job.site;
-        if site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX {
+        let priced_again = site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX;
+        let mut found = unknowns::unknowns(&Asked { priced_again, ..self.asked() });
+        if priced_again {
             self.price_again(&mut found);
         }
         found.retain(|unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));
@@ -79,6 +80,7 @@ impl<'a> PricedJob<'a> {
             demand: self.demand,
             days: self.priced.days,
             odds: &self.engine.odds,
+            priced_again: false,
         }
     }
 

@@ -76,10 +76,28 @@ const fn single(figure: f64) -> f32 {
     figure as f32
 }
 
-/// Figures of zero and above have the order of their bits, which sort faster.
+/// Figures of zero and above have the order of their bits: they are dealt out by a third of their bits after the other, in
+/// a fraction of the time of comparing them.
 fn sorted(costs: &[f32]) -> Vec<f32> {
+    const DIGIT_BITS: u32 = 11;
+    const DIGITS: usize = 1 << DIGIT_BITS;
     let mut bits: Vec<u32> = costs.iter().map(|cost| cost.to_bits()).collect();
-    bits.sort_unstable();
+    let mut dealt = vec![0_u32; bits.len()];
+    for shift in (0..u32::BITS).step_by(DIGIT_BITS as usize) {
+        let digit = |one: u32| (one >> shift) as usize & (DIGITS - 1);
+        let mut places = [0_usize; DIGITS];
+        bits.iter().for_each(|one| places[digit(*one)] += 1);
+        let mut before = 0;
+        for place in &mut places {
+            before += std::mem::replace(place, before);
+        }
+        for one in &bits {
+            let place = &mut places[digit(*one)];
+            dealt[*place] = *one;
+            *place += 1;
+        }
+        std::mem::swap(&mut bits, &mut dealt);
+    }
     bits.into_iter().map(f32::from_bits).collect()
 }
 
@@ -191,3 +209,17 @@ fn steps(alternatives: &[Alternative]) -> Vec<(u32, f32, f32)> {
 }
 
 const _: () = assert!(DRAWS.is_multiple_of(BLOCK) && DIMENSIONS >= 8);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    proptest::proptest! {
+        #[test]
+        fn costs_come_out_cheapest_first(costs in proptest::collection::vec(0.0_f32..1e7, 0..500)) {
+            let mut compared = costs.clone();
+            compared.sort_by(f32::total_cmp);
+            proptest::prop_assert_eq!(sorted(&costs), compared);
+        }
+    }
+}

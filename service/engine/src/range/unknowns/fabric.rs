@@ -108,11 +108,18 @@ impl Asked<'_> {
             ask: Some(part.ask),
             places: self.named(&rooms),
             cause: part.cause,
-            answers: self.answers(part.subject, |row| rooms.iter().map(|room| change(*room, &row.answer)).sum()),
+            answers: self.answers(part.subject, |row| {
+                self.first_sum(|| rooms.iter().map(|room| change(*room, &row.answer)).sum())
+            }),
             part: None,
             because: part.because,
             change: Some(Change::Rooms { rooms, set: part.set }),
         }
+    }
+
+    /// A sum that stands until the job is priced again; nothing where that is going to be done.
+    pub(super) fn first_sum(&self, sum: impl FnOnce() -> Cost) -> Cost {
+        if self.priced_again { Cost::ZERO } else { sum() }
     }
 
     /// Points on the walls of a room that have boxes, with how many boxes.

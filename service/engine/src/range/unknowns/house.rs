@@ -82,7 +82,9 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         ask: Some("Will these rooms be empty while we work, furnished, or lived in?"),
         places: asked.named(&rooms),
         cause: "whether the rooms are empty, which was not recorded",
-        answers: asked.answers("occupancy", |row| Occupancy::from_word(&row.answer).map_or(Cost::ZERO, cost)),
+        answers: asked.answers("occupancy", |row| {
+            Occupancy::from_word(&row.answer).map_or(Cost::ZERO, |occupancy| asked.first_sum(|| cost(occupancy)))
+        }),
         part: None,
         because: "working round furniture, moving it, protecting, keeping the house alive in the evenings",
         change: Some(Change::Occupancy { rooms }),

@@ -175,6 +175,8 @@ pub(crate) struct Asked<'a> {
     pub days: f64,
     /// The table of alternatives.
     pub odds: &'a Odds,
+    /// Whether every answer that changes the site is going to be priced in full, so that a first sum is not wanted.
+    pub priced_again: bool,
 }
 
 /// Everything that was not recorded, in a fixed order, each answer with a first sum of what it adds.
