@@ -44,6 +44,28 @@ fn the_demonstration_house_has_176_points_with_its_workshop() {
 }
 
 #[test]
+fn the_partial_rewire_says_of_each_circuit_that_stays_what_is_to_be_known() {
+    let engine = Engine::new();
+    let workbook = engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete");
+    let stamp = Stamp { id: String::new(), created_at: String::new() };
+
+    let estimate = engine.estimate(&example("partial.json"), &workbook, stamp);
+
+    let raised = |id: &str, place: &str| {
+        estimate.risk_flags.iter().any(|flag| flag.id == id && flag.place.contains(place) && flag.at_stake.is_some())
+    };
+    for (id, place) in [
+        ("old-ring-extended", "K1"),
+        ("partial-keeps-old", "K3"),
+        ("shower-bigger-than-cable", "K4"),
+        ("polystyrene-contact", "bed1"),
+    ] {
+        assert!(raised(id, place), "{id} at {place}: {:?}", estimate.risk_flags);
+    }
+    assert_eq!(estimate.circuits.iter().filter(|circuit| circuit.existing).count(), 4);
+}
+
+#[test]
 fn the_reference_house_has_75_points_with_and_without_its_geometry() {
     let whole = example("three-bed.json");
     let counts = example("counts-only.json");
@@ -57,10 +79,11 @@ fn the_reference_house_has_75_points_with_and_without_its_geometry() {
 const WRITE: &str = "WRITE_EXAMPLE_ANSWERS";
 
 /// What is asked, and the file in `openapi/examples/answers` that holds the answer.
-const ANSWERS: [(&str, &str); 5] = [
+const ANSWERS: [(&str, &str); 6] = [
     ("minimal.json", "minimal.json"),
     ("counts-only.json", "counts-only.json"),
     ("three-bed.json", "three-bed.json"),
+    ("partial.json", "partial.json"),
     ("kestrel-bank.json", "kestrel-bank.json"),
     ("tally.csv", "tally.json"),
 ];

@@ -263,6 +263,7 @@ fn a_shower_on_a_cable_that_stays_is_flagged_where_the_cable_does_not_bear_it() 
         let flags = desk.flags(&shower(load_kw, rating_a));
         assert_eq!(raised(&flags, id), ["S0"], "{load_kw}");
         assert!(raised(&flags, "circuit-check-failed").is_empty(), "one cause, one flag");
+        assert!(raised(&flags, "connection-point-missing").is_empty(), "what stays is connected");
     }
 }
 

@@ -98,6 +98,26 @@ fn on_a_split_board_lights_and_sockets_of_a_storey_hang_on_different_devices() {
 }
 
 #[test]
+fn on_a_split_board_a_charge_point_and_an_outbuilding_have_devices_of_their_own() {
+    // Source: BS 7671 722.531.3.1, from memory: a charge point is protected by a residual current device of its own.
+    let mut request = example("kestrel-bank.json");
+    request["survey"]["preferences"]["board"] = json!("split-load");
+    let estimate = estimate(&request);
+
+    let section: BTreeMap<&str, Option<u8>> =
+        estimate.board.chart.iter().filter_map(|way| Some((way.circuit.as_deref()?, way.section))).collect();
+    for circuit in &estimate.circuits {
+        let own = circuit.circuit_type == "charge-point" || circuit.fed_from.is_some();
+        let feed = circuit.circuit_type == "distribution";
+        assert_eq!(circuit.device.device_type == "rcbo", own, "{}", circuit.name);
+        if circuit.fed_from.is_none() {
+            assert_eq!(section[circuit.id.as_str()].is_none(), own || feed, "{}", circuit.name);
+        }
+        assert!(circuit.checks.iter().all(|check| check.verdict != Verdict::Fail), "{}", circuit.name);
+    }
+}
+
+#[test]
 fn the_chart_numbers_every_way_and_holds_every_circuit_once() {
     let estimate = estimate(&example("kestrel-bank.json"));
 

@@ -195,9 +195,9 @@ fn sections(site: &Site, circuits: &[CircuitPlan]) -> BTreeMap<CircuitIndex, u8>
     sections
 }
 
-/// A feed to a sub-board has its residual protection at the far end.
+/// A feed to a sub-board has its residual protection at the far end, a combined device its own.
 fn has_residual_device_before_it(circuit: &CircuitPlan) -> bool {
-    circuit.device.residual_ma.is_some()
+    circuit.device.residual_ma.is_some() && !circuit.device.combined
 }
 
 fn arc_detection(site: &Site) -> (Verdict, String) {

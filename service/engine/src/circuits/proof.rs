@@ -11,7 +11,7 @@ use crate::site::Site;
 use crate::standards::{
     CableType, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing,
 };
-use crate::survey::{BoardKind, Earthing, Medium};
+use crate::survey::{Earthing, Medium};
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
 /// definitions, seen at ericpalmer.fsnet.co.uk.
@@ -205,10 +205,7 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
     };
     let length = if circuit.ring { circuit.run.metres } else { circuit.run.far_end };
     let method = method(circuit, cable, site);
-    let device_type = match (site.board_kind, circuit.device.combined) {
-        (BoardKind::Rcbo, true) => DeviceType::Rcbo,
-        _ => DeviceType::Breaker,
-    };
+    let device_type = if circuit.device.combined { DeviceType::Rcbo } else { DeviceType::Breaker };
     let mut given = Circuit::radial(circuit.id.clone(), circuit_use, load, length.value().max(LEAST_CURRENT_A), method);
     given.arrangement =
         Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });

@@ -246,7 +246,7 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
     } else {
         by_load(&draft, site, catalogue, &mut because)
     };
-    let mut device = device(kind, rating, site);
+    let mut device = device(&draft, kind, rating, site);
     let mut cable = cable;
     let fixed = draft.fixed;
     if let Some(given) = fixed.device {
@@ -337,10 +337,13 @@ fn by_load(
     (Amps::new(step.device_a), cable, current, fitting.is_none())
 }
 
-fn device(kind: CircuitType, rating: Amps, site: &Site) -> Device {
+fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device {
     // A feed to a sub-board has its residual protection at the far end.
     let feed = kind == CircuitType::Distribution;
-    let combined = site.board_kind == BoardKind::Rcbo && !feed;
+    // Whatever the house's board, that of an outbuilding holds combined devices, and a charge point has a residual current
+    // device that protects nothing else. Source: BS 7671 722.531.3.1, from memory; sub-board as it is priced.
+    let alone = draft.outbuilding.is_some() || kind == CircuitType::ChargePoint;
+    let combined = (site.board_kind == BoardKind::Rcbo || alone) && !feed;
     Device { rating, curve: TripCurve::B, combined, residual_ma: (!feed).then_some(30.0) }
 }
 

@@ -157,7 +157,8 @@ fn switching(seen: Seen<'_>, found: &mut Found<'_>) {
 
 /// Appliances on circuits of their own for which no point was recorded.
 fn unconnected(seen: Seen<'_>, found: &mut Found<'_>) {
-    let circuits = seen.installation.circuits.iter();
+    // What a circuit that stays feeds is connected already.
+    let circuits = seen.installation.circuits.iter().filter(|circuit| circuit.fixed.kept.is_none());
     for circuit in circuits.filter(|circuit| circuit.members.is_empty() && !circuit.appliances.is_empty()) {
         let stake = connection(circuit.appliances[0].kind).map(|point| seen.workbook.point_rate(point).first);
         found.raise(
