@@ -288,7 +288,9 @@ fn with_two_stop_flags_open_the_price_is_given_at_ninety_percent_unless_the_requ
     let asked = ("/terms", serde_json::json!({ "confidence": 0.7 }));
     let range = |changes: &[(&str, Value)]| desk.priced(&house(changes)).range;
 
-    let (none, one, two) = (range(&[]), range(&[suspect.clone()]), range(&[suspect.clone(), heated.clone()]));
+    let none = range(&[]);
+    let one = range(std::slice::from_ref(&suspect));
+    let two = range(&[suspect.clone(), heated.clone()]);
     assert_eq!((none.confidence, one.confidence, two.confidence), (0.8, 0.8, 0.9));
     assert!(two.confidence_because.contains("asbestos-behind-board, heated-screed"), "{}", two.confidence_because);
     let (net, p90) = (two.base + two.contingency, two.p90);

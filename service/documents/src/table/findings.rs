@@ -68,6 +68,9 @@ pub(super) fn range(estimate: &Estimate, out: &mut String) {
     ]);
     grid.print(out);
     hanging("  ", &sentence(&range.basis), out);
+    if !range.confidence_because.is_empty() {
+        hanging("  ", &sentence(&format!("confidence {}", range.confidence_because)), out);
+    }
     out.push('\n');
     let mut grid =
         Grid::new([Column::Wrapped("What the spread comes from"), Column::Figure("Share, %"), Column::Figure("Swing")]);

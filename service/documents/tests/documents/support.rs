@@ -484,6 +484,7 @@ fn range() -> Range {
         p90: money("1380.00"),
         contingency: money("55.55"),
         confidence: 0.8,
+        confidence_because: "as the request asks".to_owned(),
         drivers: vec![
             Driver { cause: "how the crew works".to_owned(), share_percent: 70.5, swing: money("210.00") },
             Driver { cause: "floor of the kitchen".to_owned(), share_percent: 29.5, swing: money("120.00") },
