@@ -8,6 +8,7 @@ use engine::rate_sheet::RateSheet;
 use engine::routes::{Prices, Ways};
 use engine::site::Site;
 use engine::survey::rules::usual_level;
+use engine::told::Told;
 use engine::{Engine, Stamp};
 
 fn survey(rooms: usize) -> Vec<u8> {
@@ -52,6 +53,7 @@ fn estimates(criterion: &mut Criterion) {
         standards: &engine.standards,
         survey: &request.survey,
         cost: &|_, run| Money::from_pennies((run.metres.value() * 100.0) as i64),
+        told: Told::InWords,
     };
     // Aim: under 2 ms. Circuits gathered, sized and proved by seven checks each, the board, alarms and bathrooms.
     group.bench_function("the circuits of the demonstration house", |bencher| bencher.iter(|| design(&ways, basis)));

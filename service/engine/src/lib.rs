@@ -17,6 +17,7 @@ pub mod checks;
 pub mod demand;
 
 pub mod take_off;
+pub mod told;
 
 pub mod labour;
 

@@ -9,6 +9,7 @@ use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
 use crate::routes::Run;
 use crate::site::Site;
 use crate::standards::{CableType, Standards};
+use crate::told::Told;
 
 /// A 20 A radial serves a storey of up to this. Source: On-Site Guide Table H1, from memory.
 const RADIAL_20_AREA_MAX: SquareMetres = SquareMetres::new(50.0);
@@ -58,28 +59,32 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, becau
     // Only to be compared with: nobody asks why it would go so.
     let radial = run(draft, CircuitType::RadialSockets, fed_from, with, false);
     let ways = ways(draft, &ring, &radial, with);
-    let compared: Vec<String> = ways
-        .iter()
-        .map(|way| format!("{} {:.1} of {} mm2, {} laid", way.name, way.metres, way.cable.line_mm2(), way.cost))
-        .collect();
-    let compared = compared.join("; ");
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = ways.iter().rev().filter(|way| way.barred.is_none());
     let Some(chosen) = allowed.min_by_key(|way| way.cost) else {
         return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
     };
-    let barred: Vec<String> =
-        ways.iter().filter_map(|way| way.barred.as_ref().map(|why| format!("{} is out: {why}", way.name))).collect();
-    let barred = if barred.is_empty() { String::new() } else { format!("; {}", barred.join("; ")) };
-    because.push(format!("{}, the cheapest that may be: {compared}{barred}", chosen.name));
+    if with.told == Told::InWords {
+        because.push(reason(chosen, &ways));
+    }
     if chosen.kind == CircuitType::RingSockets {
         return Laid { kind: chosen.kind, run: ring, sized: None };
     }
     Laid { kind: chosen.kind, run: laid(chosen.kind), sized: chosen.sized }
 }
 
+/// Why one of the ways was chosen: what each costs, and what bars the others.
+fn reason(chosen: &Way, ways: &[Way]) -> String {
+    let costs =
+        |way: &Way| format!("{} {:.1} of {} mm2, {} laid", way.name, way.metres, way.cable.line_mm2(), way.cost);
+    let compared = ways.iter().map(costs).collect::<Vec<_>>().join("; ");
+    let barred: String =
+        ways.iter().filter_map(|way| Some(format!("; {} is out: {}", way.name, way.barred.as_ref()?))).collect();
+    format!("{}, the cheapest that may be: {compared}{barred}", chosen.name)
+}
+
 fn ways(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [Way; 3] {
-    let Completing { ways, catalogue, cost, standards } = with;
+    let Completing { ways, catalogue, cost, standards, .. } = with;
     let site = ways.site();
     let in_the_ring =
         bearing(RING_LEG, &[CableSize::Flat2_5, CableSize::Flat4, CableSize::Flat6], ring, site, standards);

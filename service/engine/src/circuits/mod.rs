@@ -38,6 +38,7 @@ use crate::shape::Shape;
 use crate::site::{AppliancePlan, RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Survey;
+use crate::told::Told;
 
 /// A circuit by its place in [`Installation::circuits`].
 pub type CircuitIndex = usize;
@@ -156,12 +157,14 @@ pub struct Basis<'a> {
     pub survey: &'a Survey,
     /// What a run costs, so that ways of wiring can be compared.
     pub cost: &'a Cost<'a>,
+    /// Whether reasons and findings are wanted.
+    pub told: Told,
 }
 
 /// Gathers the points of the site into circuits.
 #[must_use]
 pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
-    let Basis { catalogue, standards, survey, cost } = basis;
+    let Basis { catalogue, standards, survey, cost, told } = basis;
     let given = given::given(ways.site(), survey, catalogue, standards);
     let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
     let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));
@@ -179,7 +182,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
         let id = draft.id.clone();
-        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost, standards }) {
+        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost, standards, told }) {
             sizing::Outcome::Complete(mut circuit) => {
                 circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
                 circuits.push(*circuit);
@@ -192,9 +195,13 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
     let checked = proof::prove(&mut circuits, ways, catalogue, standards);
     let made = board::Made { circuits: &circuits, checked: &checked, catalogue, standards, survey };
     let board = board::plan(ways, &made);
+    let (alarms, bathrooms) = match told {
+        Told::InWords => (alarms::findings(ways.site()), bathrooms::findings(ways.site(), &baths(survey))),
+        Told::InFigures => (Vec::new(), Vec::new()),
+    };
     Installation {
-        alarms: alarms::findings(ways.site()),
-        bathrooms: bathrooms::findings(ways.site(), &baths(survey)),
+        alarms,
+        bathrooms,
         circuits,
         signal: gathered.signal,
         board,

@@ -9,6 +9,7 @@ use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Way
 use crate::site::{Site, Spot};
 use crate::standards::{Standards, TripCurve};
 use crate::survey::{BoardKind, GivenCableType, Medium, PointType};
+use crate::told::Told;
 
 /// A device in a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -158,11 +159,13 @@ pub(super) struct Completing<'a> {
     /// What a run costs in a cable.
     pub cost: &'a Cost<'a>,
     pub standards: &'a Standards,
+    /// Whether reasons are wanted.
+    pub told: Told,
 }
 
 /// Completes a draft; the circuit still wants its identifier.
 pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) -> Outcome {
-    let Completing { ways, catalogue, .. } = with;
+    let Completing { ways, catalogue, told, .. } = with;
     let mut because = draft.because.clone();
     let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, with, &mut because);
     if kind == CircuitType::RingSockets
@@ -179,7 +182,7 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) ->
         because.push(format!("{length:.1} of cable as given, where its route would have {:.1}", run.metres));
         run = stretched(run, length);
     }
-    Outcome::Complete(Box::new(finish(draft, Form { kind, run, sized, because, fed_from }, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(draft, Form { kind, run, sized, because, fed_from, told }, ways, catalogue)))
 }
 
 /// The same way with another length: each stretch in proportion.
@@ -225,14 +228,19 @@ struct Form {
     sized: Option<(Amps, CableSize)>,
     because: Vec<String>,
     fed_from: FedFrom,
+    told: Told,
 }
 
 fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
-    let Form { kind, run, sized, mut because, fed_from } = form;
+    let Form { kind, run, sized, mut because, fed_from, told } = form;
     let site = ways.site();
     let row = catalogue.circuit(kind);
     let (rating, cable, design_current, beyond_table) = if let Some((rating, cable)) = sized {
-        because.push(format!("{:.0} and {} mm2: common practice, no source; {}", rating, cable.line_mm2(), row.source));
+        let line_mm2 = cable.line_mm2();
+        told.push(
+            format_args!("{rating:.0} and {line_mm2} mm2: common practice, no source; {}", row.source),
+            &mut because,
+        );
         (rating, cable, rating, false)
     } else if row.device_a > 0.0 && !has_large_load(&draft, kind) {
         let cable = CableSize::flat(SquareMillimetres::new(row.line_mm2));
@@ -241,7 +249,7 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
             CircuitType::RingSockets | CircuitType::RadialSockets => Amps::new(row.device_a),
             _ => loads::design_current(&draft, site, catalogue),
         };
-        because.push(format!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source));
+        told.push(format_args!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source), &mut because);
         (Amps::new(row.device_a), cable, current, false)
     } else {
         by_load(&draft, site, catalogue, &mut because)

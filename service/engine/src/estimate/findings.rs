@@ -14,6 +14,7 @@ use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
 use crate::survey::EstimateRequest;
 use crate::take_off::Job;
+use crate::told::Told;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
@@ -50,15 +51,23 @@ impl<'a> PricedJob<'a> {
         let (job, factors, take_off) = (self.priced.job, self.priced.factors, self.priced.take_off);
         let hours = factors.of_items(take_off, 0, job.workbook);
         let now = pricing::approximate_cost(take_off, &take_off.items, &hours, job.workbook);
+        let mut site = job.site.clone();
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
-                let Some(site) = change.made(job.site, answer) else { continue };
+                if !change.make(&mut site, job.site, answer) {
+                    continue;
+                }
                 let changed = Job { site: &site, ..job };
                 let so = match change.reach(job.ways) {
-                    Reach::Ways => {
-                        super::designed_on(self.engine, self.request, &site, job.workbook, super::approximate_cost)
-                    }
+                    Reach::Ways => super::designed_on(
+                        self.engine,
+                        self.request,
+                        &site,
+                        job.workbook,
+                        Told::InFigures,
+                        super::approximate_cost,
+                    ),
                     Reach::Counts => super::approximate_cost(changed, &Factors::of(&site, job.workbook)),
                     Reach::Preliminaries => {
                         super::approximate_cost_again(take_off, changed, &Factors::of(&site, job.workbook))

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::{Job, TakeOff, Told};
+use super::{Job, TakeOff};
 use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
 use crate::money::{Money, decimal};
@@ -12,6 +12,7 @@ use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void};
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{Medium, PointType, Position};
+use crate::told::Told;
 
 /// Clips per metre on a surface. Source: domain practice, from memory.
 const CLIPS_ON_SURFACE_PER_M: f64 = 4.0;

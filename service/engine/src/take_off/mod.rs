@@ -21,6 +21,7 @@ use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Finish;
+use crate::told::Told;
 
 pub(crate) use buying::stage_of;
 pub(crate) use cables::{run_cost, segment_hours};
@@ -139,23 +140,6 @@ pub struct TakeOff {
     told: Told,
 }
 
-/// Whether a count is put in words and made ready for buying: an estimate shows them, a job that is only priced again for another answer does not.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Told {
-    /// Every item says what it is.
-    #[default]
-    InWords,
-    /// Hours and quantities only: neither words, nor pieces to be cut from drums.
-    InFigures,
-}
-
-impl Told {
-    /// The words, where they are wanted.
-    fn words(self, words: impl fmt::Display) -> String {
-        if self == Self::InWords { words.to_string() } else { String::new() }
-    }
-}
-
 impl TakeOff {
     /// Nothing yet.
     #[must_use]
@@ -218,7 +202,7 @@ impl TakeOff {
     }
 
     pub(crate) fn start(&mut self, kind: LineKind, item: &'static str, words: impl fmt::Display) -> Draft<'_> {
-        let words = self.told.words(words);
+        let words = self.told.put(words);
         let (works, uses) = (self.works.len(), self.uses.len());
         let label = Label { item, words };
         self.draft = Item { kind, label, works: works..works, uses: uses..uses, ..Item::BLANK };

@@ -110,26 +110,33 @@ impl Change {
         }
     }
 
-    /// The site as the answer has it; none where it is so already.
-    #[must_use]
-    pub fn made(&self, as_taken: &Site, answer: &Answer) -> Option<Site> {
-        let mut site = as_taken.clone();
+    /// Makes `site`, which is the site as it was taken but for another answer, as this answer has it. Says whether that is
+    /// another site than was taken. One copy serves all answers: copying a house takes as long as counting it.
+    pub fn make(&self, site: &mut Site, as_taken: &Site, answer: &Answer) -> bool {
+        for (room, taken) in site.rooms.iter_mut().zip(&as_taken.rooms) {
+            (room.wall, room.floor, room.covering) = (taken.wall, taken.floor, taken.covering);
+            (room.ceiling, room.occupancy) = (taken.ceiling, taken.occupancy);
+        }
+        (site.points_to_strip, site.parking) = (as_taken.points_to_strip, as_taken.parking);
+        site.distance_km = as_taken.distance_km;
+        if site.obstructions != as_taken.obstructions {
+            site.obstructions.clone_from(&as_taken.obstructions);
+        }
         match self {
             Self::Rooms { rooms, set } => rooms.iter().for_each(|room| set(&mut site.rooms[*room], &answer.answer)),
             Self::Occupancy { rooms } => {
                 let occupancy = Occupancy::from_word(&answer.answer);
-                rooms
-                    .iter()
-                    .for_each(|room| site.rooms[*room].occupancy = occupancy.unwrap_or(site.rooms[*room].occupancy));
+                for room in rooms {
+                    site.rooms[*room].occupancy = occupancy.unwrap_or(site.rooms[*room].occupancy);
+                }
             }
-            Self::House(set) | Self::GettingThere(set) | Self::Ways(set) => set(&mut site, answer),
+            Self::House(set) | Self::GettingThere(set) | Self::Ways(set) => set(site, answer),
         }
         let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.occupancy);
-        let changed = site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| fabric(one) != fabric(other))
+        site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| fabric(one) != fabric(other))
             || (site.points_to_strip, site.parking) != (as_taken.points_to_strip, as_taken.parking)
             || (site.distance_km - as_taken.distance_km).abs() > 0.0
-            || site.obstructions != as_taken.obstructions;
-        changed.then_some(site)
+            || site.obstructions != as_taken.obstructions
     }
 }
 
