@@ -216,7 +216,7 @@ pub(super) fn kept(seen: Seen<'_>, found: &mut Found<'_>) {
         // Both legs laid anew from the board instead.
         let stake = room_of(circuit).map(|room| anew(seen, room, circuit.cable, 2.0));
         let what =
-            format!("{} points are joined to {}, whose ring nobody has tested", circuit.point_count(), circuit.name);
+            format!("a ring that nobody has tested, {}, with {} more on it", circuit.name, circuit.point_count());
         found.raise("old-ring-extended", circuit.id.clone(), what, stake);
     }
 }
