@@ -144,11 +144,9 @@ fn otherwise(name: &str, newest: Option<&RateSheetSummary>) -> Problem {
     Problem::new(Kind::PreconditionFailed, detail)
 }
 
-/// The answer to a write. The tag is that of what was sent, and only given where that is kept to the byte.
-fn written(mut answer: HttpResponseBuilder, summary: RateSheetSummary, to_the_byte: bool) -> HttpResponse {
-    if to_the_byte {
-        answer.insert_header(super::conditional::tag(&summary.digest));
-    }
+/// The answer to a write, with the tag of the version that it left as the newest: the next `If-Match` works from it.
+fn written(mut answer: HttpResponseBuilder, summary: RateSheetSummary) -> HttpResponse {
+    answer.insert_header(super::conditional::tag(&summary.digest));
     answer.insert_header((header::CACHE_CONTROL, "no-store")).json(RateSheetEntry::from(summary))
 }
 
@@ -156,5 +154,5 @@ fn written(mut answer: HttpResponseBuilder, summary: RateSheetSummary, to_the_by
 fn made(summary: RateSheetSummary) -> HttpResponse {
     let mut answer = HttpResponse::Created();
     answer.insert_header((header::LOCATION, format!("/v1/rate-sheets/{}", summary.name)));
-    written(answer, summary, true)
+    written(answer, summary)
 }

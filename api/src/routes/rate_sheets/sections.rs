@@ -62,8 +62,8 @@ pub async fn read_rate_sheet_section(
 ///
 /// Makes the next version of the sheet, with this section in place of its own. A byte-order mark, semicolons or tabs,
 /// blank lines, any line end, pound and percent signs are taken where the meaning is plain; every fault is told at once, by
-/// row and column. Where nothing changes, there is no new version. The `ETag` is given where the table is what would be read
-/// again, to the byte; `digest` is it in any case.
+/// row and column. Where nothing changes, there is no new version. The `ETag` is that of the newest version, for the next
+/// `If-Match`; the table itself may be written otherwise than it was sent: read it again to have it.
 #[utoipa::path(
     put, path = "/v1/rate-sheets/{name}/sections/{section}", tag = "rate sheets", operation_id = "write_rate_sheet_section",
     params(
@@ -76,7 +76,7 @@ pub async fn read_rate_sheet_section(
     request_body(description = "The section, with its heading. At most 4 MiB.", content((String = "text/csv"))),
     responses(
         (status = 200, description = "It is in the newest version.", body = RateSheetEntry,
-         headers(("ETag" = String, description = "Digest of the version, where the table was kept to the byte."))),
+         headers(("ETag" = String, description = "Digest of the newest version."))),
         ForCallers, ForBodies, ForWriters, ForReaders
     )
 )]
@@ -96,40 +96,31 @@ pub async fn write_rate_sheet_section(
         return Err(otherwise(&name, Some(&found.summary)));
     }
     let newest = found.summary.clone();
-    let sent = service.desk.run(move |engine| accept(engine, section, &found, &body.bytes)).await??;
-    let Some(next) = sent.next else { return Ok(written(HttpResponse::Ok(), newest, sent.to_the_byte)) };
+    let next = service.desk.run(move |engine| accept(engine, section, &found, &body.bytes)).await??;
+    let Some(next) = next else { return Ok(written(HttpResponse::Ok(), newest)) };
     let expected = [newest.digest];
     let new = to_keep(&next.sheet, &next.content);
     match service.store.keep_rate_sheet(caller.firm, &new, Expected::Newest(&expected)).await? {
-        Kept::New(summary) | Kept::Same(summary) => Ok(written(HttpResponse::Ok(), summary, sent.to_the_byte)),
+        Kept::New(summary) | Kept::Same(summary) => Ok(written(HttpResponse::Ok(), summary)),
         Kept::Otherwise(newest) => Err(otherwise(&name, newest.as_ref())),
     }
 }
 
-/// A section as it was sent, read.
-struct Sent {
-    /// The sheet with it; none where nothing changes.
-    next: Option<Next>,
-    /// Whether it is what would be read again, to the byte.
-    to_the_byte: bool,
-}
-
+/// The next version of a sheet.
 struct Next {
     sheet: RateSheet,
     content: Vec<u8>,
 }
 
-fn accept(engine: &Engine, section: Section, newest: &RateSheetVersion, table: &[u8]) -> Result<Sent, Problem> {
+/// The sheet with the section as it was sent; none where nothing changes.
+fn accept(engine: &Engine, section: Section, newest: &RateSheetVersion, table: &[u8]) -> Result<Option<Next>, Problem> {
     let before = sheet_of(engine, newest)?;
     let sheet = engine.accept_section(section, table, &before)?;
-    let to_the_byte = export(section, &sheet) == table;
-    let next = if sheet == before {
-        None
-    } else {
-        let content = serde_json::to_vec(&sheet).map_err(Problem::internal)?;
-        Some(Next { sheet, content })
-    };
-    Ok(Sent { next, to_the_byte })
+    if sheet == before {
+        return Ok(None);
+    }
+    let content = serde_json::to_vec(&sheet).map_err(Problem::internal)?;
+    Ok(Some(Next { sheet, content }))
 }
 
 /// The document of a version, read. What is kept was read before it was kept: where it cannot be read now, the service is

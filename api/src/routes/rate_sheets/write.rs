@@ -187,7 +187,7 @@ pub async fn write_rate_sheet(
     }
     match service.store.keep_rate_sheet(caller.firm, &to_keep(&sheet, &body.bytes), precondition.expected()).await? {
         Kept::New(summary) if summary.version == 1 => Ok(made(summary)),
-        Kept::New(summary) | Kept::Same(summary) => Ok(written(HttpResponse::Ok(), summary, true)),
+        Kept::New(summary) | Kept::Same(summary) => Ok(written(HttpResponse::Ok(), summary)),
         Kept::Otherwise(newest) => Err(otherwise(&sheet.name, newest.as_ref())),
     }
 }
