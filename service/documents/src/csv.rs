@@ -4,7 +4,7 @@ use ::csv::{QuoteStyle, Terminator, WriterBuilder};
 use engine::estimate::{Estimate, Line};
 use engine::money::decimal;
 
-use crate::words::{self, clean};
+use crate::words::clean;
 
 /// Why no CSV could be made: never the estimate's fault, as it is written to memory.
 #[derive(Debug, thiserror::Error)]
@@ -48,7 +48,7 @@ pub fn estimate_lines(estimate: &Estimate) -> Result<Vec<u8>, CsvError> {
 fn cells(line: &Line, currency: &str) -> [String; HEADING.len()] {
     [
         text(&line.id),
-        words::line_kind(line.kind).to_owned(),
+        line.kind.word().to_owned(),
         text(line.room.as_deref().unwrap_or_default()),
         text(line.circuit.as_deref().unwrap_or_default()),
         text(&line.item),

@@ -1,6 +1,6 @@
 //! How figures and closed lists are written for people, the same in every document.
 
-use engine::estimate::{CableChosen, DeviceChosen, LineKind, RiskKind, Severity, Totals};
+use engine::estimate::{CableChosen, DeviceChosen, RiskKind, Severity, Totals};
 use engine::money::{Money, decimal};
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -118,26 +118,6 @@ pub(crate) fn risk_kind(kind: RiskKind) -> &'static str {
         RiskKind::Safety => "safety",
         RiskKind::Money => "money",
         RiskKind::Programme => "programme",
-    }
-}
-
-pub(crate) fn line_kind(kind: LineKind) -> &'static str {
-    match kind {
-        LineKind::Point => "point",
-        LineKind::Cable => "cable",
-        LineKind::BuildersWork => "builders-work",
-        LineKind::Board => "board",
-        LineKind::Earthing => "earthing",
-        LineKind::Supply => "supply",
-        LineKind::Outbuilding => "outbuilding",
-        LineKind::StripOut => "strip-out",
-        LineKind::MakingGood => "making-good",
-        LineKind::Testing => "testing",
-        LineKind::Sundries => "sundries",
-        LineKind::Preliminaries => "preliminaries",
-        LineKind::Overhead => "overhead",
-        LineKind::Contingency => "contingency",
-        LineKind::Profit => "profit",
     }
 }
 

@@ -128,7 +128,7 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
     for line in &estimate.lines {
         pen.cells(&[
             Cell::text(&line.id),
-            Cell::text(words::line_kind(line.kind)),
+            Cell::text(line.kind.word()),
             Cell::optional(line.room.as_ref()),
             Cell::optional(line.circuit.as_ref()),
             Cell::text(&line.item),

@@ -4,8 +4,6 @@ use engine::estimate::{Estimate, Line, LineKind};
 use engine::money::Money;
 use rust_decimal::Decimal;
 
-use crate::words;
-
 /// A formula and what it gives.
 pub(super) struct Total {
     pub(super) formula: String,
@@ -53,12 +51,8 @@ pub(super) fn of_all(column: Column, estimate: &Estimate) -> Total {
 
 /// Lines of one kind.
 pub(super) fn of_kind(column: Column, kind: LineKind, estimate: &Estimate) -> Total {
-    let formula = format!(
-        "=ROUND(SUMIFS({},{},\"{}\"),2)",
-        range(column.letter(), estimate),
-        range('B', estimate),
-        words::line_kind(kind)
-    );
+    let formula =
+        format!("=ROUND(SUMIFS({},{},\"{}\"),2)", range(column.letter(), estimate), range('B', estimate), kind.word());
     let lines = estimate.lines.iter().filter(|line| line.kind == kind);
     Total { formula, gives: lines.map(|line| column.of(line)).sum() }
 }
@@ -66,8 +60,7 @@ pub(super) fn of_kind(column: Column, kind: LineKind, estimate: &Estimate) -> To
 /// Lines of every kind but one.
 pub(super) fn of_all_but(column: Column, kind: LineKind, estimate: &Estimate) -> Total {
     let sums = range(column.letter(), estimate);
-    let formula =
-        format!("=ROUND(SUM({sums})-SUMIFS({sums},{},\"{}\"),2)", range('B', estimate), words::line_kind(kind));
+    let formula = format!("=ROUND(SUM({sums})-SUMIFS({sums},{},\"{}\"),2)", range('B', estimate), kind.word());
     let lines = estimate.lines.iter().filter(|line| line.kind != kind);
     Total { formula, gives: lines.map(|line| column.of(line)).sum() }
 }

@@ -15,7 +15,7 @@ use crate::estimate::{Alarms, BathroomPoint, Board, Breakdown, Circuit, Offer, T
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
 use crate::standards::Ruleset;
-use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
+use crate::survey::vocabulary::{Finish, Medium, Method, VatCase, closed_list};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -204,40 +204,25 @@ pub struct RoomPrice {
     pub amount: Money,
 }
 
-/// What a line is for. New kinds may be added.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum LineKind {
-    /// Points of one kind in one room.
-    Point,
-    /// Cable of one circuit in one room.
-    Cable,
-    /// Voids opened, walls cut, holes drilled.
-    BuildersWork,
-    /// Boards and their devices.
-    Board,
-    /// Earthing and bonding.
-    Earthing,
-    /// Tails and the feed to a board.
-    Supply,
-    /// Outbuildings and their feeds.
-    Outbuilding,
-    /// Taking the old work off.
-    StripOut,
-    /// Filling after us.
-    MakingGood,
-    /// Tests and papers.
-    Testing,
-    /// Small materials that nobody counts.
-    Sundries,
-    /// Getting there, protecting, keeping the house alive.
-    Preliminaries,
-    /// The firm's overhead.
-    Overhead,
-    /// What the range asks for.
-    Contingency,
-    /// Profit.
-    Profit,
+closed_list! {
+    /// What a line is for. New kinds may be added.
+    LineKind {
+        Point = "point": "Points of one kind in one room.",
+        Cable = "cable": "Cable of one circuit in one room.",
+        BuildersWork = "builders-work": "Voids opened, walls cut, holes drilled.",
+        Board = "board": "Boards and their devices.",
+        Earthing = "earthing": "Earthing and bonding.",
+        Supply = "supply": "Tails and the feed to a board.",
+        Outbuilding = "outbuilding": "Outbuildings and their feeds.",
+        StripOut = "strip-out": "Taking the old work off.",
+        MakingGood = "making-good": "Filling after us.",
+        Testing = "testing": "Tests and papers.",
+        Sundries = "sundries": "Small materials that nobody counts.",
+        Preliminaries = "preliminaries": "Getting there, protecting, keeping the house alive.",
+        Overhead = "overhead": "The firm's overhead.",
+        Contingency = "contingency": "What the range asks for.",
+        Profit = "profit": "Profit.",
+    }
 }
 
 /// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.

@@ -1,7 +1,7 @@
 //! Two estimates line by line: what came out before, what comes out after, and where the money between them lies.
 //!
-//! It reads the documents as they were sent and looks at nothing but what every version of the engine has written, so that
-//! an estimate of long ago can still be held against one of today.
+//! Documents are read as they were sent, and nothing is looked at but what every version of the engine has written, so that
+//! an estimate of long ago can still be held against one of today. Two that were just made are compared as they are.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use utoipa::ToSchema;
 
+use super::Estimate;
 use crate::limits::CHANGES_LISTED_MAX;
 use crate::money::Money;
 
@@ -74,7 +75,7 @@ struct Document {
     parts: BTreeMap<String, Value>,
 }
 
-#[derive(Deserialize, PartialEq)]
+#[derive(Deserialize)]
 struct Line {
     kind: String,
     room: Option<String>,
@@ -91,65 +92,188 @@ type Key<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str);
 /// What tells lines apart: their key, and which of several alike it is.
 type Place<'a> = (Key<'a>, usize);
 
+/// A line of an estimate, read from a document or just made.
+trait Told {
+    fn key(&self) -> Key<'_>;
+    fn amount(&self) -> Money;
+    /// Whether it says the same. A line's number moves when another comes in before it: that alone is no difference.
+    fn says(&self, other: &Self) -> bool;
+}
+
+impl Told for Line {
+    fn key(&self) -> Key<'_> {
+        (&self.kind, self.room.as_deref(), self.circuit.as_deref(), &self.item)
+    }
+
+    fn amount(&self) -> Money {
+        self.amount
+    }
+
+    fn says(&self, other: &Self) -> bool {
+        fn numberless(line: &Line) -> impl PartialEq + '_ {
+            line.rest.iter().filter(|(name, _)| *name != "id").collect::<Vec<_>>()
+        }
+        self.amount == other.amount && numberless(self) == numberless(other)
+    }
+}
+
+impl Told for super::Line {
+    fn key(&self) -> Key<'_> {
+        (self.kind.word(), self.room.as_deref(), self.circuit.as_deref(), &self.item)
+    }
+
+    fn amount(&self) -> Money {
+        self.amount
+    }
+
+    fn says(&self, other: &Self) -> bool {
+        // Taken apart, so that a new field finds its place here.
+        let Self {
+            id: _,
+            kind,
+            room,
+            circuit,
+            item,
+            description,
+            quantity,
+            unit,
+            hours,
+            materials,
+            labour,
+            amount,
+            vat_case,
+            vat,
+            because,
+        } = self;
+        (kind, room, circuit, item) == (&other.kind, &other.room, &other.circuit, &other.item)
+            && (description, quantity, unit, hours) == (&other.description, &other.quantity, &other.unit, &other.hours)
+            && (materials, labour, amount) == (&other.materials, &other.labour, &other.amount)
+            && (vat_case, vat, because) == (&other.vat_case, &other.vat, &other.because)
+    }
+}
+
 /// The two documents held against each other.
 ///
 /// # Errors
 /// Where one of them is no estimate.
 pub fn difference(before: &[u8], after: &[u8]) -> Result<EstimateDifference, NotAnEstimate> {
     let (before, after): (Document, Document) = (serde_json::from_slice(before)?, serde_json::from_slice(after)?);
-    let mut lines = lines(&before.lines, &after.lines);
-    let lines_total = lines.len();
-    lines.truncate(CHANGES_LISTED_MAX);
     let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).collect();
     let parts = names.into_iter().filter(|name| before.parts.get(*name) != after.parts.get(*name)).cloned().collect();
-    Ok(EstimateDifference { totals: totals(&before.totals, &after.totals), lines, lines_total, parts })
+    Ok(found(totals(&before.totals, &after.totals), &before.lines, &after.lines, parts))
+}
+
+/// Two estimates that were just made, held against each other: the same as [`difference`] of their documents, without
+/// writing and reading them.
+#[must_use]
+pub fn between(before: &Estimate, after: &Estimate) -> EstimateDifference {
+    let (b, a) = (&before.totals, &after.totals);
+    let totals = [
+        ("contingency", b.contingency, a.contingency),
+        ("gross", b.gross, a.gross),
+        ("labour", b.labour, a.labour),
+        ("materials", b.materials, a.materials),
+        ("net", b.net, a.net),
+        ("overhead", b.overhead, a.overhead),
+        ("preliminaries", b.preliminaries, a.preliminaries),
+        ("profit", b.profit, a.profit),
+        ("vat", b.vat, a.vat),
+    ];
+    let totals = totals.into_iter().filter_map(|(name, before, after)| total(name, before, after)).collect();
+    found(totals, &before.lines, &after.lines, parts(before, after))
+}
+
+/// The parts that differ, by name.
+fn parts(before: &Estimate, after: &Estimate) -> Vec<String> {
+    /// Takes an estimate apart, so that a new part finds its place here, and names the parts that are another.
+    macro_rules! differing {
+        ($($part:ident),+ $(,)?) => {{
+            let Estimate { totals: _, lines: _, $($part),+ } = before;
+            let all = [$((stringify!($part), *$part != after.$part)),+];
+            all.into_iter().filter(|(_, differs)| *differs).map(|(name, _)| name.to_owned()).collect()
+        }};
+    }
+    // In the order of the alphabet, as a document's parts are named.
+    differing!(
+        alarms,
+        assumptions,
+        bathrooms,
+        board,
+        breakdown,
+        cautions,
+        circuits,
+        created_at,
+        cross_check,
+        currency,
+        demand,
+        engine_version,
+        exclusions,
+        finishes,
+        hours,
+        id,
+        method,
+        offer,
+        options,
+        plan,
+        programme,
+        questions,
+        range,
+        rate_sheet,
+        reference,
+        risk_flags,
+        rooms,
+        routes,
+        ruleset,
+        take_off,
+    )
+}
+
+fn found<T: Told>(totals: Vec<TotalDifference>, before: &[T], after: &[T], parts: Vec<String>) -> EstimateDifference {
+    let mut lines = lines(before, after);
+    let lines_total = lines.len();
+    lines.truncate(CHANGES_LISTED_MAX);
+    EstimateDifference { totals, lines, lines_total, parts }
 }
 
 fn totals(before: &Map<String, Value>, after: &Map<String, Value>) -> Vec<TotalDifference> {
     let amount = |totals: &Map<String, Value>, name: &str| totals.get(name).and_then(Value::as_str)?.parse().ok();
-    after
-        .keys()
-        .filter_map(|name| {
-            let (before, after): (Money, Money) = (amount(before, name)?, amount(after, name)?);
-            let difference = after - before;
-            (difference != Money::ZERO).then(|| TotalDifference { total: name.clone(), before, after, difference })
-        })
-        .collect()
+    after.keys().filter_map(|name| total(name, amount(before, name)?, amount(after, name)?)).collect()
 }
 
-fn lines(before: &[Line], after: &[Line]) -> Vec<LineDifference> {
-    let earlier: BTreeMap<Place<'_>, &Line> = places(before).zip(before).collect();
+fn total(name: &str, before: Money, after: Money) -> Option<TotalDifference> {
+    let difference = after - before;
+    (difference != Money::ZERO).then(|| TotalDifference { total: name.to_owned(), before, after, difference })
+}
+
+fn lines<T: Told>(before: &[T], after: &[T]) -> Vec<LineDifference> {
+    let earlier: BTreeMap<Place<'_>, &T> = places(before).zip(before).collect();
     let later: BTreeSet<Place<'_>> = places(after).collect();
     let changed = places(after).zip(after).filter_map(|(place, line)| {
         let before = earlier.get(&place).copied();
-        // A line's number moves when another comes in before it: that alone is no difference.
-        let same = before.is_some_and(|before| without_id(before) == without_id(line) && before.amount == line.amount);
-        (!same).then(|| told(line, before.map(|line| line.amount), Some(line.amount)))
+        let same = before.is_some_and(|before| before.says(line));
+        (!same).then(|| told(line, before.map(Told::amount), Some(line.amount())))
     });
     let gone = places(before).zip(before).filter(|(place, _)| !later.contains(place));
-    changed.chain(gone.map(|(_, line)| told(line, Some(line.amount), None))).collect()
+    changed.chain(gone.map(|(_, line)| told(line, Some(line.amount()), None))).collect()
 }
 
-fn without_id(line: &Line) -> impl PartialEq + '_ {
-    line.rest.iter().filter(|(name, _)| *name != "id").collect::<Vec<_>>()
-}
-
-fn places(lines: &[Line]) -> impl Iterator<Item = Place<'_>> {
+fn places<T: Told>(lines: &[T]) -> impl Iterator<Item = Place<'_>> {
     let mut seen: BTreeMap<Key<'_>, usize> = BTreeMap::new();
     lines.iter().map(move |line| {
-        let key = (line.kind.as_str(), line.room.as_deref(), line.circuit.as_deref(), line.item.as_str());
+        let key = line.key();
         let count = seen.entry(key).or_default();
         *count += 1;
         (key, *count)
     })
 }
 
-fn told(line: &Line, before: Option<Money>, after: Option<Money>) -> LineDifference {
+fn told(line: &impl Told, before: Option<Money>, after: Option<Money>) -> LineDifference {
+    let (kind, room, circuit, item) = line.key();
     LineDifference {
-        kind: line.kind.clone(),
-        room: line.room.clone(),
-        circuit: line.circuit.clone(),
-        item: line.item.clone(),
+        kind: kind.to_owned(),
+        room: room.map(str::to_owned),
+        circuit: circuit.map(str::to_owned),
+        item: item.to_owned(),
         before,
         after,
         difference: after.unwrap_or_default() - before.unwrap_or_default(),
