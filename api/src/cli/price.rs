@@ -42,6 +42,10 @@ pub(super) fn run(options: &PriceOptions) -> anyhow::Result<()> {
         })?,
     };
     let workbook = engine.prepare(built_in_sheet(&request)?, 1)?;
+    let faults = engine.faults_on(&request, &workbook);
+    if !faults.is_empty() {
+        return Err(said(&options.file, Unreadable::Faults(faults)));
+    }
     let id = EntryId::now();
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
     let estimate = engine.estimate(&request, &workbook, stamp);

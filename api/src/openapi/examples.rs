@@ -7,6 +7,7 @@ use utoipa::openapi::{Content, OpenApi, RefOr};
 
 /// A survey with nothing but what is needed. The curl line that is printed at start-up sends it.
 pub const MINIMAL: &str = include_str!("../../../openapi/examples/minimal.json");
+const SECOND_JOB: &str = include_str!("../../../openapi/examples/second-job.json");
 const COUNTS_ONLY: &str = include_str!("../../../openapi/examples/counts-only.json");
 const PARTIAL: &str = include_str!("../../../openapi/examples/partial.json");
 const KESTREL_BANK: &str = include_str!("../../../openapi/examples/kestrel-bank.json");
@@ -30,6 +31,7 @@ impl Modify for Examples {
             ("minimal", "The least that is priced: rooms with points", MINIMAL),
             ("counts-only", "Points by room, nothing of the building", COUNTS_ONLY),
             ("partial-rewire", "Circuits that stay, tested or not, and what is joined to them", PARTIAL),
+            ("second-job", "A second small job on a visit that another one pays for", SECOND_JOB),
             ("demonstration-house", "A whole survey of an invented house", KESTREL_BANK),
         ];
         if let Some(content) = content_of(document, "/v1/estimates", "application/json") {

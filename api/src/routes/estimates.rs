@@ -161,6 +161,10 @@ struct Priced {
 }
 
 fn price(engine: &Engine, request: &EstimateRequest, workbook: &Arc<Workbook>, id: EntryId) -> Result<Priced, Problem> {
+    let faults = engine.faults_on(request, workbook);
+    if !faults.is_empty() {
+        return Err(faults.into());
+    }
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
     let estimate = engine.estimate(request, workbook, stamp);
     let response = serde_json::to_vec(&estimate).map_err(Problem::internal)?;

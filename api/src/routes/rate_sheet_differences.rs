@@ -4,7 +4,7 @@ use std::sync::{Arc, LazyLock};
 
 use actix_web::{HttpResponse, web};
 use engine::document::Contract;
-use engine::estimate::difference::{EstimateDifference, difference as estimate_difference};
+use engine::estimate::difference::{EstimateDifference, between};
 use engine::faults::{Fault, FaultCode};
 use engine::rate_sheet::Workbook;
 use engine::rate_sheet::difference::{SheetChange, difference};
@@ -160,10 +160,11 @@ fn compared(
     let on_survey = match request(&asked) {
         Some(request) => {
             let price = |workbook| {
+                let faults = engine.faults_on(&request, workbook);
                 let stamp = Stamp { id: String::new(), created_at: String::new() };
-                serde_json::to_vec(&engine.estimate(&request, workbook, stamp)).map_err(Problem::internal)
+                if faults.is_empty() { Ok(engine.estimate(&request, workbook, stamp)) } else { Err(faults) }
             };
-            Some(estimate_difference(&price(before)?, &price(after)?).map_err(Problem::internal)?)
+            Some(between(&price(before)?, &price(after)?))
         }
         None => None,
     };

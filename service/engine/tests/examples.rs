@@ -79,9 +79,10 @@ fn the_reference_house_has_75_points_with_and_without_its_geometry() {
 const WRITE: &str = "WRITE_EXAMPLE_ANSWERS";
 
 /// What is asked, and the file in `openapi/examples/answers` that holds the answer.
-const ANSWERS: [(&str, &str); 6] = [
+const ANSWERS: [(&str, &str); 7] = [
     ("minimal.json", "minimal.json"),
     ("counts-only.json", "counts-only.json"),
+    ("second-job.json", "second-job.json"),
     ("three-bed.json", "three-bed.json"),
     ("partial.json", "partial.json"),
     ("kestrel-bank.json", "kestrel-bank.json"),

@@ -117,7 +117,7 @@ fn a_renovation_with_a_workshop_and_a_charge_point_bears_two_rates_and_adds_up()
     house.terms = Some(Terms {
         vat: Some(VatCase::Reduced),
         vat_exceptions: vec![exception(Some("workshop"), None), exception(None, Some(PointType::ChargePoint))],
-        confidence: None,
+        ..Terms::default()
     });
     assert_eq!(ENGINE.faults(&house), []);
 
@@ -155,7 +155,7 @@ fn each_tax_case_charges_its_rate_on_the_whole_of_a_plain_job() {
         (VatCase::NotRegistered, 0.0),
     ] {
         let mut house = demonstration_house();
-        house.terms = Some(Terms { vat: Some(case), vat_exceptions: Vec::new(), confidence: None });
+        house.terms = Some(Terms { vat: Some(case), ..Terms::default() });
         let priced = price(&house, RateSheet::standard());
         assert_eq!(priced.totals.vat, priced.totals.net.share(rate), "{case}");
         adds_up(&priced);
@@ -180,12 +180,27 @@ fn an_exception_for_nothing_or_for_a_room_that_is_not_there_is_refused() {
 }
 
 #[test]
-fn a_firm_that_is_not_registered_charges_no_tax_unless_it_is_asked_to() {
+fn a_firm_that_is_not_registered_charges_no_tax_and_a_request_for_some_is_refused() {
     let sheet = || changed(|sheet| sheet.terms.vat = VatCase::NotRegistered);
     let mut house = demonstration_house();
     house.terms = None;
     let priced = price(&house, sheet());
     assert_eq!((priced.totals.vat, priced.totals.vat_case), (Money::ZERO, VatCase::NotRegistered));
+
+    let workbook = ENGINE.prepare(sheet(), 1).expect("the sheet is complete");
+    let refused = |terms: Terms| -> Vec<String> {
+        let request = EstimateRequest { terms: Some(terms), ..house.clone() };
+        ENGINE.faults_on(&request, &workbook).into_iter().map(|fault| fault.pointer).collect()
+    };
+    let asked = |vat: VatCase| Terms { vat: Some(vat), ..Terms::default() };
+    assert_eq!(refused(asked(VatCase::Standard)), ["/terms/vat"]);
+    let exception = VatException { case: VatCase::Reduced, room: Some("workshop".to_owned()), point: None };
+    let mixed = Terms { vat_exceptions: vec![exception], ..asked(VatCase::NotRegistered) };
+    assert_eq!(refused(mixed), ["/terms/vat_exceptions/0/case"]);
+    assert!(refused(asked(VatCase::NotRegistered)).is_empty() && refused(Terms::default()).is_empty());
+    let registered = ENGINE.prepare(RateSheet::standard(), 1).expect("the sheet is complete");
+    let plain = EstimateRequest { terms: Some(asked(VatCase::Standard)), ..house.clone() };
+    assert!(ENGINE.faults_on(&plain, &registered).is_empty());
 }
 
 #[test]
@@ -238,6 +253,9 @@ fn rates_ten_times_as_high_make_the_net_price_ten_times_as_high() {
             }
             for rate in &mut sheet.points {
                 (rate.first, rate.further) = (ten(rate.first), ten(rate.further));
+            }
+            for rate in &mut sheet.hire {
+                rate.price = ten(rate.price);
             }
             let terms = &mut sheet.terms;
             for price in [

@@ -161,6 +161,45 @@ fn all_faults_are_told_at_once_in_the_order_of_the_rows() {
 }
 
 #[test]
+fn what_cannot_be_read_and_what_makes_no_sense_are_told_in_one_answer() {
+    // Row 2: an amount that is none. Row 3: a price below nothing. Row 5: a pack that holds nothing, which the contract
+    // refuses, and beside it a price that the rules do.
+    let text = csv(Section::Materials, &RateSheet::standard());
+    let text: Vec<String> = text
+        .lines()
+        .enumerate()
+        .map(|(index, line)| {
+            let mut cells: Vec<&str> = line.split(',').collect();
+            match index + 1 {
+                2 => cells[4] = "ask",
+                3 => cells[4] = "-1.00",
+                5 => (cells[3], cells[4]) = ("0", "-2.00"),
+                _ => {}
+            }
+            cells.join(",")
+        })
+        .collect();
+
+    let found = faults(Section::Materials, &text.join("\r\n"));
+
+    let places: Vec<(u64, &str)> =
+        found.iter().map(|fault| (fault.row, fault.column.as_deref().unwrap_or_default())).collect();
+    assert_eq!(places, [(2, "pack_price"), (3, "pack_price"), (5, "pack_price"), (5, "pack_size")], "{found:?}");
+}
+
+#[test]
+fn a_cell_that_cannot_be_read_is_not_blamed_for_what_rests_on_it() {
+    // Hours out of order, shares that do not add to 100: nobody can tell while one of the figures is missing.
+    let hours = with(Section::Labour, ",0.06,0.1,0.18,", ",x,0.1,0.18,");
+    assert_eq!(fault(Section::Labour, &hours).1, "optimistic_h");
+    let payments = with(Section::Terms, "\"payment:order\",15", "\"payment:order\",some");
+    assert!(fault(Section::Terms, &payments).2.contains("some"));
+    let tax = with(Section::Terms, "\"vat\",\"standard\"", "\"vat\",\"twenty\"").replacen("28.00", "0.00", 1);
+    let found = faults(Section::Terms, &tax);
+    assert_eq!(found.len(), 2, "a word that is not on its list and a rate of nothing: {found:?}");
+}
+
+#[test]
 fn a_missing_a_doubled_and_a_misspelt_column_are_refused_in_the_heading() {
     let text = with(Section::Points, "\"further\"", "\"furhter\"");
     let found = faults(Section::Points, &text);
@@ -257,12 +296,15 @@ fn the_lines_of_two_estimates_account_for_every_penny_between_them() {
     let price = |sheet: RateSheet| {
         let workbook = engine.prepare(sheet, 1).expect("it has everything");
         let stamp = Stamp { id: String::new(), created_at: String::new() };
-        serde_json::to_vec(&engine.estimate(&request, &workbook, stamp)).expect("it is written")
+        engine.estimate(&request, &workbook, stamp)
     };
     let (before, after) = (price(standard), price(dearer));
+    let in_memory = engine::estimate::difference::between(&before, &after);
+    let [before, after] = [before, after].map(|estimate| serde_json::to_vec(&estimate).expect("it is written"));
 
     let found = engine::estimate::difference::difference(&before, &after).expect("two estimates");
 
+    assert_eq!(in_memory, found, "two estimates differ as their documents do");
     let net = found.totals.iter().find(|total| total.total == "net").expect("the net price differs").difference;
     assert!(!net.is_negative() && net != engine::money::Money::ZERO);
     assert_eq!(found.lines.iter().map(|line| line.difference).sum::<engine::money::Money>(), net);

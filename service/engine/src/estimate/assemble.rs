@@ -7,14 +7,14 @@ use super::{
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
-use crate::pricing::{self, Direct, PerPoint, PricedItem};
+use crate::pricing::{self, Direct, PerPoint, PricedItem, Uncounted};
 use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage};
 use crate::routes::mapped_words;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::{EstimateRequest, Method, VatCase};
-use crate::take_off::buying::{self, Bought};
+use crate::take_off::buying;
 use crate::take_off::{Item, Job};
 
 /// Everything that the earlier steps made.
@@ -41,13 +41,14 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
 
     // The measured price.
     let bought = buying::bought(take_off, job.workbook);
-    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &bought, terms);
+    let uncounted = pricing::uncounted(priced, terms, |percent| buying::left_over_charge(&bought, percent));
+    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &uncounted, terms);
     let range = found.range(&unknowns, measured.direct.total(), measured.sundries);
     measured.close(range.contingency, terms);
     let (mut point_lines, mut point_totals) = at_point_rates(job, per_point);
     let settled = [
-        settle::round(&mut measured.lines, &mut measured.totals, terms),
-        settle::round(&mut point_lines, &mut point_totals, terms),
+        settle::round(&mut measured.lines, &mut measured.totals, job),
+        settle::round(&mut point_lines, &mut point_totals, job),
     ];
     let cross_check = cross_check(
         method,
@@ -77,8 +78,11 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let choices = options::Priced { site: job.site, take_off, items: priced, factors, workbook: job.workbook };
     let stages = stages(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
-    let asks_operator = raised("demand-over-supply") || raised("looped-supply-suspected");
-    let samples = raised("asbestos-suspected") || raised("asbestos-behind-board");
+    let waits = programme::Waits {
+        operator_first: raised("demand-over-supply") || raised("looped-supply-suspected"),
+        sample_first: raised("asbestos-suspected") || raised("asbestos-behind-board"),
+        plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.label.item == "chase"),
+    };
 
     Estimate {
         id: parts.stamp.id,
@@ -97,7 +101,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         totals,
         breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
         hours: hours_by_stage(&stages),
-        programme: programme::programme(&stages, days, job.site, asks_operator, samples, terms),
+        programme: programme::programme(&stages, days, &waits, job.workbook),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
@@ -129,27 +133,29 @@ struct MeasuredPrice {
 }
 
 impl MeasuredPrice {
-    fn of(mut lines: Vec<Line>, bought: &[Bought], terms: &RateTerms) -> Self {
-        let counted = lines::countable_materials(&lines);
-        let sundries = counted.share(terms.sundries_percent / 100.0);
-        if sundries != Money::ZERO {
-            let because = format!("{} % of {counted} of materials counted above", terms.sundries_percent);
-            let words = "Small materials that nobody counts";
-            lines.push(lines::plain(LineKind::Sundries, "sundries", words, sundries, sundries, because));
-        }
-        let left_over = buying::left_over_charge(bought, terms.left_over_charged_percent);
-        if left_over != Money::ZERO {
-            let because =
-                format!("{} % of what is left of the drums and packs bought", terms.left_over_charged_percent);
-            let words = "Left over of opened drums and packs";
-            lines.push(lines::plain(LineKind::Sundries, "left-over", words, left_over, left_over, because));
-        }
-        let sundries = sundries + left_over;
+    fn of(mut lines: Vec<Line>, uncounted: &Uncounted, terms: &RateTerms) -> Self {
+        let mut add = |item: &str, words: &str, amount: Money, because: String| {
+            if amount != Money::ZERO {
+                lines.push(lines::plain(LineKind::Sundries, item, words, amount, amount, because));
+            }
+        };
+        add(
+            "sundries",
+            "Small materials that nobody counts",
+            uncounted.small,
+            format!("{} % of {} of materials counted above", terms.sundries_percent, uncounted.counted),
+        );
+        add(
+            "left-over",
+            "Left over of opened drums and packs",
+            uncounted.left_over,
+            format!("{} % of what is left of the drums and packs bought", terms.left_over_charged_percent),
+        );
         let mut direct = Direct::default();
         for line in &lines {
             direct.add(line.kind, line.materials, line.labour);
         }
-        Self { lines, direct, sundries, totals: no_totals() }
+        Self { lines, direct, sundries: uncounted.total(), totals: no_totals() }
     }
 
     /// Adds overhead, contingency and profit.
@@ -262,6 +268,15 @@ fn hours_by_stage(stages: &[f64; Stage::COUNT]) -> HoursByStage {
 /// The assumptions as they go out, the model of lengths with them.
 pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> {
     let mut entries = assumptions.into_entries();
+    if let Some(visit) = job.visit {
+        entries.push(Assumption {
+            subject: "visit".into(),
+            places: vec!["house".to_owned()],
+            assumed: format!("done beside {}, which pays for {} days of the crew", visit.paid_by, visit.days_paid()),
+            because: "told in `terms.visit`; whether those days have room for this job is for the firm to see"
+                .to_owned(),
+        });
+    }
     if job.site.measured && job.ways.network().is_none() {
         entries.push(Assumption {
             subject: "routes".into(),

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::Line;
-use crate::money::{Money, decimal};
+use crate::money::Money;
 use crate::pricing::vat::apportion;
 use crate::pricing::{PricedItem, exact_cost};
 use crate::quantities::Hours;
@@ -103,7 +103,7 @@ fn stages(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, PricedItem)], net:
     };
     let mut rows: Vec<StagePrice> = Stage::ALL.iter().map(|stage| none(Some(*stage))).chain([none(None)]).collect();
     for (item, priced) in priced {
-        let hours = priced.hours.stages.map(decimal);
+        let hours = Stage::ALL.map(|stage| job.workbook.rate(stage).exactly_times(priced.hours.stages[stage.index()]));
         for ((row, labour), hours) in rows.iter_mut().zip(apportion(priced.labour, &hours)).zip(priced.hours.stages) {
             row.labour += labour;
             row.hours += Hours::new(hours);

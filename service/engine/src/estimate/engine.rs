@@ -1,12 +1,10 @@
 //! The engine: the tables and contracts that every estimate needs, built once.
 
-use serde::Deserialize;
-
 use super::{Estimate, RoutesAnswer, RoutesRequest, SurveyReview, SurveyReviewRequest};
 use crate::catalogue::Catalogue;
 use crate::circuits;
 use crate::document::{Contract, Unreadable};
-use crate::faults::{CellFault, Fault};
+use crate::faults::{CellFault, Fault, FaultCode};
 use crate::flags::Rules;
 use crate::limits::FAULTS_LISTED_MAX;
 use crate::range::Shapes;
@@ -15,7 +13,7 @@ use crate::rate_sheet::sections::{self, Section};
 use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
 use crate::site::Site;
 use crate::standards::Standards;
-use crate::survey::{self, EstimateRequest, SurveyContract, tally};
+use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
 
 /// Tables and compiled contracts. Build it once and share it; it never changes.
 pub struct Engine {
@@ -103,15 +101,8 @@ impl Engine {
     /// # Errors
     /// Every fault at once, with row and column.
     pub fn accept_section(&self, section: Section, csv: &[u8], sheet: &RateSheet) -> Result<RateSheet, Vec<CellFault>> {
-        sections::import(section, csv, sheet, |document| {
-            let faults = self.rate_sheets.faults(document);
-            if !faults.is_empty() {
-                return faults;
-            }
-            // What the contract lets pass can be read.
-            let read = RateSheet::deserialize(document);
-            read.map(|sheet| self.rate_sheet_faults(&sheet)).unwrap_or_default()
-        })
+        let contract = |document: &serde_json::Value| self.rate_sheets.faults(document);
+        sections::import(section, csv, sheet, contract, |sheet| self.rate_sheet_faults(sheet))
     }
 
     /// Every fault of a request that was made in code and not read.
@@ -127,6 +118,30 @@ impl Engine {
     pub fn rule_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
         let faults = survey::rules::faults(request);
         if faults.is_empty() { self.circuit_faults(request) } else { faults }
+    }
+
+    /// Every fault of a request that only shows on the rate sheet that prices it: a firm that is not registered for tax
+    /// charges none, whatever the request says.
+    #[must_use]
+    pub fn faults_on(&self, request: &EstimateRequest, workbook: &Workbook) -> Vec<Fault> {
+        let sheet = &workbook.sheet;
+        let Some(terms) = request.terms.as_ref().filter(|_| sheet.terms.vat == VatCase::NotRegistered) else {
+            return Vec::new();
+        };
+        let cases = terms.vat.iter().map(|case| ("/terms/vat".to_owned(), *case));
+        let exceptions = terms.vat_exceptions.iter().enumerate();
+        let cases =
+            cases.chain(exceptions.map(|(index, one)| (format!("/terms/vat_exceptions/{index}/case"), one.case)));
+        let charged = cases.filter(|(_, case)| *case != VatCase::NotRegistered);
+        let fault = |(pointer, case)| {
+            let detail = format!(
+                "it is `{case}`, and by the rate sheet `{}` the firm is not registered for tax and charges none: leave it \
+                 out, or use a sheet of a firm that is registered",
+                sheet.name
+            );
+            Fault::new(pointer, FaultCode::Contradiction, detail)
+        };
+        charged.map(fault).take(FAULTS_LISTED_MAX).collect()
     }
 
     /// Every fault of a survey to be looked over that was read against its contract.

@@ -65,8 +65,7 @@ fn because(take_off: &TakeOff, item: &Item, priced: &PricedItem, workbook: &Work
             push_figure(&mut parts, hours, 2);
             parts.push_str(" h");
         }
-        parts.push_str("; at ");
-        parts.push_str(&workbook.sheet.terms.labour_rate.to_string());
+        parts.push_str(&rates(&priced.hours.stages, workbook));
         parts.push_str(" = ");
         parts.push_str(&priced.labour.to_string());
         working.push(parts);
@@ -75,10 +74,28 @@ fn because(take_off: &TakeOff, item: &Item, priced: &PricedItem, workbook: &Work
         working.push(materials);
     }
     if item.outlay_pennies != 0 {
-        working.push(format!("fees and van {}", Money::from_pennies(item.outlay_pennies)));
+        working.push(format!("fees, hire and van {}", Money::from_pennies(item.outlay_pennies)));
     }
     working.extend(item.note.clone());
     working
+}
+
+/// The rate of the hours, or each with its hours where those who test cost something else.
+fn rates(stages: &[f64; Stage::COUNT], workbook: &Workbook) -> String {
+    let testing = stages[Stage::Testing.index()];
+    let rest: f64 = stages.iter().sum::<f64>() - testing;
+    let (crew, testers) = (workbook.rate(Stage::FirstFix), workbook.rate(Stage::Testing));
+    if crew == testers || testing == 0.0 {
+        return format!("; at {crew}");
+    }
+    let mut parts = "; ".to_owned();
+    if rest > 0.0 {
+        push_figure(&mut parts, rest, 2);
+        parts.push_str(&format!(" h at {crew} + "));
+    }
+    push_figure(&mut parts, testing, 2);
+    parts.push_str(&format!(" h of testing at {testers}"));
+    parts
 }
 
 fn materials(take_off: &TakeOff, item: &Item, workbook: &Workbook) -> Option<String> {
@@ -252,9 +269,4 @@ pub(super) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
         room.hours = room.hours.rounded(2);
     }
     rooms
-}
-
-/// What the sundries are a share of.
-pub(super) fn countable_materials(lines: &[Line]) -> Money {
-    lines.iter().filter(|line| line.kind != LineKind::Preliminaries).map(|line| line.materials).sum()
 }

@@ -112,6 +112,7 @@ fn designed_on<T>(
         catalogue: &engine.catalogue,
         standards: &engine.standards,
         workbook,
+        visit: request.terms.as_ref().and_then(|terms| terms.visit.as_ref()),
     };
     of(job, &factors)
 }
@@ -139,9 +140,9 @@ fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
 fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) -> Cost {
     let lasting = counted.lasting();
     let hours: Vec<ItemHours> = lasting.iter().map(|item| factors.hours(counted, item, job.workbook)).collect();
-    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
+    let daily = take_off::Daily::for_hours(job, &hours);
     let mut more = TakeOff::new(Told::InFigures);
-    take_off::preliminaries(job, daily, &mut more);
+    take_off::preliminaries(job, daily, counted.chased_m(), &mut more);
     let more_hours = factors.of_items(&more, 0, job.workbook);
     pricing::approximate_cost(counted, lasting, &hours, job.workbook)
         + pricing::approximate_cost(&more, &more.items, &more_hours, job.workbook)
@@ -152,8 +153,8 @@ fn counted(job: Job<'_>, factors: &Factors, told: Told) -> (TakeOff, Vec<ItemHou
     let mut take_off = take_off::count(job, told);
     // take-off → labour: hours, and the days that they take
     let mut hours = factors.of_items(&take_off, 0, job.workbook);
-    let daily = take_off::Daily::for_hours(job, hours.iter().map(ItemHours::total).sum());
-    take_off::preliminaries(job, daily, &mut take_off);
+    let daily = take_off::Daily::for_hours(job, &hours);
+    take_off::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
     hours.extend(factors.of_items(&take_off, hours.len(), job.workbook));
     (take_off, hours, daily.days)
 }

@@ -111,16 +111,8 @@ pub(crate) fn priced<T>(
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
     priced_on(engine, request, &site, workbook, |priced| {
         let demand = house_demand::demand_of(engine, priced.job);
-        let counted = priced.items.iter().filter(|(item, _)| item.kind != super::LineKind::Preliminaries);
-        let materials: Money = counted.map(|(_, priced)| priced.materials).sum();
-        let terms = &workbook.sheet.terms;
-        // Working out what is bought takes longer than all the draws: only where a firm charges what is left over.
-        let left_over = if terms.left_over_charged_percent > 0.0 {
-            buying::left_over_charge(&buying::bought(priced.take_off, workbook), terms.left_over_charged_percent)
-        } else {
-            Money::ZERO
-        };
-        let sundries = materials.share(terms.sundries_percent / 100.0) + left_over;
+        let left_over = |percent| buying::left_over_charge(&buying::bought(priced.take_off, workbook), percent);
+        let sundries = pricing::uncounted(priced.items, &workbook.sheet.terms, left_over).total();
         let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
         of(&PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand }, direct, sundries)
     })

@@ -56,13 +56,14 @@ pub struct Payment {
 }
 
 /// Brings the price up to the minimum charge and down to the firm's round figure, each as a line of its own. Gives what
-/// both add to the net price.
-pub(super) fn round(lines: &mut Vec<Line>, totals: &mut Totals, terms: &RateTerms) -> Money {
+/// both add to the net price. What the firm comes out for is charged to the job that pays for the visit.
+pub(super) fn round(lines: &mut Vec<Line>, totals: &mut Totals, job: Job<'_>) -> Money {
+    let terms = &job.workbook.sheet.terms;
+    let least = if job.visit.is_some() { Money::ZERO } else { terms.minimum_charge };
     let before = totals.net;
-    if totals.net < terms.minimum_charge {
-        let missing = terms.minimum_charge - totals.net;
-        let because =
-            format!("{} is the least that the firm comes out for; the work comes to {before}", terms.minimum_charge);
+    if totals.net < least {
+        let missing = least - totals.net;
+        let because = format!("{least} is the least that the firm comes out for; the work comes to {before}");
         lines.push(lines::plain(
             LineKind::Preliminaries,
             "minimum-charge",
@@ -78,7 +79,7 @@ pub(super) fn round(lines: &mut Vec<Line>, totals: &mut Totals, terms: &RateTerm
     if step > Decimal::ZERO {
         let rounded = Money::rounded((totals.net.exact() / step).floor() * step);
         let taken = rounded - totals.net;
-        if taken != Money::ZERO && rounded >= terms.minimum_charge && !rounded.is_negative() {
+        if taken != Money::ZERO && rounded >= least && !rounded.is_negative() {
             let because = format!("down to a multiple of {}", terms.round_down_to);
             lines.push(lines::plain(LineKind::Profit, "rounding", "Rounded down", Money::ZERO, taken, because));
             totals.profit += taken;

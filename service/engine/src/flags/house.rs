@@ -85,9 +85,7 @@ fn heights(seen: Seen<'_>, found: &mut Found<'_>) {
         let high = |room: &RoomPlan| room.height.value() > TOWER_ABOVE_M || over_a_stair(room);
         seen.rooms().map(|(_, room)| room).filter(move |room| high(room) && overhead(room))
     };
-    #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
-    let towers = rooms().count() as f64;
-    let stake = seen.price_of_hours(seen.asked.hours(seen.workbook.does.tower) * towers);
+    let stake = seen.price_of(|item| item.label.item == "tower");
     found.raise_for_rooms("stairwell-height", rooms(), "a light or alarm over the stair or above 3 m", Some(stake));
 
     let under: Vec<&RoomPlan> = under_other_roofs(seen.site)

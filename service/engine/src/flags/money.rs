@@ -96,7 +96,7 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     switching(seen, found);
     unconnected(seen, found);
     let all = seen.site.points();
-    if all < 3 {
+    if all < 3 && seen.asked.job.visit.is_none() {
         let stake = seen.price_of(|item| item.kind == LineKind::Preliminaries);
         found.raise("single-item-visit", "house", format!("{all} points on one visit"), Some(stake));
     }

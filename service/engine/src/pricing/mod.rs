@@ -77,7 +77,7 @@ pub fn price(take_off: &TakeOff, item: &Item, hours: ItemHours, workbook: &Workb
     let materials: Decimal = take_off.uses(item).iter().map(|used| exact_cost(used, workbook)).sum();
     PricedItem {
         materials: Money::rounded(materials) + Money::from_pennies(item.outlay_pennies),
-        labour: workbook.sheet.terms.labour_rate.times(hours.total()),
+        labour: workbook.labour(&hours.stages),
         hours,
     }
 }
@@ -100,21 +100,55 @@ pub fn exact_cost(used: &Use, workbook: &Workbook) -> Decimal {
 pub(crate) fn approximate_cost(take_off: &TakeOff, items: &[Item], hours: &[ItemHours], workbook: &Workbook) -> Cost {
     let terms = &workbook.sheet.terms;
     let sundries = 1.0 + terms.sundries_percent / 100.0;
-    let (mut worked, mut materials) = (0.0, 0.0);
+    let (mut worked, mut materials) = ([0.0; Stage::COUNT], 0.0);
     for (item, hours) in items.iter().zip(hours) {
-        worked += hours.total();
+        worked.iter_mut().zip(hours.stages).for_each(|(sum, hours)| *sum += hours);
         let used: f64 = take_off.uses(item).iter().map(|used| approximate_use(used, workbook)).sum();
         #[expect(clippy::cast_precision_loss, reason = "pennies of one line")]
         let outlay = item.outlay_pennies as f64 / 100.0;
         materials += (used + outlay) * if item.kind == LineKind::Preliminaries { 1.0 } else { sundries };
     }
-    Cost { labour: worked * terms.labour_rate.approximate(), materials }
+    let labour = Stage::ALL.iter().zip(worked).map(|(stage, hours)| workbook.rate(*stage).approximate() * hours).sum();
+    Cost { labour, materials }
 }
 
 fn approximate_use(used: &Use, workbook: &Workbook) -> f64 {
     let material = workbook.material(used.material);
     let multiple = used.finish.filter(|_| material.finished).map_or(1.0, |finish| workbook.finish_multiple(finish));
     material.approximate_price * used.quantity * multiple
+}
+
+/// Materials that are charged beside those of the items.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Uncounted {
+    /// The materials that were counted, the preliminaries apart: what the small ones are a share of.
+    pub counted: Money,
+    /// Small materials that nobody counts.
+    pub small: Money,
+    /// What is left over of opened drums and packs, where the firm charges it.
+    pub left_over: Money,
+}
+
+impl Uncounted {
+    /// All of it.
+    #[must_use]
+    pub fn total(&self) -> Money {
+        self.small + self.left_over
+    }
+}
+
+/// What is charged beside these items. `left_over` is only asked where the firm charges a part of it: working out what is
+/// bought takes longer than all the rest.
+pub(crate) fn uncounted(
+    items: &[(&Item, PricedItem)],
+    terms: &RateTerms,
+    left_over: impl FnOnce(f64) -> Money,
+) -> Uncounted {
+    let counted = items.iter().filter(|(item, _)| item.kind != LineKind::Preliminaries);
+    let counted: Money = counted.map(|(_, priced)| priced.materials).sum();
+    let percent = terms.left_over_charged_percent;
+    let left_over = if percent > 0.0 { left_over(percent) } else { Money::ZERO };
+    Uncounted { counted, small: counted.share(terms.sundries_percent / 100.0), left_over }
 }
 
 /// Overhead on what the lines add up to.

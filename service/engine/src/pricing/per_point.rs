@@ -61,12 +61,18 @@ pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
     let mut lines = Vec::new();
     for (index, room) in job.site.rooms.iter().enumerate() {
         let kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
+        let begun = job.visit.filter(|visit| visit.has_begun(&room.id));
         for point in &room.points {
             let rate = job.workbook.point_rate(point.kind);
             let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
             let words = job.catalogue.points()[point.row].label.clone();
             let count = f64::from(point.count) * each;
-            lines.push(line(kind, Some(index), point.kind.word(), words, (count, "each"), rate));
+            let mut line = line(kind, Some(index), point.kind.word(), words, (count, "each"), rate);
+            if let Some(visit) = begun {
+                line.selling = rate.further.times(count);
+                line.because = format!("{count} further at {}: {} has begun in this room", rate.further, visit.paid_by);
+            }
+            lines.push(line);
         }
     }
     house(job, &mut lines);
@@ -91,7 +97,16 @@ fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
     let feeds = circuits.iter().filter(|circuit| circuit.kind == CircuitType::Distribution).count();
     add(LineKind::Outbuilding, "outbuilding-feed", "Feed to an outbuilding", feeds as f64, "each");
     add(LineKind::Testing, "certificate", "Tests at the origin, certificate, notification", 1.0, "item");
-    add(LineKind::Preliminaries, "visit", "Getting there", 1.0, "item");
+    match job.visit {
+        None => add(LineKind::Preliminaries, "visit", "Getting there", 1.0, "item"),
+        Some(visit) => {
+            let free = SellingRate { first: Money::ZERO, ..job.workbook.other_rate("visit") };
+            let mut told =
+                line(LineKind::Preliminaries, None, "visit", "Getting there".to_owned(), (1.0, "item"), free);
+            told.because = format!("{} pays for the visit", visit.paid_by);
+            lines.push(told);
+        }
+    }
 }
 
 fn line(

@@ -39,7 +39,6 @@ impl Spreading<'_> {
     /// The three-point hours of each operation and stage, wherever in the house it is done.
     fn three_points(&self) -> Vec<Cause> {
         let Asked { job, take_off, priced, .. } = *self.asked;
-        let rate = job.workbook.sheet.terms.labour_rate.approximate();
         let mut quantities: BTreeMap<(OperationIndex, Stage), f64> = BTreeMap::new();
         for (item, priced) in priced {
             let works = take_off.works(item);
@@ -64,6 +63,7 @@ impl Spreading<'_> {
             let width = hours.pessimistic - hours.optimistic;
             if width > 0.0 {
                 let name = format!("hours of {}, {}", operation.name.replace('-', " "), stage.words());
+                let rate = job.workbook.rate(stage).approximate();
                 let mode = (hours.likely - hours.optimistic) / width;
                 let effect = Effect::ThreePoint { deviation: hours.deviation() * quantity * rate, mode };
                 causes.push(Cause { name: Cow::Owned(name), effect });

@@ -4,7 +4,10 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
-use super::{DifficultyFactor, LabourUnit, Material, OtherPack, PaymentStage, PointRate, RateSheet, RateTerms, Stage};
+use super::{
+    DifficultyFactor, HireKind, HireRate, LabourUnit, Material, OtherPack, PaymentStage, PointRate, RateSheet,
+    RateTerms, Stage,
+};
 use crate::money::Money;
 use crate::survey::VatCase;
 use crate::table::rows;
@@ -13,6 +16,7 @@ const LABOUR: &str = include_str!("../../data/rate_sheets/standard/labour.csv");
 const MATERIALS: &str = include_str!("../../data/rate_sheets/standard/materials.csv");
 const POINTS: &str = include_str!("../../data/rate_sheets/standard/points.csv");
 const FACTORS: &str = include_str!("../../data/rate_sheets/standard/factors.csv");
+const HIRE: &str = include_str!("../../data/rate_sheets/standard/hire.csv");
 const TERMS: &str = include_str!("../../data/rate_sheets/standard/terms.csv");
 
 #[derive(Deserialize)]
@@ -56,6 +60,17 @@ struct PointRow {
 }
 
 #[derive(Deserialize)]
+struct HireRow {
+    item: String,
+    kind: HireKind,
+    description: String,
+    unit: String,
+    capacity_m3: f64,
+    price: String,
+    source: String,
+}
+
+#[derive(Deserialize)]
 struct TermRow {
     term: String,
     value: String,
@@ -76,6 +91,7 @@ pub(super) fn standard() -> RateSheet {
         materials: rows::<MaterialRow>("materials.csv", MATERIALS).into_iter().map(material).collect(),
         points: rows::<PointRow>("points.csv", POINTS).into_iter().map(point_rate).collect(),
         factors: rows::<DifficultyFactor>("factors.csv", FACTORS),
+        hire: rows::<HireRow>("hire.csv", HIRE).into_iter().map(hire_rate).collect(),
         terms: terms(),
     }
 }
@@ -129,6 +145,18 @@ fn point_rate(row: PointRow) -> PointRate {
     }
 }
 
+fn hire_rate(row: HireRow) -> HireRate {
+    HireRate {
+        item: row.item,
+        kind: row.kind,
+        description: row.description,
+        unit: row.unit,
+        capacity_m3: row.capacity_m3,
+        price: money(&row.price),
+        source: row.source,
+    }
+}
+
 fn terms() -> RateTerms {
     let in_order: Vec<(String, String)> =
         rows::<TermRow>("terms.csv", TERMS).into_iter().map(|row| (row.term, row.value)).collect();
@@ -150,6 +178,7 @@ fn terms() -> RateTerms {
         .collect();
     RateTerms {
         labour_rate: money(text("labour_rate")),
+        crew: Vec::new(),
         sundries_percent: figure("sundries_percent"),
         overhead_percent: figure("overhead_percent"),
         left_over_charged_percent: figure("left_over_charged_percent"),

@@ -14,6 +14,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -26,6 +27,7 @@ pub use workbook::{
 
 use crate::money::Money;
 use crate::survey::VatCase;
+use crate::survey::vocabulary::closed_list;
 
 /// A firm's rates, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -63,6 +65,10 @@ pub struct RateSheet {
     /// What multiplies hours.
     #[schema(max_items = 1000)]
     pub factors: Vec<DifficultyFactor>,
+    /// What is hired for a job. Left out: the firm hires nothing; waste goes by van, towers and ladders are its own.
+    #[schema(max_items = 100)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hire: Vec<HireRate>,
     /// Rates, percentages and tax.
     pub terms: RateTerms,
 }
@@ -259,12 +265,69 @@ pub struct DifficultyFactor {
     pub source: String,
 }
 
+closed_list! {
+    /// What a hired thing is for.
+    HireKind {
+        Skip = "skip": "Takes the waste of the job; several sizes may be listed, and the cheapest that holds it is taken.",
+        SkipPermit = "skip-permit": "Lets a skip stand on the road, where there is no drive.",
+        Tower = "tower": "Reaches a stair void, a high ceiling, or high up outside.",
+        Ladder = "ladder": "Reaches points outside.",
+    }
+}
+
+/// The price of something that is hired for a job, before tax.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HireRate {
+    /// Its name.
+    #[schema(min_length = 1, max_length = 64, example = "skip-small")]
+    pub item: String,
+    /// What it is for.
+    pub kind: HireKind,
+    /// In words.
+    #[schema(max_length = 500)]
+    pub description: String,
+    /// Per what: a skip each, all else by the week.
+    #[schema(max_length = 64, example = "each")]
+    pub unit: String,
+    /// Loose volume that a skip holds, in cubic metres; 0 for anything else.
+    #[schema(minimum = 0, maximum = 100, example = 3)]
+    pub capacity_m3: f64,
+    /// The price, before tax; 0.00 where the firm has its own.
+    pub price: Money,
+    /// Where the price comes from.
+    #[schema(max_length = 500)]
+    #[serde(default)]
+    pub source: String,
+}
+
+/// Those of a crew who are of one grade.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CrewGrade {
+    /// The grade.
+    #[schema(min_length = 1, max_length = 64, example = "electrician")]
+    pub grade: String,
+    /// How many of the crew are of it.
+    #[schema(minimum = 1, maximum = 20, example = 1)]
+    pub people: u32,
+    /// All-in cost of one person-hour of it, before overhead and profit.
+    pub rate: Money,
+    /// Whether they are qualified to test and certify. The others do not work on that.
+    #[serde(default)]
+    pub tests: bool,
+}
+
 /// Rates, percentages and tax.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RateTerms {
-    /// All-in cost of one person-hour, before overhead and profit.
+    /// All-in cost of one person-hour, before overhead and profit. With a crew by grade it is what the mix comes to.
     pub labour_rate: Money,
+    /// The crew by grade. Left out: everybody costs `labour_rate`, and everybody tests.
+    #[schema(max_items = 10)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub crew: Vec<CrewGrade>,
     /// Small materials that nobody counts, on materials.
     #[schema(minimum = 0, maximum = 100)]
     pub sundries_percent: f64,
@@ -371,6 +434,23 @@ pub struct IncompleteSheet {
     pub sheet: String,
     /// What the engine asks for and does not find.
     pub missing: Vec<Missing>,
+}
+
+impl RateTerms {
+    /// What an hour of these grades costs, mixed by their numbers, rounded to the penny; none where there are none.
+    #[must_use]
+    pub fn mix<'a>(grades: impl Iterator<Item = &'a CrewGrade>) -> Option<Money> {
+        let (money, people) = grades.fold((Decimal::ZERO, Decimal::ZERO), |(money, people), grade| {
+            let count = Decimal::from(grade.people);
+            (money + grade.rate.exact() * count, people + count)
+        });
+        (!people.is_zero()).then(|| Money::rounded(money / people))
+    }
+
+    /// Those of the crew who may test and certify.
+    pub fn testers(&self) -> impl Iterator<Item = &CrewGrade> {
+        self.crew.iter().filter(|grade| grade.tests)
+    }
 }
 
 impl RateSheet {

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::workbook::OTHER_RATES;
-use super::{LabourUnit, Material, PointRate, RateSheet, RateTerms, Section, Workbook};
+use super::{HireKind, HireRate, LabourUnit, Material, PointRate, RateSheet, RateTerms, Section, Workbook};
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
 use crate::limits::{
@@ -42,7 +42,9 @@ impl SheetRules {
         materials(&sheet.materials, &mut found);
         points(&sheet.points, &mut found);
         self.factors(sheet, &mut found);
+        hire(&sheet.hire, &mut found);
         terms(&sheet.terms, &mut found);
+        crew(&sheet.terms, &mut found);
         categories(sheet, &mut found);
         payments(&sheet.terms, &mut found);
         dates(sheet, &mut found);
@@ -261,6 +263,63 @@ fn points(points: &[PointRate], found: &mut Found) {
         }
         found.figure(at("materials_percent"), rate.materials_percent);
         found.text(&at("source"), &rate.source);
+    }
+}
+
+fn hire(rates: &[HireRate], found: &mut Found) {
+    let mut seen = BTreeMap::new();
+    let mut of_kind = BTreeMap::new();
+    for (index, rate) in rates.iter().enumerate() {
+        let at = |field: &str| format!("/hire/{index}/{field}");
+        found.name(&at("item"), &rate.item);
+        if let Some(first) = seen.insert(rate.item.as_str(), index) {
+            found.twice(at("item"), &format!("`{}`", rate.item), first);
+        }
+        let is_skip = rate.kind == HireKind::Skip;
+        if let Some(first) = of_kind.insert(rate.kind, index).filter(|_| !is_skip) {
+            found.twice(at("kind"), &format!("`{}`", rate.kind), first);
+        }
+        if is_skip != (rate.capacity_m3 > 0.0) {
+            found.add(at("capacity_m3"), FaultCode::Contradiction, || match is_skip {
+                true => "a skip that holds nothing takes no waste; give the cubic metres that it holds".to_owned(),
+                false => format!("only a skip holds something; give 0 for a `{}`", rate.kind),
+            });
+        }
+        found.figure(at("capacity_m3"), rate.capacity_m3);
+        found.price(at("price"), rate.price, PRICE_MAX);
+        for (field, text) in [("description", &rate.description), ("unit", &rate.unit), ("source", &rate.source)] {
+            found.text(&at(field), text);
+        }
+    }
+}
+
+/// A crew by grade: its people are the crew, somebody of it tests, and an hour costs what the mix comes to.
+fn crew(terms: &RateTerms, found: &mut Found) {
+    let Some(mix) = RateTerms::mix(terms.crew.iter()) else { return };
+    let mut seen = BTreeMap::new();
+    for (index, grade) in terms.crew.iter().enumerate() {
+        let at = |field: &str| format!("/terms/crew/{index}/{field}");
+        found.name(&at("grade"), &grade.grade);
+        if let Some(first) = seen.insert(grade.grade.as_str(), index) {
+            found.twice(at("grade"), &format!("`{}`", grade.grade), first);
+        }
+        found.price(at("rate"), grade.rate, LABOUR_RATE_MAX);
+    }
+    let people: u32 = terms.crew.iter().map(|grade| grade.people).sum();
+    if people != terms.people {
+        found.add("/terms/people".to_owned(), FaultCode::Contradiction, || {
+            format!("it is {}, and the crew by grade has {people}; give {people}", terms.people)
+        });
+    }
+    if terms.testers().next().is_none() {
+        found.add("/terms/crew".to_owned(), FaultCode::Contradiction, || {
+            "nobody of the crew may test; say which grade does".to_owned()
+        });
+    }
+    if terms.labour_rate != mix {
+        found.add("/terms/labour_rate".to_owned(), FaultCode::Contradiction, || {
+            format!("it is {}, and the crew's mix comes to {mix}; give {mix}", terms.labour_rate)
+        });
     }
 }
 

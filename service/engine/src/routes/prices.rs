@@ -239,7 +239,7 @@ impl Asking<'_> {
             ),
             Gauge::Bond => (
                 takes.bonding_10,
-                [does.bonding_open, does.bonding_open, does.bonding_open, does.bonding_fished, does.bonding_open],
+                [does.bonding_open, does.bonding_open, does.bonding_clipped, does.bonding_fished, does.bonding_open],
             ),
         };
         let trunking = self.work(does.mini_trunking, conditions).plus(self.material(takes.mini_trunking));
@@ -260,7 +260,7 @@ impl Asking<'_> {
         let opened = OpenedFloor::of(room, self.catalogue);
         let boards = self
             .workbook
-            .board_operation(room.floor)
+            .board_operation(room.floor, room.boards)
             .map_or(Rate::default(), |operation| self.work(operation, conditions).times(opened.boards_m2));
         let covering = self
             .workbook

@@ -62,6 +62,10 @@ pub struct Site {
     pub borrowed_neutral: bool,
     /// Points to be taken off.
     pub points_to_strip: u64,
+    /// Old wiring on the surface to be taken off.
+    pub surface_wiring: Metres,
+    /// Old storage heaters to be taken out.
+    pub storage_heaters: u32,
     /// Gas, water, oil, steel.
     pub services: Vec<ServicePlan>,
     /// The incoming supply.
@@ -132,6 +136,8 @@ impl Site {
             cable_era: existing.cable_era,
             borrowed_neutral: existing.borrowed_neutral.unwrap_or(false),
             points_to_strip: points_to_strip(survey, &rooms, &mut assumptions),
+            surface_wiring: Metres::new(existing.surface_wiring_m.unwrap_or(0.0)),
+            storage_heaters: existing.storage_heaters.unwrap_or(0),
             services: supply::services(survey, &rooms, &mut assumptions),
             supply: SupplyPlan::from_survey(survey, &mut assumptions),
             obstructions: survey.obstructions.clone(),

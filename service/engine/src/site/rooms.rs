@@ -8,8 +8,9 @@ use crate::quantities::{Kilowatts, Metres, SquareMetres};
 use crate::shape::Shape;
 use crate::survey::rules::usual_level;
 use crate::survey::{
-    Appliance, ApplianceType, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering, Insulation,
-    Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall, WallSide,
+    Appliance, ApplianceType, Boards, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering,
+    Insulation, Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall,
+    WallSide,
 };
 
 /// Floor to ceiling where nobody measured. From memory.
@@ -46,6 +47,8 @@ pub struct RoomPlan {
     pub floor: FloorConstruction,
     /// Whether somebody recorded the floor.
     pub floor_recorded: bool,
+    /// How its boards meet, where it has some.
+    pub boards: Boards,
     /// What lies on it.
     pub covering: FloorCovering,
     /// Clear height of the crawl space below, where there is one.
@@ -212,6 +215,7 @@ impl<'a> Gaps<'a> {
             wall_recorded: self.wall_recorded(room).is_some(),
             floor,
             floor_recorded: room.floor.as_ref().is_some_and(|floor| floor.construction.is_some()),
+            boards: room.floor.as_ref().and_then(|floor| floor.boards).unwrap_or(Boards::Square),
             covering,
             crawl_space_m: room.floor.as_ref().and_then(|floor| floor.crawl_space_m),
             ceiling: self.ceiling(ceiling.construction, room_use, id, assumptions),

@@ -276,6 +276,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         wall_recorded: true,
         floor: FloorConstruction::SolidConcrete,
         floor_recorded: true,
+        boards: crate::survey::Boards::Square,
         covering: FloorCovering::None,
         crawl_space_m: None,
         ceiling: crate::survey::CeilingConstruction::ExposedBeams,

@@ -29,7 +29,7 @@ pub struct EstimateRequest {
     /// `measured` if left out. The other method comes back in `cross_check`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub method: Option<Method>,
-    /// Tax and confidence.
+    /// Tax, confidence, and the visit that the job is done on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub terms: Option<Terms>,
 }
@@ -47,7 +47,7 @@ pub struct RateSheetReference {
     pub version: Option<u32>,
 }
 
-/// Tax and confidence.
+/// Tax, confidence, and the visit that a job is done on.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Terms {
@@ -64,6 +64,41 @@ pub struct Terms {
     #[schema(minimum = 0.5, maximum = 0.99, example = 0.8)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub confidence: Option<f64>,
+    /// The visit that this job is done on, where another job pays for getting there. Left out: the job pays its own way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub visit: Option<Visit>,
+}
+
+/// A visit that another job pays for. Travel, parking, setting up, the evenings and the way to the merchant's counter are
+/// that job's for so many days; what this job takes beyond them it pays itself. The firm's minimum charge is that job's too.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Visit {
+    /// The firm's reference of the job that pays for it.
+    #[schema(min_length = 1, max_length = 500, example = "J-1041")]
+    pub paid_by: String,
+    /// Days of the crew that it pays for and that have room for this job; one if left out.
+    #[schema(minimum = 0.5, maximum = 365, example = 1)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub days: Option<f64>,
+    /// Rooms that it has cleared, protected and scanned: here every point is a further one.
+    #[schema(max_items = 200, example = json!(["hall"]))]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rooms: Vec<String>,
+}
+
+impl Visit {
+    /// Days of the crew that the other job pays for.
+    #[must_use]
+    pub fn days_paid(&self) -> f64 {
+        self.days.unwrap_or(1.0)
+    }
+
+    /// Whether the other job has cleared, protected and scanned this room.
+    #[must_use]
+    pub fn has_begun(&self, room: &str) -> bool {
+        self.rooms.iter().any(|begun| begun == room)
+    }
 }
 
 /// What falls under a tax case of its own: a room, a kind of point, or one kind of point in one room.
@@ -317,6 +352,9 @@ pub struct Floor {
     #[schema(minimum = 50, maximum = 500, example = 175)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub joist_depth_mm: Option<f64>,
+    /// How its boards meet; square-edged if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub boards: Option<Boards>,
     /// Whether its joists were seen to be notched or drilled already.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub joists_notched: Option<bool>,
@@ -655,6 +693,14 @@ pub struct Existing {
     #[schema(minimum = 0, maximum = 10000, example = 60)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub points_to_strip: Option<u32>,
+    /// Old cable, conduit and trunking on the surface to be taken off, in metres; none if left out.
+    #[schema(minimum = 0, maximum = 10000, example = 25)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_wiring_m: Option<f64>,
+    /// Old storage heaters to be taken out; none if left out.
+    #[schema(minimum = 0, maximum = 100, example = 4)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub storage_heaters: Option<u32>,
     /// Whether a borrowed neutral is suspected.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub borrowed_neutral: Option<bool>,

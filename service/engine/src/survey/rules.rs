@@ -20,6 +20,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     rooms(survey, &storeys, &mut faults);
     references(survey, &storeys, &places, &mut faults);
     vat_exceptions(request, &places, &mut faults);
+    visit(request, &places, &mut faults);
     for (index, building) in survey.outbuildings.iter().enumerate() {
         outbuilding(building, &format!("/survey/outbuildings/{index}"), &mut faults);
     }
@@ -126,6 +127,18 @@ fn vat_exceptions(request: &EstimateRequest, places: &BTreeMap<&str, usize>, fau
             let detail = "it says nothing of what falls under this case; give `room`, `point` or both";
             faults.push(Fault::new(pointer, FaultCode::MissingField, detail));
         }
+    }
+}
+
+fn visit(request: &EstimateRequest, places: &BTreeMap<&str, usize>, faults: &mut Vec<Fault>) {
+    let Some(visit) = request.terms.as_ref().and_then(|terms| terms.visit.as_ref()) else { return };
+    if request.survey.reference.as_ref() == Some(&visit.paid_by) {
+        let detail =
+            "it is this job's own reference; give that of the job that pays for the visit, or leave `visit` out";
+        faults.push(Fault::new("/terms/visit/paid_by", FaultCode::Contradiction, detail));
+    }
+    for (index, room) in visit.rooms.iter().enumerate() {
+        known_place(room, places, format!("/terms/visit/rooms/{index}"), faults);
     }
 }
 

@@ -495,6 +495,14 @@ closed_list! {
 }
 
 closed_list! {
+    /// How the boards of a timber floor meet.
+    Boards {
+        Square = "square": "Square edges: each comes up by itself.",
+        Tongued = "tongued": "Tongue and groove: the first has to be sawn out.",
+    }
+}
+
+closed_list! {
     /// The use of an outbuilding.
     OutbuildingUse {
         Workshop = "workshop": "Workshop.",

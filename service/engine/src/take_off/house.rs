@@ -155,18 +155,32 @@ pub(crate) fn bond_metres(job: Job<'_>, service: &ServicePlan) -> f64 {
     plan.value() * crate::routes::BENDS + ENDS_M
 }
 
-/// Metres of a bond that are laid, and metres that are fished.
-fn laid_and_fished(job: Job<'_>, service: &ServicePlan) -> (f64, f64) {
+/// Metres of a bond by how they are run.
+#[derive(Default)]
+struct BondMetres {
+    laid: f64,
+    clipped: f64,
+    fished: f64,
+}
+
+fn by_way(job: Job<'_>, service: &ServicePlan) -> BondMetres {
     if let Some(run) = bond_run(job, service) {
-        let fished = run.segments.iter().filter(|segment| segment.void == Void::Closed);
-        let fished: Metres = fished.map(|segment| segment.metres).sum();
-        return ((run.metres - fished).value(), fished.value());
+        let of = |wanted: fn(Void) -> bool| -> f64 {
+            run.segments.iter().filter(|segment| wanted(segment.void)).map(|segment| segment.metres.value()).sum()
+        };
+        let fished = of(|void| void == Void::Closed);
+        let clipped = of(|void| void == Void::Surface);
+        return BondMetres { laid: (run.metres.value() - fished - clipped).max(0.0), clipped, fished };
     }
     let metres = bond_metres(job, service);
     // Where the pipe comes in on a solid floor the conductor is fished or clipped; under a floor that lifts it is laid.
     let closed =
         service.spot.and_then(|spot| spot.room).is_none_or(|room| job.ways.room(room).low.void != Void::Joists);
-    if closed { (0.0, metres) } else { (metres, 0.0) }
+    if closed {
+        BondMetres { fished: metres, ..BondMetres::default() }
+    } else {
+        BondMetres { laid: metres, ..BondMetres::default() }
+    }
 }
 
 /// Whether a service gets a new bond.
@@ -180,7 +194,7 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
     }
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let metres = bond_metres(job, service);
-    let (laid, fished) = laid_and_fished(job, service);
+    let by_way = by_way(job, service);
     take_off.cut(takes.bonding_10, metres, 1);
     let mut draft = take_off.start(LineKind::Earthing, bond_item(service.kind), bond_words(service.kind));
     if let Some(room) = service.spot.and_then(|spot| spot.room) {
@@ -188,8 +202,9 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
     }
     draft
         .quantity((metres * 100.0).round() / 100.0, "m")
-        .work(does.bonding_open, laid)
-        .work(does.bonding_fished, fished)
+        .work(does.bonding_open, by_way.laid)
+        .work(does.bonding_clipped, by_way.clipped)
+        .work(does.bonding_fished, by_way.fished)
         .work(does.bonding_terminate, 1.0)
         .takes(takes.bonding_10, metres)
         .takes(takes.earth_clamp, 1.0)
@@ -238,18 +253,18 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     let metres = circuit.run.metres.value();
     let buried: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
     let clipped = (metres - buried).max(0.0);
-    let (lay, gland, cable) = armoured(job, circuit.cable);
-    take_off.cut(cable, metres, 1);
+    let armoured = armoured(job, circuit.cable);
+    take_off.cut(armoured.cable, metres, 1);
     take_off
         .start(LineKind::Outbuilding, "armoured-feed", format_args!("{} mm2 armoured feed", circuit.cable.line_mm2()))
         .room(building.room)
         .circuit(index)
         .quantity((metres * 100.0).round() / 100.0, "m")
-        .work(does.armoured_clipped, clipped)
-        .work(lay, buried)
-        .work(gland, 2.0)
+        .work(armoured.clip, clipped)
+        .work(armoured.lay, buried)
+        .work(armoured.gland, 2.0)
         .work(job.workbook.wall_work(crate::survey::Wall::Brick).hole, 2.0)
-        .takes(cable, metres)
+        .takes(armoured.cable, metres)
         .takes(takes.gland_armoured, 2.0)
         .takes(takes.hole_sleeve, 2.0)
         .done();
@@ -280,13 +295,34 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     }
 }
 
-fn armoured(job: Job<'_>, cable: CableSize) -> (OperationIndex, OperationIndex, MaterialIndex) {
+/// How an armoured cable is worked: clipped, laid in a trench, glanded.
+struct Armoured {
+    clip: OperationIndex,
+    lay: OperationIndex,
+    gland: OperationIndex,
+    cable: MaterialIndex,
+}
+
+fn armoured(job: Job<'_>, cable: CableSize) -> Armoured {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let small = |cable| Armoured {
+        clip: does.armoured_small_clipped,
+        lay: does.armoured_small_trench,
+        gland: does.armoured_small_gland,
+        cable,
+    };
+    let middle =
+        |cable| Armoured { clip: does.armoured_clipped, lay: does.armoured_trench, gland: does.armoured_gland, cable };
     match cable {
-        CableSize::Armoured16 => (does.armoured_large_trench, does.armoured_large_gland, takes.armoured_16),
-        CableSize::Armoured10 => (does.armoured_trench, does.armoured_gland, takes.armoured_10),
-        CableSize::Armoured6 => (does.armoured_trench, does.armoured_gland, takes.armoured_6),
-        _ => (does.armoured_trench, does.armoured_gland, takes.armoured_4),
+        CableSize::Armoured16 => Armoured {
+            clip: does.armoured_large_clipped,
+            lay: does.armoured_large_trench,
+            gland: does.armoured_large_gland,
+            cable: takes.armoured_16,
+        },
+        CableSize::Armoured10 => middle(takes.armoured_10),
+        CableSize::Armoured6 => middle(takes.armoured_6),
+        _ => small(takes.armoured_4),
     }
 }
 
@@ -312,6 +348,19 @@ fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
         .start(LineKind::StripOut, "old-points", "Disconnect and remove old points, cables made safe or pulled")
         .quantity(points, "point")
         .work(does.strip_point, points)
+        .done();
+    let surface = job.site.surface_wiring.value();
+    take_off
+        .start(LineKind::StripOut, "old-surface-wiring", "Take off old cable, conduit and trunking on the surface")
+        .quantity(surface, "m")
+        .work(does.strip_surface, surface)
+        .done();
+    let heaters = f64::from(job.site.storage_heaters);
+    take_off
+        .start(LineKind::StripOut, "old-storage-heaters", "Disconnect and dismantle old storage heaters")
+        .quantity(heaters, "each")
+        .work(does.strip_heater, heaters)
+        .note("heaters from before 1974 may hold asbestos: look before one is opened (from memory)")
         .done();
 }
 

@@ -3,12 +3,14 @@
 //! In: the site, its ways, the installation. Out: [`TakeOff`], quantities only: no hours, no money. Long lists of
 //! work and materials lie in two flat arrays; an item knows its stretch of each.
 
+mod access;
 pub mod buying;
 mod cables;
 mod house;
 mod points;
 mod preliminaries;
 mod rooms;
+mod waste;
 
 use std::fmt;
 use std::ops::Range;
@@ -20,13 +22,13 @@ use crate::rate_sheet::{MaterialIndex, OperationIndex, Work, Workbook};
 use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
-use crate::survey::Finish;
+use crate::survey::{Finish, Visit};
 use crate::told::Told;
 
 pub(crate) use buying::stage_of;
 pub(crate) use cables::{run_cost, segment_hours};
 pub(crate) use house::{bond_metres, bond_run, needs_bond};
-pub(crate) use preliminaries::{Daily, preliminaries};
+pub use preliminaries::{Daily, preliminaries};
 
 /// So much of one material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -182,6 +184,12 @@ impl TakeOff {
         &self.items[..self.lasting]
     }
 
+    /// Metres of chase in walls, for the spoil that comes of them.
+    #[must_use]
+    pub fn chased_m(&self) -> f64 {
+        self.lasting().iter().filter(|item| item.label.item == "chase").map(|item| item.quantity).sum()
+    }
+
     /// Every use of a material in the job.
     #[must_use]
     pub fn all_uses(&self) -> &[Use] {
@@ -277,29 +285,53 @@ impl Draft<'_> {
 
     /// Adds the item, unless there is nothing in it.
     pub(crate) fn done(self) {
+        let draft = &self.0.draft;
+        let empty = draft.works.start == self.0.works.len() && draft.uses.start == self.0.uses.len();
+        if !empty || draft.outlay_pennies != 0 {
+            self.stated();
+        }
+    }
+
+    /// Adds the item, whatever is in it: what somebody else pays for is worth a line too.
+    pub(crate) fn stated(self) {
         let take_off = self.0;
         let mut item = std::mem::replace(&mut take_off.draft, Item::BLANK);
         item.works.end = take_off.works.len();
         item.uses.end = take_off.uses.len();
-        if !item.works.is_empty() || !item.uses.is_empty() || item.outlay_pennies != 0 {
-            take_off.items.push(item);
-        }
+        take_off.items.push(item);
     }
 }
 
 /// What the counting is done from.
 #[derive(Clone, Copy)]
-pub(crate) struct Job<'a> {
+pub struct Job<'a> {
+    /// The house.
     pub site: &'a Site,
+    /// The ways of its cables.
     pub ways: &'a Ways<'a>,
+    /// Its circuits and boards.
     pub installation: &'a Installation,
+    /// What the trade knows.
     pub catalogue: &'a Catalogue,
+    /// The wiring rules.
     pub standards: &'a Standards,
+    /// The firm's hours and prices.
     pub workbook: &'a Workbook,
+    /// The visit that another job pays for, where this one is done on it.
+    pub visit: Option<&'a Visit>,
+}
+
+impl Job<'_> {
+    /// Whether another job on the same visit has cleared, protected and scanned this room.
+    #[must_use]
+    pub fn has_begun(&self, room: RoomIndex) -> bool {
+        self.visit.is_some_and(|visit| visit.has_begun(&self.site.rooms[room].id))
+    }
 }
 
 /// Counts everything but the preliminaries, which depend on the days that the rest takes.
-pub(crate) fn count(job: Job<'_>, told: Told) -> TakeOff {
+#[must_use]
+pub fn count(job: Job<'_>, told: Told) -> TakeOff {
     let mut take_off = TakeOff::new(told);
     take_off.reserve(job.site);
     points::points(job, &mut take_off);

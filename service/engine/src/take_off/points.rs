@@ -13,7 +13,10 @@ use crate::survey::{Finish, PointType, Wall};
 const HEAVY_ON_A_CEILING_KG: f64 = 2.0;
 
 /// Working height that the labour table takes for granted. Source: the table's base condition.
-const WITHIN_REACH_M: f64 = 2.5;
+pub(super) const WITHIN_REACH_M: f64 = 2.5;
+
+/// A box no deeper than this sits in the plaster. Source: the labour table.
+const PLASTER_DEPTH_MM: u8 = 16;
 
 pub(super) fn points(job: Job<'_>, take_off: &mut TakeOff) {
     for (index, room) in job.site.rooms.iter().enumerate() {
@@ -99,6 +102,9 @@ fn boxes<'a>(
     }
     let wall = if room.surface { Wall::Glazed } else { room.wall };
     let work = job.workbook.wall_work(wall);
+    if kind.depth_mm <= PLASTER_DEPTH_MM && kind.gangs == 1 {
+        return draft.work(work.shallow, boxes).takes(work.shallow_material, boxes);
+    }
     let size = box_index(kind.gangs, kind.depth_mm);
     draft.work(work.boxes[size], boxes).takes(work.box_materials[size], boxes)
 }

@@ -4,60 +4,103 @@
 use super::house::pennies;
 use super::{Job, TakeOff};
 use crate::estimate::LineKind;
-use crate::survey::{Occupancy, Parking};
+use crate::labour::ItemHours;
+use crate::rate_sheet::Stage;
+use crate::site::RoomPlan;
+use crate::survey::{Occupancy, Parking, RoomUse};
 
-/// Points that make one van of waste when taken off. Common practice, no source: one to two vans for a full rewire.
-const POINTS_PER_VAN_OF_WASTE: f64 = 60.0;
 /// Days between two trips to the merchant's counter. Source: the labour table, one a week.
 const DAYS_PER_COLLECTION: f64 = 5.0;
-/// Rooms higher than this want a tower. Source: the labour table.
-const TOWER_ABOVE_M: f64 = 3.0;
 /// Kilometres of one travel unit of the labour table.
 const TRAVEL_UNIT_KM: f64 = 10.0;
 
-/// Person-hours that every day on site costs, before factors, and whether evenings are kept live.
+/// Days of the crew, and which of them are paid for elsewhere.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Daily {
+pub struct Daily {
     /// Days of the crew.
     pub days: f64,
+    /// Days of the visit that another job pays for.
+    paid: f64,
+    /// Whole days on which nothing but tests is left, so that only those come who may test.
+    tests_alone: f64,
 }
 
 impl Daily {
-    /// Days that `hours` of other work take, the daily hours being in them.
-    pub(crate) fn for_hours(job: Job<'_>, hours: f64) -> Self {
-        let terms = &job.workbook.sheet.terms;
-        let people = f64::from(terms.people);
-        let mean = |operation| {
-            let stages = job.workbook.operation(operation).stages;
-            stages[crate::rate_sheet::Stage::Preliminaries.index()].map_or(0.0, |hours| hours.mean())
+    /// Days that the other work takes, the daily hours being in them. The whole crew works together; only those who may test
+    /// do so.
+    #[must_use]
+    pub fn for_hours(job: Job<'_>, hours: &[ItemHours]) -> Self {
+        /// At least half a day, and in halves: nobody drives out for less.
+        const IN_HALVES: f64 = 2.0;
+        /// On somebody else's visit in tenths: the rest of the day is that job's.
+        const IN_TENTHS: f64 = 10.0;
+        let up_to = |days: f64, parts: f64| (days * parts).ceil().max(1.0) / parts;
+        let (people, testers) = (job.workbook.people(), job.workbook.testers());
+        let all: f64 = hours.iter().map(ItemHours::total).sum();
+        let testing: f64 = hours.iter().map(|hours| hours.stages[Stage::Testing.index()]).sum();
+        // Where everybody tests, the tests are work like any other.
+        let (together, testing) = if testers < people { (all - testing, testing) } else { (all, 0.0) };
+
+        let day = job.workbook.sheet.terms.hours_per_day;
+        let productive = |people: f64| (people * day - daily_hours(job, people)).max(1.0);
+        let tests_alone = testing / productive(testers);
+        let needed = together / productive(people) + tests_alone;
+        let Some(visit) = job.visit else {
+            return Self { days: up_to(needed, IN_HALVES), paid: 0.0, tests_alone: tests_alone.floor() };
         };
-        let does = &job.workbook.does;
-        let travel = 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * mean(does.travel_10_km) * people;
-        let parking = if job.site.parking == Parking::Drive { 0.0 } else { mean(does.park_and_carry) };
-        let evenings = if lived_in(job) { mean(does.keep_live) } else { 0.0 };
-        let overhead = mean(does.set_up_day) + travel + parking + evenings;
-        let productive = (people * terms.hours_per_day - overhead).max(1.0);
-        // At least half a day: nobody drives out for less.
-        Self { days: (hours / productive * 2.0).ceil().max(1.0) / 2.0 }
+        // What is done on the days that are paid for has no daily hours of its own.
+        let paid = visit.days_paid();
+        let free = together / (people * day) + testing / (testers * day);
+        let days =
+            if free <= paid { up_to(free, IN_TENTHS) } else { paid + up_to(needed * (free - paid) / free, IN_HALVES) };
+        Self { days, paid, tests_alone: 0.0 }
     }
+
+    /// Days of the crew that this job pays for.
+    fn own_days(self) -> f64 {
+        (self.days - self.paid).max(0.0)
+    }
+
+    /// Times that the crew drives out for this job.
+    fn own_trips(self) -> f64 {
+        (self.days.ceil() - self.paid.ceil()).max(0.0)
+    }
+}
+
+/// Person-hours that every day on site costs so many people, before factors.
+fn daily_hours(job: Job<'_>, people: f64) -> f64 {
+    let mean = |operation| {
+        let stages = job.workbook.operation(operation).stages;
+        stages[Stage::Preliminaries.index()].map_or(0.0, |hours| hours.mean())
+    };
+    let does = &job.workbook.does;
+    let travel = 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * mean(does.travel_10_km) * people;
+    let parking = if job.site.parking == Parking::Drive { 0.0 } else { mean(does.park_and_carry) };
+    let evenings = if lived_in(job) { mean(does.keep_live) } else { 0.0 };
+    mean(does.set_up_day) + travel + parking + evenings
 }
 
 fn lived_in(job: Job<'_>) -> bool {
     job.site.rooms.iter().any(|room| room.occupancy == Occupancy::InUse)
 }
 
-/// Counts the preliminaries of a job of so many days.
-pub(crate) fn preliminaries(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
-    once(job, take_off);
+/// Counts the preliminaries of a job of so many days and so many metres of chase.
+pub fn preliminaries(job: Job<'_>, daily: Daily, chased_m: f64, take_off: &mut TakeOff) {
+    once(job, chased_m, take_off);
+    shared_visit(job, daily, take_off);
     by_day(job, daily, take_off);
     furniture(job, take_off);
 }
 
-fn once(job: Job<'_>, take_off: &mut TakeOff) {
+fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let mark_out = take_off.start(LineKind::Preliminaries, "mark-out", "Mark every point with the client");
     mark_out.work(does.mark_out, 1.0).done();
-    let tens = (job.site.floor_area.value() / 10.0).ceil();
+    let begun = |(index, room): &(usize, &RoomPlan)| {
+        room.is_inside() && room.room_use != RoomUse::Loft && job.has_begun(*index)
+    };
+    let begun: f64 = job.site.rooms.iter().enumerate().filter(begun).map(|(_, room)| room.area.value()).sum();
+    let tens = ((job.site.floor_area.value() - begun) / 10.0).ceil().max(0.0);
     let lived = job.site.rooms.iter().any(|room| room.occupancy != Occupancy::Empty);
     if lived {
         take_off
@@ -67,47 +110,41 @@ fn once(job: Job<'_>, take_off: &mut TakeOff) {
             .takes(takes.protection, tens)
             .done();
     }
-    if lived_in(job) {
+    if lived_in(job) && job.visit.is_none() {
         let temporary =
             take_off.start(LineKind::Preliminaries, "temporary-supply", "Temporary supply while the old is off");
         temporary.work(does.temporary_supply, 1.0).done();
     }
-    let high = job.site.rooms.iter().filter(|room| room.is_inside() && room.height.value() > TOWER_ABOVE_M).count();
-    #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
-    let high = high as f64;
-    let tower = take_off.start(LineKind::Preliminaries, "tower", "Put up and strike a tower in high rooms");
-    tower.quantity(high, "each").work(does.tower, high).done();
-    #[expect(clippy::cast_precision_loss, reason = "points to strip are limited to 10,000")]
-    let vans = (job.site.points_to_strip as f64 / POINTS_PER_VAN_OF_WASTE).ceil();
-    #[expect(clippy::cast_possible_truncation, reason = "at most 167 vans")]
-    let fees = pennies(job.workbook.sheet.terms.waste_gate_fee).saturating_mul(vans as i64);
-    take_off
-        .start(LineKind::Preliminaries, "waste", "Take waste to a licensed site, gate fee in it")
-        .quantity(vans, "van")
-        .work(does.waste_to_tip, vans)
-        .outlay(fees)
-        .done();
+    super::access::access(job, take_off);
+    super::waste::waste(job, chased_m, take_off);
 }
 
 fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     let does = &job.workbook.does;
     let terms = &job.workbook.sheet.terms;
-    let days = daily.days;
-    let trips = days.ceil();
+    let days = daily.own_days();
+    let trips = daily.own_trips();
     let set_up =
         take_off.start(LineKind::Preliminaries, "set-up", "Set up, dust control, sweep, make safe for the night");
     set_up.quantity(days, "crew-day").work(does.set_up_day, days).done();
     let kilometres = 2.0 * job.site.distance_km * trips;
     let van = terms.vehicle_per_km.times(kilometres);
+    let (people, testers) = (job.workbook.people(), job.workbook.testers());
+    let alone = daily.tests_alone.min(trips);
+    let seats = people * (trips - alone) + testers * alone;
+    let mut note = format!(
+        "{trips} days × 2 × {} km, {people} people; the van at {} a km",
+        job.site.distance_km, terms.vehicle_per_km
+    );
+    if alone > 0.0 {
+        note.push_str(&format!("; on {alone} of the days only the {testers} who test"));
+    }
     take_off
         .start(LineKind::Preliminaries, "travel", "Travel both ways, the whole crew, and the van")
         .quantity(kilometres, "km")
-        .work(does.travel_10_km, kilometres / TRAVEL_UNIT_KM * f64::from(terms.people))
+        .work(does.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
         .outlay(pennies(van))
-        .note(format_args!(
-            "{trips} days × 2 × {} km, {} people; the van at {} a km",
-            job.site.distance_km, terms.people, terms.vehicle_per_km
-        ))
+        .note(note)
         .done();
     if job.site.parking != Parking::Drive {
         let park = take_off.start(LineKind::Preliminaries, "park-and-carry", "Park away from the house and carry");
@@ -122,6 +159,28 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     collect.quantity(collections, "trip").work(does.materials_collect, collections).done();
 }
 
+/// What the visit of another job leaves out here, on a line that costs nothing.
+fn shared_visit(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
+    let Some(visit) = job.visit else { return };
+    let by = &visit.paid_by;
+    let within = daily.days.min(daily.paid);
+    let trips = daily.days.ceil().min(daily.paid.ceil());
+    let mut left_out = format!(
+        "{by} pays for {} days; of the {} that this job takes, {within} of setting up and {trips} of travel, parking, \
+         evenings and temporary supply are not counted here, nor the firm's minimum charge",
+        daily.paid, daily.days
+    );
+    if !visit.rooms.is_empty() {
+        left_out.push_str("; cleared, protected and scanned there: ");
+        left_out.push_str(&visit.rooms.join(", "));
+    }
+    take_off
+        .start(LineKind::Preliminaries, "visit-shared", format_args!("Getting there and setting up: paid for by {by}"))
+        .quantity(within, "crew-day")
+        .note(left_out)
+        .stated();
+}
+
 fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
     let does = &job.workbook.does;
     for (index, room) in job.site.rooms.iter().enumerate().filter(|(_, room)| room.is_inside()) {
@@ -130,7 +189,7 @@ fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
             Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => does.move_light,
             Occupancy::Full => does.move_heavy,
         };
-        if room.points.is_empty() {
+        if room.points.is_empty() || job.has_begun(index) {
             continue;
         }
         let move_out = take_off.start(LineKind::Preliminaries, "move-furniture", "Move, cover and put back furniture");

@@ -10,7 +10,7 @@ use crate::catalogue::PointPlace;
 use crate::estimate::LineKind;
 use crate::routes::{Access, OpenedFloor, Opening, Run, is_chased};
 use crate::site::{RoomIndex, RoomPlan};
-use crate::survey::Medium;
+use crate::survey::{FloorConstruction, Medium};
 
 /// Two cables side by side in one chase, where sockets are looped. Common practice, no source.
 const CABLES_IN_A_DOUBLE_CHASE: f64 = 2.0;
@@ -111,7 +111,31 @@ pub(super) fn rooms(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
     }
     for (index, room) in job.site.rooms.iter().enumerate() {
         walls(job, take_off, index, room, burdens[index]);
+        floor_chase(job, take_off, index, room);
     }
+}
+
+/// The cable of a floor outlet in a floor without a void: in conduit, in a chase of the screed from the nearest wall. Never
+/// where pipes may be in the screed.
+fn floor_chase(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan) {
+    /// An outlet stands in the middle of its room. Common practice, no source.
+    const OF_THE_SHORTER_SIDE: f64 = 0.5;
+    if job.catalogue.floor(room.floor).void || room.floor == FloorConstruction::ScreedWithHeating {
+        return;
+    }
+    let outlets = room.points.iter().filter(|point| job.catalogue.points()[point.row].place == PointPlace::Floor);
+    let outlets: f64 = outlets.map(|point| f64::from(point.count)).sum();
+    let shorter = room.area.value() / room.shape.longer_side().value().max(1.0);
+    let metres = outlets * shorter * OF_THE_SHORTER_SIDE;
+    take_off
+        .start(LineKind::BuildersWork, "floor-chase", "Chase the screed to floor outlets, conduit in it")
+        .room(index)
+        .quantity(round(metres), "m")
+        .work(job.workbook.does.chase_screed, metres)
+        .work(job.workbook.does.conduit_in_chase, metres)
+        .takes(job.workbook.takes.conduit, metres)
+        .note("half of the room's shorter side for each outlet; only after the screed has been found free of pipes")
+        .done();
 }
 
 fn bear(run: &Run, double: bool, burdens: &mut [Burden]) {
@@ -178,7 +202,7 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[C
         .room(index)
         .quantity(round(line), "m")
         .work(job.workbook.does.drill_joist, opened.joists);
-    if let Some(operation) = job.workbook.board_operation(room.floor) {
+    if let Some(operation) = job.workbook.board_operation(room.floor, room.boards) {
         draft = draft.work(operation, opened.boards_m2);
     }
     if let Some(operation) = job.workbook.covering_operation(room.covering) {
@@ -262,7 +286,7 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
     let does = &job.workbook.does;
     let takes = &job.workbook.takes;
     let outbuilding = room.outbuilding.is_some();
-    if burden.boxes > 0.0 && !outbuilding {
+    if burden.boxes > 0.0 && !outbuilding && !job.has_begun(index) {
         let scan = take_off.start(LineKind::BuildersWork, "scan-before-cutting", "Scan walls and floor before cutting");
         scan.room(index).quantity(1.0, "room").work(does.scan_before_cutting, 1.0).done();
     }

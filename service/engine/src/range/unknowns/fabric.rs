@@ -200,7 +200,7 @@ impl Asked<'_> {
             return cost + fished * self.crowding(room);
         }
         let mut opening = self.work(does.drill_joist, (line * kind.joists_per_m * 0.5).ceil());
-        if let Some(operation) = workbook.board_operation(floor) {
+        if let Some(operation) = workbook.board_operation(floor, room.boards) {
             opening = opening + self.work(operation, line * kind.board_m2_per_m);
         }
         if let Some(operation) = workbook.covering_operation(covering) {

@@ -10,7 +10,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let site = asked.job.site;
     occupancy(asked, found);
     if asked.assumptions.made("points-to-strip") {
-        let now = asked.cost_of(|item| matches!(item.label.item, "old-points" | "waste"));
+        let now = asked.cost_of(|item| matches!(item.label.item, "old-points" | "waste" | "skip"));
         #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
         let answers = asked.multiples("points-to-strip", site.points_to_strip as f64, "points", now);
         found.push(Unknown {

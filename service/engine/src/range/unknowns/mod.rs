@@ -205,7 +205,7 @@ impl Asked<'_> {
 
     /// What so much of an operation costs, without factors.
     pub(crate) fn work(&self, operation: OperationIndex, quantity: f64) -> Cost {
-        Cost::labour(self.hours(operation) * quantity * self.rate())
+        Cost::labour(self.job.workbook.cost_of_one(operation) * quantity)
     }
 
     /// What so much of a material costs, waste with it.

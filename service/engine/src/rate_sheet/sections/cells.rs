@@ -73,7 +73,23 @@ pub(super) fn read(kind: Kind, cell: &str, style: Style) -> Result<Value, String
         Kind::YesNo => yes_no(trimmed),
         Kind::Words => Ok(words(trimmed)),
         Kind::Packs => packs(trimmed, style),
+        Kind::Grade => grade(trimmed, style),
     }
+}
+
+fn grade(cell: &str, style: Style) -> Result<Value, String> {
+    const TESTS: &str = "tests";
+    let end = cell.len().saturating_sub(TESTS.len());
+    let last = cell.get(end..).filter(|last| last.eq_ignore_ascii_case(TESTS));
+    let rest = match last {
+        Some(_) => cell[..end].trim_end_matches([',', ';', ' ']),
+        None => cell,
+    };
+    let Some((people, rate)) = rest.split_once(" at ") else {
+        return Err(format!("is `{}`; give people and rate as 1 at 34.00, or as 1 at 34.00, tests", shown(cell)));
+    };
+    let (people, rate) = (whole(people.trim(), style)?, money(rate.trim(), style)?);
+    Ok(serde_json::json!({ "people": people, "rate": rate, "tests": last.is_some() }))
 }
 
 fn words(cell: &str) -> Value {

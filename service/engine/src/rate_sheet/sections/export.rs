@@ -4,7 +4,7 @@ use csv::{QuoteStyle, Terminator, WriterBuilder};
 use serde_json::Value;
 
 use super::cells::{guarded, plain};
-use super::{Column, FAMILIES, Kind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS};
+use super::{CREW, Column, FAMILIES, Kind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS};
 use crate::rate_sheet::RateSheet;
 
 /// The section as CSV. The same sheet gives the same bytes.
@@ -52,6 +52,12 @@ fn terms(document: &Value) -> Vec<Vec<String>> {
         let members = terms.get(field).and_then(Value::as_object);
         rows.extend(members.into_iter().flatten().map(|(name, figure)| vec![format!("{prefix}{name}"), plain(figure)]));
     }
+    let crew = terms.get("crew").and_then(Value::as_array);
+    rows.extend(crew.into_iter().flatten().map(|grade| {
+        let part = |field| plain(grade.get(field).unwrap_or(&Value::Null));
+        let tests = if grade.get("tests") == Some(&Value::Bool(true)) { ", tests" } else { "" };
+        vec![format!("{CREW}{}", part("grade")), format!("{} at {}{tests}", part("people"), part("rate"))]
+    }));
     let payments = terms.get("payment_stages").and_then(Value::as_array);
     rows.extend(payments.into_iter().flatten().map(|payment| {
         let part = |field| plain(payment.get(field).unwrap_or(&Value::Null));

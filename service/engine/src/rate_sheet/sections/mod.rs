@@ -21,6 +21,7 @@ closed_list! {
         Materials = "materials": "Prices, packs and waste by item.",
         Points = "points": "Selling rates by point.",
         Factors = "factors": "What multiplies hours.",
+        Hire = "hire": "What is hired for a job.",
         Terms = "terms": "Rates, percentages, tax, and what the sheet says of itself.",
     }
 }
@@ -46,6 +47,8 @@ pub(super) enum Kind {
     Words,
     /// Packs with `;` between them, each as `50 at 47.00`.
     Packs,
+    /// People of one grade, as `1 at 34.00`, or `1 at 34.00, tests` where they may.
+    Grade,
 }
 
 /// A column of a section.
@@ -114,6 +117,16 @@ const FACTORS: &[Column] = &[
     column("source", Kind::Text),
 ];
 
+const HIRE: &[Column] = &[
+    key("item"),
+    column("kind", Kind::Text),
+    column("description", Kind::Text),
+    column("unit", Kind::Text),
+    column("capacity_m3", Kind::Figure),
+    column("price", Kind::Money),
+    column("source", Kind::Text),
+];
+
 /// The terms are one row each, under these two headings.
 const TERMS: &[Column] = &[key("term"), column("value", Kind::Text)];
 
@@ -148,6 +161,8 @@ const TERM_ROWS: &[(&str, Kind)] = &[
 /// materials, and the payments, which keep their order.
 const FAMILIES: [(&str, &str); 2] = [("finish:", "finish_multiples"), ("category:", "category_percents")];
 const PAYMENT: &str = "payment:";
+/// What stands before a grade of the crew.
+const CREW: &str = "crew:";
 
 /// The terms that belong to the sheet and not to its `terms`.
 const OF_THE_SHEET: [&str; 5] = ["currency", "note", "invented", "effective_from", "effective_until"];
@@ -160,15 +175,23 @@ impl Section {
             Self::Materials => MATERIALS,
             Self::Points => POINTS,
             Self::Factors => FACTORS,
+            Self::Hire => HIRE,
             Self::Terms => TERMS,
         }
     }
 }
 
-/// Where a term lies in the document. A payment lies where it stands in the order.
-fn term_pointer(term: &str, payments: usize) -> String {
-    if term.starts_with(PAYMENT) {
-        return format!("/terms/payment_stages/{payments}");
+/// The list that a term belongs to, in which it keeps its order: the payments, or the crew.
+fn list_of(term: &str) -> Option<&'static str> {
+    [(PAYMENT, "payment_stages"), (CREW, "crew")]
+        .into_iter()
+        .find_map(|(prefix, field)| term.starts_with(prefix).then_some(field))
+}
+
+/// Where a term lies in the document. What belongs to a list lies where it stands in it, after so many.
+fn term_pointer(term: &str, before: usize) -> String {
+    if let Some(list) = list_of(term) {
+        return format!("/terms/{list}/{before}");
     }
     match family(term) {
         Some((field, name)) => format!("/terms/{field}/{}", crate::faults::pointer_token(name)),

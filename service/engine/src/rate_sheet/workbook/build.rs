@@ -10,7 +10,7 @@ use super::parts::{
 };
 use crate::catalogue::Catalogue;
 use crate::money::{Money, approximate, decimal};
-use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, Section, Stage};
+use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, RateTerms, Section, Stage};
 use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
 
 pub(super) const NO_RATE: SellingRate = SellingRate { first: Money::ZERO, further: Money::ZERO, materials: 0.0 };
@@ -155,11 +155,18 @@ fn wall_operations(catalogue: &Catalogue, wall: Wall, names: &mut Names<'_, Oper
             masonry => format!("box-{gangs}g-{depth}-{masonry}"),
         })
     });
+    // Masonry under plaster takes a box of the plaster's own depth; a sheet kept before has the row of a deeper one.
+    let shallow = match suffix {
+        "dry-lining" | "lath-and-plaster" | "surface" => boxes[0],
+        masonry => names.find(&format!("box-1g-16-plaster-depth|box-1g-35-{masonry}")),
+    };
     let chases = (!kind.chase.is_empty())
         .then(|| ["single", "double"].map(|runs| names.find(&format!("chase-{runs}-{}", kind.chase))));
     let work = WallWork {
         boxes,
+        shallow,
         box_materials: [MaterialIndex(0); 4],
+        shallow_material: MaterialIndex(0),
         chases,
         hole: names.find(&kind.hole),
         fan_core: names.find(&kind.fan_core),
@@ -176,6 +183,15 @@ const BOXES: [(u8, u8); 4] = [(1, 35), (1, 47), (2, 35), (2, 47)];
 #[must_use]
 pub fn box_index(gangs: u8, depth_mm: u8) -> usize {
     usize::from(gangs >= 2) * 2 + usize::from(depth_mm > 35)
+}
+
+pub(super) fn shallow_material(suffix: &str, names: &mut Names<'_, MaterialIndex>) -> MaterialIndex {
+    names.find(match suffix {
+        "dry-lining" => "box-1g-dry-lining",
+        "surface" => "box-1g-surface",
+        "lath-and-plaster" => "box-1g-35",
+        _ => "box-1g-16|box-1g-35",
+    })
 }
 
 pub(super) fn box_materials(suffix: &str, names: &mut Names<'_, MaterialIndex>) -> [MaterialIndex; 4] {
@@ -222,6 +238,14 @@ pub(super) fn finish_multiples(sheet: &RateSheet, missing: &mut Vec<Missing>) ->
             })
         })
         .collect()
+}
+
+pub(super) fn rates(terms: &RateTerms) -> [Money; Stage::COUNT] {
+    let mut rates = [RateTerms::mix(terms.crew.iter()).unwrap_or(terms.labour_rate); Stage::COUNT];
+    if let Some(testers) = RateTerms::mix(terms.testers()) {
+        rates[Stage::Testing.index()] = testers;
+    }
+    rates
 }
 
 pub(super) fn factor_levels(factor: &DifficultyFactor) -> ((String, String), [f64; Stage::COUNT]) {

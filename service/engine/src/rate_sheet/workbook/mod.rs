@@ -14,9 +14,10 @@ pub use parts::{
     Work,
 };
 
-use super::{IncompleteSheet, RateSheet, Section, Stage};
+use super::{HireKind, HireRate, IncompleteSheet, RateSheet, Section, Stage};
 use crate::catalogue::Catalogue;
-use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
+use crate::money::Money;
+use crate::survey::{Boards, Finish, FloorConstruction, FloorCovering, PointType, Wall};
 use build::NO_RATE;
 use names::Names;
 
@@ -51,6 +52,8 @@ pub struct Workbook {
     finish_multiples: Vec<f64>,
     /// Levels of each factor.
     factors: BTreeMap<(String, String), [f64; Stage::COUNT]>,
+    /// What a person-hour costs, by stage.
+    rates: [Money; Stage::COUNT],
 }
 
 /// Selling rates that are not point types.
@@ -80,7 +83,11 @@ impl Workbook {
             let walls = asked
                 .walls
                 .into_iter()
-                .map(|(suffix, work)| WallWork { box_materials: build::box_materials(&suffix, &mut names), ..work })
+                .map(|(suffix, work)| WallWork {
+                    box_materials: build::box_materials(&suffix, &mut names),
+                    shallow_material: build::shallow_material(&suffix, &mut names),
+                    ..work
+                })
                 .collect();
             (takes, points, walls)
         };
@@ -93,6 +100,7 @@ impl Workbook {
         }
         let factors = sheet.factors.iter().map(build::factor_levels).collect();
         Ok(Self {
+            rates: build::rates(&sheet.terms),
             operations,
             materials,
             point_works,
@@ -140,10 +148,13 @@ impl Workbook {
         &self.wall_works[wall as usize]
     }
 
-    /// Operation that opens a floor.
+    /// Operation that opens a floor whose boards meet so.
     #[must_use]
-    pub fn board_operation(&self, floor: FloorConstruction) -> Option<OperationIndex> {
-        self.board_operations[floor as usize]
+    pub fn board_operation(&self, floor: FloorConstruction, boards: Boards) -> Option<OperationIndex> {
+        match (floor, boards) {
+            (FloorConstruction::SuspendedTimber, Boards::Tongued) => Some(self.does.lift_tongued),
+            _ => self.board_operations[floor as usize],
+        }
     }
 
     /// Operation that lifts a covering.
@@ -162,6 +173,43 @@ impl Workbook {
     #[must_use]
     pub fn other_rate(&self, item: &str) -> SellingRate {
         self.other_rates.get(item).copied().unwrap_or(NO_RATE)
+    }
+
+    /// What a person-hour costs at a stage: that of the crew's mix, and at the tests that of those who may test.
+    #[must_use]
+    pub fn rate(&self, stage: Stage) -> Money {
+        self.rates[stage.index()]
+    }
+
+    /// What these hours cost, rounded once.
+    #[must_use]
+    pub fn labour(&self, hours: &[f64; Stage::COUNT]) -> Money {
+        Money::rounded(self.rates.iter().zip(hours).map(|(rate, hours)| rate.exactly_times(*hours)).sum())
+    }
+
+    /// What a unit of an operation costs on average, without factors; for weighing, never for a price.
+    #[must_use]
+    pub fn cost_of_one(&self, index: OperationIndex) -> f64 {
+        let stages = Stage::ALL.iter().zip(&self.operation(index).stages);
+        stages.filter_map(|(stage, hours)| Some(hours.as_ref()?.mean() * self.rate(*stage).approximate())).sum()
+    }
+
+    /// People of the crew.
+    #[must_use]
+    pub fn people(&self) -> f64 {
+        f64::from(self.sheet.terms.people)
+    }
+
+    /// People of the crew who may test.
+    #[must_use]
+    pub fn testers(&self) -> f64 {
+        let testers: u32 = self.sheet.terms.testers().map(|grade| grade.people).sum();
+        if testers == 0 { self.people() } else { f64::from(testers) }
+    }
+
+    /// What is hired, of one kind.
+    pub fn hire(&self, kind: HireKind) -> impl Iterator<Item = &HireRate> {
+        self.sheet.hire.iter().filter(move |rate| rate.kind == kind)
     }
 
     /// Multiple of the white price.

@@ -176,6 +176,10 @@ pub struct WallWork {
     pub boxes: [OperationIndex; 4],
     /// Box materials in the same order.
     pub box_materials: [MaterialIndex; 4],
+    /// The operation of a box of 16 mm.
+    pub shallow: OperationIndex,
+    /// Its material.
+    pub shallow_material: MaterialIndex,
     /// Chases for one run and for two; absent where the cable is fished.
     pub chases: Option<[OperationIndex; 2]>,
     /// Hole for a cable.
