@@ -26,12 +26,15 @@ static CONTRACT: Compiled<RoutesRequest> = LazyLock::new(Contract::new);
 
 /// Plan cable routes
 ///
-/// A drawn site and the ends of runs: the least-cost way of each cable with its metres and hours stretch by stretch,
-/// what is opened for it and who shares that, why it goes so, and the next best way by another medium. Nothing is kept.
+/// A drawn site, the ends of runs and the places that tours visit: the least-cost way of each cable with its metres,
+/// hours and money stretch by stretch, why it goes so, and the next best way by another medium. A tour is put in order; a
+/// ring comes back to where it began. All cables of a request are planned together: what one opens (a floor, a wall) the
+/// others use, and its cost is shared equally among those that do. Costs are labour and material at the rate sheet's
+/// hours and prices, before overhead, contingency, profit and tax. Nothing is kept.
 #[utoipa::path(
     post, path = "/v1/routes", tag = "wiring", operation_id = "plan_routes",
     request_body = RoutesRequest,
-    responses((status = 200, description = "One route for each run.", body = RoutesAnswer), ForCallers, ForBodies)
+    responses((status = 200, description = "One route for each run, one for each tour.", body = RoutesAnswer), ForCallers, ForBodies)
 )]
 pub async fn plan_routes(
     caller: Caller,

@@ -33,6 +33,9 @@ pub const FAULTS_LISTED_MAX: usize = 100;
 pub const REPRICED_ROOMS_MAX: usize = 40;
 /// Points up to which the same is done: each answer plans and prices every point again.
 pub const REPRICED_POINTS_MAX: u64 = 400;
+/// Outbuildings of one survey for which a feed onward from another one is priced against a feed of its own: the job is
+/// priced once more for each.
+pub const FEEDS_COMPARED_MAX: usize = 4;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
 /// Drawn rooms up to which ways are searched on a map of the voids; in a larger building runs go along its axes from room
@@ -48,12 +51,17 @@ pub const CLOSING_TRIALS_MAX: usize = 12;
 pub const TOUR_STOPS_MAX: usize = 100;
 /// Pairs of outlines that are held against each other for overlaps in one survey.
 pub const OUTLINE_PAIRS_MAX: usize = 50_000;
-/// Edges of a map times runs that are planned together in one request; what is over is planned in fewer rounds.
+/// Edges of a map times ends of the runs that are planned together in one request; what is over is planned in fewer
+/// rounds.
 pub const SHARING_WORK_MAX: usize = 10_000_000;
 /// Runs in one request for routes.
 pub const RUNS_ASKED_MAX: usize = 100;
-/// Ends of one run in a request for routes.
-pub const RUN_ENDS_MAX: usize = 100;
+/// Tours in one request for routes.
+pub const TOURS_ASKED_MAX: usize = 100;
+/// Places that one tour visits in a request for routes.
+pub const TOUR_VISITS_MAX: usize = 100;
+/// Places that all tours of one request visit: each is held against each other of its tour, and that several times over.
+pub const VISITS_ASKED_MAX: usize = 1_000;
 /// Rows in one section of a rate sheet.
 pub const SHEET_ROWS_MAX: usize = 10_000;
 /// Largest price of a pack, rate of a point or fee in a rate sheet, in whole units of its currency. Beyond it lies a

@@ -193,7 +193,7 @@ async fn a_cable_is_sized_and_demand_is_worked_out() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
-async fn a_run_in_a_drawn_house_is_routed_with_its_metres_its_hours_and_the_next_best_way() {
+async fn runs_and_tours_in_a_drawn_house_are_routed_with_their_metres_hours_and_cost() {
     let app = App::open().await;
     let room = |id: &str, x: f64| {
         json!({
@@ -204,7 +204,8 @@ async fn a_run_in_a_drawn_house_is_routed_with_its_metres_its_hours_and_the_next
     };
     let request = json!({
         "survey": { "rooms": [room("hall", 0.0), room("living", 4.0)], "consumer_unit": { "room": "hall" } },
-        "runs": [{ "id": "socket", "to": [{ "room": "living", "wall": "right", "along_m": 1.0 }] }]
+        "runs": [{ "id": "socket", "to": { "room": "living", "wall": "right", "along_m": 1.0 } }],
+        "tours": [{ "id": "ring", "arrangement": "ring", "visit": [{ "room": "living" }, { "room": "hall" }] }]
     });
 
     let answer = calculated(&app, "/v1/routes", &request).await;
@@ -212,16 +213,19 @@ async fn a_run_in_a_drawn_house_is_routed_with_its_metres_its_hours_and_the_next
         &app,
         "/v1/routes",
         &json!({
-            "survey": { "rooms": [{ "id": "hall" }] }, "runs": [{ "id": "socket", "to": [{ "room": "hall" }] }]
+            "survey": { "rooms": [{ "id": "hall" }] }, "runs": [{ "id": "socket", "to": { "room": "hall" } }]
         }),
     )
     .await;
 
     assert_eq!((answer.status.as_u16(), answer.header("cache-control")), (200, "no-store"), "{}", answer.json());
     let route = &answer.json()["routes"][0];
-    assert_eq!(route["serves"], "socket");
+    assert_eq!((&route["id"], &route["cost"].is_string()), (&json!("socket"), &true), "{route}");
     assert!(route["metres"].as_f64() > Some(8.0) && route["hours"].as_f64() > Some(0.0), "{route}");
     assert!(route["runner_up"]["medium"].is_string(), "{route}");
+    let tour = &answer.json()["tours"][0];
+    assert_eq!((&tour["id"], &tour["order"]), (&json!("ring"), &json!([1, 0])), "{tour}");
+    assert_eq!(tour["legs"].as_array().map(Vec::len), Some(3), "{tour}");
     assert_eq!(refused.status.as_u16(), 422);
     assert_eq!(refused.json()["errors"][0]["pointer"], "/survey/rooms/0/outline");
 }

@@ -10,7 +10,7 @@ mod ratings;
 pub use building::{BuildingLimit, BuildingLimitName, Leaf};
 pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, WallKind};
 pub use points::{CircuitType, PointGroup, PointKind, PointPlace};
-pub use provisions::Provision;
+pub use provisions::{DrawsIn, Provision};
 pub use ratings::{ApplianceKind, CircuitKind, RatingStep};
 
 use crate::survey::{ApplianceType, FloorConstruction, FloorCovering, FutureType, PointType, RoomUse, Wall};

@@ -10,7 +10,7 @@ use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::{CheckedCircuit, Verdict};
 use crate::quantities::{Amps, Metres};
 use crate::routes::Ways;
-use crate::site::Site;
+use crate::site::{Site, Spot};
 use crate::standards::Standards;
 use crate::survey::{BoardKind, FutureType, Survey};
 
@@ -149,17 +149,15 @@ fn tails(ways: &Ways<'_>) -> Metres {
     const SIDE_BY_SIDE_M: f64 = 1.5;
     /// Up from the meter and down to the board. Common practice, no source.
     const ENDS_M: f64 = 2.0;
-    /// A board's middle above the floor. From memory.
-    const BOARD_HEIGHT_M: f64 = 1.5;
     let site = ways.site();
-    if site.board == site.intake {
+    let place = |spot: Spot| (spot.room, spot.level, spot.at);
+    if place(site.board) == place(site.intake) {
         return Metres::new(SIDE_BY_SIDE_M);
     }
     // In one room they go along the wall and into no void.
     let apart = site.intake.room != site.board.room;
-    let by_the_map = apart.then(|| {
-        ways.between_on_the_map(site.intake, site.board, Metres::new(BOARD_HEIGHT_M), crate::routes::Gauge::Heaviest)
-    });
+    let by_the_map = apart
+        .then(|| ways.between_on_the_map(site.intake, site.board, site.board.centre(), crate::routes::Gauge::Heaviest));
     match by_the_map.flatten() {
         Some(run) => run.metres,
         None => ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M),
@@ -236,7 +234,7 @@ fn sub_boards(site: &Site, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
                 ways: used.max(1).next_multiple_of(6),
                 used,
                 main_switch: main_switch(circuit.device.rating.value()),
-                earth: earthing::outbuilding_earth(&site.outbuildings[outbuilding], site),
+                earth: earthing::board_earth(outbuilding, site),
             })
         })
         .collect()

@@ -120,6 +120,33 @@ pub struct OutbuildingEarth {
     pub because: &'static str,
 }
 
+/// The outbuilding whose electrode earths the board of this one: its own, or that of one which feeds it; none where the
+/// earth comes from the house.
+#[must_use]
+pub fn earthed_at(building: usize, site: &Site) -> Option<usize> {
+    let on_the_way = std::iter::successors(Some(building), |building| site.outbuildings[*building].via);
+    let mut on_the_way = on_the_way.take(site.outbuildings.len());
+    on_the_way.find(|building| outbuilding_earth(&site.outbuildings[*building], site).electrode)
+}
+
+/// Where the board of an outbuilding gets its earth, by way of another one where that feeds it.
+#[must_use]
+pub fn board_earth(building: usize, site: &Site) -> OutbuildingEarth {
+    let plan = &site.outbuildings[building];
+    let own = outbuilding_earth(plan, site);
+    if own.electrode || plan.via.is_none() {
+        return own;
+    }
+    let because = if earthed_at(building, site).is_some() {
+        "earth along the armour and a core from the outbuilding that feeds it, which has its own electrode: every circuit \
+         behind it, the feed with them, disconnects by a residual current device"
+    } else {
+        "earth from the house along the armour and a core, by way of the outbuilding that feeds it: dry, without metal that \
+         comes out of the ground"
+    };
+    OutbuildingEarth { electrode: false, because }
+}
+
 /// Decides by the house's earth and by what in the building touches the ground. Metal that does, water out of doors and
 /// a vehicle must not hang on a neutral that may break in the street. Source: BS 7671 411.4.2, 542.1.3.3, 722.411.4.1 and
 /// domain practice on outbuildings, from memory; the designer decides.

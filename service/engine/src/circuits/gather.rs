@@ -463,10 +463,20 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
     drafts.sort_by_key(|draft| (draft.outbuilding, chart_order(draft.kind)));
 }
 
+/// How many boards of outbuildings lie between the house's board and a circuit, its own with them: what is fed onward
+/// comes after what feeds it.
+pub(super) fn boards_before(site: &Site, draft: &Draft) -> usize {
+    let on_the_way = std::iter::successors(draft.outbuilding, |building| site.outbuildings[*building].via);
+    on_the_way.take(site.outbuildings.len()).count()
+}
+
 /// Where a circuit gets its supply.
 pub(super) fn fed_from(site: &Site, draft: &Draft, feeds: &BTreeMap<usize, usize>) -> FedFrom {
     let Some(building) = draft.outbuilding else { return FedFrom::Board };
     if draft.kind == CircuitType::Distribution {
+        if let Some(feed) = site.outbuildings[building].via.and_then(|via| feeds.get(&via)) {
+            return FedFrom::Circuit(*feed);
+        }
         return match site.outbuildings[building].fed_from {
             OutbuildingFeed::ConsumerUnit => FedFrom::Board,
             OutbuildingFeed::Intake => FedFrom::Intake,

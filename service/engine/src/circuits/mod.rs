@@ -172,6 +172,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
     let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
     let mut waiting: Vec<gather::Draft> = gathered.drafts;
+    waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
     waiting.reverse();
     while let Some(draft) = waiting.pop() {
         let index = circuits.len();

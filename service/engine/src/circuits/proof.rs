@@ -184,15 +184,17 @@ fn origin(
     let at_origin = Upstream::at_origin(supply);
     let FedFrom::Circuit(feed) = circuit.fed_from else { return (supply.clone(), at_origin) };
     let upstream = checked.get(feed).and_then(Option::as_ref).map_or(at_origin, CheckedCircuit::feeds);
-    let own_electrode = circuit
-        .outbuilding
-        .is_some_and(|building| super::earthing::outbuilding_earth(&site.outbuildings[building], site).electrode);
-    if own_electrode {
-        let island = Supply { ze_ohm: Some(ELECTRODE_OHM), ..supply.clone() };
-        let island = Supply { earthing: SupplyEarthing::Tt, ..island };
-        return (island, Upstream { zs_ohm: ELECTRODE_OHM, ..upstream });
-    }
-    (supply.clone(), upstream)
+    // The board that it leaves: that of its building, and of a feed that of the building which feeds it.
+    let building = match circuit.kind {
+        CircuitType::Distribution => circuit.outbuilding.and_then(|building| site.outbuildings[building].via),
+        _ => circuit.outbuilding,
+    };
+    let Some(board) = building else { return (supply.clone(), upstream) };
+    let Some(electrode) = super::earthing::earthed_at(board, site) else { return (supply.clone(), upstream) };
+    let island = Supply { ze_ohm: Some(ELECTRODE_OHM), earthing: SupplyEarthing::Tt, ..supply.clone() };
+    // Further on the impedance of the feed is added to that of the electrode.
+    let zs_ohm = if electrode == board { ELECTRODE_OHM } else { upstream.zs_ohm };
+    (island, Upstream { zs_ohm, ..upstream })
 }
 
 fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &Catalogue) -> Circuit {

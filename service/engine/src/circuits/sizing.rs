@@ -1,14 +1,16 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
+use std::collections::BTreeMap;
+
 use super::gather::Draft;
 use super::given::Fixed;
 use super::{CircuitIndex, CircuitPlan, Cost, FedFrom, form, loads};
 use crate::catalogue::{Catalogue, CircuitType, PointPlace};
 use crate::quantities::{Amps, Metres, SquareMillimetres};
-use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Ways};
-use crate::site::{Site, Spot};
+use crate::routes::{Alternative, Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Ways, Why};
+use crate::site::{OtherFeed, OutbuildingPlan, Site, Spot};
 use crate::standards::{Standards, TripCurve};
-use crate::survey::{BoardKind, GivenCableType, Medium, PointType};
+use crate::survey::{BoardKind, GivenCableType, Medium, NeutralLoop, PointType};
 use crate::told::Told;
 
 /// A device in a board.
@@ -254,6 +256,11 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
     } else {
         by_load(&draft, site, catalogue, &mut because)
     };
+    if kind == CircuitType::Lighting && site.neutral_looped_at == NeutralLoop::Switch {
+        because.push(
+            "the neutral is looped at the switches, as preferred: lights on cables from their switches".to_owned(),
+        );
+    }
     let mut device = device(&draft, kind, rating, site);
     let mut cable = cable;
     let fixed = draft.fixed;
@@ -346,8 +353,15 @@ fn by_load(
 }
 
 fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device {
-    // A feed to a sub-board has its residual protection at the far end.
+    /// What disconnects a feed that hangs on an electrode. Source: domain practice, 100 mA time-delayed before 30 mA.
+    const BEFORE_OTHERS_MA: f64 = 100.0;
+    // A feed to a sub-board has its residual protection at the far end; but where the earth is an electrode, no fuse or
+    // breaker would see a fault of the feed itself.
     let feed = kind == CircuitType::Distribution;
+    let via = draft.outbuilding.filter(|_| feed).and_then(|building| site.outbuildings[building].via);
+    if via.is_some_and(|via| super::earthing::earthed_at(via, site).is_some()) {
+        return Device { rating, curve: TripCurve::B, combined: true, residual_ma: Some(BEFORE_OTHERS_MA) };
+    }
     // Whatever the house's board, that of an outbuilding holds combined devices, and a charge point has a residual current
     // device that protects nothing else. Source: BS 7671 722.531.3.1, from memory; sub-board as it is priced.
     let alone = draft.outbuilding.is_some() || kind == CircuitType::ChargePoint;
@@ -368,6 +382,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         // Nothing is joined to it, so nothing is laid.
         return Run { order: draft.room.into_iter().collect(), ..Run::default() };
     }
+    let course = course_of(kind, ring, site.neutral_looped_at);
     let mut stops: Vec<Stop> = Vec::new();
     for member in &draft.members {
         let point = &site.rooms[member.room].points[member.point];
@@ -375,7 +390,9 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         let stop_point = StopPoint {
             place: if row.place == PointPlace::Outside { PointPlace::Wall } else { row.place },
             is_switch: row.group == crate::catalogue::PointGroup::Switch,
-            in_and_out: matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) && is_looped(point.kind),
+            in_and_out: (matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets)
+                && is_looped(point.kind))
+                || (course == Course::TreeOfSwitches && row.group == crate::catalogue::PointGroup::Switch),
             height: point.height,
             count: member.count,
             at: point.at,
@@ -398,13 +415,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         // An appliance without a point still wants its cable: to the wall at worktop height.
         return ways.home_run(from, room, Metres::new(1.1));
     }
-    ways.run(Ask {
-        from,
-        stops: &stops,
-        course: course_of(kind, ring),
-        explained,
-        gauge: Gauge::of(gauge_mm2(kind, catalogue)),
-    })
+    ways.run(Ask { from, stops: &stops, course, explained, gauge: Gauge::of(gauge_mm2(kind, catalogue)) })
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays
@@ -415,21 +426,24 @@ fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
     {
         let room = &site.rooms[first.room];
         let at = room.points[first.point].places.first().copied();
-        return Spot { room: Some(first.room), level: room.level, at };
+        return Spot { room: Some(first.room), level: room.level, at, height: None };
     }
     match (fed_from, draft.outbuilding) {
         (FedFrom::Intake, _) => site.intake,
         (FedFrom::Circuit(_), Some(building)) => {
-            Spot { room: Some(site.outbuildings[building].room), level: 0, at: None }
+            let onward = (draft.kind == CircuitType::Distribution).then(|| site.outbuildings[building].via).flatten();
+            let building = onward.unwrap_or(building);
+            Spot { room: Some(site.outbuildings[building].room), level: 0, at: None, height: None }
         }
         _ => site.board,
     }
 }
 
-/// Rings close, lights branch, all else goes from point to point.
-const fn course_of(kind: CircuitType, ring: bool) -> Course {
+/// Rings close, lights branch at the lights or at the switches, all else goes from point to point.
+const fn course_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Course {
     match kind {
         _ if ring => Course::Ring,
+        CircuitType::Lighting if matches!(neutral, NeutralLoop::Switch) => Course::TreeOfSwitches,
         CircuitType::Lighting | CircuitType::Alarms => Course::Tree,
         _ => Course::Chain,
     }
@@ -466,6 +480,8 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
     const SLACK_AT_GLAND_M: f64 = 1.0;
     /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.
     const TO_THE_WALL_M: f64 = 5.0;
+    /// Inside an outbuilding, from its board down to the trench of what it feeds onward. Common practice, no source.
+    const OUT_OF_AN_OUTBUILDING_M: f64 = 2.0;
     /// It leaves the house this high. Common practice, no source.
     const LEAVES_AT_M: f64 = 0.3;
     let site = ways.site();
@@ -474,10 +490,12 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
     };
     let buried: Metres = building.stretches.iter().map(|(_, length)| *length).sum();
     // Inside along the real way to the wall nearest to the building, where both were drawn.
-    let towards = site.rooms[building.room].outline.as_ref().and_then(|outline| ways.leaves_towards(outline.middle()));
+    let outline = site.rooms[building.room].outline.as_ref().filter(|_| building.via.is_none());
+    let towards = outline.and_then(|outline| ways.leaves_towards(outline.middle()));
     let inside =
         towards.and_then(|wall| ways.between_on_the_map(from, wall, Metres::new(LEAVES_AT_M), Gauge::Heaviest));
-    let clipped = inside.map_or(Metres::new(TO_THE_WALL_M), |run| run.metres) + Metres::new(SLACK_AT_GLAND_M);
+    let usual = Metres::new(if building.via.is_some() { OUT_OF_AN_OUTBUILDING_M } else { TO_THE_WALL_M });
+    let clipped = inside.map_or(usual, |run| run.metres) + Metres::new(SLACK_AT_GLAND_M);
     let segment = |medium, room, metres| Segment {
         medium,
         void: Void::Surface,
@@ -491,43 +509,112 @@ fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
         segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
     ];
     let metres = segments.iter().map(|segment| segment.metres).sum();
-    Run { segments, metres, far_end: metres, order: vec![building.room], ..Run::default() }
+    let why = building.other_feed.as_ref().map(|other| feed_why(building, other, site));
+    Run { segments, metres, far_end: metres, order: vec![building.room], why, ..Run::default() }
 }
 
-/// Sizes each feed for the circuits behind it, once they are known.
+/// Why a feed comes from where it does, beside the way that it could have come too.
+fn feed_why(building: &OutbuildingPlan, other: &OtherFeed, site: &Site) -> Why {
+    let because = feed_words(building, site);
+    let runner_up = other.fails.is_none().then_some(Alternative {
+        medium: Medium::Trench,
+        metres: other.metres,
+        hours: other.hours,
+        money: other.money,
+        damages: false,
+    });
+    let because = match &other.fails {
+        Some(fails) => format!("{because}; the other feed does not comply: {fails}"),
+        None => because,
+    };
+    Why { because, runner_up }
+}
+
+/// Where a feed comes from, in words.
+fn feed_words(building: &OutbuildingPlan, site: &Site) -> String {
+    let name = |index: usize| site.rooms[site.outbuildings[index].room].name.to_lowercase();
+    let settled = building.onward.as_ref().is_some_and(|onward| onward.settled);
+    match (building.via, building.onward.as_ref()) {
+        (Some(via), _) if settled => format!("onward from the board of {}, as the survey asks", name(via)),
+        (Some(via), _) => format!("onward from the board of {}", name(via)),
+        (None, Some(onward)) => format!("from the house by itself, not onward from the board of {}", name(onward.from)),
+        (None, None) => "from the house by itself".to_owned(),
+    }
+}
+
+/// What is said of a feed beside the other one.
+fn feed_compared(building: &OutbuildingPlan, site: &Site) -> Option<String> {
+    let other = building.other_feed.as_ref()?;
+    let words = feed_words(building, site);
+    let money = crate::money::Money::rounded(crate::money::decimal(other.money));
+    let figures = format!("{money} of direct cost, {:+.1} m of armoured cable, {:+.1} h", other.metres, other.hours);
+    Some(match &other.fails {
+        Some(fails) => format!("{words}: the other feed differs by {figures}, and does not comply: {fails}"),
+        None => format!("{words}: the other feed differs by {figures}"),
+    })
+}
+
+/// What is behind a feed.
+#[derive(Debug, Clone, Copy, Default)]
+struct Behind {
+    largest_a: f64,
+    sum_a: f64,
+    device_a: f64,
+    /// Feeds one after the other from here on, this one with them.
+    feeds: u32,
+}
+
+/// Sizes each feed for the circuits behind it, once they are known: those that are fed onward first, for they are behind
+/// another one.
 pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
-    // Final circuits of each feed in one pass.
-    let mut behind: std::collections::BTreeMap<CircuitIndex, (f64, f64, f64)> = std::collections::BTreeMap::new();
-    for circuit in circuits.iter() {
+    let mut behind: BTreeMap<CircuitIndex, Behind> = BTreeMap::new();
+    let mut before: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
+    for (index, circuit) in circuits.iter().enumerate().filter(|(_, one)| one.kind == CircuitType::Distribution) {
+        let FedFrom::Circuit(feed) = circuit.fed_from else { continue };
+        let feeds = before.get(&feed).copied().unwrap_or(0) + 1;
+        before.insert(index, feeds);
+    }
+    // A feed comes after the one that it hangs on, so backwards every load is known before the feed that carries it.
+    for index in (0..circuits.len()).rev() {
+        if let Some(behind) = behind.get(&index).copied() {
+            size_feed(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site);
+        }
+        let circuit = &circuits[index];
         if let FedFrom::Circuit(feed) = circuit.fed_from {
             let load = final_load(circuit);
-            let (largest, sum, device) = behind.entry(feed).or_default();
-            *largest = largest.max(load);
-            *sum += load;
-            *device = device.max(circuit.device.rating.value());
+            let feeds = behind.get(&index).map_or(0, |behind| behind.feeds);
+            let entry = behind.entry(feed).or_insert(Behind { feeds: 1, ..Behind::default() });
+            entry.largest_a = entry.largest_a.max(load);
+            entry.sum_a += load;
+            entry.device_a = entry.device_a.max(circuit.device.rating.value());
+            entry.feeds = entry.feeds.max(1 + feeds);
         }
     }
-    for (feed, (largest, sum, device)) in behind {
-        let current = largest + FEED_SHARE_OF_OTHERS * (sum - largest);
-        let run = circuits[feed].run.metres.value();
-        let (rating, cable) = feed_size(current, device, run, site.supply.voltage.value());
-        let circuit = &mut circuits[feed];
-        circuit.design_current = Amps::new(current);
-        if circuit.fixed.device.is_none() {
-            circuit.device.rating = rating;
-        }
-        circuit.cable = circuit.fixed.cable.unwrap_or(cable);
-        circuit.beyond_table = current > circuit.device.rating.value();
-        let given = circuit.because.iter().filter(|line| line.contains("given")).cloned().collect::<Vec<String>>();
-        circuit.because = vec![format!(
-            "largest final circuit {largest:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device} A behind \
-             it; {} mm2 keeps the drop over \
-             {run:.0} m near 2 % of nominal, so that the final circuits have the rest",
-            rating.value(),
-            cable.line_mm2()
-        )];
-        circuit.because.extend(given);
+}
+
+fn size_feed(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site) {
+    let Behind { largest_a, sum_a, device_a, feeds } = behind;
+    let current = largest_a + FEED_SHARE_OF_OTHERS * (sum_a - largest_a);
+    let run = circuit.run.metres.value();
+    let in_a_row = feeds_before + feeds;
+    let share = FEED_DROP_SHARE / f64::from(in_a_row.max(1));
+    let (rating, cable) = feed_size(current, device_a, run, share * site.supply.voltage.value());
+    circuit.design_current = Amps::new(current);
+    if circuit.fixed.device.is_none() {
+        circuit.device.rating = rating;
     }
+    circuit.cable = circuit.fixed.cable.unwrap_or(cable);
+    circuit.beyond_table = current > circuit.device.rating.value();
+    let given = circuit.because.iter().filter(|line| line.contains("given")).cloned().collect::<Vec<String>>();
+    circuit.because = vec![format!(
+        "largest final circuit {largest_a:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device_a} A behind \
+         it; {} mm2 keeps the drop over {run:.0} m near {:.0} % of nominal, so that the final circuits have the rest",
+        rating.value(),
+        cable.line_mm2(),
+        share * 100.0
+    )];
+    circuit.because.extend(circuit.outbuilding.and_then(|building| feed_compared(&site.outbuildings[building], site)));
+    circuit.because.extend(given);
 }
 
 /// What a final circuit counts for behind a feed: its plate, or half of a sockets device.
@@ -547,15 +634,15 @@ const FEED_DROP_MV: [(CableSize, f64, f64); 4] = [
     (CableSize::Armoured16, 2.8, 63.0),
 ];
 
-fn feed_size(current: f64, largest_device: f64, run_m: f64, voltage_v: f64) -> (Amps, CableSize) {
-    /// Share of nominal that the feed may drop. Source: domain practice, e.g. 2 % to the sub-board.
-    const DROP_SHARE: f64 = 0.02;
+/// Share of nominal that the feeds to a board may drop together. Source: domain practice, e.g. 2 % to the sub-board.
+const FEED_DROP_SHARE: f64 = 0.02;
+
+fn feed_size(current: f64, largest_device: f64, run_m: f64, drop_v: f64) -> (Amps, CableSize) {
     const RATINGS: [f64; 5] = [20.0, 32.0, 40.0, 50.0, 63.0];
     // Above the largest device behind it, so that a fault in the building trips there first.
     let rating = RATINGS.into_iter().find(|rating| current <= *rating && largest_device < *rating).unwrap_or(63.0);
-    let fits = |(_, mv, largest): &&(CableSize, f64, f64)| {
-        rating <= *largest && mv * current * run_m / 1_000.0 <= DROP_SHARE * voltage_v
-    };
+    let fits =
+        |(_, mv, largest): &&(CableSize, f64, f64)| rating <= *largest && mv * current * run_m / 1_000.0 <= drop_v;
     let cable = FEED_DROP_MV.iter().find(fits).map_or(CableSize::Armoured16, |(cable, _, _)| *cable);
     (Amps::new(rating), cable)
 }

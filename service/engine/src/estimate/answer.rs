@@ -368,6 +368,9 @@ pub struct RouteOpening {
     pub room: String,
     /// How many circuits share it.
     pub shared_by: u32,
+    /// Hours of the share of this one; 0 in older estimates.
+    #[serde(default)]
+    pub hours: Hours,
     /// The share of this one; direct cost.
     pub share: Money,
 }

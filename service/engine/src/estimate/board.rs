@@ -262,15 +262,19 @@ fn bond_because(service: &crate::site::ServicePlan, source: &str, size: SquareMi
 }
 
 fn provisions(job: Job<'_>) -> Vec<ProvisionLaid> {
+    let draw_ins = take_off::draw_ins(job);
     job.site
         .future
         .iter()
         .map(|future| {
             let row = job.catalogue.provision(*future);
+            let draw_in = draw_ins.iter().find(|draw_in| draw_in.futures.contains(future));
             ProvisionLaid {
                 future: future.word().to_owned(),
                 ways: row.ways,
                 provision: row.provision.clone(),
+                towards: draw_in.map(|draw_in| draw_in.towards.clone()),
+                metres: draw_in.map(|draw_in| draw_in.metres.rounded(2)),
                 source: row.source.clone(),
             }
         })

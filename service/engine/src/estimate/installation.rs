@@ -319,6 +319,12 @@ pub struct ProvisionLaid {
     pub ways: u32,
     /// What is laid ready.
     pub provision: String,
+    /// Where its draw-in run ends; absent where there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub towards: Option<String>,
+    /// Metres of its draw-in run along the route, which others to the same place share: the line `draw-in-run` prices it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub metres: Option<Metres>,
     /// Where that comes from.
     pub source: String,
 }

@@ -7,6 +7,7 @@ mod breakdown;
 pub mod difference;
 mod drawn;
 mod engine;
+mod feeds;
 mod findings;
 mod house_demand;
 mod installation;
@@ -51,6 +52,8 @@ use crate::told::Told;
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
     // survey → site: every gap filled by a stated assumption
     let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
+    // which outbuildings are fed from one another: both ways priced, the cheaper that complies
+    let site = feeds::chosen(engine, request, site, workbook);
     // site → routes → circuits → checks → take-off → labour → pricing: each item in money
     priced_on(engine, request, &site, workbook, |priced| {
         // the job at point rates; then pricing → range, flags, questions, options → estimate

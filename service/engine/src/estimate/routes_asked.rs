@@ -1,24 +1,28 @@
-//! Routes asked for by themselves: a drawn site and the ends of runs in, the ways of their cables out.
+//! Routes asked for by themselves: a drawn site, the ends of runs and the places that tours visit in, the ways of their
+//! cables out.
 
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Route, storey_level, ways};
+use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, route_limits, storey_level, ways};
 use crate::catalogue::{Catalogue, PointPlace};
+use crate::checks::Arrangement;
+use crate::circuits::CableSize;
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::labour::Factors;
-use crate::limits::FAULTS_LISTED_MAX;
+use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
 use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped, mapped_words};
 use crate::site::{Site, Spot};
+use crate::standards::CableType;
 use crate::survey::vocabulary::closed_list;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
 
-/// A drawn site and the runs that are wanted on it.
+/// A drawn site, the runs and the tours that are wanted on it: some of either.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RoutesRequest {
@@ -28,34 +32,65 @@ pub struct RoutesRequest {
     /// The rate sheet to weigh the ways with; the newest version of `standard` if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rate_sheet: Option<RateSheetReference>,
-    /// The runs. They are planned together: what one opens is free for the others.
-    #[schema(min_items = 1, max_items = 100)]
+    /// Cables from one end to another. Runs and tours are planned together: what one opens is free for the others to
+    /// use, and its cost is shared out among those that use it.
+    #[schema(max_items = 100)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub runs: Vec<RunAsked>,
+    /// Cables through several places, in the order that costs least. All together may visit 1000 places.
+    #[schema(max_items = 100)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tours: Vec<TourAsked>,
 }
 
-/// A run that is wanted.
+/// A run that is wanted: one cable between two ends.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RunAsked {
     /// Its identifier.
     #[schema(min_length = 1, max_length = 64, example = "shower")]
     pub id: String,
-    /// Where it starts; at the board if left out.
+    /// Where it starts, as at a board; at the board if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<RunEnd>,
     /// Where it goes.
-    #[schema(min_items = 1, max_items = 100)]
-    pub to: Vec<RunEnd>,
-    /// How it goes through its ends; `chain` if left out.
+    pub to: RunEnd,
+    /// Its cable; flat twin and earth if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub course: Option<CourseAsked>,
-    /// Line conductor of its flat cable, in mm2; 2.5 if left out.
+    pub cable_type: Option<CableType>,
+    /// Its line conductor, in mm2: the next size that the rate sheet prices is taken. 2.5 if left out, 4 of an armoured
+    /// cable.
     #[schema(minimum = 1, maximum = 16, example = 2.5)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line_mm2: Option<f64>,
 }
 
-/// One end of a run. Without a place: in the middle of the room, on the nearest wall.
+/// A tour that is wanted: one cable through several places.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TourAsked {
+    /// Its identifier.
+    #[schema(min_length = 1, max_length = 64, example = "kitchen-ring")]
+    pub id: String,
+    /// Where it starts, as at a board; at the board if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<RunEnd>,
+    /// The places, in any order.
+    #[schema(min_items = 1, max_items = 100)]
+    pub visit: Vec<RunEnd>,
+    /// A `ring` comes back to where it began, a `radial` ends at its last place; `radial` if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arrangement: Option<Arrangement>,
+    /// Its cable; flat twin and earth if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cable_type: Option<CableType>,
+    /// Its line conductor, in mm2, as of a run.
+    #[schema(minimum = 1, maximum = 16, example = 2.5)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub line_mm2: Option<f64>,
+}
+
+/// One end of a cable. Without a place: in the middle of the room, on the nearest wall.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RunEnd {
@@ -72,23 +107,14 @@ pub struct RunEnd {
     #[schema(minimum = 0, maximum = 1000, example = 1.2)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub along_m: Option<f64>,
-    /// Its centre above the floor, in metres; 0.45 if left out. On a ceiling it is not asked for.
+    /// Its centre above the floor, in metres. If left out, 1.5 where a cable starts and 0.45 where it goes; on a ceiling
+    /// it is not asked for.
     #[schema(minimum = 0, maximum = 20, example = 0.45)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height_m: Option<f64>,
     /// On a wall or on the ceiling; `wall` if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<EndPlace>,
-}
-
-closed_list! {
-    /// How a run goes through its ends.
-    CourseAsked {
-        Ring = "ring": "From the start through all and back.",
-        Chain = "chain": "From the start through all.",
-        Tree = "tree": "From the start, branching at ends.",
-        Star = "star": "From the start to each end by itself.",
-    }
 }
 
 closed_list! {
@@ -99,17 +125,95 @@ closed_list! {
     }
 }
 
-/// The routes of the runs, in their order.
+/// The routes of the runs and of the tours, each in the order in which they were asked for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct RoutesAnswer {
     /// ISO 4217; every amount of the document is in it.
     #[schema(example = "GBP")]
     pub currency: String,
-    /// One for each run: `serves` is the run's identifier.
-    pub routes: Vec<Route>,
+    /// One for each run.
+    pub routes: Vec<AskedRoute>,
+    /// One for each tour.
+    pub tours: Vec<AskedTour>,
 }
 
-/// Plans the runs.
+/// The way of one run.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct AskedRoute {
+    /// The run's identifier.
+    #[schema(example = "shower")]
+    pub id: String,
+    /// The cable that was priced, in words.
+    #[schema(example = "10 mm2 flat twin and earth")]
+    pub cable: String,
+    /// All stretches together: with what is left at the ends, without what is lost in cutting.
+    pub metres: Metres,
+    /// Hours of running the cable and of its chases, and its share of opening what it goes through: the sum of
+    /// `segments` and `openings`.
+    pub hours: Hours,
+    /// Labour and material at the rate sheet's hours, rates and prices, with waste: direct cost, before overhead,
+    /// contingency, profit and tax. The sum of `segments` and `openings` to the penny.
+    pub cost: Money,
+    /// Stretch by stretch, in the order in which the cable lies.
+    pub segments: Vec<RouteSegment>,
+    /// What is opened for it, and how many runs and tours of the request share it.
+    pub openings: Vec<RouteOpening>,
+    /// What the fabric allows its way.
+    pub limits: Vec<RouteLimit>,
+    /// Why it goes so.
+    pub chosen_because: String,
+    /// The next best way; absent where there is none.
+    pub runner_up: Option<RunnerUp>,
+}
+
+/// The way of one tour.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct AskedTour {
+    /// The tour's identifier.
+    #[schema(example = "kitchen-ring")]
+    pub id: String,
+    /// The cable that was priced, in words.
+    #[schema(example = "2.5 mm2 flat twin and earth")]
+    pub cable: String,
+    /// The places in the order in which they are visited: each by its index in `visit`, from 0.
+    #[schema(example = json!([2, 0, 1]))]
+    pub order: Vec<usize>,
+    /// All legs together: the whole loop of a ring.
+    pub metres: Metres,
+    /// Hours of the legs, and its share of opening what it goes through.
+    pub hours: Hours,
+    /// Labour and material, as of a route: the sum of `legs` and `openings` to the penny.
+    pub cost: Money,
+    /// From the start to the first place, from place to place, and of a ring back to the start.
+    pub legs: Vec<AskedLeg>,
+    /// What is opened for it, and how many runs and tours of the request share it.
+    pub openings: Vec<RouteOpening>,
+    /// What the fabric allows its way.
+    pub limits: Vec<RouteLimit>,
+    /// Why it goes so.
+    pub chosen_because: String,
+    /// The next best way; absent where there is none.
+    pub runner_up: Option<RunnerUp>,
+}
+
+/// The way from one place of a tour to the next.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct AskedLeg {
+    /// The place that it comes from, by its index in `visit`; absent where that is the start.
+    pub from: Option<usize>,
+    /// The place that it goes to, by its index in `visit`; absent where that is the start.
+    pub to: Option<usize>,
+    /// Its stretches together.
+    pub metres: Metres,
+    /// Their hours, without opening.
+    pub hours: Hours,
+    /// Their labour and material, without opening.
+    pub cost: Money,
+    /// Stretch by stretch.
+    pub segments: Vec<RouteSegment>,
+}
+
+/// Plans the runs and the tours.
 pub(super) fn routes(
     catalogue: &Catalogue,
     request: &RoutesRequest,
@@ -123,13 +227,7 @@ pub(super) fn routes(
             faults.push(Fault::new(format!("/survey/rooms/{index}/outline"), FaultCode::MissingField, detail));
         }
     }
-    let runs: Vec<Wanted> = request
-        .runs
-        .iter()
-        .enumerate()
-        .filter_map(|(index, run)| wanted(run, &format!("/runs/{index}"), &site, &mut faults))
-        .collect();
-    duplicates(request, &mut faults);
+    let wanted = wanted(request, &site, &mut faults);
     if !is_mapped(&site) {
         let detail = format!("{}; split the survey", mapped_words());
         faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
@@ -139,25 +237,76 @@ pub(super) fn routes(
         return Err(faults);
     }
     let factors = Factors::of(&site, workbook);
-    let prices = Prices::of(&site, catalogue, workbook, &factors);
+    let cables: Vec<CableSize> = wanted.iter().map(|wanted| wanted.cable).collect();
+    let prices = Prices::with_cables(&site, catalogue, workbook, &factors, &cables);
     let mut ways = Ways::of(&site, catalogue, prices, |storey| storey_level(&request.survey, storey));
-    let asks: Vec<Ask<'_>> = runs.iter().map(Wanted::ask).collect();
+    let asks: Vec<Ask<'_>> = wanted.iter().map(Wanted::ask).collect();
     let laid = ways.runs_together(&asks);
-    answer(request, (catalogue, workbook), &ways, &laid)
+    let runs = found(&wanted, laid)?;
+    let answering = Answering { catalogue, ways: &ways, users: users(&runs) };
+    let mut answers = wanted.iter().zip(&runs);
+    let routes = request.runs.iter().zip(&mut answers).map(|(run, laid)| answering.route(&run.id, laid)).collect();
+    let tours = request.tours.iter().zip(&mut answers).map(|(tour, laid)| answering.tour(&tour.id, laid)).collect();
+    Ok(RoutesAnswer { currency: workbook.sheet.currency.clone(), routes, tours })
 }
 
-/// A run with its ends on the site.
+/// A run or a tour with its ends on the site.
 struct Wanted {
+    pointer: String,
     from: Spot,
     stops: Vec<Stop>,
     course: Course,
-    gauge: Gauge,
+    cable: CableSize,
 }
 
 impl Wanted {
     fn ask(&self) -> Ask<'_> {
-        Ask { from: self.from, stops: &self.stops, course: self.course, gauge: self.gauge, explained: true }
+        let gauge = Gauge::of_cable(self.cable);
+        Ask { from: self.from, stops: &self.stops, course: self.course, gauge, explained: true }
     }
+}
+
+/// The runs, then the tours.
+fn wanted(request: &RoutesRequest, site: &Site, faults: &mut Vec<Fault>) -> Vec<Wanted> {
+    if request.runs.is_empty() && request.tours.is_empty() {
+        let detail = "nothing is asked for; give `runs`, `tours` or both";
+        faults.push(Fault::new("/runs", FaultCode::MissingField, detail));
+    }
+    let visits: usize = request.tours.iter().map(|tour| tour.visit.len()).sum();
+    if visits > VISITS_ASKED_MAX {
+        let detail =
+            format!("the tours visit {visits} places together, at most {VISITS_ASKED_MAX} do; split the request");
+        faults.push(Fault::new("/tours", FaultCode::OutOfRange, detail));
+        return Vec::new();
+    }
+    duplicates("runs", request.runs.iter().map(|run| run.id.as_str()), faults);
+    duplicates("tours", request.tours.iter().map(|tour| tour.id.as_str()), faults);
+    let mut wanted = Vec::with_capacity(request.runs.len() + request.tours.len());
+    for (index, run) in request.runs.iter().enumerate() {
+        let pointer = format!("/runs/{index}");
+        let cable = cable((run.cable_type, run.line_mm2), &pointer, faults);
+        let from = start(run.from.as_ref(), &pointer, site, faults);
+        let stop = stop(&run.to, &format!("{pointer}/to"), site, faults);
+        if let (Some(cable), Some(from), Some(stop)) = (cable, from, stop) {
+            wanted.push(Wanted { pointer, from, stops: vec![stop], course: Course::Star, cable });
+        }
+    }
+    for (index, tour) in request.tours.iter().enumerate() {
+        let pointer = format!("/tours/{index}");
+        let cable = cable((tour.cable_type, tour.line_mm2), &pointer, faults);
+        let from = start(tour.from.as_ref(), &pointer, site, faults);
+        let places = tour.visit.iter().enumerate();
+        let stops: Vec<Stop> =
+            places.filter_map(|(at, end)| stop(end, &format!("{pointer}/visit/{at}"), site, faults)).collect();
+        let course = match tour.arrangement.unwrap_or(Arrangement::Radial) {
+            Arrangement::Ring => Course::Ring,
+            Arrangement::Radial => Course::Chain,
+        };
+        if let (Some(cable), Some(from)) = (cable, from) {
+            wanted.push(Wanted { pointer, from, stops, course, cable });
+        }
+    }
+    wanted
 }
 
 /// The survey's own faults; a site without points is none here.
@@ -168,47 +317,70 @@ fn survey_faults(request: &RoutesRequest) -> Vec<Fault> {
     faults
 }
 
-fn duplicates(request: &RoutesRequest, faults: &mut Vec<Fault>) {
+fn duplicates<'a>(list: &str, ids: impl Iterator<Item = &'a str>, faults: &mut Vec<Fault>) {
     let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
-    for (index, run) in request.runs.iter().enumerate() {
-        if let Some(first) = seen.insert(run.id.as_str(), index) {
-            let detail = format!("the id `{}` is used by runs {first} and {index}; give each its own", run.id);
-            faults.push(Fault::new(format!("/runs/{index}/id"), FaultCode::DuplicateId, detail));
+    for (index, id) in ids.enumerate() {
+        if let Some(first) = seen.insert(id, index) {
+            let detail = format!("the id `{id}` is used by {list} {first} and {index}; give each its own");
+            faults.push(Fault::new(format!("/{list}/{index}/id"), FaultCode::DuplicateId, detail));
         }
     }
 }
 
-fn wanted(run: &RunAsked, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Wanted> {
+/// The cable that the rate sheet prices for what was asked for: of that size, or the next larger one.
+fn cable(
+    (kind, line_mm2): (Option<CableType>, Option<f64>),
+    pointer: &str,
+    faults: &mut Vec<Fault>,
+) -> Option<CableSize> {
+    let kind = kind.unwrap_or(CableType::FlatTwinAndEarth70);
+    let armoured = match kind {
+        CableType::FlatTwinAndEarth70 => false,
+        CableType::Armoured70 | CableType::Armoured90 => true,
+        CableType::SingleCore70 => {
+            let detail = "single cores lie in conduit, which is not routed here; give `flat-twin-and-earth-70c`, \
+                          `armoured-70c` or `armoured-90c`";
+            faults.push(Fault::new(format!("{pointer}/cable_type"), FaultCode::NotInTable, detail));
+            return None;
+        }
+    };
+    let line_mm2 = line_mm2.unwrap_or(if armoured { 4.0 } else { 2.5 });
+    let of_its_make = CableSize::ALL.iter().copied().filter(|cable| {
+        cable.is_armoured() == armoured && *cable != CableSize::ThreeCore1_5 && cable.line_mm2() >= line_mm2
+    });
+    of_its_make.min_by(|a, b| a.line_mm2().total_cmp(&b.line_mm2()))
+}
+
+/// The cable in words.
+fn cable_words(cable: CableSize) -> String {
+    let make = if cable.is_armoured() { "armoured" } else { "flat twin and earth" };
+    format!("{} mm2 {make}", cable.line_mm2())
+}
+
+/// Where a cable starts.
+fn start(from: Option<&RunEnd>, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Spot> {
+    let Some(from) = from else { return Some(site.board) };
+    let pointer = format!("{pointer}/from");
+    if from.place == Some(EndPlace::Ceiling) {
+        let detail = "a cable starts on a wall, as at a board; leave `place` out, or turn the run about";
+        faults.push(Fault::new(format!("{pointer}/place"), FaultCode::Contradiction, detail));
+        return None;
+    }
+    let spot = end(from, &pointer, site, faults)?;
+    Some(Spot { height: from.height_m.map(Metres::new), ..spot })
+}
+
+/// Where a cable goes.
+fn stop(to: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Stop> {
     /// Centre of an outlet above the floor. Source: Approved Document M, 450 mm, as in the reference table.
     const USUAL_HEIGHT_M: f64 = 0.45;
-    let course = match run.course.unwrap_or(CourseAsked::Chain) {
-        CourseAsked::Ring => Course::Ring,
-        CourseAsked::Chain => Course::Chain,
-        CourseAsked::Tree => Course::Tree,
-        CourseAsked::Star => Course::Star,
+    let Spot { room: Some(room), at, .. } = end(to, pointer, site, faults)? else { return None };
+    let (place, height) = match to.place.unwrap_or(EndPlace::Wall) {
+        EndPlace::Wall => (PointPlace::Wall, Metres::new(to.height_m.unwrap_or(USUAL_HEIGHT_M))),
+        EndPlace::Ceiling => (PointPlace::Ceiling, site.rooms[room].height),
     };
-    let from = match &run.from {
-        None => Some(site.board),
-        Some(from) => end(from, &format!("{pointer}/from"), site, faults),
-    };
-    let mut stops = Vec::new();
-    for (index, to) in run.to.iter().enumerate() {
-        let Some(Spot { room: Some(room), at, .. }) = end(to, &format!("{pointer}/to/{index}"), site, faults) else {
-            continue;
-        };
-        let place = match to.place.unwrap_or(EndPlace::Wall) {
-            EndPlace::Wall => PointPlace::Wall,
-            EndPlace::Ceiling => PointPlace::Ceiling,
-        };
-        let height = match place {
-            PointPlace::Ceiling => site.rooms[room].height,
-            _ => Metres::new(to.height_m.unwrap_or(USUAL_HEIGHT_M)),
-        };
-        let point =
-            StopPoint { place, is_switch: false, in_and_out: true, height, count: 1, at, entry: None, first: 0 };
-        stops.push(Stop { room, points: vec![point], share_of_walls: 1.0 });
-    }
-    Some(Wanted { from: from?, stops, course, gauge: Gauge::of(run.line_mm2.unwrap_or(2.5)) })
+    let point = StopPoint { place, is_switch: false, in_and_out: true, height, count: 1, at, entry: None, first: 0 };
+    Some(Stop { room, points: vec![point], share_of_walls: 1.0 })
 }
 
 /// An end on the site.
@@ -246,43 +418,105 @@ fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Opt
             return None;
         }
     };
-    Some(Spot { room: Some(room), level: plan.level, at: Some(at) })
+    Some(Spot { room: Some(room), level: plan.level, at: Some(at), height: None })
 }
 
-fn answer(
-    request: &RoutesRequest,
-    (catalogue, workbook): (&Catalogue, &Workbook),
-    ways: &Ways<'_>,
-    laid: &[Option<Run>],
-) -> Result<RoutesAnswer, Vec<Fault>> {
-    let mut users: BTreeMap<Opening, u32> = BTreeMap::new();
-    for opening in laid.iter().flatten().flat_map(|run| &run.openings) {
+/// The runs, or why one of them has no way.
+fn found(wanted: &[Wanted], laid: Vec<Option<Run>>) -> Result<Vec<Run>, Vec<Fault>> {
+    let lost: Vec<Fault> = wanted
+        .iter()
+        .zip(&laid)
+        .filter(|(_, run)| run.is_none())
+        .map(|(wanted, _)| {
+            let detail =
+                "there is no way for this cable: its start or one of its ends is in no drawn room of the house";
+            Fault::new(wanted.pointer.clone(), FaultCode::Contradiction, detail)
+        })
+        .collect();
+    if lost.is_empty() { Ok(laid.into_iter().flatten().collect()) } else { Err(lost) }
+}
+
+/// How many use what is opened.
+fn users(runs: &[Run]) -> BTreeMap<Opening, u32> {
+    let mut users = BTreeMap::new();
+    for opening in runs.iter().flat_map(|run| &run.openings) {
         *users.entry(*opening).or_insert(0) += 1;
     }
-    let mut routes = Vec::with_capacity(laid.len());
-    let mut faults = Vec::new();
-    for (index, (asked, run)) in request.runs.iter().zip(laid).enumerate() {
-        let Some(run) = run else {
-            let detail = "there is no way for this run: its start or one of its ends is in no drawn room of the house";
-            faults.push(Fault::new(format!("/runs/{index}"), FaultCode::Contradiction, detail));
-            continue;
-        };
-        let segments = ways::as_it_lies(ways.site(), &run.legs);
-        let openings = ways::openings(ways, run, &users);
-        let shares: Money = openings.iter().map(|opening| opening.share).sum();
-        routes.push(Route {
-            id: format!("R{}", index + 1),
-            serves: asked.id.clone(),
-            circuit: None,
-            metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-            hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-            amount: Some(ways::laid(&segments) + shares),
+    users
+}
+
+/// What the answer is made with.
+struct Answering<'a> {
+    catalogue: &'a Catalogue,
+    ways: &'a Ways<'a>,
+    users: BTreeMap<Opening, u32>,
+}
+
+impl Answering<'_> {
+    fn route(&self, id: &str, (wanted, run): (&Wanted, &Run)) -> AskedRoute {
+        let segments = ways::as_it_lies(self.ways.site(), &run.legs);
+        let openings = ways::openings(self.ways, run, &self.users);
+        AskedRoute {
+            id: id.to_owned(),
+            cable: cable_words(wanted.cable),
+            metres: metres(&segments),
+            hours: (hours(&segments) + opening_hours(&openings)).rounded(2),
+            cost: ways::laid(&segments) + opening_cost(&openings),
             segments,
             openings,
-            limits: super::route_limits::limits(ways.site(), catalogue, run),
+            limits: route_limits::limits(self.ways.site(), self.catalogue, run),
             chosen_because: ways::because(true, run),
             runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
-        });
+        }
     }
-    if faults.is_empty() { Ok(RoutesAnswer { currency: workbook.sheet.currency.clone(), routes }) } else { Err(faults) }
+
+    fn tour(&self, id: &str, (wanted, run): (&Wanted, &Run)) -> AskedTour {
+        let ends = run.parts.iter().skip(1).map(|part| part.first).chain([run.legs.len()]);
+        let legs: Vec<AskedLeg> = run
+            .parts
+            .iter()
+            .zip(ends)
+            .map(|(part, end)| {
+                let segments = ways::as_it_lies(self.ways.site(), &run.legs[part.first..end]);
+                AskedLeg {
+                    from: part.from.checked_sub(1),
+                    to: part.to.checked_sub(1),
+                    metres: metres(&segments),
+                    hours: hours(&segments).rounded(3),
+                    cost: ways::laid(&segments),
+                    segments,
+                }
+            })
+            .collect();
+        let openings = ways::openings(self.ways, run, &self.users);
+        AskedTour {
+            id: id.to_owned(),
+            cable: cable_words(wanted.cable),
+            order: legs.iter().filter_map(|leg| leg.to).collect(),
+            metres: legs.iter().map(|leg| leg.metres).sum::<Metres>().rounded(2),
+            hours: (legs.iter().map(|leg| leg.hours).sum::<Hours>() + opening_hours(&openings)).rounded(2),
+            cost: legs.iter().map(|leg| leg.cost).sum::<Money>() + opening_cost(&openings),
+            legs,
+            openings,
+            limits: route_limits::limits(self.ways.site(), self.catalogue, run),
+            chosen_because: ways::because(true, run),
+            runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
+        }
+    }
+}
+
+fn metres(segments: &[RouteSegment]) -> Metres {
+    segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2)
+}
+
+fn hours(segments: &[RouteSegment]) -> Hours {
+    segments.iter().map(|segment| segment.hours).sum()
+}
+
+fn opening_hours(openings: &[RouteOpening]) -> Hours {
+    openings.iter().map(|opening| opening.hours).sum()
+}
+
+fn opening_cost(openings: &[RouteOpening]) -> Money {
+    openings.iter().map(|opening| opening.share).sum()
 }

@@ -11,7 +11,7 @@ use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways};
 use crate::site::Site;
 use crate::take_off::{Job, segment_hours};
 
-/// How the cable of each circuit goes, and the conductor of each bond whose way is known.
+/// How the cable of each circuit goes, the conductor of each bond whose way is known, and each draw-in run.
 pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
     let bonds: Vec<(String, Run)> = job
         .site
@@ -20,6 +20,11 @@ pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
         .filter(|service| crate::take_off::needs_bond(service))
         .filter_map(|service| Some((format!("bond-{}", service.kind.word()), crate::take_off::bond_run(job, service)?)))
         .collect();
+    let draw_ins: Vec<(String, Run)> = crate::take_off::draw_ins(job)
+        .into_iter()
+        .filter_map(|draw_in| Some((format!("draw-in run to {}", draw_in.towards), draw_in.run?)))
+        .collect();
+    let bonds: Vec<(String, Run)> = bonds.into_iter().chain(draw_ins).collect();
     let circuits = job.installation.circuits.iter();
     let mut users: BTreeMap<Opening, u32> = BTreeMap::new();
     for opening in circuits
@@ -127,12 +132,13 @@ pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32
             Opening::Storey(_) => return None,
         };
         let shared_by = users.get(opening).copied().unwrap_or(1).max(1);
-        let whole = network.map.openings[network.map.opening(*opening)?].rate.money;
+        let whole = network.map.openings[network.map.opening(*opening)?].rate;
         Some(RouteOpening {
             what: what.to_owned(),
             room: ways.site().rooms[room].id.clone(),
             shared_by,
-            share: Money::rounded(decimal(whole / f64::from(shared_by))),
+            hours: Hours::new(whole.hours / f64::from(shared_by)).rounded(3),
+            share: Money::rounded(decimal(whole.money / f64::from(shared_by))),
         })
     });
     entries.collect()

@@ -52,9 +52,37 @@ impl Priced<'_> {
 pub(crate) fn options(priced: &Priced<'_>) -> Vec<PricedOption> {
     let mut options =
         vec![clear_the_rooms(priced), white_throughout(priced), others_make_good(priced), drop_could(priced)];
+    options.extend(feeds(priced));
     options.retain(|option| option.net_change != Money::ZERO);
     options.sort_by(|a, b| b.net_change.abs().cmp(&a.net_change.abs()).then(a.id.cmp(&b.id)));
     options
+}
+
+/// Outbuildings fed the other way, where that complies too.
+fn feeds<'a>(priced: &'a Priced<'_>) -> impl Iterator<Item = PricedOption> + 'a {
+    let site = priced.site;
+    let name = |index: usize| site.rooms[site.outbuildings[index].room].name.clone();
+    site.outbuildings.iter().enumerate().filter_map(move |(index, building)| {
+        let other = building.other_feed.as_ref().filter(|other| other.fails.is_none())?;
+        let onward = building.onward.as_ref()?;
+        let (id, what, effect) = match building.via {
+            Some(_) => (
+                "feed-of-its-own",
+                format!("{} by a feed of its own from the house, not onward from {}", name(index), name(onward.from)),
+                "each building can be made dead without the other",
+            ),
+            None => (
+                "feed-onward",
+                format!(
+                    "{} fed onward from the board of {}, without a feed of its own",
+                    name(index),
+                    name(onward.from)
+                ),
+                "what stops the one building stops the other",
+            ),
+        };
+        Some(priced.option(id, what, other.money, other.hours, effect))
+    })
 }
 
 fn clear_the_rooms(priced: &Priced<'_>) -> PricedOption {

@@ -21,8 +21,8 @@ pub mod tour;
 pub use access::{Access, Opening, RoomWays, Void};
 pub(crate) use network::{is_drawn, is_mapped, mapped_words};
 pub use planned::{Ask, Course};
-pub use prices::{Gauge, OpenedFloor, Prices};
-pub use run::{Alternative, Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
+pub use prices::{Gauge, OpenedFloor, Prices, joists_drilled};
+pub use run::{Alternative, Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use survey_map::IN_THE_ANGLE_M;
 
 use crate::catalogue::Catalogue;
@@ -36,8 +36,6 @@ pub const SLACK_AT_BOX_M: f64 = 0.3;
 pub const SLACK_AT_BOARD_M: f64 = 1.0;
 /// Added to plan metres for bends. Source: domain practice, from memory.
 pub const BENDS: f64 = 1.05;
-/// A board's middle above the floor. From memory.
-const BOARD_HEIGHT_M: f64 = 1.5;
 /// Metres of a run that one thing in the way makes slow. Common practice, no source.
 const OBSTRUCTED_M: f64 = 1.0;
 
@@ -138,7 +136,7 @@ impl<'a> Ways<'a> {
     #[must_use]
     pub fn leaves_towards(&self, outside: Position) -> Option<Spot> {
         let (room, at) = self.network.as_ref()?.inside_of(0, outside)?;
-        Some(Spot { room: Some(room), level: 0, at: Some(at) })
+        Some(Spot { room: Some(room), level: 0, at: Some(at), height: None })
     }
 
     /// What it costs to go between the board and each end of a run, and from end to end, where they are on the map.
@@ -263,7 +261,8 @@ impl<'a> Ways<'a> {
     /// Up or down inside the board's own room, from the board to the void.
     fn at_board(&self, rises: bool) -> Metres {
         let height = self.site.board.room.map_or(2.4, |room| self.site.rooms[room].height.value());
-        Metres::new(if rises { BOARD_HEIGHT_M } else { (height - BOARD_HEIGHT_M).max(0.3) })
+        let board = self.site.board.centre().value();
+        Metres::new(if rises { board } else { (height - board).max(0.3) })
     }
 }
 

@@ -21,8 +21,6 @@ use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 const SHOWN: Cost = 1_000_000_000;
 /// The same for a way past something that must not be drilled.
 const PAST_STRUCTURE: Cost = 200_000_000;
-/// A board's middle above the floor. From memory.
-pub(super) const BOARD_HEIGHT_M: f64 = 1.5;
 
 /// How a cable comes to a point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -176,7 +174,7 @@ impl<'a> Network<'a> {
 
     /// Works out the weight of every edge, and the ways from the board, for the openings as they are.
     pub(super) fn weigh(&mut self) {
-        for gauge in Gauge::ALL {
+        for gauge in self.prices.gauges().to_vec() {
             self.weigh_home(gauge);
         }
     }
@@ -337,7 +335,7 @@ impl<'a> Network<'a> {
     pub fn starts(&self, spot: Spot) -> Vec<(BayIndex, f64)> {
         let (Some(room), Some(at)) = (spot.room, spot.at) else { return Vec::new() };
         let ways = Approach::ALL.iter().filter_map(|approach| {
-            let vertical = self.vertical(room, *approach, BOARD_HEIGHT_M);
+            let vertical = self.vertical(room, *approach, spot.centre().value());
             // At a board there is containment, so nothing shows that was not there before.
             Some((self.bay(room, at, *approach)?, vertical))
         });

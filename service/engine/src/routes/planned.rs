@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
-use super::network::{Approach, BOARD_HEIGHT_M, End, Exit, Network, Passage, View};
+use super::network::{Approach, End, Exit, Network, Passage, View};
 use super::prices::{Cost, Gauge, up_the_wall};
-use super::run::{Chase, Leg, Run, Segment, Stop, StopPoint, Waypoint};
+use super::run::{Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
@@ -24,8 +24,10 @@ pub enum Course {
     Ring,
     /// From the board through all.
     Chain,
-    /// From the board, branching at points.
+    /// From the board, branching at points, switches on lights.
     Tree,
+    /// From the board, branching at switches, lights on switches.
+    TreeOfSwitches,
     /// From the board to each point by itself.
     Star,
 }
@@ -130,7 +132,7 @@ impl<'a> Network<'a> {
         let outside = plan.room_use == RoomUse::Outside;
         let (room, at) = if outside { self.inside_of(plan.level, at)? } else { (room, at) };
         let ceiling = point.place == PointPlace::Ceiling;
-        let high = ceiling || point.is_switch || course == Course::Tree;
+        let high = ceiling || point.is_switch || matches!(course, Course::Tree | Course::TreeOfSwitches);
         let class = if high { Class::High } else { Class::Low };
         let chosen = approaches.get(&(room, class)).copied();
         let mut reached: Vec<(Option<Cost>, End)> = Approach::ALL
@@ -162,6 +164,7 @@ impl<'a> Network<'a> {
 const fn hangs(course: Course, point: &StopPoint) -> bool {
     match course {
         Course::Tree => point.is_switch,
+        Course::TreeOfSwitches => !point.is_switch,
         Course::Ring => !point.in_and_out,
         Course::Chain | Course::Star => false,
     }
@@ -269,13 +272,17 @@ impl<'n, 'a> Laying<'n, 'a> {
                     pairs
                 }
                 Course::Chain | Course::Star => in_order(tour::chain(&distances)),
-                Course::Tree => {
+                Course::Tree | Course::TreeOfSwitches => {
                     tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
                 }
             }
         };
         let order = pairs.iter().filter(|(_, to)| *to > 0).map(|(_, to)| self.end(*to).room).collect();
-        pairs.extend(self.hanging(&main));
+        if course == Course::TreeOfSwitches {
+            pairs.extend(self.lights_on_switches(&main));
+        } else {
+            pairs.extend(self.hanging(&main));
+        }
         (pairs, order)
     }
 
@@ -313,6 +320,36 @@ impl<'n, 'a> Laying<'n, 'a> {
             .collect()
     }
 
+    /// Lights on the switches of their room, and on from light to light; on any switch where the room has none.
+    fn lights_on_switches(&self, switches: &[usize]) -> Vec<Pair> {
+        let mut by_room: BTreeMap<RoomIndex, (Vec<usize>, Vec<usize>)> = BTreeMap::new();
+        for place in 1..=self.ends.len() {
+            let room = by_room.entry(self.end(place).room).or_default();
+            if self.ends[place - 1].hangs { room.1.push(place) } else { room.0.push(place) }
+        }
+        let mut pairs = Vec::new();
+        for (own, lights) in by_room.into_values().filter(|(_, lights)| !lights.is_empty()) {
+            let hosts = if own.is_empty() { switches } else { &own };
+            let hosts = &hosts[..hosts.len().min(TOUR_STOPS_MAX)];
+            let cheapest = |light: usize| hosts.iter().map(|host| (self.cost(*host, light), *host)).min();
+            if lights.len() > TOUR_STOPS_MAX {
+                pairs.extend(lights.iter().filter_map(|light| Some((cheapest(*light)?.1, *light))));
+                continue;
+            }
+            // The switches stand for the root: the way to it costs what the nearest of them does.
+            let places: Vec<usize> = std::iter::once(0).chain(lights.iter().copied()).collect();
+            let distances = Distances::of(places.len(), |from, to| match from {
+                0 => cheapest(places[to]).map_or(NEVER, |(cost, _)| cost),
+                _ => self.cost(places[from], places[to]),
+            });
+            pairs.extend(tour::tree(&distances).into_iter().filter_map(|(place, on)| {
+                let light = places[place];
+                Some((if on == 0 { cheapest(light)?.1 } else { places[on] }, light))
+            }));
+        }
+        pairs
+    }
+
     fn lay(&self, pairs: &[Pair]) -> Option<Run> {
         let mut run = Run::default();
         let mut cables = vec![Cables::default(); self.ends.len() + 1];
@@ -320,6 +357,7 @@ impl<'n, 'a> Laying<'n, 'a> {
         let mut openings: BTreeSet<usize> = BTreeSet::new();
         for pair in pairs {
             let first = run.legs.len();
+            run.parts.push(Part { from: pair.0, to: pair.1, first });
             self.lay_one(*pair, &mut run, &mut cables, &mut openings)?;
             let laid: Metres = run.legs[first..].iter().map(|leg| leg.segment.metres).sum();
             let so_far = reach.get(&pair.0).copied().unwrap_or(Metres::ZERO) + laid;
@@ -340,7 +378,7 @@ impl<'n, 'a> Laying<'n, 'a> {
         openings: &mut BTreeSet<usize>,
     ) -> Option<()> {
         let (passage, start, stop) = self.way((from, to))?;
-        let board = |at: Position| Waypoint { level: self.from.level, at, height: BOARD_HEIGHT_M };
+        let board = |at: Position| Waypoint { level: self.from.level, at, height: self.from.centre().value() };
         let mut pen = Pen { laying: self, run, here: start, extra: 0.0, lead: None };
         if from == 0 {
             pen.lead = Some(board(start));

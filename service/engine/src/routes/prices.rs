@@ -4,12 +4,13 @@
 //! Money is kept in whole millionths ([`Cost`]), so that sums come out the same in any order and two ways that cost
 //! the same are the same.
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, DrawsIn};
+use crate::circuits::CableSize;
 use crate::labour::Factors;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::site::{RoomPlan, Site};
-use crate::survey::{FloorConstruction, Wall};
-use crate::take_off::Conditions;
+use crate::survey::{FloorConstruction, JoistDirection, Wall};
+use crate::take_off::{Conditions, cable_metre, draw_in_metre};
 
 use super::{Void, is_chased};
 
@@ -20,8 +21,9 @@ pub type Cost = u64;
 const CAPPING_PER_M: f64 = 1.05;
 /// Capping nails or fixings per metre. Source: domain practice, from memory.
 const FIXINGS_PER_M: f64 = 4.0;
-/// Share of an opened line that runs across the joists and so needs them drilled. Common practice, no source.
-pub const ACROSS_THE_JOISTS: f64 = 0.5;
+/// Share of an opened line that runs across the joists and so needs them drilled, where nobody recorded which way they
+/// run. Common practice, no source.
+const ACROSS_THE_JOISTS: f64 = 0.5;
 
 /// Hours and money of one unit.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -60,19 +62,35 @@ pub enum Gauge {
     Lighting,
     /// 2.5 mm2.
     Sockets,
-    /// 4 and 6 mm2.
+    /// 6 mm2, and 4 mm2 where the size is not yet known.
     Heavy,
-    /// 10 mm2 and more.
+    /// 10 mm2, and 16 mm2 where the size is not yet known.
     Heaviest,
     /// 10 mm2 bonding conductor.
     Bond,
+    /// Conduit with a draw wire.
+    DrawIn,
+    /// 1 mm2.
+    One,
+    /// 4 mm2.
+    Four,
+    /// 16 mm2.
+    Sixteen,
+    /// 4 mm2 armoured.
+    Armoured4,
+    /// 6 mm2 armoured.
+    Armoured6,
+    /// 10 mm2 armoured.
+    Armoured10,
+    /// 16 mm2 armoured.
+    Armoured16,
 }
 
 impl Gauge {
     /// How many there are.
-    pub const COUNT: usize = 5;
-    /// All of them.
-    pub const ALL: [Self; Self::COUNT] = [Self::Lighting, Self::Sockets, Self::Heavy, Self::Heaviest, Self::Bond];
+    pub const COUNT: usize = 13;
+    /// Those that the ways of a house are weighed for.
+    pub const USUAL: [Self; 5] = [Self::Lighting, Self::Sockets, Self::Heavy, Self::Heaviest, Self::Bond];
 
     /// The gauge of a flat cable with lines of this size.
     #[must_use]
@@ -82,6 +100,42 @@ impl Gauge {
             size if size <= 2.5 => Self::Sockets,
             size if size <= 6.0 => Self::Heavy,
             _ => Self::Heaviest,
+        }
+    }
+
+    /// The gauge of a cable whose size is known.
+    #[must_use]
+    pub const fn of_cable(cable: CableSize) -> Self {
+        match cable {
+            CableSize::Flat1 => Self::One,
+            CableSize::Flat1_5 | CableSize::ThreeCore1_5 => Self::Lighting,
+            CableSize::Flat2_5 => Self::Sockets,
+            CableSize::Flat4 => Self::Four,
+            CableSize::Flat6 => Self::Heavy,
+            CableSize::Flat10 => Self::Heaviest,
+            CableSize::Flat16 => Self::Sixteen,
+            CableSize::Armoured4 => Self::Armoured4,
+            CableSize::Armoured6 => Self::Armoured6,
+            CableSize::Armoured10 => Self::Armoured10,
+            CableSize::Armoured16 => Self::Armoured16,
+        }
+    }
+
+    /// The cable that its prices are of; absent for the bonding conductor and for conduit.
+    const fn cable(self) -> Option<CableSize> {
+        match self {
+            Self::One => Some(CableSize::Flat1),
+            Self::Lighting => Some(CableSize::Flat1_5),
+            Self::Sockets => Some(CableSize::Flat2_5),
+            Self::Four => Some(CableSize::Flat4),
+            Self::Heavy => Some(CableSize::Flat6),
+            Self::Heaviest => Some(CableSize::Flat10),
+            Self::Sixteen => Some(CableSize::Flat16),
+            Self::Armoured4 => Some(CableSize::Armoured4),
+            Self::Armoured6 => Some(CableSize::Armoured6),
+            Self::Armoured10 => Some(CableSize::Armoured10),
+            Self::Armoured16 => Some(CableSize::Armoured16),
+            Self::Bond | Self::DrawIn => None,
         }
     }
 }
@@ -126,6 +180,7 @@ impl RoomPrices {
 #[derive(Debug, Clone)]
 pub struct Prices {
     rooms: Vec<RoomPrices>,
+    gauges: Vec<Gauge>,
     /// What something in the way multiplies the hours of the metres in question by.
     pub obstruction: f64,
     /// Money of a person-hour.
@@ -154,24 +209,62 @@ impl OpenedFloor {
         let line_m = room.shape.longer_side().value();
         Self {
             line_m,
-            joists: (line_m * floor.joists_per_m * ACROSS_THE_JOISTS).ceil(),
+            joists: joists_drilled(room, line_m, floor.joists_per_m),
             boards_m2: line_m * floor.board_m2_per_m,
             covering_m2: (line_m * covering.m2_per_m).min(room.area.value()),
         }
     }
 }
 
+/// Joists that an opened line of a room crosses and that are drilled for it.
+#[must_use]
+pub fn joists_drilled(room: &RoomPlan, line_m: f64, joists_per_m: f64) -> f64 {
+    let (least, greatest) = room.shape.bounds();
+    let along_the_front = greatest.x_m - least.x_m >= greatest.y_m - least.y_m;
+    let across = match room.joists {
+        None => ACROSS_THE_JOISTS,
+        Some(JoistDirection::LeftToRight) => f64::from(!along_the_front),
+        Some(JoistDirection::FrontToBack) => f64::from(along_the_front),
+    };
+    (line_m * joists_per_m * across).ceil()
+}
+
 impl Prices {
     /// Works out every price once. Where no map is drawn there is nothing to weigh, and no room has prices.
     #[must_use]
     pub fn of(site: &Site, catalogue: &Catalogue, workbook: &Workbook, factors: &Factors) -> Self {
-        let asking = Asking { site, catalogue, workbook, factors };
+        Self::with_cables(site, catalogue, workbook, factors, &[])
+    }
+
+    /// The same with the prices of cables whose size is known, besides the usual ones.
+    #[must_use]
+    pub fn with_cables(
+        site: &Site,
+        catalogue: &Catalogue,
+        workbook: &Workbook,
+        factors: &Factors,
+        cables: &[CableSize],
+    ) -> Self {
+        let asked = cables.iter().map(|cable| Gauge::of_cable(*cable));
+        let to_come = site.future.iter().any(|future| catalogue.provision(*future).draws_in != DrawsIn::None);
+        let conduit = to_come.then_some(Gauge::DrawIn);
+        let mut gauges: Vec<Gauge> = Gauge::USUAL.into_iter().chain(conduit).chain(asked).collect();
+        gauges.sort_unstable();
+        gauges.dedup();
+        let asking = Asking { site, catalogue, workbook, factors, gauges: &gauges };
         let weighed = if super::is_drawn(site) { &site.rooms[..] } else { &[] };
         Self {
             rooms: weighed.iter().enumerate().map(|(index, room)| asking.room(index, room)).collect(),
             obstruction: factors.obstruction(),
             hour: workbook.sheet.terms.labour_rate.approximate(),
+            gauges,
         }
+    }
+
+    /// The cables that there are prices for.
+    #[must_use]
+    pub fn gauges(&self) -> &[Gauge] {
+        &self.gauges
     }
 
     /// The prices of a room.
@@ -186,6 +279,7 @@ struct Asking<'a> {
     catalogue: &'a Catalogue,
     workbook: &'a Workbook,
     factors: &'a Factors,
+    gauges: &'a [Gauge],
 }
 
 impl Asking<'_> {
@@ -208,7 +302,11 @@ impl Asking<'_> {
             })
         });
         RoomPrices {
-            lay: [&reach, &overhead].map(|conditions| Gauge::ALL.map(|gauge| self.lay(gauge, conditions))),
+            lay: [&reach, &overhead].map(|conditions| {
+                let mut lay = [[Rate::default(); LAYS]; Gauge::COUNT];
+                self.gauges.iter().for_each(|gauge| lay[*gauge as usize] = self.lay(*gauge, conditions));
+                lay
+            }),
             chase,
             drill: self.work(does.drill_stud, &reach),
             hole: self.work(wall.hole, &reach).plus(self.material(takes.hole_sleeve)),
@@ -221,30 +319,18 @@ impl Asking<'_> {
 
     fn lay(&self, gauge: Gauge, conditions: &Conditions) -> [Rate; LAYS] {
         let (does, takes) = (&self.workbook.does, &self.workbook.takes);
-        let (material, [open, joists, clipped, fished, chase]) = match gauge {
-            Gauge::Lighting => (
-                takes.te_1_5,
-                [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase],
-            ),
-            Gauge::Sockets => (
-                takes.te_2_5,
-                [does.te_2_5_open, does.te_2_5_joists, does.te_2_5_clipped, does.te_2_5_fished, does.te_2_5_chase],
-            ),
-            Gauge::Heavy => {
-                (takes.te_6, [does.te_6_open, does.te_6_joists, does.te_6_clipped, does.te_6_fished, does.te_6_chase])
+        let bond = [does.bonding_open, does.bonding_open, does.bonding_clipped, does.bonding_fished, does.bonding_open];
+        let (material, [open, joists, clipped, fished, chase]) = match gauge.cable() {
+            Some(cable) => {
+                let (material, operations) = cable_metre(self.workbook, cable);
+                (Some(material), operations)
             }
-            Gauge::Heaviest => (
-                takes.te_10,
-                [does.te_10_open, does.te_10_joists, does.te_10_clipped, does.te_10_fished, does.te_10_chase],
-            ),
-            Gauge::Bond => (
-                takes.bonding_10,
-                [does.bonding_open, does.bonding_open, does.bonding_clipped, does.bonding_fished, does.bonding_open],
-            ),
+            None if gauge == Gauge::DrawIn => draw_in_metre(self.workbook),
+            None => (Some(takes.bonding_10), bond),
         };
         let trunking = self.work(does.mini_trunking, conditions).plus(self.material(takes.mini_trunking));
         // In the order of `Void`, then the chase.
-        let cable = self.material(material);
+        let cable = material.map_or(Rate::default(), |material| self.material(material));
         [
             self.work(open, conditions),
             self.work(joists, conditions),

@@ -72,12 +72,25 @@ pub struct Run {
     pub order: Vec<RoomIndex>,
     /// The same, stretch by stretch in the order in which the cable lies; empty where nothing was drawn.
     pub legs: Vec<Leg>,
+    /// Where the way from each end to the next begins among the legs.
+    pub parts: Vec<Part>,
     /// The chases that it needs, where it was planned on the map.
     pub chases: Vec<Chase>,
     /// What has to be opened for it, with others or alone.
     pub openings: BTreeSet<Opening>,
     /// Why it goes so, and the next best way.
     pub why: Option<Why>,
+}
+
+/// The way from one end of a run to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Part {
+    /// Where it comes from: 0 is the start of the run, 1 its first end as it was asked for.
+    pub from: usize,
+    /// Where it goes.
+    pub to: usize,
+    /// Its first leg.
+    pub first: usize,
 }
 
 /// A stretch of a run as it lies.
@@ -299,6 +312,10 @@ impl Ways<'_> {
             if point.place == PointPlace::Wall {
                 let one = vertical(room, access, point.height);
                 run.down_the_wall(room, stop.room, one * count, point.in_and_out);
+                if point.is_switch && point.in_and_out {
+                    // Beside the feed in and out, the cable up to the light.
+                    run.down_the_wall(room, stop.room, one * count, false);
+                }
                 farthest_drop = farthest_drop.max(one);
             }
             run.add(*access, Some(stop.room), Metres::new(SLACK_AT_BOX_M * cables * count), None);

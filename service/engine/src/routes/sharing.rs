@@ -84,7 +84,8 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> Approac
 pub(super) fn together(network: &mut Network<'_>, asks: &[Ask<'_>], approaches: &Approaches) -> Vec<Option<Run>> {
     let full = network.state.clone();
     let mut runs: Vec<Option<Run>> = vec![None; asks.len()];
-    let rounds = SHARING_WORK_MAX / (network.map.graph.edge_count().max(1) * asks.len().max(1));
+    let ends: usize = asks.iter().map(|ask| ask.stops.len()).sum();
+    let rounds = SHARING_WORK_MAX / (network.map.graph.edge_count().max(1) * ends.max(1));
     for _ in 0..rounds.clamp(1, SHARING_ROUNDS_MAX) {
         let mut changed = false;
         for (index, ask) in asks.iter().enumerate() {

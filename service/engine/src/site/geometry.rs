@@ -16,6 +16,19 @@ pub struct Spot {
     pub level: i8,
     /// The place on plan; absent where nothing was drawn.
     pub at: Option<Position>,
+    /// Its centre above the floor, if it was recorded.
+    pub height: Option<Metres>,
+}
+
+/// A board's middle above the floor where nobody measured it. From memory.
+const USUAL_BOARD_HEIGHT: Metres = Metres::new(1.5);
+
+impl Spot {
+    /// The middle of what hangs there above the floor; that of a board where it was not recorded.
+    #[must_use]
+    pub fn centre(&self) -> Metres {
+        self.height.unwrap_or(USUAL_BOARD_HEIGHT)
+    }
 }
 
 /// Distance along the building's axes.

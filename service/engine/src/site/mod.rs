@@ -6,24 +6,26 @@
 
 mod assume;
 mod geometry;
+mod onward;
 mod rooms;
 mod spread;
 mod supply;
 
 pub use assume::Assumptions;
 pub use geometry::{Patches, Spot, axis_distance};
+pub use onward::{Onward, OtherFeed};
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
 pub(crate) use spread::middle_of_the_house;
-pub use supply::{OutbuildingPlan, ServicePlan, SupplyPlan};
+pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 
 use std::collections::BTreeMap;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, CircuitType, PointGroup};
 use crate::quantities::{Metres, SquareMetres};
 use crate::shape::Shape;
 use crate::survey::{
-    AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, Obstruction, Parking, RoomUse,
-    Survey, Tenure, WallSide,
+    AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
+    Parking, RoomUse, Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -74,6 +76,8 @@ pub struct Site {
     pub obstructions: Vec<Obstruction>,
     /// What may come later.
     pub future: Vec<FutureType>,
+    /// Where each of that is to be, as far as it was recorded.
+    pub future_places: Vec<FuturePlace>,
     /// The kind of dwelling, if it was recorded.
     pub dwelling: Option<Dwelling>,
     /// The year, if it was recorded.
@@ -94,6 +98,8 @@ pub struct Site {
     pub parking: Parking,
     /// How the circuits of the board are protected.
     pub board_kind: BoardKind,
+    /// Where the neutral of lighting circuits is looped on.
+    pub neutral_looped_at: NeutralLoop,
     /// The alarm category asked for.
     pub alarms: AlarmCategory,
     /// Whether the firm fills chases and round boxes.
@@ -116,7 +122,8 @@ impl Site {
     pub fn from_survey(survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {
         let mut assumptions = Assumptions::default();
         let mut rooms = rooms::plan(survey, catalogue, &mut assumptions);
-        let outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, &mut assumptions);
+        let mut outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, &mut assumptions);
+        onward::find(survey, &rooms, &mut outbuildings, &mut assumptions);
         let inside = || rooms.iter().filter(|room| room.is_inside());
         let top_level = inside().filter(|room| room.room_use != RoomUse::Loft).map(|room| room.level).max();
         let floor_area = inside().filter(|room| room.room_use != RoomUse::Loft).map(|room| room.area).sum();
@@ -142,6 +149,7 @@ impl Site {
             supply: SupplyPlan::from_survey(survey, &mut assumptions),
             obstructions: survey.obstructions.clone(),
             future: survey.future.iter().map(|future| future.future_type).collect(),
+            future_places: supply::future_places(survey, &rooms),
             dwelling: record.dwelling,
             built_year: record.built_year,
             nation: record.nation,
@@ -152,6 +160,7 @@ impl Site {
             distance_km: distance(record.distance_km, &mut assumptions),
             parking: parking(record.parking, &mut assumptions),
             board_kind: preferences.board.unwrap_or(BoardKind::Rcbo),
+            neutral_looped_at: neutral_looped_at(preferences.neutral_looped_at, &rooms, catalogue, &mut assumptions),
             alarms: preferences.alarms.unwrap_or(AlarmCategory::Ld2),
             making_good: preferences.making_good.unwrap_or(true),
             measured,
@@ -223,6 +232,24 @@ fn outside_walls(rooms: &[RoomPlan]) -> BTreeMap<i8, Vec<Shape>> {
         }
     }
     drawn.into_iter().map(|(level, outlines)| (level, Shape::joined(&outlines))).collect()
+}
+
+fn neutral_looped_at(
+    preferred: Option<NeutralLoop>,
+    rooms: &[RoomPlan],
+    catalogue: &Catalogue,
+    assumptions: &mut Assumptions,
+) -> NeutralLoop {
+    let switched = rooms.iter().flat_map(|room| &room.points).any(|point| {
+        let row = &catalogue.points()[point.row];
+        row.group == PointGroup::Switch && row.circuit == CircuitType::Lighting
+    });
+    if preferred.is_none() && switched {
+        let because =
+            "not recorded; from light to light, common practice: an electronic switch that wants a neutral finds none";
+        assumptions.add("neutral-looped-at", NeutralLoop::Ceiling.word(), because, "house");
+    }
+    preferred.unwrap_or(NeutralLoop::Ceiling)
 }
 
 fn distance(recorded: Option<f64>, assumptions: &mut Assumptions) -> f64 {

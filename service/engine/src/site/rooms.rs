@@ -9,8 +9,8 @@ use crate::shape::Shape;
 use crate::survey::rules::usual_level;
 use crate::survey::{
     Appliance, ApplianceType, Boards, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering,
-    Insulation, Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall,
-    WallSide,
+    Insulation, JoistDirection, Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy,
+    Survey, Wall, WallSide,
 };
 
 /// Floor to ceiling where nobody measured. From memory.
@@ -53,6 +53,8 @@ pub struct RoomPlan {
     pub covering: FloorCovering,
     /// Clear height of the crawl space below, where there is one.
     pub crawl_space_m: Option<f64>,
+    /// Which way the joists of the floor run, if it was recorded.
+    pub joists: Option<JoistDirection>,
     /// What its ceiling is made of.
     pub ceiling: CeilingConstruction,
     /// Whether it has a textured coating.
@@ -218,6 +220,7 @@ impl<'a> Gaps<'a> {
             boards: room.floor.as_ref().and_then(|floor| floor.boards).unwrap_or(Boards::Square),
             covering,
             crawl_space_m: room.floor.as_ref().and_then(|floor| floor.crawl_space_m),
+            joists: room.floor.as_ref().and_then(|floor| floor.joists),
             ceiling: self.ceiling(ceiling.construction, room_use, id, assumptions),
             textured: ceiling.textured.unwrap_or(false),
             coating_clear: ceiling.coating_clear,

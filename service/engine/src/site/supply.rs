@@ -3,6 +3,7 @@
 use super::RoomIndex;
 use super::assume::Assumptions;
 use super::geometry::Spot;
+use super::onward::{Onward, OtherFeed};
 use super::rooms::{RoomPlan, appliances, place_on_wall, points};
 use crate::catalogue::Catalogue;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
@@ -57,10 +58,16 @@ pub struct ServicePlan {
 pub struct OutbuildingPlan {
     /// Its inside, among the rooms.
     pub room: RoomIndex,
-    /// Where it is fed from.
+    /// Where its feed leaves the house, where it has one of its own.
     pub fed_from: OutbuildingFeed,
-    /// The buried run by ground.
+    /// The outbuilding whose board feeds it; absent where it is fed from the house.
+    pub via: Option<usize>,
+    /// The buried run of its feed by ground.
     pub stretches: Vec<(Ground, Metres)>,
+    /// The other way in which it could be fed.
+    pub onward: Option<Onward>,
+    /// What the way that was not taken would come to, once both were priced.
+    pub other_feed: Option<OtherFeed>,
     /// Whether metal of it touches the ground.
     pub metal: bool,
     /// Whether somebody found out what else is buried.
@@ -111,31 +118,55 @@ impl SupplyPlan {
 
 /// Where the supply comes in and where the board is to stand.
 pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> (Spot, Spot) {
-    let intake = survey
-        .intake
-        .as_ref()
-        .map(|intake| spot(&intake.room, (intake.at, intake.wall, intake.along_m), rooms))
-        .unwrap_or_else(|| {
-            let usual = rooms.iter().position(|room| room.room_use == RoomUse::Hall);
-            let index = usual.or_else(|| rooms.iter().position(|room| room.level == 0 && room.is_inside()));
-            let name = index.map_or("the front wall", |index| rooms[index].name.as_str());
-            assumptions.add("intake", name, "not recorded; by the entrance, common practice", "house");
-            index.map_or(Spot { room: None, level: 0, at: None }, |index| at_middle(index, rooms))
-        });
-    let board = survey
-        .consumer_unit
-        .as_ref()
-        .map(|unit| spot(&unit.room, (unit.at, unit.wall, unit.along_m), rooms))
-        .unwrap_or_else(|| {
-            assumptions.add(
-                "consumer-unit",
-                "at the intake",
-                "not recorded; it stays where the supply comes in",
-                "house",
-            );
-            intake
-        });
-    (intake, board)
+    let intake = intake(survey, rooms, assumptions);
+    let Some(unit) = &survey.consumer_unit else {
+        let because = "not recorded; it stays where the supply comes in";
+        assumptions.add("consumer-unit", "at the intake", because, "house");
+        return (intake, intake);
+    };
+    let recorded = spot(&unit.room, (unit.at, unit.wall, unit.along_m), rooms);
+    let board = Spot { height: unit.height_m.map(Metres::new), ..recorded };
+    if unit.at.is_some() || unit.wall.is_some() {
+        return (intake, board);
+    }
+    // A board hangs on a wall: on the one nearest to the meter, so that its tails are short.
+    let outline = board.room.and_then(|room| rooms[room].outline.as_ref());
+    let Some((outline, meter)) = outline.zip(intake.at) else { return (intake, board) };
+    let at = outline.on_wall(outline.along(meter));
+    let taken = format!("on a wall, at ({:.2}, {:.2})", at.x_m, at.y_m);
+    let because = "place in the room not recorded; on the wall nearest to the intake, common practice";
+    assumptions.add("board-place", &taken, because, &unit.room);
+    (intake, Spot { at: Some(at), ..board })
+}
+
+fn intake(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> Spot {
+    let Some(recorded) = &survey.intake else {
+        let usual = rooms.iter().position(|room| room.room_use == RoomUse::Hall);
+        let index = usual.or_else(|| rooms.iter().position(|room| room.level == 0 && room.is_inside()));
+        let name = index.map_or("the front wall", |index| rooms[index].name.as_str());
+        assumptions.add("intake", name, "not recorded; by the entrance, on its front wall, common practice", "house");
+        let nowhere = Spot { room: None, level: 0, at: None, height: None };
+        return index.map_or(nowhere, |index| Spot { at: front_wall(&rooms[index]), ..at_middle(index, rooms) });
+    };
+    let intake = spot(&recorded.room, (recorded.at, recorded.wall, recorded.along_m), rooms);
+    let front = intake.room.and_then(|room| front_wall(&rooms[room]));
+    match front.filter(|_| recorded.at.is_none() && recorded.wall.is_none()) {
+        Some(at) => {
+            let taken = format!("on the front wall, at ({:.2}, {:.2})", at.x_m, at.y_m);
+            let because = "place in the room not recorded; supplies come in from the street, common practice";
+            assumptions.add("intake-place", &taken, because, &recorded.room);
+            Spot { at: Some(at), ..intake }
+        }
+        None => intake,
+    }
+}
+
+/// The wall of a room towards the street, at its middle.
+fn front_wall(room: &RoomPlan) -> Option<Position> {
+    let outline = room.outline.as_ref()?;
+    let (least, _) = outline.bounds();
+    let middle = outline.middle();
+    Some(outline.on_wall(outline.along(Position { x_m: middle.x_m, y_m: least.y_m })))
 }
 
 /// A place as it was recorded: on plan, or along a wall.
@@ -143,14 +174,32 @@ type Recorded = (Option<Position>, Option<WallSide>, Option<f64>);
 
 fn spot(room: &str, (at, wall, along_m): Recorded, rooms: &[RoomPlan]) -> Spot {
     let index = rooms.iter().position(|plan| plan.id == room);
-    let Some(index) = index else { return Spot { room: None, level: 0, at } };
+    let Some(index) = index else { return Spot { room: None, level: 0, at, height: None } };
     let marked = at.or_else(|| place_on_wall(rooms[index].outline.as_ref(), wall, along_m));
     Spot { at: marked.or(at_middle(index, rooms).at), ..at_middle(index, rooms) }
 }
 
 fn at_middle(index: usize, rooms: &[RoomPlan]) -> Spot {
     let room = &rooms[index];
-    Spot { room: Some(index), level: room.level, at: room.outline.as_ref().map(Shape::middle) }
+    Spot { room: Some(index), level: room.level, at: room.outline.as_ref().map(Shape::middle), height: None }
+}
+
+/// Where something that may come is to be.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct FuturePlace {
+    /// The room, if it was named.
+    pub room: Option<RoomIndex>,
+    /// The place on plan, if it was marked.
+    pub at: Option<Position>,
+}
+
+/// The places of what may come, in the order of the survey.
+pub(super) fn future_places(survey: &Survey, rooms: &[RoomPlan]) -> Vec<FuturePlace> {
+    let place = |future: &crate::survey::Future| FuturePlace {
+        room: future.room.as_deref().and_then(|id| rooms.iter().position(|room| room.id == id)),
+        at: future.at,
+    };
+    survey.future.iter().map(place).collect()
 }
 
 /// The services that may need a bond.
@@ -230,7 +279,10 @@ pub(super) fn outbuildings(
             OutbuildingPlan {
                 room: rooms.len() - 1,
                 fed_from,
+                via: None,
                 stretches: stretches(building, assumptions),
+                onward: None,
+                other_feed: None,
                 metal: construction == OutbuildingConstruction::Metal,
                 buried_services_known: building.buried_services_known.unwrap_or(false),
             }
@@ -279,6 +331,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         boards: crate::survey::Boards::Square,
         covering: FloorCovering::None,
         crawl_space_m: None,
+        joists: None,
         ceiling: crate::survey::CeilingConstruction::ExposedBeams,
         textured: false,
         coating_clear: None,

@@ -348,6 +348,9 @@ pub struct Floor {
     #[schema(minimum = 0, maximum = 5, example = 0.35)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub crawl_space_m: Option<f64>,
+    /// Which way its joists run; half of an opened line is taken across them if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joists: Option<JoistDirection>,
     /// Depth of its joists, in millimetres.
     #[schema(minimum = 50, maximum = 500, example = 175)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -613,6 +616,22 @@ pub struct Outbuilding {
     #[schema(max_items = 200)]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stretches: Vec<Stretch>,
+    /// The outbuilding from whose board it could be fed onward instead of from the house; the nearest drawn one, or the
+    /// only other one, if left out.
+    #[schema(min_length = 1, max_length = 64, example = "garage")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onward_from: Option<String>,
+    /// Length of the buried run from that outbuilding, in metres; by the drawn outlines if left out.
+    #[schema(exclusive_minimum = 0, maximum = 1000, example = 9)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onward_m: Option<f64>,
+    /// The ground of that run; that of its run from the house, at its end, if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub onward_ground: Option<Ground>,
+    /// `true` feeds it onward from there, `false` never does. If left out both ways are priced, and the cheaper one that
+    /// complies is taken.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fed_onward: Option<bool>,
     /// How it is made.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub construction: Option<OutbuildingConstruction>,
@@ -713,6 +732,14 @@ pub struct Future {
     /// The kind.
     #[serde(rename = "type")]
     pub future_type: FutureType,
+    /// The room that it will be in or against, where that is known: a draw-in run for it ends there.
+    #[schema(min_length = 1, max_length = 64, example = "garage")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// The place on plan, inside the house or beside it: a draw-in run ends on the outside wall nearest to it, or in the
+    /// room that was named.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Position>,
     /// Its load, in kilowatts.
     #[schema(exclusive_minimum = 0, maximum = 100, example = 7.4)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -733,6 +760,9 @@ pub struct Preferences {
     /// How the circuits of the board are protected.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub board: Option<BoardKind>,
+    /// Where the neutral of lighting circuits is looped on; at the ceiling if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub neutral_looped_at: Option<NeutralLoop>,
     /// The alarm category wanted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub alarms: Option<AlarmCategory>,

@@ -1,6 +1,7 @@
 //! The rules of a survey that a schema cannot say: identifiers, references, sums, things that cannot stand
 //! together. Every breach is reported, in the order of the document.
 
+mod onward;
 mod plan;
 
 use std::collections::BTreeMap;
@@ -24,6 +25,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     for (index, building) in survey.outbuildings.iter().enumerate() {
         outbuilding(building, &format!("/survey/outbuildings/{index}"), &mut faults);
     }
+    onward::faults(survey, &mut faults);
     plan::faults(survey, &storeys, &mut faults);
     supply(survey, &mut faults);
     counts(survey, &mut faults);
@@ -155,6 +157,11 @@ fn references(survey: &Survey, storeys: &BTreeMap<&str, i8>, places: &BTreeMap<&
     for (index, service) in survey.services.iter().flatten().enumerate() {
         if let Some(room) = &service.room {
             known_place(room, places, format!("/survey/services/{index}/room"), faults);
+        }
+    }
+    for (index, future) in survey.future.iter().enumerate() {
+        if let Some(room) = &future.room {
+            known_place(room, places, format!("/survey/future/{index}/room"), faults);
         }
     }
     for (index, Obstruction { storey, from, to, .. }) in survey.obstructions.iter().enumerate() {

@@ -468,6 +468,22 @@ closed_list! {
 }
 
 closed_list! {
+    /// Which way the joists of a floor run, by the axes of the outlines.
+    JoistDirection {
+        LeftToRight = "left-to-right": "Along the front of the house.",
+        FrontToBack = "front-to-back": "From the front to the back.",
+    }
+}
+
+closed_list! {
+    /// Where the neutral of a lighting circuit is looped on.
+    NeutralLoop {
+        Ceiling = "ceiling": "From light to light, a switch on a cable without a neutral.",
+        Switch = "switch": "From switch to switch, a light on a cable from its switch; electronic switches find a neutral.",
+    }
+}
+
+closed_list! {
     /// How the circuits of the board are protected.
     BoardKind {
         Rcbo = "rcbo": "One combined device a circuit.",

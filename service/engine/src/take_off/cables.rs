@@ -28,6 +28,8 @@ pub(super) struct Loose {
     pub signal: Vec<(crate::circuits::Member, Run)>,
     /// Strappers between switches whose places are known, by room.
     pub strappers: BTreeMap<RoomIndex, Vec<Run>>,
+    /// Draw-in runs for what may come.
+    pub draw_ins: Vec<super::provisions::DrawIn>,
 }
 
 impl Loose {
@@ -36,6 +38,7 @@ impl Loose {
         Self {
             signal: members.map(|member| (*member, signal_run(job, *member))).collect(),
             strappers: strappers_on_the_map(job),
+            draw_ins: super::draw_ins(job),
         }
     }
 }
@@ -120,7 +123,7 @@ impl Cable {
         }
     }
 
-    fn material(self, workbook: &Workbook) -> MaterialIndex {
+    pub(super) fn material(self, workbook: &Workbook) -> MaterialIndex {
         let takes = &workbook.takes;
         match self {
             Self::Power(CableSize::Flat1) => takes.te_1,
@@ -141,10 +144,11 @@ impl Cable {
         }
     }
 
-    /// The operation that runs a metre of it. Sizes that the labour table lacks take the next row that it has.
-    pub(super) fn operation(self, workbook: &Workbook, segment: &Segment) -> OperationIndex {
+    /// The operations that run a metre of it: in the open, through joists, clipped, fished, in a chase. Sizes that the
+    /// labour table lacks take the next row that it has.
+    fn operations(self, workbook: &Workbook) -> [OperationIndex; 5] {
         let does = &workbook.does;
-        let [open, joists, clipped, fished, chase] = match self {
+        match self {
             Self::Power(CableSize::Flat1 | CableSize::Flat1_5) => {
                 [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
             }
@@ -177,14 +181,24 @@ impl Cable {
             Self::Control => {
                 [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
             }
-        };
-        match (segment.medium, segment.void) {
-            (Medium::WallChase, _) => chase,
-            (_, Void::Closed) => fished,
-            (_, Void::Joists) => joists,
-            (_, Void::Surface) => clipped,
-            (_, Void::Open | Void::Trunking) => open,
         }
+    }
+
+    /// The operation that runs a metre of it in a stretch.
+    pub(super) fn operation(self, workbook: &Workbook, segment: &Segment) -> OperationIndex {
+        by_void(self.operations(workbook), segment)
+    }
+}
+
+/// Of the operations in the open, through joists, clipped, fished and in a chase, that of a stretch.
+pub(super) const fn by_void(operations: [OperationIndex; 5], segment: &Segment) -> OperationIndex {
+    let [open, joists, clipped, fished, chase] = operations;
+    match (segment.medium, segment.void) {
+        (Medium::WallChase, _) => chase,
+        (_, Void::Closed) => fished,
+        (_, Void::Joists) => joists,
+        (_, Void::Surface) => clipped,
+        (_, Void::Open | Void::Trunking) => open,
     }
 }
 
@@ -373,8 +387,16 @@ fn strapper(
     (to, there): (RoomIndex, Position),
     height: Metres,
 ) -> Option<Run> {
-    let spot = |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at) };
+    let spot =
+        |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at), height: None };
     job.ways.between_on_the_map(spot(from, at), spot(to, there), height, Gauge::Lighting)
+}
+
+/// What a metre of a circuit's cable takes: the cable, and the operation that runs it in the open, through joists, clipped,
+/// fished and in a chase.
+pub(crate) fn cable_metre(workbook: &Workbook, cable: CableSize) -> (MaterialIndex, [OperationIndex; 5]) {
+    let cable = Cable::Power(cable);
+    (cable.material(workbook), cable.operations(workbook))
 }
 
 /// Hours of running a circuit's cable, by segment, without factors: for the route.

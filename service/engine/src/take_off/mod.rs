@@ -9,6 +9,7 @@ mod cables;
 mod house;
 mod points;
 mod preliminaries;
+mod provisions;
 mod rooms;
 mod waste;
 
@@ -26,9 +27,10 @@ use crate::survey::{Finish, Visit};
 use crate::told::Told;
 
 pub(crate) use buying::stage_of;
-pub(crate) use cables::{run_cost, segment_hours};
+pub(crate) use cables::{cable_metre, run_cost, segment_hours};
 pub(crate) use house::{bond_metres, bond_run, needs_bond};
 pub use preliminaries::{Daily, preliminaries};
+pub(crate) use provisions::{draw_in_metre, draw_ins};
 
 /// So much of one material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -339,6 +341,7 @@ pub fn count(job: Job<'_>, told: Told) -> TakeOff {
     rooms::rooms(job, &loose, &mut take_off);
     cables::cables(job, &loose, &mut take_off);
     house::house(job, &mut take_off);
+    provisions::provisions(job, &loose.draw_ins, &mut take_off);
     take_off.lasting = take_off.items.len();
     take_off
 }

@@ -3,11 +3,11 @@
 use std::fmt;
 
 use super::{Job, TakeOff};
-use crate::catalogue::{PointGroup, PointKind, PointPlace};
+use crate::catalogue::{CircuitType, PointGroup, PointKind, PointPlace};
 use crate::estimate::LineKind;
 use crate::rate_sheet::box_index;
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
-use crate::survey::{Finish, PointType, Wall};
+use crate::survey::{Finish, NeutralLoop, PointType, Wall};
 
 /// A fitting heavier than this on a ceiling gets a noggin. Source: domain practice, from memory.
 const HEAVY_ON_A_CEILING_KG: f64 = 2.0;
@@ -23,6 +23,7 @@ pub(super) fn points(job: Job<'_>, take_off: &mut TakeOff) {
         for point in &room.points {
             point_item(job, take_off, index, room, point);
         }
+        neutrals(job, take_off, index, room);
     }
 }
 
@@ -71,6 +72,39 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
     draft = boxes(job, draft, room, point, kind);
     draft = through_the_wall(job, draft, room, point, kind);
     draft.done();
+}
+
+/// What a loop through the switches takes beside one through the lights: a neutral and further cables in each switch box.
+fn neutrals(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan) {
+    if job.site.neutral_looped_at != NeutralLoop::Switch {
+        return;
+    }
+    let switches: u32 = room
+        .points
+        .iter()
+        .filter(|point| {
+            let row = &job.catalogue.points()[point.row];
+            row.group == PointGroup::Switch && row.circuit == CircuitType::Lighting
+        })
+        .map(|point| point.count)
+        .sum();
+    if switches == 0 {
+        return;
+    }
+    let (count, extras) = (f64::from(switches), &job.workbook.extras);
+    let kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
+    let mut note =
+        "feed in and out and the cable to the light; joints saved at the lights are not taken off".to_owned();
+    let mut draft =
+        take_off.start(kind, "neutral-at-switch", "Neutral looped at the switches").room(index).quantity(count, "each");
+    match extras.neutral_at_switch {
+        Some(operation) => draft = draft.work(operation, count),
+        None => note.push_str("; the rate sheet has no `neutral-at-switch`, so its hours are not priced"),
+    }
+    if let Some(connector) = extras.connector {
+        draft = draft.takes(connector, count);
+    }
+    draft.note(note).done();
 }
 
 fn words(kind: &PointKind, point: &PointPlan) -> impl fmt::Display {

@@ -64,6 +64,14 @@ pub(super) fn rooms(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
                 .push(Cow::Owned(format!("the bond to {}", service.kind.word().replace('-', " "))));
         }
     }
+    for draw_in in &loose.draw_ins {
+        let Some(run) = &draw_in.run else { continue };
+        bear(run, false, &mut burdens);
+        for opening in &run.openings {
+            let serves = format!("the draw-in run to {}", draw_in.towards);
+            openings.entry(*opening).or_default().push(Cow::Owned(serves));
+        }
+    }
     for run in loose.strappers.values().flatten() {
         // A strapper lies in the chase of its switch, unless it comes from the other side.
         let beside = run.chases.iter().all(|chase| {
@@ -208,7 +216,12 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[C
     if let Some(operation) = job.workbook.covering_operation(room.covering) {
         draft = draft.work(operation, opened.covering_m2);
     }
-    draft.note(format_args!("{}; half of the line taken across the joists", shared_by(users))).done();
+    let joists = match room.joists {
+        None => "half of the line taken across the joists".to_owned(),
+        Some(_) if opened.joists > 0.0 => format!("across the joists as recorded, {} of them drilled", opened.joists),
+        Some(_) => "along the joists as recorded, none of them drilled".to_owned(),
+    };
+    draft.note(format_args!("{}; {joists}", shared_by(users))).done();
 }
 
 /// Who shares what was opened once.

@@ -199,7 +199,8 @@ impl Asked<'_> {
             let fished = self.work(does.te_2_5_fished, line) - self.work(does.te_2_5_joists, line);
             return cost + fished * self.crowding(room);
         }
-        let mut opening = self.work(does.drill_joist, (line * kind.joists_per_m * 0.5).ceil());
+        let drilled = crate::routes::joists_drilled(room, line, kind.joists_per_m);
+        let mut opening = self.work(does.drill_joist, drilled);
         if let Some(operation) = workbook.board_operation(floor, room.boards) {
             opening = opening + self.work(operation, line * kind.board_m2_per_m);
         }

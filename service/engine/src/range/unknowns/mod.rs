@@ -11,6 +11,7 @@ mod fabric;
 mod house;
 mod odds;
 mod points;
+mod shown;
 mod supply;
 mod ways;
 
@@ -193,6 +194,7 @@ pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<Unknown> {
     house::house(asked, &mut found);
     points::points(asked, &mut found);
     ways::ways(asked, &mut found);
+    shown::shown(asked, &mut found);
     supply::supply(asked, &mut found);
     found
 }

@@ -48,12 +48,28 @@ pub struct Workbook {
     pub does: NamedOperations,
     /// Materials by name.
     pub takes: NamedMaterials,
+    /// What a sheet may have and need not.
+    pub extras: Extras,
     /// Multiple of the white price, by finish.
     finish_multiples: Vec<f64>,
     /// Levels of each factor.
     factors: BTreeMap<(String, String), [f64; Stage::COUNT]>,
     /// What a person-hour costs, by stage.
     rates: [Money; Stage::COUNT],
+}
+
+/// Operations and materials that were asked for later than sheets were kept: one that lacks them is still read, and what
+/// is not priced for want of them is said on its line.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Extras {
+    /// Conduit with a draw wire, a metre.
+    pub draw_in: Option<MaterialIndex>,
+    /// Running a metre of it.
+    pub draw_in_run: Option<OperationIndex>,
+    /// A connector for the neutral in a switch box.
+    pub connector: Option<MaterialIndex>,
+    /// Making off the neutral and the further cable in a switch box.
+    pub neutral_at_switch: Option<OperationIndex>,
 }
 
 /// Selling rates that are not point types.
@@ -99,6 +115,16 @@ impl Workbook {
             return Err(IncompleteSheet { sheet: sheet.name, missing });
         }
         let factors = sheet.factors.iter().map(build::factor_levels).collect();
+        let material = |name: &str| {
+            let found = materials.iter().zip(0..).find(|(material, _)| material.item == name);
+            found.map(|(_, index)| MaterialIndex(index))
+        };
+        let extras = Extras {
+            draw_in: material("conduit-draw-in-25"),
+            draw_in_run: operation_names.get("draw-in-run").copied(),
+            connector: material("connector"),
+            neutral_at_switch: operation_names.get("neutral-at-switch").copied(),
+        };
         Ok(Self {
             rates: build::rates(&sheet.terms),
             operations,
@@ -111,6 +137,7 @@ impl Workbook {
             other_rates,
             does: asked.named,
             takes,
+            extras,
             finish_multiples,
             factors,
             sheet,

@@ -208,6 +208,10 @@ fn places(survey: &Survey, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fau
         let (pointer, room) = ("/survey/consumer_unit".to_owned(), Some(unit.room.as_str()));
         place(&Place { pointer, room, at: unit.at, wall: unit.wall, along_m: unit.along_m }, shapes, faults);
     }
+    for (index, future) in survey.future.iter().enumerate() {
+        let (pointer, room) = (format!("/survey/future/{index}"), future.room.as_deref());
+        place(&Place { pointer, room, at: future.at, wall: None, along_m: None }, shapes, faults);
+    }
     for (index, service) in survey.services.iter().flatten().enumerate() {
         let (pointer, room) = (format!("/survey/services/{index}"), service.room.as_deref());
         place(&Place { pointer, room, at: service.at, wall: service.wall, along_m: service.along_m }, shapes, faults);

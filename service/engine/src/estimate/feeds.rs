@@ -1,0 +1,94 @@
+//! Outbuildings that could be fed from one another: one feed onward against a feed of its own from the house. Both are
+//! designed, checked and priced as whole jobs; the cheaper one whose circuits comply is taken. The other one stays beside
+//! it with its difference. Cost: the job is priced once more for each building that could be fed onward.
+
+use super::Engine;
+use crate::checks::Verdict;
+use crate::circuits::Installation;
+use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
+use crate::money::Money;
+use crate::rate_sheet::Workbook;
+use crate::site::{OtherFeed, Site};
+use crate::survey::EstimateRequest;
+
+/// A job with its feeds one way.
+struct Fed {
+    money: f64,
+    hours: f64,
+    metres: f64,
+    /// The first circuit of an outbuilding that does not comply, with what it fails.
+    fails: Option<String>,
+}
+
+/// The site with each outbuilding fed in the better of its two ways.
+pub(super) fn chosen(engine: &Engine, request: &EstimateRequest, mut site: Site, workbook: &Workbook) -> Site {
+    let candidates: Vec<usize> =
+        (0..site.outbuildings.len()).filter(|building| site.outbuildings[*building].onward.is_some()).collect();
+    let large = site.rooms.len() > REPRICED_ROOMS_MAX || site.points() > REPRICED_POINTS_MAX;
+    if candidates.is_empty() || large {
+        return site;
+    }
+    let mut now = fed(engine, request, &site, workbook);
+    for building in candidates.into_iter().take(FEEDS_COMPARED_MAX) {
+        let mut other_site = site.clone();
+        other_site.outbuildings[building].feed_the_other_way();
+        if in_a_circle(&other_site, building) {
+            continue;
+        }
+        let other = fed(engine, request, &other_site, workbook);
+        let settled = site.outbuildings[building].onward.as_ref().is_some_and(|onward| onward.settled);
+        let better = (other.fails.is_some(), other.money) < (now.fails.is_some(), now.money);
+        let (taken, left) = if better && !settled { (other, now) } else { (now, other) };
+        if better && !settled {
+            site = other_site;
+        }
+        site.outbuildings[building].other_feed = Some(OtherFeed {
+            metres: left.metres - taken.metres,
+            hours: left.hours - taken.hours,
+            money: left.money - taken.money,
+            fails: left.fails,
+        });
+        now = taken;
+    }
+    site
+}
+
+/// Whether a building would be fed by way of itself.
+fn in_a_circle(site: &Site, building: usize) -> bool {
+    let on_the_way = std::iter::successors(site.outbuildings[building].via, |via| site.outbuildings[*via].via);
+    on_the_way.take(site.outbuildings.len()).any(|via| via == building)
+}
+
+fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workbook) -> Fed {
+    super::priced_on(engine, request, site, workbook, |priced| {
+        let items = priced.items.iter().map(|(_, priced)| priced);
+        let installation = priced.job.installation;
+        let feeds = installation.circuits.iter().filter(|one| one.kind == crate::catalogue::CircuitType::Distribution);
+        Fed {
+            money: items.clone().map(|priced| priced.amount()).sum::<Money>().approximate(),
+            hours: items.map(|priced| priced.hours.total()).sum::<f64>(),
+            metres: feeds.map(|circuit| circuit.run.metres.value()).sum(),
+            fails: fails(installation),
+        }
+    })
+}
+
+/// The first circuit of an outbuilding that fails a check, could not be checked, or is beyond the largest device.
+fn fails(installation: &Installation) -> Option<String> {
+    let outside = installation.circuits.iter().zip(&installation.checked).filter(|(one, _)| one.outbuilding.is_some());
+    let mut failing = outside.filter_map(|(circuit, checked)| {
+        let name = &circuit.name;
+        let Some(checked) = checked else { return Some(format!("{name} is beyond the tables")) };
+        if circuit.beyond_table {
+            return Some(format!("{name} carries more than its largest device"));
+        }
+        let failed: Vec<&str> = checked
+            .checks
+            .iter()
+            .filter(|check| check.verdict == Verdict::Fail)
+            .map(|check| check.name.word())
+            .collect();
+        (!failed.is_empty()).then(|| format!("{name} fails on {}", failed.join(", ")))
+    });
+    failing.next()
+}

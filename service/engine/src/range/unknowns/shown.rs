@@ -1,0 +1,64 @@
+//! Rooms that no cable gets to unseen: it is priced in trunking, the least damage there is, and the client is asked.
+
+use super::{Asked, Unknown};
+use crate::range::model::Cost;
+use crate::site::RoomIndex;
+
+/// Capping nails and joints of a chase per metre, beside the capping. Source: domain practice, from memory.
+const FIXINGS_PER_M: f64 = 4.0;
+
+pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+    let trunking = |room: RoomIndex| -> f64 {
+        let items = asked.take_off.items.iter();
+        items
+            .filter(|item| item.label.item == "mini-trunking" && item.room == Some(room))
+            .map(|item| item.quantity)
+            .sum()
+    };
+    let rooms: Vec<RoomIndex> = (0..asked.job.site.rooms.len())
+        .filter(|room| asked.job.ways.room(*room).both_closed && trunking(*room) > 0.0)
+        .collect();
+    if rooms.is_empty() {
+        return;
+    }
+    let shows =
+        asked.cost_of(|item| item.label.item == "mini-trunking" && item.room.is_some_and(|room| rooms.contains(&room)));
+    let chased: Cost = rooms.iter().map(|room| along_the_wall(asked, *room, trunking(*room))).sum();
+    found.push(Unknown {
+        id: "no-hidden-way",
+        ask: Some(
+            "No cable gets to these rooms unseen: may it show in trunking, are walls chased along, or is a ceiling or \
+             boxing put over it by others?",
+        ),
+        places: asked.named(&rooms),
+        cause: "what may show where no way is hidden",
+        answers: asked.answers("no-hidden-way", |row| match row.figure.unwrap_or(0.0) {
+            figure if figure < 1.0 => Cost::ZERO,
+            figure if figure < 2.0 => chased - shows,
+            _ => Cost::ZERO - shows,
+        }),
+        part: None,
+        because: "the trunking of these rooms, beside a chase as long, or beside neither",
+        change: None,
+    });
+}
+
+/// A way as long in the wall itself: chased and filled, or fished where the wall is hollow.
+fn along_the_wall(asked: &Asked<'_>, index: RoomIndex, metres: f64) -> Cost {
+    let room = &asked.job.site.rooms[index];
+    let (does, takes) = (&asked.job.workbook.does, &asked.job.workbook.takes);
+    let cost = match asked.job.workbook.wall_work(room.wall).chases {
+        Some([single, _]) => {
+            let cut = asked.work(single, metres)
+                + asked.material(takes.capping, metres)
+                + asked.material(takes.fixing, metres * FIXINGS_PER_M);
+            if asked.job.site.making_good {
+                cut + asked.work(does.fill_chase, metres) + asked.material(takes.filler, metres)
+            } else {
+                cut
+            }
+        }
+        None => asked.work(does.te_2_5_fished, metres) - asked.work(does.te_2_5_open, metres),
+    };
+    cost * asked.crowding(room)
+}

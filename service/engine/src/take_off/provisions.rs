@@ -1,0 +1,185 @@
+//! Draw-in runs for what may come: conduit with a draw wire from the board, counted along its route.
+
+use std::collections::BTreeMap;
+
+use super::{Job, TakeOff};
+use crate::catalogue::DrawsIn;
+use crate::estimate::LineKind;
+use crate::quantities::Metres;
+use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
+use crate::routes::{BENDS, Gauge, Run};
+use crate::site::{FuturePlace, RoomIndex, Spot, axis_distance};
+use crate::survey::{FutureType, Position, RoomUse};
+
+/// A draw-in run, with what it is laid for.
+#[derive(Debug, Clone)]
+pub(crate) struct DrawIn {
+    /// What may come and would be drawn in.
+    pub futures: Vec<FutureType>,
+    /// Where it ends, in words.
+    pub towards: String,
+    /// The room where it ends; absent where that is not known.
+    pub room: Option<RoomIndex>,
+    /// Whether it goes out through the wall.
+    pub through_the_wall: bool,
+    /// Its length.
+    pub metres: Metres,
+    /// Its way, where the house was drawn.
+    pub run: Option<Run>,
+    /// Whether its end was recorded, or taken.
+    pub recorded: bool,
+}
+
+/// What tells one draw-in run from another: where it goes, and the place that was recorded for it.
+type Target = (DrawsIn, Option<RoomIndex>, Option<[u64; 2]>);
+
+/// The draw-in runs of a job: one for each place, whatever may come there.
+pub(crate) fn draw_ins(job: Job<'_>) -> Vec<DrawIn> {
+    let mut targets: BTreeMap<Target, (FuturePlace, Vec<FutureType>)> = BTreeMap::new();
+    for (future, place) in job.site.future.iter().zip(&job.site.future_places) {
+        let draws_in = job.catalogue.provision(*future).draws_in;
+        if draws_in == DrawsIn::None {
+            continue;
+        }
+        let at = place.at.map(|at| [at.x_m.to_bits(), at.y_m.to_bits()]);
+        let entry = targets.entry((draws_in, place.room, at)).or_insert_with(|| (*place, Vec::new()));
+        if !entry.1.contains(future) {
+            entry.1.push(*future);
+        }
+    }
+    let runs = targets.into_iter().map(|((draws_in, _, _), (place, mut futures))| {
+        futures.sort_unstable_by_key(|future| *future as usize);
+        draw_in(job, draws_in, place, futures)
+    });
+    runs.collect()
+}
+
+fn draw_in(job: Job<'_>, draws_in: DrawsIn, place: FuturePlace, futures: Vec<FutureType>) -> DrawIn {
+    /// It leaves the house this high. Common practice, no source.
+    const LEAVES_AT: Metres = Metres::new(0.3);
+    /// From the board to the void, and out of it at the other end, where nothing was drawn. Common practice, no source.
+    const ENDS_M: f64 = 2.0;
+    let board = job.site.board;
+    let recorded = place.room.is_some() || place.at.is_some();
+    let (spot, towards) = match draws_in {
+        DrawsIn::Loft => (under_the_roof(job, place), "the space under the roof"),
+        DrawsIn::Front => (at_the_wall(job, place, draws_in), "the outside wall towards the street"),
+        DrawsIn::Back | DrawsIn::None => (at_the_wall(job, place, draws_in), "the outside wall towards the garden"),
+    };
+    let room = spot.and_then(|spot| spot.room);
+    let towards = match room {
+        Some(room) => format!("{towards}, at {}", job.site.rooms[room].name.to_lowercase()),
+        None => towards.to_owned(),
+    };
+    let through_the_wall = draws_in != DrawsIn::Loft;
+    // Into the roof it is left over the ceiling; to a wall it comes down to where it goes out.
+    let height = match room {
+        Some(room) if !through_the_wall => job.site.rooms[room].height,
+        _ => LEAVES_AT,
+    };
+    let run = spot.and_then(|spot| job.ways.between_on_the_map(board, spot, height, Gauge::DrawIn));
+    let metres = run.as_ref().map_or_else(
+        || {
+            let plan = match spot {
+                Some(spot) => job.ways.between_spots(board, spot),
+                None => job.ways.to_far_side(board),
+            };
+            plan * BENDS + Metres::new(ENDS_M)
+        },
+        |run| run.metres,
+    );
+    DrawIn { futures, towards, room, through_the_wall, metres, run, recorded }
+}
+
+/// Over the ceiling of the room that was named; else of the room under the roof that is nearest to the board.
+fn under_the_roof(job: Job<'_>, place: FuturePlace) -> Option<Spot> {
+    let site = job.site;
+    let under_it = |room: RoomIndex| {
+        let plan = &site.rooms[room];
+        plan.level == site.top_level && plan.is_inside() && plan.room_use != RoomUse::Loft
+    };
+    let named = place.room.filter(|room| under_it(*room));
+    let meant = place.at.or(site.board.at);
+    let from_it = |room: &RoomIndex| match (&site.rooms[*room].outline, meant) {
+        (Some(outline), Some(at)) => axis_distance(outline.on_wall(outline.along(at)), at),
+        _ => Metres::ZERO,
+    };
+    let nearest = (0..site.rooms.len())
+        .filter(|room| under_it(*room))
+        .min_by(|a, b| from_it(a).value().total_cmp(&from_it(b).value()).then(a.cmp(b)));
+    let room = named.or(nearest)?;
+    let outline = site.rooms[room].outline.as_ref();
+    let at = outline.map(|outline| meant.map_or_else(|| outline.middle(), |at| outline.on_wall(outline.along(at))));
+    Some(Spot { room: Some(room), level: site.rooms[room].level, at, height: None })
+}
+
+/// On the inside of the outside wall: in the room that was named, else nearest to the place that was marked, else in the
+/// middle of the front or the back.
+fn at_the_wall(job: Job<'_>, place: FuturePlace, side: DrawsIn) -> Option<Spot> {
+    /// So far off the wall nothing else is nearer to it.
+    const OFF_M: f64 = 5.0;
+    let outline = job.site.outside_walls.get(&0).and_then(|outlines| outlines.first());
+    let beside = outline.map(|outline| {
+        let (least, greatest) = outline.bounds();
+        let x_m = (least.x_m + greatest.x_m) / 2.0;
+        let y_m = if side == DrawsIn::Front { least.y_m - OFF_M } else { greatest.y_m + OFF_M };
+        Position { x_m, y_m }
+    });
+    if let Some(room) = place.room {
+        let plan = &job.site.rooms[room];
+        if plan.is_inside() {
+            let at = plan.outline.as_ref().map(|outline| {
+                place.at.or(beside).map_or_else(|| outline.middle(), |at| outline.on_wall(outline.along(at)))
+            });
+            return Some(Spot { room: Some(room), level: plan.level, at, height: None });
+        }
+    }
+    job.ways.leaves_towards(place.at.or(beside)?)
+}
+
+/// What a metre of a draw-in run takes: the conduit, if the sheet has one, and the operation that runs it in the open,
+/// through joists, clipped, fished and in a chase. What the sheet does not say is that of the stiffest cable.
+pub(crate) fn draw_in_metre(workbook: &Workbook) -> (Option<MaterialIndex>, [OperationIndex; 5]) {
+    let (does, extras) = (&workbook.does, &workbook.extras);
+    let open = extras.draw_in_run.unwrap_or(does.te_10_open);
+    let joists = extras.draw_in_run.unwrap_or(does.te_10_joists);
+    (extras.draw_in, [open, joists, does.te_10_clipped, does.te_10_fished, does.te_10_chase])
+}
+
+/// One line for each draw-in run.
+pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeOff) {
+    for draw_in in draw_ins {
+        let metres = draw_in.metres.value();
+        let futures: Vec<String> = draw_in.futures.iter().map(|future| future.word().replace('-', " ")).collect();
+        let mut note = format!("for {}, which may come", futures.join(", "));
+        if !draw_in.recorded {
+            note.push_str("; where it ends was not recorded and is taken");
+        }
+        let mut draft = take_off
+            .start(
+                LineKind::BuildersWork,
+                "draw-in-run",
+                format_args!("Conduit with a draw wire to {}", draw_in.towards),
+            )
+            .quantity((metres * 100.0).round() / 100.0, "m");
+        if let Some(room) = draw_in.room {
+            draft = draft.room(room);
+        }
+        let (conduit, operations) = draw_in_metre(job.workbook);
+        draft = match &draw_in.run {
+            Some(run) => run.segments.iter().fold(draft, |draft, segment| {
+                draft.work(super::cables::by_void(operations, segment), segment.metres.value())
+            }),
+            None => draft.work(operations[0], metres),
+        };
+        match conduit {
+            Some(conduit) => draft = draft.takes(conduit, metres),
+            None => note.push_str("; the rate sheet has no `conduit-draw-in-25`, so its material is not priced"),
+        }
+        if draw_in.through_the_wall {
+            let wall = draw_in.room.map_or(crate::survey::Wall::Brick, |room| job.site.rooms[room].wall);
+            draft = draft.work(job.workbook.wall_work(wall).hole, 1.0).takes(job.workbook.takes.hole_sleeve, 1.0);
+        }
+        draft.note(note).done();
+    }
+}
