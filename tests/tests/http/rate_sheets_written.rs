@@ -209,7 +209,7 @@ async fn faults_of_a_table_are_told_by_row_and_column() {
         .iter()
         .map(|error| (error["row"].clone(), error["column"].clone()))
         .collect();
-    let both = [(json!(2), json!("pack_price")), (json!(2), json!("pack_size"))];
+    let both = [(json!(3), json!("pack_price")), (json!(3), json!("pack_size"))];
     assert_eq!(places, both, "what the schema refuses and what the rules do, in one answer: {refused}");
     let _ = given.section("nothing").await.problem(404, "not-found");
     let json = given.app.request(Method::PUT, "/v1/rate-sheets/ours/sections/points").header("if-match", "*");
