@@ -94,6 +94,10 @@ fn houses() -> Vec<Value> {
     houses.push(drawn("carpet", false));
     houses.push(drawn("laminate", false));
     houses.push(drawn("none", true));
+    houses.push(json!({
+        "preferences": { "neutral_looped_at": "switch" },
+        "rooms": [ { "id": "living", "points": [ { "type": "pendant" }, { "type": "one-way-switch" } ] } ]
+    }));
     houses
 }
 

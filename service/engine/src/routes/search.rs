@@ -52,7 +52,7 @@ fn waiting(cost: Cost, node: NodeIndex) -> Waiting {
     (Waiting::from(cost) << Cost::BITS) | node.index() as Waiting
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "the halves of what `waiting` put together")]
+/// The halves of what [`waiting`] put together.
 fn no_longer(waiting: Waiting) -> (Cost, NodeIndex) {
     ((waiting >> Cost::BITS) as Cost, NodeIndex::new(waiting as usize))
 }
