@@ -11,7 +11,7 @@
 
 use std::collections::BTreeMap;
 
-use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
+use petgraph::graph::{NodeIndex, UnGraph};
 
 use super::prices::Rate;
 use super::{Opening, Void};
@@ -324,10 +324,10 @@ impl Map {
         self.media = media.collect();
     }
 
-    /// The media that an edge of the graph lies in or touches.
+    /// The media that each edge of the graph lies in or touches.
     #[must_use]
-    pub fn media(&self, edge: EdgeIndex) -> MediumSet {
-        self.media[edge.index()]
+    pub fn media(&self) -> &[MediumSet] {
+        &self.media
     }
 
     fn pairs(&self, bay: BayIndex) -> Vec<(NodeIndex, NodeIndex)> {

@@ -195,9 +195,10 @@ impl<'a> Network<'a> {
         &self.weights[gauge as usize]
     }
 
-    /// The weight of an edge in a view; none where it is closed.
-    fn weight_in(&self, view: &View<'_>, edge: EdgeIndex) -> Option<Cost> {
-        (view.closed.is_none() || self.map.media(edge) & view.closed_set() == 0).then(|| view.weights[edge.index()])
+    /// The weight of each edge in a view; none where it is closed.
+    fn weight_in<'v>(&'v self, view: &'v View<'_>) -> impl Fn(EdgeIndex) -> Option<Cost> + 'v {
+        let (closed, media, weights) = (view.closed_set(), self.map.media(), view.weights);
+        move |edge| (media[edge.index()] & closed == 0).then(|| weights[edge.index()])
     }
 
     /// All ways open.
@@ -355,7 +356,7 @@ impl<'a> Network<'a> {
                 .iter()
                 .map(move |node| (*node, own + self.move_cost(*bay, gauge, at, self.map.graph[*node].at)))
         });
-        search.explore(&self.neighbours, |edge| self.weight_in(view, edge), sources, |_, _| ControlFlow::Continue(()));
+        search.explore(&self.neighbours, self.weight_in(view), sources, |_, _| ControlFlow::Continue(()));
     }
 
     /// The way from the board to a bay, ending near `hub`, and what it costs.
@@ -469,19 +470,14 @@ impl<'a> Network<'a> {
                 .iter()
                 .map(|node| (*node, half + self.move_cost(*bay, gauge, *hub, self.map.graph[*node].at)));
             let mut farthest = NEVER;
-            search.explore(
-                &self.neighbours,
-                |edge| self.weight_in(view, edge),
-                sources,
-                |node, cost| {
-                    let place = self.map.graph[node];
-                    if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
-                        target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
-                        farthest = targets.iter().map(|target| target.2).max().unwrap_or(0);
-                    }
-                    if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-                },
-            );
+            search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
+                let place = self.map.graph[node];
+                if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
+                    target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
+                    farthest = targets.iter().map(|target| target.2).max().unwrap_or(0);
+                }
+                if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+            });
             for (target, at, _) in targets {
                 if let (_, Some(node)) = self.nearest_node(&search, gauge, target, at) {
                     passages.insert((*bay, target), self.passage(&search, node, gauge));

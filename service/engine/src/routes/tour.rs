@@ -37,6 +37,11 @@ impl Distances {
         self.costs[from * self.places + to]
     }
 
+    /// From one place to each other one.
+    fn from(&self, place: usize) -> &[Cost] {
+        &self.costs[place * self.places..(place + 1) * self.places]
+    }
+
     /// How many places there are, the board with them.
     #[must_use]
     pub const fn places(&self) -> usize {
@@ -162,13 +167,15 @@ fn turn_a_stretch(distances: &Distances, tour: &mut [usize]) -> bool {
     let places = tour.len();
     let mut better = false;
     for from in 0..places.saturating_sub(2) {
+        let by_first = distances.from(tour[from]);
         for to in from + 2..places {
-            let after = tour[(to + 1) % places];
+            let after = if to + 1 < places { tour[to + 1] } else { tour[0] };
             if after == tour[from] {
                 continue;
             }
-            let now = distances.between(tour[from], tour[from + 1]) + distances.between(tour[to], after);
-            let turned = distances.between(tour[from], tour[to]) + distances.between(tour[from + 1], after);
+            let by_after = distances.from(after);
+            let now = by_first[tour[from + 1]] + by_after[tour[to]];
+            let turned = by_first[tour[to]] + by_after[tour[from + 1]];
             if turned < now {
                 tour[from + 1..=to].reverse();
                 better = true;
@@ -192,15 +199,17 @@ fn move_a_stretch(distances: &Distances, tour: &mut Vec<usize>) -> bool {
             if saved == 0 {
                 continue;
             }
+            let (by_first, by_last) = (distances.from(first), distances.from(last));
             for at in 0..places {
-                let (one, other) = (tour[at], tour[(at + 1) % places]);
+                let next = if at + 1 < places { at + 1 } else { 0 };
+                let (one, other) = (tour[at], tour[next]);
                 let inside = |index: usize| index >= from && index < from + long;
-                if inside(at) || inside((at + 1) % places) {
+                if inside(at) || inside(next) {
                     continue;
                 }
                 let join = distances.between(one, other);
-                let straight = distances.between(one, first) + distances.between(last, other);
-                let turned = distances.between(one, last) + distances.between(first, other);
+                let straight = by_first[one] + by_last[other];
+                let turned = by_last[one] + by_first[other];
                 if straight.min(turned) < saved + join {
                     let mut stretch: Vec<usize> = tour.drain(from..from + long).collect();
                     if turned < straight {
