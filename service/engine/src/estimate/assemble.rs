@@ -272,7 +272,7 @@ pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> 
         entries.push(Assumption {
             subject: "visit".into(),
             places: vec!["house".to_owned()],
-            assumed: format!("done beside {}, which pays for {} days of the crew", visit.paid_by, visit.days_paid()),
+            assumed: format!("done beside {}; days of the crew that it pays for: {}", visit.paid_by, visit.days_paid()),
             because: "told in `terms.visit`; whether those days have room for this job is for the firm to see"
                 .to_owned(),
         });

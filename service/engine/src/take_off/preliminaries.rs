@@ -166,7 +166,7 @@ fn shared_visit(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     let within = daily.days.min(daily.paid);
     let trips = daily.days.ceil().min(daily.paid.ceil());
     let mut left_out = format!(
-        "{by} pays for {} days; of the {} that this job takes, {within} of setting up and {trips} of travel, parking, \
+        "days of the crew that {by} pays for: {}; of the {} that this job takes, {within} of setting up and {trips} of travel, parking, \
          evenings and temporary supply are not counted here, nor the firm's minimum charge",
         daily.paid, daily.days
     );
