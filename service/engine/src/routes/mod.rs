@@ -21,7 +21,7 @@ pub mod tour;
 pub use access::{Access, Opening, RoomWays, Void};
 pub(crate) use network::{is_drawn, is_mapped, mapped_words};
 pub use planned::{Ask, Course};
-pub use prices::{Gauge, OpenedFloor, Prices, joists_drilled};
+pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, Gauge, OpenedFloor, Prices, joists_drilled};
 pub use run::{Alternative, Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use survey_map::IN_THE_ANGLE_M;
 

@@ -18,9 +18,9 @@ use super::{Void, is_chased};
 pub type Cost = u64;
 
 /// Capping covers both sides: a metre for each metre of chase, and a twentieth for joints. From memory.
-const CAPPING_PER_M: f64 = 1.05;
+pub const CAPPING_PER_M: f64 = 1.05;
 /// Capping nails or fixings per metre. Source: domain practice, from memory.
-const FIXINGS_PER_M: f64 = 4.0;
+pub const FIXINGS_PER_M: f64 = 4.0;
 /// Share of an opened line that runs across the joists and so needs them drilled, where nobody recorded which way they
 /// run. Common practice, no source.
 const ACROSS_THE_JOISTS: f64 = 0.5;

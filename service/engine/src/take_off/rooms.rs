@@ -8,7 +8,7 @@ use super::cables::Loose;
 use super::{Job, TakeOff};
 use crate::catalogue::PointPlace;
 use crate::estimate::LineKind;
-use crate::routes::{Access, OpenedFloor, Opening, Run, is_chased};
+use crate::routes::{Access, CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Opening, Run, is_chased};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{FloorConstruction, Medium};
 
@@ -18,10 +18,6 @@ const CABLES_IN_A_DOUBLE_CHASE: f64 = 2.0;
 const INSULATION_M2_PER_M: f64 = 0.6;
 /// Insulation deeper than this is rolled back for a run. From memory.
 const INSULATION_MM: f64 = 100.0;
-/// Capping covers both sides: a metre for each metre of chase, and a twentieth for joints. From memory.
-const CAPPING_PER_M: f64 = 1.05;
-/// Capping nails or fixings per metre. Source: domain practice, from memory.
-const FIXINGS_PER_M: f64 = 4.0;
 
 /// What a room's walls and voids have to bear, from the runs of all circuits.
 #[derive(Debug, Clone, Copy, Default)]

@@ -2,10 +2,8 @@
 
 use super::{Asked, Unknown};
 use crate::range::model::Cost;
+use crate::routes::FIXINGS_PER_M;
 use crate::site::RoomIndex;
-
-/// Capping nails and joints of a chase per metre, beside the capping. Source: domain practice, from memory.
-const FIXINGS_PER_M: f64 = 4.0;
 
 pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let trunking = |room: RoomIndex| -> f64 {
