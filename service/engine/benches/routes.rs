@@ -95,7 +95,7 @@ fn searches(criterion: &mut Criterion) {
         graph.add_edge(index(&edge[0]), index(&edge[1]), number(&edge[2]));
     }
     let mut search = Search::default();
-    let neighbours = Neighbours::of(&graph);
+    let neighbours = Neighbours::of(&graph, |_| false);
     let nodes = graph.node_count();
     criterion.bench_function(&format!("routes/shortest paths from each of {nodes} places"), |bencher| {
         bencher.iter(|| {

@@ -59,7 +59,7 @@ fn the_cheapest_ways_are_those_that_networkx_finds() {
         let mut search = Search::default();
         let source = NodeIndex::new(fixture.source);
         search.explore(
-            &Neighbours::of(&graph),
+            &Neighbours::of(&graph, |_| false),
             |edge| Some(graph[edge]),
             std::iter::once((source, 0)),
             |_, _| ControlFlow::Continue(()),

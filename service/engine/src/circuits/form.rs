@@ -1,12 +1,12 @@
 //! Ring or radial: sockets are laid out in each form that the rules allow, and the cheapest is taken.
 
 use super::gather::Draft;
-use super::sizing::{CableSize, Completing, run};
+use super::sizing::{CableSize, Completing, asked_as_ring, run, stops};
 use super::{FedFrom, proof};
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::money::Money;
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
-use crate::routes::Run;
+use crate::routes::{Course, Run};
 use crate::site::Site;
 use crate::standards::{CableType, Standards};
 use crate::told::Told;
@@ -48,16 +48,22 @@ struct Way {
 
 /// Chooses between a ring and radials of 20 and 32 A by what they cost; what bars a radial is said.
 pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, because: &mut Vec<String>) -> Laid {
-    let laid = |kind: CircuitType| run(draft, kind, fed_from, with, true);
     if draft.kind != CircuitType::Sockets {
-        return Laid { kind: draft.kind, run: laid(draft.kind), sized: None };
+        return Laid { kind: draft.kind, run: run(draft, draft.kind, fed_from, with), sized: None };
     }
+    let as_radial = CircuitType::RadialSockets;
     if draft.outbuilding.is_some() {
-        return Laid { kind: CircuitType::RadialSockets, run: laid(CircuitType::RadialSockets), sized: None };
+        return Laid { kind: as_radial, run: run(draft, as_radial, fed_from, with), sized: None };
     }
-    let ring = laid(CircuitType::RingSockets);
+    let stops = stops(draft, CircuitType::RingSockets, with);
+    let mut forms = with.ways.forms(asked_as_ring(draft, fed_from, &stops, with));
+    let mut laid = |kind: CircuitType, explained: bool| {
+        let course = if kind == CircuitType::RingSockets { Course::Ring } else { Course::Chain };
+        if stops.is_empty() { run(draft, kind, fed_from, with) } else { forms.run(course, explained) }
+    };
+    let ring = laid(CircuitType::RingSockets, true);
     // Only to be compared with: nobody asks why it would go so.
-    let radial = run(draft, CircuitType::RadialSockets, fed_from, with, false);
+    let radial = laid(as_radial, false);
     let ways = ways(draft, &ring, &radial, with);
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = ways.iter().rev().filter(|way| way.barred.is_none());
@@ -70,7 +76,7 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, becau
     if chosen.kind == CircuitType::RingSockets {
         return Laid { kind: chosen.kind, run: ring, sized: None };
     }
-    Laid { kind: chosen.kind, run: laid(chosen.kind), sized: chosen.sized }
+    Laid { kind: chosen.kind, run: laid(chosen.kind, true), sized: chosen.sized }
 }
 
 /// Why one of the ways was chosen: what each costs, and what bars the others.

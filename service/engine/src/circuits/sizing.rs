@@ -370,7 +370,7 @@ fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device
 }
 
 /// The run of a draft as a circuit of that kind.
-pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>, explained: bool) -> Run {
+pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>) -> Run {
     let Completing { ways, catalogue, .. } = with;
     let ring = catalogue.circuit(kind).ring;
     let site = ways.site();
@@ -382,7 +382,23 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         // Nothing is joined to it, so nothing is laid.
         return Run { order: draft.room.into_iter().collect(), ..Run::default() };
     }
+    let stops = stops(draft, kind, with);
+    if stops.is_empty()
+        && let Some(room) = draft.room
+    {
+        // An appliance without a point still wants its cable: to the wall at worktop height.
+        return ways.home_run(from, room, Metres::new(1.1));
+    }
     let course = course_of(kind, ring, site.neutral_looped_at);
+    ways.run(Ask { from, stops: &stops, course, explained: true, gauge: Gauge::of(gauge_mm2(kind, catalogue)) })
+}
+
+/// The points of a draft by room, as a circuit of that kind goes through them.
+pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> Vec<Stop> {
+    let Completing { ways, catalogue, .. } = with;
+    let site = ways.site();
+    let course = course_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
+    let sockets = kind.is_sockets();
     let mut stops: Vec<Stop> = Vec::new();
     for member in &draft.members {
         let point = &site.rooms[member.room].points[member.point];
@@ -390,8 +406,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         let stop_point = StopPoint {
             place: if row.place == PointPlace::Outside { PointPlace::Wall } else { row.place },
             is_switch: row.group == crate::catalogue::PointGroup::Switch,
-            in_and_out: (matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets)
-                && is_looped(point.kind))
+            in_and_out: (sockets && is_looped(point.kind))
                 || (course == Course::TreeOfSwitches && row.group == crate::catalogue::PointGroup::Switch),
             height: point.height,
             count: member.count,
@@ -404,18 +419,18 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
             None => stops.push(Stop { room: member.room, points: vec![stop_point], share_of_walls: 1.0 }),
         }
     }
-    if matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) {
+    if sockets {
         for stop in &mut stops {
             stop.share_of_walls = share_of_walls(stop, site, catalogue);
         }
     }
-    if stops.is_empty()
-        && let Some(room) = draft.room
-    {
-        // An appliance without a point still wants its cable: to the wall at worktop height.
-        return ways.home_run(from, room, Metres::new(1.1));
-    }
-    ways.run(Ask { from, stops: &stops, course, explained, gauge: Gauge::of(gauge_mm2(kind, catalogue)) })
+    stops
+}
+
+/// What sockets are asked for as a ring; a radial goes through the same points with the same cable.
+pub(super) fn asked_as_ring<'s>(draft: &Draft, fed_from: FedFrom, stops: &'s [Stop], with: Completing<'_>) -> Ask<'s> {
+    let gauge = Gauge::of(gauge_mm2(CircuitType::RingSockets, with.catalogue));
+    Ask { from: origin(draft, fed_from, with.ways.site()), stops, course: Course::Ring, explained: true, gauge }
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays

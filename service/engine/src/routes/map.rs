@@ -11,7 +11,7 @@
 
 use std::collections::BTreeMap;
 
-use petgraph::graph::{NodeIndex, UnGraph};
+use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::prices::Rate;
 use super::{Opening, Void};
@@ -203,13 +203,18 @@ impl Bay {
     /// The corner of the better of the two ways along the axes: inside the bay, clear of what is in the way.
     #[must_use]
     pub fn corner(&self, from: Position, to: Position) -> (Position, Option<ObstructionType>) {
-        let corners = [Position { x_m: to.x_m, y_m: from.y_m }, Position { x_m: from.x_m, y_m: to.y_m }];
+        let corners = corners(from, to);
         let judged = corners.map(|corner| {
-            let blocked = self.met(from, corner).or_else(|| self.met(corner, to));
+            let blocked = self.met_by(from, corner, to);
             (corner, blocked, usize::from(blocked.is_some()) * 2 + usize::from(!self.outline.holds(corner)))
         });
         let best = if judged[1].2 < judged[0].2 { judged[1] } else { judged[0] };
         (best.0, best.1)
+    }
+
+    /// What a move by a corner meets.
+    fn met_by(&self, from: Position, corner: Position, to: Position) -> Option<ObstructionType> {
+        self.met(from, corner).or_else(|| self.met(corner, to))
     }
 
     /// What a straight move meets.
@@ -221,7 +226,12 @@ impl Bay {
     /// What is in the way from place to place.
     #[must_use]
     pub fn blocked(&self, from: Position, to: Position) -> Option<ObstructionType> {
-        if self.in_the_way.is_empty() || self.goes_round() { None } else { self.corner(from, to).1 }
+        if self.in_the_way.is_empty() || self.goes_round() {
+            return None;
+        }
+        // A way that is clear is the better one wherever its corner is.
+        let both = corners(from, to).map(|corner| self.met_by(from, corner, to));
+        if both.contains(&None) { None } else { self.corner(from, to).1 }
     }
 
     /// Its nodes in the graph.
@@ -229,6 +239,11 @@ impl Bay {
     pub fn nodes(&self) -> &[NodeIndex] {
         &self.nodes
     }
+}
+
+/// The two corners of a way along the axes.
+const fn corners(from: Position, to: Position) -> [Position; 2] {
+    [Position { x_m: to.x_m, y_m: from.y_m }, Position { x_m: from.x_m, y_m: to.y_m }]
 }
 
 /// Whether two straight stretches cross on plan, at more than a touch.
@@ -328,6 +343,14 @@ impl Map {
     #[must_use]
     pub fn media(&self) -> &[MediumSet] {
         &self.media
+    }
+
+    /// Whether an edge goes straight from place to place in a bay that joins all its nodes so.
+    #[must_use]
+    pub fn is_direct(&self, edge: EdgeIndex) -> bool {
+        let Link::Along { bay, .. } = self.graph[edge] else { return false };
+        let bay = &self.bays[bay];
+        !bay.goes_round() && bay.in_the_way.is_empty() && bay.nodes.len() <= NODES_ALL_JOINED_MAX
     }
 
     fn pairs(&self, bay: BayIndex) -> Vec<(NodeIndex, NodeIndex)> {

@@ -105,11 +105,13 @@ impl<'a> Ways<'a> {
     /// The run that is asked for: on the map where all its ends are on it, by the model of lengths otherwise.
     #[must_use]
     pub fn run(&self, ask: Ask<'_>) -> Run {
-        let on_the_map = self.network.as_ref().and_then(|network| {
-            let run = network.run(ask, &self.approaches, network.view(ask.gauge))?;
-            Some(if ask.explained { self.explained(network, ask, run) } else { run })
-        });
-        on_the_map.unwrap_or_else(|| self.modelled(ask.from, ask.stops, ask.course == Course::Ring))
+        self.forms(ask).run(ask.course, ask.explained)
+    }
+
+    /// The forms that a run through the same ends may take: the ways between them are searched once for all.
+    #[must_use]
+    pub fn forms<'w>(&'w self, ask: Ask<'w>) -> Forms<'w, 'a> {
+        Forms { ways: self, ask, searched: Vec::new() }
     }
 
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
@@ -155,7 +157,9 @@ impl<'a> Ways<'a> {
         for (index, run) in runs.iter().enumerate() {
             sharing::open_for(&mut network, &full, &runs, index);
             network.weigh_home(asks[index].gauge);
-            explained.push(run.clone().map(|run| self.explained(&network, asks[index], run)));
+            let ask = asks[index];
+            let without = |closed| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed));
+            explained.push(run.clone().map(|run| Self::explained(&network, run, without)));
         }
         network.state = full;
         network.weigh();
@@ -163,13 +167,11 @@ impl<'a> Ways<'a> {
         explained
     }
 
-    /// The run with its reasons: what it uses, and the next best way with its main medium closed. What is best for a
-    /// whole room is not always best for one of its runs: where the other way is cheaper and does no damage, it is
-    /// taken and the first one is the next best.
-    fn explained(&self, network: &network::Network<'a>, ask: Ask<'_>, run: Run) -> Run {
-        let other = main_medium(network, &run)
-            .and_then(|closed| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed)));
-        let Some(other) = other else { return because(network, run, None) };
+    /// The run with its reasons: what it uses, and the next best way with its main medium closed, which `without` lays.
+    /// What is best for a whole room is not always best for one of its runs: where the other way is cheaper and does no
+    /// damage, it is taken and the first one is the next best.
+    fn explained(network: &network::Network<'a>, run: Run, without: impl FnOnce(Medium) -> Option<Run>) -> Run {
+        let Some(other) = main_medium(network, &run).and_then(without) else { return because(network, run, None) };
         let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
         let (chosen, other) = if swap { (other, run) } else { (run, other) };
         let (least, more) = (cost(network, &chosen), cost(network, &other));
@@ -263,6 +265,37 @@ impl<'a> Ways<'a> {
         let height = self.site.board.room.map_or(2.4, |room| self.site.rooms[room].height.value());
         let board = self.site.board.centre().value();
         Metres::new(if rises { board } else { (height - board).max(0.3) })
+    }
+}
+
+/// The forms that a run may take.
+pub struct Forms<'w, 'a> {
+    ways: &'w Ways<'a>,
+    ask: Ask<'w>,
+    /// By the medium that is closed; nothing where an end is then off the map.
+    searched: Vec<(Option<Medium>, Option<planned::Laying<'w, 'a>>)>,
+}
+
+impl<'w, 'a> Forms<'w, 'a> {
+    /// The run as one that goes through its points so; between a ring, a chain and a star alone its ends stay the same.
+    pub fn run(&mut self, course: Course, explained: bool) -> Run {
+        let on_the_map = self.ways.network.as_ref().and_then(|network| {
+            let run = self.laid(network, course, None)?;
+            let without = |closed| self.laid(network, course, Some(closed));
+            Some(if explained { Ways::explained(network, run, without) } else { run })
+        });
+        on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
+    }
+
+    fn laid(&mut self, network: &'w network::Network<'a>, course: Course, closed: Option<Medium>) -> Option<Run> {
+        let known = self.searched.iter().position(|(without, _)| *without == closed);
+        let index = known.unwrap_or_else(|| {
+            let gauge = self.ask.gauge;
+            let view = closed.map_or_else(|| network.view(gauge), |closed| network.view_without(gauge, closed));
+            self.searched.push((closed, network.laying(self.ask, &self.ways.approaches, view)));
+            self.searched.len() - 1
+        });
+        self.searched[index].1.as_mut()?.run(course)
     }
 }
 

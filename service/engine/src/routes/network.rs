@@ -1,6 +1,7 @@
 //! The map with its prices: what a move, a gate and a riser cost a cable now, and the ways from bay to bay.
 
-use std::collections::BTreeMap;
+use std::cell::OnceCell;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
@@ -123,13 +124,18 @@ pub struct Network<'a> {
     pub prices: Prices,
     /// What each opening costs a cable: nothing where others have opened it.
     pub state: Vec<Cost>,
+    /// The bays that the board is reached from.
+    board: Vec<(BayIndex, f64)>,
     neighbours: Neighbours,
     patches: Patches,
+    /// The weight of each edge for each gauge.
     weights: Vec<Vec<Cost>>,
+    /// The edges that lead from bay to bay: only their weights go by what is open.
+    exits: Vec<EdgeIndex>,
     /// From the board to everywhere, for each gauge.
     home: Vec<Search>,
     /// The same with one medium closed.
-    without: BTreeMap<(Gauge, Medium), Search>,
+    without: BTreeMap<(Gauge, Medium), OnceCell<Search>>,
 }
 
 /// Whether a building is small enough for its ways to be searched on a map.
@@ -162,10 +168,14 @@ impl<'a> Network<'a> {
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
         let patches = Patches::of(&site.rooms);
         let (weights, home) = (vec![Vec::new(); Gauge::COUNT], vec![Search::default(); Gauge::COUNT]);
-        let neighbours = Neighbours::of(&map.graph);
+        let neighbours = Neighbours::of(&map.graph, |edge| map.is_direct(edge));
         let without = BTreeMap::new();
-        let mut network = Self { site, map, prices, state, neighbours, patches, weights, home, without };
-        if network.starts(site.board).is_empty() {
+        let is_exit = |edge: &EdgeIndex| !matches!(map.graph[*edge], Link::Along { .. });
+        let exits = map.graph.edge_indices().filter(is_exit).collect();
+        let board = Vec::new();
+        let mut network = Self { site, map, prices, state, board, neighbours, patches, weights, exits, home, without };
+        network.board = network.starts(site.board);
+        if network.board.is_empty() {
             return None;
         }
         network.weigh();
@@ -182,10 +192,18 @@ impl<'a> Network<'a> {
     /// The same for one gauge only.
     pub(super) fn weigh_home(&mut self, gauge: Gauge) {
         self.without.clear();
-        self.weights[gauge as usize] = self.map.graph.edge_weights().map(|link| self.weight(*link, gauge)).collect();
+        let mut weights = std::mem::take(&mut self.weights[gauge as usize]);
+        if weights.is_empty() {
+            weights = self.map.graph.edge_weights().map(|link| self.weight(*link, gauge)).collect();
+        } else {
+            for edge in &self.exits {
+                weights[edge.index()] = self.weight(self.map.graph[*edge], gauge);
+            }
+        }
+        self.weights[gauge as usize] = weights;
         let mut search = std::mem::take(&mut self.home[gauge as usize]);
         let view = View { gauge, weights: self.weights(gauge), home: None, closed: None };
-        self.explore_from(&mut search, &view, &self.starts(self.site.board), self.site.board.at);
+        self.explore_from(&mut search, &view, &self.board, self.site.board.at);
         self.home[gauge as usize] = search;
     }
 
@@ -210,20 +228,23 @@ impl<'a> Network<'a> {
     /// All ways open but one medium.
     #[must_use]
     pub fn view_without(&self, gauge: Gauge, closed: Medium) -> View<'_> {
-        let home = self.without.get(&(gauge, closed));
-        View { gauge, weights: self.weights(gauge), home, closed: Some(closed) }
+        let view = View { gauge, weights: self.weights(gauge), home: None, closed: Some(closed) };
+        let home = self.without.get(&(gauge, closed)).map(|home| {
+            home.get_or_init(|| {
+                let mut search = Search::default();
+                self.explore_from(&mut search, &view, &self.board, self.site.board.at);
+                search
+            })
+        });
+        View { home, ..view }
     }
 
-    /// Searches the ways from the board with each medium closed in turn, so that no run has to.
+    /// Makes room for the ways from the board with each medium closed: they are searched when the first run asks for
+    /// them, for all runs.
     pub(super) fn prepare_without(&mut self) {
-        let media: std::collections::BTreeSet<Medium> = self.map.bays.iter().map(|bay| bay.medium).collect();
+        let media: BTreeSet<Medium> = self.map.bays.iter().map(|bay| bay.medium).collect();
         for gauge in [Gauge::Lighting, Gauge::Sockets, Gauge::Heavy] {
-            for closed in &media {
-                let mut search = Search::default();
-                let view = View { gauge, weights: self.weights(gauge), home: None, closed: Some(*closed) };
-                self.explore_from(&mut search, &view, &self.starts(self.site.board), self.site.board.at);
-                self.without.insert((gauge, *closed), search);
-            }
+            self.without.extend(media.iter().map(|closed| ((gauge, *closed), OnceCell::new())));
         }
     }
 
@@ -315,8 +336,7 @@ impl<'a> Network<'a> {
     pub fn reaches(&self, bay: BayIndex) -> bool {
         let home = &self.home[Gauge::Sockets as usize];
         let nodes = self.map.bays[bay].nodes();
-        nodes.iter().any(|node| home.distance(*node) < NEVER)
-            || self.starts(self.site.board).iter().any(|(start, _)| *start == bay)
+        nodes.iter().any(|node| home.distance(*node) < NEVER) || self.board.iter().any(|(start, _)| *start == bay)
     }
 
     /// Up or down the wall from an approach to a height.
@@ -359,11 +379,52 @@ impl<'a> Network<'a> {
         search.explore(&self.neighbours, self.weight_in(view), sources, |_, _| ControlFlow::Continue(()));
     }
 
-    /// The way from the board to a bay, ending near `hub`, and what it costs.
+    /// The last stretch from the board to a place in a bay: what it costs from each node of the bay, and straight from the
+    /// board where that is in the same bay.
     #[must_use]
-    pub fn from_board(&self, gauge: Gauge, bay: BayIndex, hub: Position) -> (Passage, Cost) {
-        let starts = self.starts(self.site.board);
-        self.passage_to(&self.home[gauge as usize], gauge, &starts, self.site.board.at, bay, hub)
+    pub fn arrival(&self, gauge: Gauge, bay: BayIndex, at: Position) -> Arrival {
+        let from_node = |node: &NodeIndex| self.move_cost(bay, gauge, self.map.graph[*node].at, at);
+        let nodes = self.map.bays[bay].nodes();
+        Arrival {
+            bay,
+            straight: self.straight(gauge, &self.board, self.site.board.at, (bay, at)),
+            nodes: nodes.iter().map(from_node).collect(),
+        }
+    }
+
+    /// What it costs to arrive from the board, and by which node of the bay; by none where the board is in it.
+    #[must_use]
+    pub fn arrive(&self, gauge: Gauge, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
+        let home = &self.home[gauge as usize];
+        let half = self.half_entry(arrival.bay);
+        let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
+        let mut best = (NEVER, None);
+        for (node, last) in self.map.bays[arrival.bay].nodes().iter().zip(&arrival.nodes) {
+            let cost = home.distance(*node).saturating_add(*last);
+            if cost < best.0 {
+                best = (cost, Some(*node));
+            }
+        }
+        let (cost, node) = if best.0 < straight { best } else { (straight, None) };
+        (cost.saturating_add(half), node)
+    }
+
+    /// The way from the board to a bay by the node that [`Network::arrive`] gave.
+    #[must_use]
+    pub fn from_board(&self, gauge: Gauge, bay: BayIndex, by: Option<NodeIndex>) -> Passage {
+        by.map_or_else(|| Passage::within(bay), |node| self.passage(&self.home[gauge as usize], node, gauge))
+    }
+
+    /// What it costs from a spot in one of its own bays to a place in the same, without getting at the bay.
+    fn straight(
+        &self,
+        gauge: Gauge,
+        starts: &[(BayIndex, f64)],
+        from: Option<Position>,
+        (bay, at): (BayIndex, Position),
+    ) -> Option<Cost> {
+        let (_, vertical) = starts.iter().find(|(start, _)| *start == bay)?;
+        Some(self.bay_metre(bay, gauge).times(*vertical).cost() + self.move_cost(bay, gauge, from?, at))
     }
 
     /// The ways from a spot to several bays, each ending near its hub. Bays that cannot be reached are left out.
@@ -398,16 +459,11 @@ impl<'a> Network<'a> {
         bay: BayIndex,
         hub: Position,
     ) -> (Passage, Cost) {
-        let direct = starts.iter().find(|(start, _)| *start == bay).zip(at).map_or(NEVER, |((_, vertical), at)| {
-            self.bay_metre(bay, gauge).times(*vertical).cost()
-                + self.half_entry(bay)
-                + self.move_cost(bay, gauge, at, hub)
-        });
-        let (best, node) = self.nearest_node(search, gauge, bay, hub);
-        let last = self.half_entry(bay);
-        match node {
-            Some(node) if best < direct => (self.passage(search, node, gauge), best + last),
-            _ => (Passage { start: bay, hops: Vec::new(), end: bay, fixed: 0 }, direct.saturating_add(last)),
+        let half = self.half_entry(bay);
+        let straight = self.straight(gauge, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
+        match self.nearest_node(search, gauge, bay, hub) {
+            (best, Some(node)) if best < straight => (self.passage(search, node, gauge), best + half),
+            _ => (Passage::within(bay), straight.saturating_add(half)),
         }
     }
 
@@ -458,29 +514,33 @@ impl<'a> Network<'a> {
         let gauge = view.gauge;
         let mut passages = BTreeMap::new();
         let mut search = Search::default();
-        for (bay, hub) in hubs {
-            let mut targets: Vec<(BayIndex, Position, Cost)> =
-                hubs.range(bay + 1..).map(|(target, at)| (*target, *at, NEVER)).collect();
-            if targets.is_empty() {
-                break;
-            }
-            let half = self.half_entry(*bay);
-            let sources = self.map.bays[*bay]
+        let mut targets: Vec<(BayIndex, Position, Cost)> = hubs.iter().map(|(bay, at)| (*bay, *at, NEVER)).collect();
+        let mut place_of_bay = vec![usize::MAX; self.map.bays.len()];
+        targets.iter().enumerate().for_each(|(place, target)| place_of_bay[target.0] = place);
+        for first in 1..targets.len() {
+            let (bay, hub, _) = targets[first - 1];
+            let half = self.half_entry(bay);
+            let sources = self.map.bays[bay]
                 .nodes()
                 .iter()
-                .map(|node| (*node, half + self.move_cost(*bay, gauge, *hub, self.map.graph[*node].at)));
+                .map(|node| (*node, half + self.move_cost(bay, gauge, hub, self.map.graph[*node].at)));
+            targets[first..].iter_mut().for_each(|target| target.2 = NEVER);
             let mut farthest = NEVER;
             search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
-                let place = self.map.graph[node];
-                if let Some(target) = targets.iter_mut().find(|target| target.0 == place.bay) {
-                    target.2 = target.2.min(cost + self.move_cost(place.bay, gauge, place.at, target.1));
-                    farthest = targets.iter().map(|target| target.2).max().unwrap_or(0);
+                let here = self.map.graph[node];
+                let place = place_of_bay[here.bay];
+                if let Some(target) = targets.get_mut(place).filter(|_| place >= first) {
+                    let there = cost + self.move_cost(here.bay, gauge, here.at, target.1);
+                    if there < target.2 {
+                        target.2 = there;
+                        farthest = targets[first..].iter().map(|target| target.2).max().unwrap_or(0);
+                    }
                 }
                 if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
             });
-            for (target, at, _) in targets {
-                if let (_, Some(node)) = self.nearest_node(&search, gauge, target, at) {
-                    passages.insert((*bay, target), self.passage(&search, node, gauge));
+            for (target, at, _) in &targets[first..] {
+                if let (_, Some(node)) = self.nearest_node(&search, gauge, *target, *at) {
+                    passages.insert((bay, *target), self.passage(&search, node, gauge));
                 }
             }
         }
@@ -542,7 +602,21 @@ impl<'a> Network<'a> {
     }
 }
 
+/// The last stretch of a way from the board.
+#[derive(Debug, Clone)]
+pub struct Arrival {
+    bay: BayIndex,
+    straight: Option<Cost>,
+    nodes: Vec<Cost>,
+}
+
 impl Passage {
+    /// No way at all: both ends are in one bay.
+    #[must_use]
+    pub const fn within(bay: BayIndex) -> Self {
+        Self { start: bay, hops: Vec::new(), end: bay, fixed: 0 }
+    }
+
     /// The same way from its end to its start.
     #[must_use]
     pub fn reversed(&self) -> Self {

@@ -51,11 +51,16 @@ pub struct Ask<'s> {
 #[derive(Debug, Clone, Copy)]
 struct Placed {
     end: End,
+    is_switch: bool,
+    in_and_out: bool,
+    /// Whether it hangs on another one by a cable of its own: a spur, a switch.
     hangs: bool,
 }
 
-/// Lays runs in one view of the network.
-struct Laying<'n, 'a> {
+/// The ends of a run in one view of the network, with the ways between them: searched once, however the run then goes
+/// through them.
+#[derive(Debug, Clone)]
+pub(super) struct Laying<'n, 'a> {
     network: &'n Network<'a>,
     view: View<'n>,
     from: Spot,
@@ -72,21 +77,23 @@ type Pair = (usize, usize);
 impl<'a> Network<'a> {
     /// The run that is asked for; absent where one of its ends has no place on the map.
     pub(super) fn run(&self, ask: Ask<'_>, approaches: &Approaches, view: View<'_>) -> Option<Run> {
-        let ends = self.ends(ask, approaches, &view)?;
-        let laying = Laying::of(self, view, ask.from, ends)?;
-        let (pairs, order) = laying.order(ask.course);
-        let mut run = laying.lay(&pairs)?;
-        run.order = order;
-        run.order.dedup();
-        run.far_end = if ask.course == Course::Ring { run.metres } else { run.far_end };
-        Some(run)
+        self.laying(ask, approaches, view)?.run(ask.course)
+    }
+
+    /// The ends of a run and the ways between them. A ring, a chain and a star have the same; trees come to their switches
+    /// from above.
+    pub(super) fn laying<'n>(
+        &'n self,
+        ask: Ask<'_>,
+        approaches: &Approaches,
+        view: View<'n>,
+    ) -> Option<Laying<'n, 'a>> {
+        Laying::of(self, view, ask.from, self.ends(ask, approaches, &view)?)
     }
 
     /// What it costs to go between the board and each end of a run, and from end to end: what its order is chosen by.
     pub(super) fn distances(&self, ask: Ask<'_>, approaches: &Approaches) -> Option<Distances> {
-        let view = self.view(ask.gauge);
-        let ends = self.ends(ask, approaches, &view)?;
-        let laying = Laying::of(self, view, ask.from, ends)?;
+        let laying = self.laying(ask, approaches, self.view(ask.gauge))?;
         Some(Distances::of(laying.ends.len() + 1, |from, to| laying.cost(from, to)))
     }
 
@@ -96,12 +103,9 @@ impl<'a> Network<'a> {
             for point in &stop.points {
                 for at in self.places(stop.room, point) {
                     let end = self.end(stop.room, at, point, (ask.course, approaches), view)?;
-                    ends.push(Placed { end, hangs: hangs(ask.course, point) });
+                    ends.push(Placed { end, is_switch: point.is_switch, in_and_out: point.in_and_out, hangs: false });
                 }
             }
-        }
-        if ends.iter().all(|placed| placed.hangs) {
-            ends.iter_mut().for_each(|placed| placed.hangs = false);
         }
         (!ends.is_empty()).then_some(ends)
     }
@@ -134,39 +138,39 @@ impl<'a> Network<'a> {
         let ceiling = point.place == PointPlace::Ceiling;
         let high = ceiling || point.is_switch || matches!(course, Course::Tree | Course::TreeOfSwitches);
         let class = if high { Class::High } else { Class::Low };
+        let by = |approach: Approach| {
+            if ceiling && approach == Approach::Rise {
+                return None;
+            }
+            let bay = self.bay(room, at, approach).filter(|bay| self.reaches(*bay) && !view.is_closed(self, *bay))?;
+            let vertical = if ceiling && approach == Approach::Drop {
+                0.0
+            } else {
+                self.vertical(room, approach, point.height.value())
+            };
+            Some(End { room, at, height: point.height.value(), bay, vertical, outside })
+        };
+        // What the plan chose goes first; where it chose nothing, or that is closed, the cheapest does.
         let chosen = approaches.get(&(room, class)).copied();
-        let mut reached: Vec<(Option<Cost>, End)> = Approach::ALL
-            .into_iter()
-            .filter(|approach| !(ceiling && *approach == Approach::Rise))
-            .filter_map(|approach| {
-                let bay = self.bay(room, at, approach).filter(|bay| self.reaches(*bay))?;
-                let vertical = if ceiling && approach == Approach::Drop {
-                    0.0
-                } else {
-                    self.vertical(room, approach, point.height.value())
-                };
-                let end = End { room, at, height: point.height.value(), bay, vertical, outside };
-                // What the plan chose goes first; where it chose nothing, or that is closed, the cheapest does.
-                let cost = (chosen != Some(approach)).then(|| {
-                    let prices = self.prices.room(room);
-                    let up = up_the_wall(prices, &self.site.rooms[room], view.gauge, vertical, 1.0).cost();
-                    self.from_board(view.gauge, bay, at).1.saturating_add(up)
-                });
-                Some((cost, end))
+        chosen.and_then(by).or_else(|| {
+            let others = Approach::ALL.into_iter().filter(|approach| chosen != Some(*approach));
+            others.filter_map(by).min_by_key(|end| {
+                let prices = self.prices.room(room);
+                let up = up_the_wall(prices, &self.site.rooms[room], view.gauge, end.vertical, 1.0).cost();
+                self.arrive(view.gauge, &self.arrival(view.gauge, end.bay, at)).0.saturating_add(up)
             })
-            .collect();
-        reached.sort_by_key(|(cost, _)| *cost);
-        reached.into_iter().map(|(_, end)| end).find(|end| !view.is_closed(self, end.bay))
+        })
     }
 }
 
-/// Whether a point hangs on another one by a cable of its own: a spur, a switch.
-const fn hangs(course: Course, point: &StopPoint) -> bool {
-    match course {
-        Course::Tree => point.is_switch,
-        Course::TreeOfSwitches => !point.is_switch,
-        Course::Ring => !point.in_and_out,
-        Course::Chain | Course::Star => false,
+impl Placed {
+    const fn hangs_in(&self, course: Course) -> bool {
+        match course {
+            Course::Tree => self.is_switch,
+            Course::TreeOfSwitches => !self.is_switch,
+            Course::Ring => !self.in_and_out,
+            Course::Chain | Course::Star => false,
+        }
     }
 }
 
@@ -193,6 +197,18 @@ impl<'n, 'a> Laying<'n, 'a> {
         })
     }
 
+    /// The run through the ends.
+    pub(super) fn run(&mut self, course: Course) -> Option<Run> {
+        let all_hang = self.ends.iter().all(|placed| placed.hangs_in(course));
+        self.ends.iter_mut().for_each(|placed| placed.hangs = !all_hang && placed.hangs_in(course));
+        let (pairs, order) = self.order(course);
+        let mut run = self.lay(&pairs)?;
+        run.order = order;
+        run.order.dedup();
+        run.far_end = if course == Course::Ring { run.metres } else { run.far_end };
+        Some(run)
+    }
+
     fn end(&self, place: usize) -> &End {
         &self.ends[place - 1].end
     }
@@ -212,7 +228,7 @@ impl<'n, 'a> Laying<'n, 'a> {
             (from, to) => {
                 let (one, other) = (self.end(from), self.end(to));
                 let passage = match one.bay.cmp(&other.bay) {
-                    std::cmp::Ordering::Equal => Passage { start: one.bay, hops: Vec::new(), end: one.bay, fixed: 0 },
+                    std::cmp::Ordering::Equal => Passage::within(one.bay),
                     std::cmp::Ordering::Less => self.passages.get(&(one.bay, other.bay))?.clone(),
                     std::cmp::Ordering::Greater => self.passages.get(&(other.bay, one.bay))?.reversed(),
                 };

@@ -18,21 +18,32 @@ pub const NEVER: Cost = 1 << 50;
 
 /// The edges of each node of a graph side by side, in the graph's own order: a finished map is searched many times, and
 /// following the graph's lists takes a third of a search.
+///
+/// Direct edges are those that join each two nodes of a group at what it costs to go straight from one to the other: two of
+/// them in a row are never cheaper than one, so a way that came by one goes on by the others alone.
 #[derive(Debug, Clone, Default)]
 pub struct Neighbours {
-    first: Vec<usize>,
+    /// Where each node's edges begin, and where its direct ones do.
+    first: Vec<(usize, usize)>,
     edges: Vec<(EdgeIndex, NodeIndex)>,
 }
 
 impl Neighbours {
     /// Of a graph that no longer grows.
     #[must_use]
-    pub fn of<N, E>(graph: &UnGraph<N, E>) -> Self {
-        let mut neighbours = Self { first: vec![0], edges: Vec::with_capacity(graph.edge_count() * 2) };
+    pub fn of<N, E>(graph: &UnGraph<N, E>, is_direct: impl Fn(EdgeIndex) -> bool) -> Self {
+        let mut neighbours = Self {
+            first: Vec::with_capacity(graph.node_count() + 1),
+            edges: Vec::with_capacity(graph.edge_count() * 2),
+        };
         for node in graph.node_indices() {
-            neighbours.edges.extend(graph.edges(node).map(|edge| (edge.id(), edge.target())));
-            neighbours.first.push(neighbours.edges.len());
+            let edges = || graph.edges(node).map(|edge| (edge.id(), edge.target()));
+            let begins = neighbours.edges.len();
+            neighbours.edges.extend(edges().filter(|(edge, _)| !is_direct(*edge)));
+            neighbours.first.push((begins, neighbours.edges.len()));
+            neighbours.edges.extend(edges().filter(|(edge, _)| is_direct(*edge)));
         }
+        neighbours.first.push((neighbours.edges.len(), neighbours.edges.len()));
         neighbours
     }
 
@@ -40,21 +51,47 @@ impl Neighbours {
         self.first.len().saturating_sub(1)
     }
 
+    /// The edges of a node, the direct ones last.
     fn of_node(&self, node: NodeIndex) -> &[(EdgeIndex, NodeIndex)] {
-        &self.edges[self.first[node.index()]..self.first[node.index() + 1]]
+        &self.edges[self.first[node.index()].0..self.first[node.index() + 1].0]
+    }
+
+    /// How many of them are not direct.
+    fn others(&self, node: NodeIndex) -> usize {
+        let (begins, direct) = self.first[node.index()];
+        direct - begins
     }
 }
 
 /// A node with its cost in one whole number, which compares faster than the two: the cost first.
-type Waiting = u128;
+type Waiting = u64;
 
-fn waiting(cost: Cost, node: NodeIndex) -> Waiting {
-    (Waiting::from(cost) << Cost::BITS) | node.index() as Waiting
+/// How many of a [`Waiting`]'s bits a node takes, and so how many are left for its cost.
+#[derive(Debug, Clone, Copy, Default)]
+struct Packing {
+    node_bits: u32,
 }
 
-/// The halves of what [`waiting`] put together.
-fn no_longer(waiting: Waiting) -> (Cost, NodeIndex) {
-    ((waiting >> Cost::BITS) as Cost, NodeIndex::new(waiting as usize))
+impl Packing {
+    /// Of a graph of so many nodes: up to 16,384 of them leave room for every cost under [`NEVER`].
+    const fn of(nodes: usize) -> Self {
+        Self { node_bits: usize::BITS - nodes.leading_zeros() }
+    }
+
+    /// What is as dear as this is too dear to go on from.
+    const fn never(self) -> Cost {
+        if self.node_bits + NEVER.ilog2() <= Waiting::BITS { NEVER } else { 1 << (Waiting::BITS - self.node_bits) }
+    }
+
+    fn waiting(self, cost: Cost, node: NodeIndex) -> Waiting {
+        cost << self.node_bits | node.index() as Waiting
+    }
+
+    /// The halves of what [`Packing::waiting`] put together.
+    fn no_longer(self, waiting: Waiting) -> (Cost, NodeIndex) {
+        let nodes = (1 << self.node_bits) - 1;
+        (waiting >> self.node_bits, NodeIndex::new((waiting & nodes) as usize))
+    }
 }
 
 /// How a node was reached.
@@ -62,10 +99,12 @@ fn no_longer(waiting: Waiting) -> (Cost, NodeIndex) {
 struct Reached {
     cost: Cost,
     by: Option<EdgeIndex>,
+    /// Whether that is a place where the search began, or it came there by a direct edge.
+    directly: bool,
 }
 
 impl Reached {
-    const NOT: Self = Self { cost: NEVER, by: None };
+    const NOT: Self = Self { cost: NEVER, by: None, directly: false };
 }
 
 /// The outcome of one search, and its working memory for the next.
@@ -74,11 +113,13 @@ pub struct Search {
     reached: Vec<Reached>,
     touched: Vec<NodeIndex>,
     heap: BinaryHeap<Reverse<Waiting>>,
+    packing: Packing,
 }
 
 impl Search {
     /// Searches from places that each have a cost already, at the weight of each edge, until `settled` says that it has
-    /// seen enough. An edge without a weight is closed. Of two ways that cost the same, the one found first stays.
+    /// seen enough. An edge without a weight is closed. Of two ways that cost the same, the one found first stays. Where a
+    /// place has direct edges, all of its group are places to start from, each at its own cost.
     pub fn explore(
         &mut self,
         neighbours: &Neighbours,
@@ -88,19 +129,23 @@ impl Search {
     ) {
         self.clear(neighbours.nodes());
         for (node, cost) in sources {
-            self.reach(node, cost, None);
+            self.reach(node, Reached { cost, by: None, directly: true });
         }
         while let Some(Reverse(next)) = self.heap.pop() {
-            let (cost, node) = no_longer(next);
-            if cost > self.reached[node.index()].cost {
+            let (cost, node) = self.packing.no_longer(next);
+            let reached = self.reached[node.index()];
+            if cost > reached.cost {
                 continue;
             }
             if settled(node, cost).is_break() {
                 break;
             }
-            for (edge, target) in neighbours.of_node(node) {
+            let (edges, others) = (neighbours.of_node(node), neighbours.others(node));
+            let goes_on = if reached.directly { &edges[..others] } else { edges };
+            for (index, (edge, target)) in goes_on.iter().enumerate() {
                 if let Some(weight) = weight(*edge) {
-                    self.reach(*target, cost.saturating_add(weight), Some(*edge));
+                    let cost = cost.saturating_add(weight);
+                    self.reach(*target, Reached { cost, by: Some(*edge), directly: index >= others });
                 }
             }
         }
@@ -111,17 +156,18 @@ impl Search {
             self.reached[node.index()] = Reached::NOT;
         }
         self.reached.resize(nodes, Reached::NOT);
+        self.packing = Packing::of(nodes);
         self.heap.clear();
     }
 
-    fn reach(&mut self, node: NodeIndex, cost: Cost, by: Option<EdgeIndex>) {
+    fn reach(&mut self, node: NodeIndex, so: Reached) {
         let reached = &mut self.reached[node.index()];
-        if cost < reached.cost {
+        if so.cost < reached.cost && so.cost < self.packing.never() {
             if reached.cost == NEVER {
                 self.touched.push(node);
             }
-            *reached = Reached { cost, by };
-            self.heap.push(Reverse(waiting(cost, node)));
+            *reached = so;
+            self.heap.push(Reverse(self.packing.waiting(so.cost, node)));
         }
     }
 

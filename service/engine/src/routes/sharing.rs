@@ -8,8 +8,11 @@
 
 use std::collections::BTreeMap;
 
+use petgraph::graph::NodeIndex;
+
 use super::Ask;
-use super::network::{Approach, Network};
+use super::map::BayIndex;
+use super::network::{Approach, Arrival, Network};
 use super::prices::{Cost, Gauge, up_the_wall};
 use super::run::Run;
 use super::search::NEVER;
@@ -36,9 +39,16 @@ const USERS_AT_FIRST: u64 = 4;
 struct Demand {
     room: RoomIndex,
     class: Class,
-    middle: Position,
-    /// For each approach: what the verticals and the way from point to point cost, without the way home.
-    options: Vec<(Approach, usize, Cost)>,
+    options: Vec<Reaching>,
+}
+
+/// One way in which a demand may be reached.
+struct Reaching {
+    approach: Approach,
+    bay: BayIndex,
+    /// What the verticals and the way from point to point cost, without the way home.
+    own: Cost,
+    arrival: Arrival,
 }
 
 /// The class of a point.
@@ -55,15 +65,8 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> Approac
     network.state = full.iter().map(|price| price / USERS_AT_FIRST).collect();
     let mut users = vec![0_u64; full.len()];
     for _ in 0..SHARING_ROUNDS_MAX {
-        network.weigh_home(Gauge::Sockets);
-        network.weigh_home(Gauge::Lighting);
-        let (chosen, _) = choose(network, &demands);
-        let mut now = vec![0_u64; full.len()];
-        for (_, used) in &chosen {
-            for opening in used {
-                now[*opening] += 1;
-            }
-        }
+        let plans = GAUGES.map(|gauge| Plan::of(network, &demands, gauge));
+        let now: Vec<u64> = (0..full.len()).map(|one| plans.iter().map(|plan| plan.users[one]).sum()).collect();
         let settled = now == users;
         users = now;
         network.state = full.iter().zip(&users).map(|(price, users)| price / (*users).max(1)).collect();
@@ -75,8 +78,8 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> Approac
     close_what_does_not_pay(network, &demands, &full, &users, &mut open);
     set_open(network, &full, &open);
     network.weigh();
-    let (chosen, _) = choose(network, &demands);
-    demands.iter().zip(chosen).map(|(demand, (approach, _))| ((demand.room, demand.class), approach)).collect()
+    let approach = |demand: &Demand| demand.cheapest(network).map_or(Approach::Foot, |(_, by, _)| by.approach);
+    demands.iter().map(|demand| ((demand.room, demand.class), approach(demand))).collect()
 }
 
 /// Plans runs together that nobody else shares with: each is searched again with what the others have opened for free,
@@ -129,52 +132,68 @@ fn close_what_does_not_pay(
     let mut trials: Vec<usize> = (0..open.len()).filter(|opening| open[*opening] && full[*opening] > 0).collect();
     trials.sort_by_key(|opening| (users[*opening], std::cmp::Reverse(full[*opening]), *opening));
     trials.truncate(CLOSING_TRIALS_MAX);
-    let whole = |network: &mut Network<'_>, open: &[bool]| {
-        set_open(network, full, open);
-        network.weigh_home(Gauge::Sockets);
-        network.weigh_home(Gauge::Lighting);
-        let (chosen, ways) = choose(network, demands);
-        let mut used = vec![false; open.len()];
-        chosen.iter().flat_map(|(_, openings)| openings).for_each(|opening| used[*opening] = true);
-        // What is not open was paid in full by each who used it; what is open is paid once if anybody uses it.
-        let shared: Cost = (0..open.len()).filter(|one| open[*one] && used[*one]).map(|one| full[one]).sum();
-        ways + shared
-    };
-    let mut least = whole(network, open);
+    set_open(network, full, open);
+    let mut plans = GAUGES.map(|gauge| Plan::of(network, demands, gauge));
+    let mut least = whole(&plans, full, open);
     for opening in trials {
         open[opening] = false;
-        let without = whole(network, open);
-        if without < least {
-            least = without;
+        set_open(network, full, open);
+        // Demands that do not go by it stay as they are: no other way of theirs becomes cheaper.
+        let without = std::array::from_fn(|index| {
+            let plan: &Plan = &plans[index];
+            if plan.users[opening] == 0 { plan.clone() } else { Plan::of(network, demands, GAUGES[index]) }
+        });
+        let cost = whole(&without, full, open);
+        if cost < least {
+            (least, plans) = (cost, without);
         } else {
             open[opening] = true;
         }
     }
 }
 
-type Chosen = (Approach, Vec<usize>);
+/// What all ways cost: what is not open was paid in full by each who used it; what is open is paid once if anybody uses it.
+fn whole(plans: &[Plan; 2], full: &[Cost], open: &[bool]) -> Cost {
+    let is_used = |one: &usize| open[*one] && plans.iter().any(|plan| plan.users[*one] > 0);
+    let shared: Cost = (0..open.len()).filter(is_used).map(|one| full[one]).sum();
+    plans.iter().map(|plan| plan.ways).sum::<Cost>() + shared
+}
 
-/// The cheapest approach of each demand at the prices of now, with what it opens, and the cost of all.
-fn choose(network: &Network<'_>, demands: &[Demand]) -> (Vec<Chosen>, Cost) {
-    let mut all = 0;
-    let chosen = demands
-        .iter()
-        .map(|demand| {
-            let gauge = gauge_of(demand.class);
-            let mut best: Option<(Cost, Approach, super::network::Passage)> = None;
-            for (approach, bay, own) in &demand.options {
-                let (passage, home) = network.from_board(gauge, *bay, demand.middle);
-                let cost = home.saturating_add(*own).min(NEVER);
-                if best.as_ref().is_none_or(|best| cost < best.0) {
-                    best = Some((cost, *approach, passage));
-                }
-            }
-            let Some((cost, approach, passage)) = best else { return (Approach::Foot, Vec::new()) };
-            all += cost;
-            (approach, network.opened_by(&passage).collect())
-        })
-        .collect();
-    (chosen, all)
+/// The cables that demands are planned with.
+const GAUGES: [Gauge; 2] = [Gauge::Sockets, Gauge::Lighting];
+
+/// How the demands of one cable go at the prices of now.
+#[derive(Debug, Clone)]
+struct Plan {
+    /// What their ways cost.
+    ways: Cost,
+    /// How many of them use each opening.
+    users: Vec<u64>,
+}
+
+impl Plan {
+    fn of(network: &mut Network<'_>, demands: &[Demand], gauge: Gauge) -> Self {
+        network.weigh_home(gauge);
+        let mut plan = Self { ways: 0, users: vec![0; network.state.len()] };
+        for demand in demands.iter().filter(|demand| gauge_of(demand.class) == gauge) {
+            let Some((cost, by, node)) = demand.cheapest(network) else { continue };
+            plan.ways += cost;
+            let passage = network.from_board(gauge, by.bay, node);
+            network.opened_by(&passage).for_each(|opening| plan.users[opening] += 1);
+        }
+        plan
+    }
+}
+
+impl Demand {
+    /// The cheapest way to it at the prices of now, and the node of its bay by which that comes.
+    fn cheapest(&self, network: &Network<'_>) -> Option<(Cost, &Reaching, Option<NodeIndex>)> {
+        let ways = self.options.iter().map(|by| {
+            let (home, node) = network.arrive(gauge_of(self.class), &by.arrival);
+            (home.saturating_add(by.own).min(NEVER), by, node)
+        });
+        ways.min_by_key(|(cost, _, _)| *cost)
+    }
 }
 
 const fn gauge_of(class: Class) -> Gauge {
@@ -237,10 +256,12 @@ fn demand(
         .filter(|approach| !(any_ceiling && **approach == Approach::Rise))
         .filter_map(|approach| {
             let bay = network.bay(index, middle, *approach)?;
-            Some((*approach, bay, own_cost(network, index, room, gauge_of(class), &needs, (*approach, bay))))
+            let gauge = gauge_of(class);
+            let own = own_cost(network, index, room, gauge, &needs, (*approach, bay));
+            Some(Reaching { approach: *approach, bay, own, arrival: network.arrival(gauge, bay, middle) })
         })
         .collect();
-    Some(Demand { room: index, class, middle, options })
+    Some(Demand { room: index, class, options })
 }
 
 /// The verticals and the way from point to point, in the order in which they stand.

@@ -14,6 +14,8 @@ pub struct Distances {
 
 /// Disturbances of a tour before it is taken as it is.
 const DISTURBANCES: usize = 24;
+/// Disturbances in a row that brought nothing, after which the rest are left out.
+const IN_VAIN_MAX: usize = 10;
 /// Rounds of improvement of one tour, far more than any takes.
 const ROUNDS_MAX: usize = 1_000;
 
@@ -118,12 +120,18 @@ fn best_tour(distances: &Distances) -> Vec<usize> {
     }
     let mut best = (length(distances, &tour), tour.clone());
     let mut disturbed = Disturbed::default();
+    let mut in_vain = 0;
     for _ in 0..DISTURBANCES {
         let mut trial = disturbed.next(&best.1);
         improve(distances, &mut trial);
         let cost = length(distances, &trial);
+        in_vain += 1;
         if cost < best.0 {
             best = (cost, trial);
+            in_vain = 0;
+        }
+        if in_vain == IN_VAIN_MAX {
+            break;
         }
     }
     let start = best.1.iter().position(|place| *place == 0).unwrap_or(0);
@@ -167,19 +175,21 @@ fn turn_a_stretch(distances: &Distances, tour: &mut [usize]) -> bool {
     let places = tour.len();
     let mut better = false;
     for from in 0..places.saturating_sub(2) {
-        let by_first = distances.from(tour[from]);
-        for to in from + 2..places {
+        let first = tour[from];
+        let by_first = distances.from(first);
+        let (mut second, mut by_second) = (tour[from + 1], distances.from(tour[from + 1]));
+        let mut to = from + 2;
+        while to < places {
+            let last = tour[to];
             let after = if to + 1 < places { tour[to + 1] } else { tour[0] };
-            if after == tour[from] {
-                continue;
-            }
-            let by_after = distances.from(after);
-            let now = by_first[tour[from + 1]] + by_after[tour[to]];
-            let turned = by_first[tour[to]] + by_after[tour[from + 1]];
-            if turned < now {
+            let now = by_first[second] + distances.between(last, after);
+            let turned = by_first[last] + by_second[after];
+            if turned < now && after != first {
                 tour[from + 1..=to].reverse();
                 better = true;
+                (second, by_second) = (tour[from + 1], distances.from(tour[from + 1]));
             }
+            to += 1;
         }
     }
     better
