@@ -26,12 +26,12 @@ RUN set -eu; \
             | while read -r bench; do : >"$crate/benches/$bench.rs"; done; \
     done; \
     echo 'fn main() {}' >api/src/main.rs; \
-    cargo build --release --locked -p estimator --no-default-features
+    cargo build --release --locked -p estimator --no-default-features --features mimalloc
 
 # Cargo goes by times, and the sources may be older than the empty crates built above.
 COPY . .
 RUN find . -path ./target -prune -o -type f -exec touch {} + \
-    && cargo build --release --locked -p estimator --no-default-features
+    && cargo build --release --locked -p estimator --no-default-features --features mimalloc
 
 FROM ${RUN_IMAGE}
 COPY --from=build /build/target/release/estimator /usr/local/bin/estimator

@@ -2,6 +2,10 @@
 
 use std::process::ExitCode;
 
+#[cfg(feature = "mimalloc")]
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     api::cli::run()
 }

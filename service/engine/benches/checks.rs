@@ -13,6 +13,9 @@ use engine::standards::{
     CableType, CircuitUse, DeviceType, LoadKind, ReferenceMethod, Standards, SupplyEarthing, TripCurve,
 };
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const MANY: usize = 10_000;
 
 fn supply() -> Supply {

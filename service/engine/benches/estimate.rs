@@ -13,6 +13,9 @@ use engine::take_off::{Daily, Job, count, preliminaries};
 use engine::told::Told;
 use engine::{Engine, Stamp};
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn survey(rooms: usize) -> Vec<u8> {
     let uses = ["kitchen", "living", "hall", "bedroom", "bathroom", "bedroom"];
     let rooms: Vec<_> = (0..rooms)

@@ -8,6 +8,9 @@ use engine::range::{Alternative, Cause, Confidence, Cost, Effect, Model, Shapes,
 use engine::rate_sheet::RateSheet;
 use engine::survey::EstimateRequest;
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// As many causes as a large unrecorded house has: twenty operations, a length, eight unknowns.
 fn model() -> Model {
     let tasks = (0..20u32)

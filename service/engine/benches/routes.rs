@@ -17,6 +17,9 @@ use engine::told::Told;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde_json::json;
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Rooms of 4 by 4 m in rows of six, two storeys, ten points in each room.
 fn house(engine: &Engine, rooms: usize) -> EstimateRequest {
     let upper = rooms / 2;
