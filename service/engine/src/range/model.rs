@@ -167,8 +167,11 @@ pub struct Model {
     pub causes: Vec<Cause>,
 }
 
-/// Causes that are drawn one by one; those beyond are drawn together.
+/// Causes that are drawn one by one at most; those beyond are drawn together.
 const DRAWN_ALONE_MAX: usize = super::lattice::DIMENSIONS - 3;
+/// The hours of the smallest operations are drawn together up to this share of the variance of all: their own shapes hardly
+/// show in it, and none of them is a driver.
+const DRAWN_TOGETHER_MAX: f64 = 0.003;
 
 impl Model {
     /// The largest causes first, in an order that rests on nothing else; the small ones put together.
@@ -177,12 +180,20 @@ impl Model {
         let mut causes: Vec<(Moments, Cause)> =
             self.causes.drain(..).map(|cause| (cause.moments(), cause)).filter(|(of, _)| of.total > 0.0).collect();
         causes.sort_by(|(a, one), (b, other)| b.total.total_cmp(&a.total).then_with(|| one.name.cmp(&other.name)));
+        let together_max = causes.iter().map(|(of, _)| of.total).sum::<f64>() * DRAWN_TOGETHER_MAX;
         let mut small = 0.0;
-        for (moments, cause) in causes.drain(causes.len().min(DRAWN_ALONE_MAX)..) {
-            small += moments.total;
-            // What an unknown adds on average stays in; only its own shape is given up.
-            debug_assert!(cause.moments() == moments);
-            self.base = self.base + moments.mean;
+        // From the smallest on: hours of operations while they are small together, and whatever is one too many.
+        let mut left = causes.len();
+        for index in (0..causes.len()).rev() {
+            let (moments, cause) = &causes[index];
+            let hours = matches!(cause.effect, Effect::ThreePoint { .. });
+            if left > DRAWN_ALONE_MAX || hours && small + moments.total <= together_max {
+                small += moments.total;
+                // What an unknown adds on average stays in; only its own shape is given up.
+                self.base = self.base + moments.mean;
+                causes.remove(index);
+                left -= 1;
+            }
         }
         self.causes = causes.into_iter().map(|(_, cause)| cause).collect();
         if small > 0.0 {
