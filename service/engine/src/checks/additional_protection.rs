@@ -12,7 +12,7 @@ const ADDITIONAL_MA: f64 = 30.0;
 /// The check: the earth current that disconnects, against 30 mA. Without a residual current device that is the current
 /// that the overcurrent device needs.
 pub(super) fn additional_protection(prepared: &Prepared<'_>) -> Check {
-    let mut working = String::with_capacity(176);
+    let mut working = prepared.working(176);
     let value = if let Some(residual_ma) = prepared.residual_ma {
         line!(working, "a residual current device acts at ", residual_ma, " mA");
         residual_ma

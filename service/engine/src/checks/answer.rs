@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::figure::{line, settled};
+use super::figure::{Working, line, settled};
 use super::request::Upstream;
 use crate::standards::{Ruleset, closed_list};
 
@@ -212,7 +212,7 @@ pub(super) struct Finding {
 
 impl Check {
     /// Rounds, compares, and ends the working with the comparison: the printed figures are those that decided.
-    pub(super) fn judge(finding: Finding, mut working: String) -> Self {
+    pub(super) fn judge(finding: Finding, mut working: Working) -> Self {
         let (value, limit) = (settled(finding.value), settled(finding.limit));
         let within = value <= limit;
         let sign = if within { "<=" } else { ">" };
@@ -225,7 +225,7 @@ impl Check {
             unit: finding.unit,
             verdict: if within { Verdict::Pass } else { finding.otherwise },
             clause: Cow::Borrowed(finding.clause),
-            working,
+            working: working.written(),
         }
     }
 }

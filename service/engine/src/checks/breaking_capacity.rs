@@ -21,7 +21,7 @@ pub(super) fn breaking_capacity_ka(device: &Device) -> f64 {
 
 /// The check.
 pub(super) fn breaking_capacity(prepared: &Prepared<'_>) -> Check {
-    let mut working = String::with_capacity(176);
+    let mut working = prepared.working(176);
     let device = &prepared.circuit.device;
     let capacity = breaking_capacity_ka(device);
     let known = prepared.upstream.fault_current_ka;

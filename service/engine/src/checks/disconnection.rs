@@ -1,7 +1,7 @@
 //! Earth faults: whether the loop impedance lets enough current flow for the device to act in time.
 
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::{line, settled};
+use super::figure::{Working, line, settled};
 use super::prepared::{DisconnectionTime, Prepared};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::Ohms;
@@ -68,7 +68,7 @@ pub(super) fn limit_is_known(prepared: &Prepared<'_>, faults: &mut Vec<Fault>) {
 
 /// The check. In TN the overcurrent device alone is held to its limit, even where a residual current device would act.
 pub(super) fn disconnection(prepared: &Prepared<'_>) -> Check {
-    let mut working = String::with_capacity(256);
+    let mut working = prepared.working(256);
     let zs = write_impedance(prepared, &mut working);
     // `prepare` has refused circuits without a limit.
     let limit = limit(prepared).unwrap_or(Limit::Overcurrent(Ohms::ZERO));
@@ -104,7 +104,7 @@ pub(super) fn disconnection(prepared: &Prepared<'_>) -> Check {
     Check::judge(finding, working)
 }
 
-fn write_impedance(prepared: &Prepared<'_>, working: &mut String) -> Ohms {
+fn write_impedance(prepared: &Prepared<'_>, working: &mut Working) -> Ohms {
     let parts = &prepared.loop_parts;
     let zs = prepared.zs();
     let protective = match parts.kind {
@@ -135,7 +135,7 @@ fn write_impedance(prepared: &Prepared<'_>, working: &mut String) -> Ohms {
     zs
 }
 
-fn write_overcurrent(prepared: &Prepared<'_>, limit: Ohms, working: &mut String) {
+fn write_overcurrent(prepared: &Prepared<'_>, limit: Ohms, working: &mut Working) {
     let device = &prepared.circuit.device;
     match device.curve {
         Some(curve) => line!(

@@ -3,11 +3,12 @@
 use std::borrow::Cow;
 
 use super::answer::{EnclosureCheck, Verdict};
-use super::figure::{line, settled};
+use super::figure::{Working, line, settled};
 use super::request::{Arrangement, Circuit};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Metres, SquareMillimetres};
 use crate::standards::{CableType, EnclosureSize, EnclosureSpace, EnclosureType, ReferenceMethod, Standards};
+use crate::told::Told;
 
 /// Most sizes of other cables in one enclosure.
 pub(super) const OTHERS_MAX: usize = 50;
@@ -129,7 +130,7 @@ pub(super) struct Enclosed {
 impl Enclosed {
     /// The check.
     pub(super) fn check(&self) -> EnclosureCheck {
-        let mut working = String::with_capacity(160);
+        let mut working = Working::new(Told::InWords, 160);
         let mut sum = 0.0;
         for (index, (count, line_mm2, term)) in self.cables.iter().enumerate() {
             if index > 0 {
@@ -141,6 +142,12 @@ impl Enclosed {
         let (value, limit) = (settled(sum), settled(self.space.term));
         let (verdict, sign) = if value <= limit { (Verdict::Pass, "<=") } else { (Verdict::Fail, ">") };
         line!(working, " = ", value, "; ", value, " ", sign, " ", limit);
-        EnclosureCheck { value, limit, verdict, clause: Cow::Borrowed(self.space.table.name()), working }
+        EnclosureCheck {
+            value,
+            limit,
+            verdict,
+            clause: Cow::Borrowed(self.space.table.name()),
+            working: working.written(),
+        }
     }
 }

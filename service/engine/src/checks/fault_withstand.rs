@@ -4,7 +4,7 @@
 
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
 use super::disconnection::{acts_fast, acts_slowly};
-use super::figure::line;
+use super::figure::{Working, line};
 use super::prepared::Prepared;
 use crate::quantities::{Amps, Ohms};
 use crate::standards::{DeviceType, EnergyClass, SupplyEarthing, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
@@ -47,7 +47,7 @@ impl Energy {
 
 /// The check.
 pub(super) fn fault_withstand(prepared: &Prepared<'_>) -> Check {
-    let mut working = String::with_capacity(240);
+    let mut working = prepared.working(240);
     let energy = energy(prepared, &mut working);
     let needed = energy.a2s.sqrt() / prepared.k;
     line!(working, "; S = sqrt(", energy.a2s, " A2s) / ", prepared.k, " = ", needed, " mm2");
@@ -72,7 +72,7 @@ const GUIDE_K: f64 = 115.0;
 /// A fault at the board is broken by the overcurrent device. One at the end may flow longer, where the loop impedance
 /// no longer makes that device act at once. What then flows is bounded by constants of the device, not by the run, so
 /// that a longer run is never the better one.
-fn energy(prepared: &Prepared<'_>, working: &mut String) -> Energy {
+fn energy(prepared: &Prepared<'_>, working: &mut Working) -> Energy {
     if prepared.earthing == SupplyEarthing::Tt && prepared.residual_ma.is_some() {
         return electrode(prepared, working);
     }
@@ -105,7 +105,7 @@ fn conventional_multiple(prepared: &Prepared<'_>) -> f64 {
     }
 }
 
-fn far_energy(current: Option<Amps>, seconds: f64, reason: &str, working: &mut String) -> f64 {
+fn far_energy(current: Option<Amps>, seconds: f64, reason: &str, working: &mut Working) -> f64 {
     // Every device of the tables has a current for at least one of the two times.
     let current = current.map_or(0.0, Amps::value);
     line!(*working, "; at the end (", current, " A)^2 x ", seconds, " s (", reason, ")");
@@ -113,7 +113,7 @@ fn far_energy(current: Option<Amps>, seconds: f64, reason: &str, working: &mut S
 }
 
 /// With an own electrode the earth limits the current, most at the board: the residual current device breaks it.
-fn electrode(prepared: &Prepared<'_>, working: &mut String) -> Energy {
+fn electrode(prepared: &Prepared<'_>, working: &mut Working) -> Energy {
     let impedance = prepared.ze.min(Ohms::new(prepared.upstream.zs_ohm)).value().max(LEAST_LOOP_OHM);
     let current = prepared.voltage.value() / impedance;
     line!(
@@ -133,7 +133,7 @@ fn electrode(prepared: &Prepared<'_>, working: &mut String) -> Energy {
 
 /// A breaker in its instantaneous range: the maker's figure, else the limit of its class at the fault level, else a
 /// half cycle of the fault level.
-fn breaker(prepared: &Prepared<'_>, working: &mut String) -> Energy {
+fn breaker(prepared: &Prepared<'_>, working: &mut Working) -> Energy {
     if let Some(a2s) = prepared.circuit.device.let_through_a2s {
         line!(*working, "energy let through ", a2s, " A2s (maker's figure)");
         return Energy::sure(a2s);
@@ -184,7 +184,7 @@ const fn class_words(class: EnergyClass) -> &'static str {
 }
 
 /// A fuse lets through less the more current flows, so the slowest point of the table bounds it.
-fn fuse(prepared: &Prepared<'_>, working: &mut String) -> Energy {
+fn fuse(prepared: &Prepared<'_>, working: &mut Working) -> Energy {
     let device = prepared.device;
     let (current, impedance, seconds) = match (device.fast_current(), device.zs_max_fast(TABLE_VOLTAGE)) {
         (Some(current), Some(impedance)) => (current, impedance, FAST_S),

@@ -5,6 +5,7 @@
 //! circuit (measured on one machine, a shower).
 
 use crate::standards::{DeviceType, ReferenceMethod};
+use crate::told::Told;
 
 use super::answer::CheckUnit;
 
@@ -28,20 +29,49 @@ macro_rules! line {
 }
 pub(super) use line;
 
+/// A line of working, where it is going to be read.
+pub(super) struct Working {
+    text: String,
+    told: Told,
+}
+
+impl Working {
+    /// An empty line with room for so many bytes.
+    pub(super) fn new(told: Told, room: usize) -> Self {
+        let text = if told == Told::InWords { String::with_capacity(room) } else { String::new() };
+        Self { text, told }
+    }
+
+    /// Adds a text.
+    pub(super) fn push_str(&mut self, text: &str) {
+        if self.told == Told::InWords {
+            self.text.push_str(text);
+        }
+    }
+
+    /// The line; empty where it was not wanted.
+    pub(super) fn written(self) -> String {
+        self.text
+    }
+}
+
 /// A piece of a line of working.
 pub(super) trait Piece {
     /// Adds it at the end.
-    fn add_to(self, working: &mut String);
+    fn add_to(self, working: &mut Working);
 }
 
 impl Piece for &str {
-    fn add_to(self, working: &mut String) {
+    fn add_to(self, working: &mut Working) {
         working.push_str(self);
     }
 }
 
 impl Piece for f64 {
-    fn add_to(self, working: &mut String) {
+    fn add_to(self, working: &mut Working) {
+        if working.told == Told::InFigures {
+            return;
+        }
         let scaled = self.abs() * SCALE;
         if scaled < LARGEST {
             // Half goes up by cutting off what is left after adding it; quicker than `round`.
@@ -53,31 +83,31 @@ impl Piece for f64 {
 }
 
 impl Piece for u32 {
-    fn add_to(self, working: &mut String) {
+    fn add_to(self, working: &mut Working) {
         add_scaled(u64::from(self) * TEN_THOUSAND, false, working);
     }
 }
 
 impl Piece for ReferenceMethod {
-    fn add_to(self, working: &mut String) {
+    fn add_to(self, working: &mut Working) {
         working.push_str(self.word());
     }
 }
 
 impl Piece for DeviceType {
-    fn add_to(self, working: &mut String) {
+    fn add_to(self, working: &mut Working) {
         working.push_str(self.word());
     }
 }
 
 impl Piece for CheckUnit {
-    fn add_to(self, working: &mut String) {
+    fn add_to(self, working: &mut Working) {
         working.push_str(self.word());
     }
 }
 
 /// Adds a whole number of ten-thousandths, made from its last digit to its first.
-fn add_scaled(scaled: u64, negative: bool, working: &mut String) {
+fn add_scaled(scaled: u64, negative: bool, working: &mut Working) {
     // Sixteen digits, a point and a sign at most.
     let mut text = [b'0'; 24];
     let mut at = text.len();
@@ -109,14 +139,16 @@ fn add_scaled(scaled: u64, negative: bool, working: &mut String) {
         at -= 1;
         text[at] = b'-';
     }
-    working.extend(text[at..].iter().map(|&digit| char::from(digit)));
+    if working.told == Told::InWords {
+        working.text.extend(text[at..].iter().map(|&digit| char::from(digit)));
+    }
 }
 
 #[cfg(test)]
 pub(super) fn shown(value: f64) -> String {
-    let mut text = String::new();
-    value.add_to(&mut text);
-    text
+    let mut working = Working::new(Told::InWords, 0);
+    value.add_to(&mut working);
+    working.written()
 }
 
 #[cfg(test)]
@@ -132,9 +164,9 @@ mod tests {
 
     #[test]
     fn a_line_is_its_pieces_one_after_the_other() {
-        let mut working = String::new();
+        let mut working = Working::new(Told::InWords, 0);
         line!(working, "In = ", 45.0, " A, method ", ReferenceMethod::M100, ", ", 3_u32, " together");
-        assert_eq!(working, "In = 45 A, method 100, 3 together");
+        assert_eq!(working.written(), "In = 45 A, method 100, 3 together");
     }
 
     proptest::proptest! {

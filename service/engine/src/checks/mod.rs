@@ -44,6 +44,7 @@ pub use written::check_circuits_as_json;
 use crate::faults::{Fault, FaultCode};
 use crate::limits::{CIRCUITS_MAX, FAULTS_LISTED_MAX};
 use crate::standards::{RulesetId, Standards};
+use crate::told::Told;
 
 use prepared::Prepared;
 
@@ -102,7 +103,7 @@ fn check_in_order(
         let feeder = feeding.and_then(|feeding| feeding.feeder[index]);
         let upstream = feeder.and_then(|feeder| checked[feeder].as_ref()).map_or(origin, CheckedCircuit::feeds);
         let serves = if feeds { Serves::Board } else { circuit.serves.unwrap_or(Serves::Loads) };
-        match check_serving(standards, &request.supply, circuit, &upstream, serves) {
+        match check_serving(standards, &request.supply, circuit, &upstream, (serves, Told::InWords)) {
             Ok(circuit) => checked[index] = Some(circuit),
             Err(found) => faults.extend(under(&format!("/circuits/{index}"), found)),
         }
@@ -149,7 +150,18 @@ pub fn check_one(
     circuit: &Circuit,
     upstream: &Upstream,
 ) -> Result<CheckedCircuit, Vec<Fault>> {
-    check_serving(standards, supply, circuit, upstream, circuit.serves.unwrap_or(Serves::Loads))
+    check_told(standards, supply, circuit, upstream, Told::InWords)
+}
+
+/// The same with or without the workings.
+pub(crate) fn check_told(
+    standards: &Standards,
+    supply: &Supply,
+    circuit: &Circuit,
+    upstream: &Upstream,
+    told: Told,
+) -> Result<CheckedCircuit, Vec<Fault>> {
+    check_serving(standards, supply, circuit, upstream, (circuit.serves.unwrap_or(Serves::Loads), told))
 }
 
 fn check_serving(
@@ -157,9 +169,9 @@ fn check_serving(
     supply: &Supply,
     circuit: &Circuit,
     upstream: &Upstream,
-    serves: Serves,
+    (serves, told): (Serves, Told),
 ) -> Result<CheckedCircuit, Vec<Fault>> {
-    let prepared = prepared::prepare(standards, supply, circuit, upstream, serves)?;
+    let prepared = prepared::prepare(standards, supply, circuit, upstream, (serves, told))?;
     Ok(checked(&prepared))
 }
 

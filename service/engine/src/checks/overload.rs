@@ -1,7 +1,7 @@
 //! Load, device and cable: `Ib <= In` and `In <= Iz`, with the rule of rings.
 
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::line;
+use super::figure::{Working, line};
 use super::prepared::Prepared;
 use crate::standards::{DeviceType, GROUPING_TABLE, INSULATION_TABLE, ReferenceMethod, ambient_table, capacity_table};
 
@@ -16,7 +16,7 @@ const BURIED_SHARE: f64 = 0.9;
 
 /// `Ib <= In`.
 pub(super) fn design_current(prepared: &Prepared<'_>) -> Check {
-    let mut working = String::with_capacity(112);
+    let mut working = prepared.working(112);
     let ib = prepared.ib.value();
     let rating = prepared.device.rating.value();
     match prepared.circuit.load.load_kw {
@@ -39,7 +39,7 @@ pub(super) fn design_current(prepared: &Prepared<'_>) -> Check {
 
 /// `In <= Iz`.
 pub(super) fn overload(prepared: &Prepared<'_>) -> Check {
-    let mut working = String::with_capacity(240);
+    let mut working = prepared.working(240);
     let iz = write_capacity(prepared, &mut working);
     let (limit, share_clause) = usable_capacity(prepared, iz, &mut working);
     let rating = prepared.device.rating.value();
@@ -62,7 +62,7 @@ pub(super) fn overload(prepared: &Prepared<'_>) -> Check {
     Check::judge(finding, working)
 }
 
-fn write_capacity(prepared: &Prepared<'_>, working: &mut String) -> f64 {
+fn write_capacity(prepared: &Prepared<'_>, working: &mut Working) -> f64 {
     let capacity = &prepared.capacity;
     let method = prepared.circuit.installation.method;
     line!(
@@ -112,7 +112,7 @@ fn write_capacity(prepared: &Prepared<'_>, working: &mut String) -> f64 {
 }
 
 /// What of the capacity the device protects.
-fn usable_capacity(prepared: &Prepared<'_>, iz: f64, working: &mut String) -> (f64, &'static str) {
+fn usable_capacity(prepared: &Prepared<'_>, iz: f64, working: &mut Working) -> (f64, &'static str) {
     let mut limit = iz;
     if let Some(limited) = prepared.terminal_limited {
         let cooler = limited.value() * prepared.capacity.factor();

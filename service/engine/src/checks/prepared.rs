@@ -1,5 +1,6 @@
 //! A circuit with everything looked up: after this no check can fail to be worked out.
 
+use super::figure::Working;
 use super::request::{Arrangement, Circuit, ConductorTemperature, LoadSpread, Serves, Supply, Upstream};
 use super::{breaking_capacity::breaking_capacity_ka, enclosure::Enclosed, rules};
 use crate::faults::{Fault, FaultCode};
@@ -8,9 +9,12 @@ use crate::standards::{
     Burial, CableGrouping, CableType, Celsius, EnergyClass, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre,
     NotInTable, OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
 };
+use crate::told::Told;
 
 /// A circuit, its supply and what the tables say of them.
 pub(super) struct Prepared<'a> {
+    /// Whether workings are wanted.
+    pub told: Told,
     pub circuit: &'a Circuit,
     pub upstream: &'a Upstream,
     pub voltage: Volts,
@@ -132,7 +136,7 @@ pub(super) fn prepare<'a>(
     supply: &Supply,
     circuit: &'a Circuit,
     upstream: &'a Upstream,
-    serves: Serves,
+    (serves, told): (Serves, Told),
 ) -> Result<Prepared<'a>, Vec<Fault>> {
     let mut found = Gathered { faults: Vec::new() };
     rules::circuit(circuit, &mut found.faults);
@@ -159,6 +163,7 @@ pub(super) fn prepare<'a>(
     let fault_level = upstream.fault_current_ka.unwrap_or_else(|| breaking_capacity_ka(&circuit.device));
     let fault_level = Kiloamps::new(fault_level);
     let prepared = Prepared {
+        told,
         circuit,
         upstream,
         voltage,
@@ -351,6 +356,11 @@ fn time(
 }
 
 impl Prepared<'_> {
+    /// A line of working, with room for so many bytes.
+    pub fn working(&self, room: usize) -> Working {
+        Working::new(self.told, room)
+    }
+
     /// How far the load is spread; the rule of rings where nothing was said.
     pub fn spread(&self) -> Option<LoadSpread> {
         match (self.circuit.load.spread, self.ring) {

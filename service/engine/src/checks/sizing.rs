@@ -13,6 +13,7 @@ use crate::standards::{
     CableType, CircuitUse, DeviceType, EnergyClass, OvercurrentDevice, Ruleset, RulesetId, Standards, TripCurve,
     impedance_table,
 };
+use crate::told::Told;
 
 /// A load for which a cable is wanted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -184,7 +185,7 @@ pub fn size_cable(standards: &Standards, request: &CableSizeRequest) -> Result<C
     for line in standards.sizes(request.cable_type) {
         let circuit = circuit(standards, request, device.clone(), line);
         let serves = request.serves.unwrap_or(Serves::Loads);
-        match check_serving(standards, &request.supply, &circuit, &upstream, serves) {
+        match check_serving(standards, &request.supply, &circuit, &upstream, (serves, Told::InWords)) {
             Ok(judged) => checked.push((circuit, judged)),
             Err(found) => faults.extend(found),
         }

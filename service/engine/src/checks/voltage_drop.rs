@@ -1,7 +1,7 @@
 //! Voltage drop from the origin to the far end, in percent of nominal.
 
 use super::answer::{Check, CheckName, CheckUnit, Finding, Verdict};
-use super::figure::line;
+use super::figure::{Working, line};
 use super::prepared::{Prepared, RING_SHARE};
 use super::request::LoadSpread;
 use crate::quantities::{Amps, Volts};
@@ -20,7 +20,7 @@ const TABLE_AIR_C: f64 = 30.0;
 
 /// The check, and the volts from the origin to the end.
 pub(super) fn voltage_drop(prepared: &Prepared<'_>) -> (Check, Volts) {
-    let mut working = String::with_capacity(232);
+    let mut working = prepared.working(232);
     let effective = effective_current(prepared, &mut working);
     let ct = temperature_correction(prepared, effective, &mut working);
     line!(
@@ -64,7 +64,7 @@ pub(super) fn voltage_drop(prepared: &Prepared<'_>) -> (Check, Volts) {
 }
 
 /// The current that, at the far end alone, would drop what the load as it is spread drops.
-fn effective_current(prepared: &Prepared<'_>, working: &mut String) -> Amps {
+fn effective_current(prepared: &Prepared<'_>, working: &mut Working) -> Amps {
     let ib = prepared.ib;
     match prepared.spread() {
         Some(LoadSpread::AtEnd) => ib,
@@ -87,7 +87,7 @@ fn effective_current(prepared: &Prepared<'_>, working: &mut String) -> Amps {
 
 /// `Ct = (230 + tp - (Ca^2 Cg^2 - Ib^2 / It^2)(tp - 30)) / (230 + tp)` (BS 7671 Appendix 4 section 6.1). Ci is taken
 /// with Ca and Cg, which makes the conductor warmer: on the safe side.
-fn temperature_correction(prepared: &Prepared<'_>, effective: Amps, working: &mut String) -> Option<f64> {
+fn temperature_correction(prepared: &Prepared<'_>, effective: Amps, working: &mut Working) -> Option<f64> {
     if !prepared.drop_at_operating_temperature() {
         return None;
     }

@@ -11,6 +11,7 @@ use super::{advice, assumptions, check_circuits, check_serving, feeding, rules};
 use crate::faults::Fault;
 use crate::limits::CIRCUITS_MAX;
 use crate::standards::{Ruleset, RulesetId, Standards};
+use crate::told::Told;
 
 /// Bytes of one circuit's answer, about, so that the whole finds room at once.
 const CIRCUIT_BYTES: usize = 2_560;
@@ -63,7 +64,7 @@ fn written(standards: &Standards, request: &CircuitCheckRequest) -> Option<Vec<u
         }
         let upstream = feeding.feeder[index].and_then(|feeder| boards[feeder]).unwrap_or(origin);
         let serves = if feeding.feeds[index] { Serves::Board } else { circuit.serves.unwrap_or(Serves::Loads) };
-        let checked = check_serving(standards, &request.supply, circuit, &upstream, serves).ok()?;
+        let checked = check_serving(standards, &request.supply, circuit, &upstream, (serves, Told::InWords)).ok()?;
         verdict = verdict.max(checked.verdict);
         append(&mut bytes, &checked);
     }
@@ -86,8 +87,14 @@ fn boards(
     let mut boards = vec![None; request.circuits.len()];
     for &index in feeding.order.iter().filter(|index| feeding.feeds[**index]) {
         let upstream = feeding.feeder[index].and_then(|feeder| boards[feeder]).unwrap_or(origin);
-        let checked =
-            check_serving(standards, &request.supply, &request.circuits[index], &upstream, Serves::Board).ok()?;
+        let checked = check_serving(
+            standards,
+            &request.supply,
+            &request.circuits[index],
+            &upstream,
+            (Serves::Board, Told::InFigures),
+        )
+        .ok()?;
         boards[index] = Some(CheckedCircuit::feeds(&checked));
     }
     Some(boards)

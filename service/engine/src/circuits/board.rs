@@ -13,6 +13,7 @@ use crate::routes::Ways;
 use crate::site::{Site, Spot};
 use crate::standards::Standards;
 use crate::survey::{BoardKind, FutureType, Survey};
+use crate::told::Told;
 
 /// The house's board and those of the outbuildings.
 #[derive(Debug, Clone)]
@@ -71,6 +72,8 @@ pub(super) struct Made<'a> {
     pub catalogue: &'a Catalogue,
     pub standards: &'a Standards,
     pub survey: &'a Survey,
+    /// Whether reasons are wanted.
+    pub told: Told,
 }
 
 /// Sizes of boards, in ways. Common practice, no source.
@@ -97,20 +100,29 @@ pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
     let wanted = used + spare;
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
     let tails = tails(ways);
-    let mut because = vec![format!(
-        "{used} ways used, {spare} to spare asked for (two or a fifth, and {future} for what may come): {size} ways"
-    )];
+    let mut because = Vec::new();
+    let told = made.told;
+    told.push(
+        format_args!(
+            "{used} ways used, {spare} to spare asked for (two or a fifth, and {future} for what may come): {size} ways"
+        ),
+        &mut because,
+    );
     let switched_fuse = tails.value() > TAILS_M_MAX;
     if switched_fuse {
-        because.push(format!(
-            "{tails:.1} of tails is over {TAILS_M_MAX} m: a switched fuse at the meter and a protected feed to the board"
-        ));
+        told.push(
+            format_args!(
+                "{tails:.1} of tails is over {TAILS_M_MAX} m: a switched fuse at the meter and a protected feed to the board"
+            ),
+            &mut because,
+        );
     }
     let main_switch = main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value()));
-    because.push(format!(
-        "main switch of {main_switch:.0}, two poles, not under the cut-out of {:.0}",
-        site.supply.cut_out
-    ));
+    let cut_out = site.supply.cut_out;
+    told.push(
+        format_args!("main switch of {main_switch:.0}, two poles, not under the cut-out of {cut_out:.0}"),
+        &mut because,
+    );
     let sections = sections(site, made.circuits);
     if !sections.is_empty() {
         because.push(

@@ -3,7 +3,7 @@
 use super::gather::Draft;
 use super::sizing::{CableSize, Completing, asked_as_ring, run, stops};
 use super::{FedFrom, proof};
-use crate::catalogue::{Catalogue, CircuitType};
+use crate::catalogue::CircuitType;
 use crate::money::Money;
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
 use crate::routes::{Course, Run};
@@ -90,7 +90,7 @@ fn reason(chosen: &Way, ways: &[Way]) -> String {
 }
 
 fn ways(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [Way; 3] {
-    let Completing { ways, catalogue, cost, standards, .. } = with;
+    let Completing { ways, cost, standards, .. } = with;
     let site = ways.site();
     let in_the_ring =
         bearing(RING_LEG, &[CableSize::Flat2_5, CableSize::Flat4, CableSize::Flat6], ring, site, standards);
@@ -113,7 +113,7 @@ fn ways(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [Way; 
             metres: radial.metres,
             cable: large,
             cost: cost(large, radial),
-            barred: barred_at_32_a(draft, radial, site, standards),
+            barred: barred_at_32_a(draft, radial, with),
             sized: Some((LARGE, large)),
         },
         Way {
@@ -122,7 +122,7 @@ fn ways(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [Way; 
             metres: radial.metres,
             cable: in_the_small,
             cost: cost(in_the_small, radial),
-            barred: barred_at_20_a(draft, radial, site, catalogue),
+            barred: barred_at_20_a(draft, radial, with),
             sized: None,
         },
     ]
@@ -140,37 +140,47 @@ fn carried(size: CableSize, run: &Run, site: &Site, standards: &Standards) -> Op
 }
 
 /// Why sockets may not be wired as one 20 A radial.
-fn barred_at_20_a(draft: &Draft, radial: &Run, site: &Site, catalogue: &Catalogue) -> Option<String> {
+fn barred_at_20_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<String> {
+    let Completing { ways, catalogue, told, .. } = with;
+    let site = ways.site();
     let kitchen =
         rooms(draft).iter().any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == "kitchen");
     if kitchen {
         return Some("a kitchen's load is above 20 A".to_owned());
     }
-    too_large(draft, radial, site, RADIAL_20_AREA_MAX, RADIAL_20_LENGTH_MAX)
+    too_large(draft, radial, site, told, (RADIAL_20_AREA_MAX, RADIAL_20_LENGTH_MAX))
 }
 
 /// Why sockets may not be wired as one 32 A radial in 4 mm2.
-fn barred_at_32_a(draft: &Draft, radial: &Run, site: &Site, standards: &Standards) -> Option<String> {
+fn barred_at_32_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<String> {
+    let Completing { ways, standards, told, .. } = with;
+    let site = ways.site();
     if draft.fixed.device.is_some_and(|device| device.rating != LARGE) {
         return Some("another device was given".to_owned());
     }
     let carried = carried(CableSize::Flat4, radial, site, standards);
     if let Some(carried) = carried.filter(|carried| *carried < LARGE) {
         let method = proof::method_along(radial, site);
-        return Some(format!("4 mm2 carries {carried:.0} where it lies (method {method})"));
+        return Some(told.put(format_args!("4 mm2 carries {carried:.0} where it lies (method {method})")));
     }
-    too_large(draft, radial, site, RADIAL_32_AREA_MAX, RADIAL_32_LENGTH_MAX)
+    too_large(draft, radial, site, told, (RADIAL_32_AREA_MAX, RADIAL_32_LENGTH_MAX))
 }
 
-fn too_large(draft: &Draft, radial: &Run, site: &Site, area_max: SquareMetres, length_max: Metres) -> Option<String> {
+fn too_large(
+    draft: &Draft,
+    radial: &Run,
+    site: &Site,
+    told: Told,
+    (area_max, length_max): (SquareMetres, Metres),
+) -> Option<String> {
     let area: SquareMetres = rooms(draft).iter().map(|room| site.rooms[*room].area).sum();
     let points: u64 = draft.members.iter().map(|member| u64::from(member.count)).sum();
     if area > area_max {
-        Some(format!("{area:.0} of floor is above its {area_max:.0}"))
+        Some(told.put(format_args!("{area:.0} of floor is above its {area_max:.0}")))
     } else if points > RADIAL_POINTS_MAX {
-        Some(format!("{points} points are above its {RADIAL_POINTS_MAX}"))
+        Some(told.put(format_args!("{points} points are above its {RADIAL_POINTS_MAX}")))
     } else if radial.far_end > length_max {
-        Some(format!("its far end would be {:.0} away, above {length_max:.0}", radial.far_end))
+        Some(told.put(format_args!("its far end would be {:.0} away, above {length_max:.0}", radial.far_end)))
     } else {
         None
     }

@@ -192,9 +192,9 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
             sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
         }
     }
-    sizing::size_feeds(&mut circuits, ways.site());
-    let checked = proof::prove(&mut circuits, ways, catalogue, standards);
-    let made = board::Made { circuits: &circuits, checked: &checked, catalogue, standards, survey };
+    sizing::size_feeds(&mut circuits, ways.site(), told);
+    let checked = proof::prove(&mut circuits, ways, catalogue, standards, told);
+    let made = board::Made { circuits: &circuits, checked: &checked, catalogue, standards, survey, told };
     let board = board::plan(ways, &made);
     let (alarms, bathrooms) = match told {
         Told::InWords => (alarms::findings(ways.site()), bathrooms::findings(ways.site(), &baths(survey))),

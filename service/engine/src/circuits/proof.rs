@@ -4,14 +4,16 @@ use super::{CableSize, CircuitPlan, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::{
     Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
-    check_one,
+    check_told,
 };
+use crate::faults::Fault;
 use crate::routes::{Run, Ways};
 use crate::site::Site;
 use crate::standards::{
     CableType, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing,
 };
 use crate::survey::{Earthing, Medium};
+use crate::told::Told;
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
 /// definitions, seen at ericpalmer.fsnet.co.uk.
@@ -27,6 +29,7 @@ pub(super) fn prove(
     ways: &Ways<'_>,
     catalogue: &Catalogue,
     standards: &Standards,
+    told: Told,
 ) -> Vec<Option<CheckedCircuit>> {
     let supply = supply(ways.site());
     let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
@@ -37,7 +40,8 @@ pub(super) fn prove(
                 .push("clipped clear of the insulation over its whole length, never buried in it".to_owned());
         }
         let (supply, upstream) = origin(circuit, &checked, &supply, ways.site());
-        let outcome = smallest_that_passes(circuit, &supply, &upstream, ways, catalogue, standards);
+        let check = |given: &Circuit| check_told(standards, &supply, given, &upstream, told);
+        let outcome = smallest_that_passes(circuit, check, ways, catalogue, standards);
         checked.push(outcome);
     }
     checked
@@ -52,8 +56,7 @@ fn crosses_insulation(circuit: &CircuitPlan, site: &Site) -> bool {
 
 fn smallest_that_passes(
     circuit: &mut CircuitPlan,
-    supply: &Supply,
-    upstream: &Upstream,
+    check: impl Fn(&Circuit) -> Result<CheckedCircuit, Vec<Fault>>,
     ways: &Ways<'_>,
     catalogue: &Catalogue,
     standards: &Standards,
@@ -66,7 +69,7 @@ fn smallest_that_passes(
     };
     for cable in sizes {
         let given = given(circuit, cable, ways, catalogue);
-        match check_one(standards, supply, &given, upstream) {
+        match check(&given) {
             Ok(outcome) if outcome.verdict != Verdict::Fail => {
                 if let Some(first_outcome) = &last {
                     circuit.because.push(format!(
@@ -80,11 +83,8 @@ fn smallest_that_passes(
                 return Some(outcome);
             }
             Ok(outcome) => {
-                if let Some(held) =
-                    with_a_device_that_lets_through_less(circuit, &given, &outcome, standards, |given| {
-                        check_one(standards, supply, given, upstream).ok()
-                    })
-                {
+                let again = |given: &Circuit| check(given).ok();
+                if let Some(held) = with_a_device_that_lets_through_less(circuit, &given, &outcome, standards, again) {
                     circuit.cable = cable;
                     return Some(held);
                 }

@@ -254,7 +254,7 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
         told.push(format_args!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source), &mut because);
         (Amps::new(row.device_a), cable, current, false)
     } else {
-        by_load(&draft, site, catalogue, &mut because)
+        by_load(&draft, site, catalogue, told, &mut because)
     };
     if kind == CircuitType::Lighting && site.neutral_looped_at == NeutralLoop::Switch {
         because.push(
@@ -326,6 +326,7 @@ fn by_load(
     draft: &Draft,
     site: &Site,
     catalogue: &Catalogue,
+    told: Told,
     because: &mut Vec<String>,
 ) -> (Amps, CableSize, Amps, bool) {
     let current = loads::design_current(draft, site, catalogue);
@@ -339,14 +340,14 @@ fn by_load(
     } else {
         step.line_mm2
     };
-    because.push(format!(
-        "design current {:.1} A: {} A and {line_mm2} mm2 by the rating table ({})",
-        current.value(),
-        step.device_a,
-        step.source
-    ));
+    let amps = current.value();
+    let (device_a, source) = (step.device_a, &step.source);
+    let words =
+        format_args!("design current {amps:.1} A: {device_a} A and {line_mm2} mm2 by the rating table ({source})");
+    told.push(words, because);
     if fitting.is_none() {
-        because.push(format!("{:.1} A is beyond the largest device of the table: a designer decides", current.value()));
+        let words = format_args!("{amps:.1} A is beyond the largest device of the table: a designer decides");
+        told.push(words, because);
     }
     let cable = CableSize::flat(SquareMillimetres::new(line_mm2));
     (Amps::new(step.device_a), cable, current, fitting.is_none())
@@ -581,7 +582,7 @@ struct Behind {
 
 /// Sizes each feed for the circuits behind it, once they are known: those that are fed onward first, for they are behind
 /// another one.
-pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
+pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site, told: Told) {
     let mut behind: BTreeMap<CircuitIndex, Behind> = BTreeMap::new();
     let mut before: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
     for (index, circuit) in circuits.iter().enumerate().filter(|(_, one)| one.kind == CircuitType::Distribution) {
@@ -592,7 +593,7 @@ pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
     // A feed comes after the one that it hangs on, so backwards every load is known before the feed that carries it.
     for index in (0..circuits.len()).rev() {
         if let Some(behind) = behind.get(&index).copied() {
-            size_feed(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site);
+            size_feed(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, told);
         }
         let circuit = &circuits[index];
         if let FedFrom::Circuit(feed) = circuit.fed_from {
@@ -607,7 +608,7 @@ pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site) {
     }
 }
 
-fn size_feed(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site) {
+fn size_feed(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site, told: Told) {
     let Behind { largest_a, sum_a, device_a, feeds } = behind;
     let current = largest_a + FEED_SHARE_OF_OTHERS * (sum_a - largest_a);
     let run = circuit.run.metres.value();
@@ -620,6 +621,9 @@ fn size_feed(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site:
     }
     circuit.cable = circuit.fixed.cable.unwrap_or(cable);
     circuit.beyond_table = current > circuit.device.rating.value();
+    if told == Told::InFigures {
+        return;
+    }
     let given = circuit.because.iter().filter(|line| line.contains("given")).cloned().collect::<Vec<String>>();
     circuit.because = vec![format!(
         "largest final circuit {largest_a:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device_a} A behind \

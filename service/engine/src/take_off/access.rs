@@ -19,24 +19,25 @@ const TOWER_WEEKS: f64 = 2.0;
 const LADDER_WEEKS: f64 = 1.0;
 
 pub(super) fn access(job: Job<'_>, take_off: &mut TakeOff) {
+    let told = take_off.told();
     let mut places: Vec<String> = Vec::new();
     for room in job.site.rooms.iter().filter(|room| room.is_inside() && !room.points.is_empty()) {
         if room.height.value() > TOWER_ABOVE_M {
-            places.push(format!("{}, {:.2} m high", room.id, room.height.value()));
+            places.push(told.put(format_args!("{}, {:.2} m high", room.id, room.height.value())));
         } else if is_over_a_stair(job, room) {
-            places.push(format!("{}, over the stair", room.id));
+            places.push(told.put(format_args!("{}, over the stair", room.id)));
         }
     }
     let (low, high) = outside(job);
     if high > 0 {
-        places.push(format!("{high} points outside above {LADDER_UP_TO_M} m"));
+        places.push(told.put(format_args!("{high} points outside above {LADDER_UP_TO_M} m")));
     }
     #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
     let towers = (places.len() + (high as usize).saturating_sub(1)) as f64;
     let words = "Put up and strike a tower where nothing lower reaches";
     set_up(job, take_off, ("tower", words), towers, &places.join("; "), (HireKind::Tower, TOWER_WEEKS));
 
-    let why = format!("points outside above {WITHIN_REACH_M} m");
+    let why = told.put(format_args!("points outside above {WITHIN_REACH_M} m"));
     set_up(
         job,
         take_off,
@@ -79,8 +80,14 @@ fn set_up(
     }
     let hired = job.workbook.hire(kind).next();
     let (fee, hire) = match hired {
-        Some(rate) => (rate.price.times(weeks), format!("{weeks} × {} at {} a {}", rate.item, rate.price, rate.unit)),
-        None => (crate::money::Money::ZERO, format!("the rate sheet hires no {kind}: the firm's own")),
+        Some(rate) => {
+            let words = format_args!("{weeks} × {} at {} a {}", rate.item, rate.price, rate.unit);
+            (rate.price.times(weeks), take_off.told().put(words))
+        }
+        None => {
+            let words = format_args!("the rate sheet hires no {kind}: the firm's own");
+            (crate::money::Money::ZERO, take_off.told().put(words))
+        }
     };
     take_off
         .start(LineKind::Preliminaries, item, words)

@@ -134,8 +134,6 @@ pub struct Cut {
 pub struct TakeOff {
     /// One for each line.
     pub items: Vec<Item>,
-    /// The item that is being put together.
-    draft: Item,
     works: Vec<Work>,
     uses: Vec<Use>,
     cuts: Vec<Cut>,
@@ -148,15 +146,7 @@ impl TakeOff {
     /// Nothing yet.
     #[must_use]
     pub fn new(told: Told) -> Self {
-        Self {
-            items: Vec::new(),
-            draft: Item::BLANK,
-            works: Vec::new(),
-            uses: Vec::new(),
-            cuts: Vec::new(),
-            lasting: 0,
-            told,
-        }
+        Self { items: Vec::new(), works: Vec::new(), uses: Vec::new(), cuts: Vec::new(), lasting: 0, told }
     }
 
     /// Makes room for what a house of so many rooms usually comes to, so that the lists need not be moved as they grow.
@@ -166,6 +156,12 @@ impl TakeOff {
         self.items.reserve(items);
         self.works.reserve(items * 2);
         self.uses.reserve(items * 3);
+    }
+
+    /// Whether words are wanted.
+    #[must_use]
+    pub const fn told(&self) -> Told {
+        self.told
     }
 
     /// The work of an item.
@@ -215,17 +211,20 @@ impl TakeOff {
         let words = self.told.put(words);
         let (works, uses) = (self.works.len(), self.uses.len());
         let label = Label { item, words };
-        self.draft = Item { kind, label, works: works..works, uses: uses..uses, ..Item::BLANK };
+        self.items.push(Item { kind, label, works: works..works, uses: uses..uses, ..Item::BLANK });
         Draft(self)
     }
 }
 
-/// An item being put together; it joins the take-off when it is [`Draft::done`].
+/// The last item of the take-off, being put together in its place; it stays there when it is [`Draft::done`].
+#[must_use]
 pub(crate) struct Draft<'a>(&'a mut TakeOff);
 
 impl Draft<'_> {
     fn with(self, change: impl FnOnce(&mut Item)) -> Self {
-        change(&mut self.0.draft);
+        if let Some(item) = self.0.items.last_mut() {
+            change(item);
+        }
         self
     }
 
@@ -257,10 +256,10 @@ impl Draft<'_> {
     }
 
     pub(crate) fn note(self, note: impl fmt::Display) -> Self {
-        if self.0.told == Told::InWords {
-            self.0.draft.note = Some(note.to_string());
+        if self.0.told == Told::InFigures {
+            return self;
         }
-        self
+        self.with(|item| item.note = Some(note.to_string()))
     }
 
     pub(crate) fn outlay(self, pennies: i64) -> Self {
@@ -285,22 +284,20 @@ impl Draft<'_> {
         self
     }
 
-    /// Adds the item, unless there is nothing in it.
+    /// Leaves the item in the take-off, unless there is nothing in it.
     pub(crate) fn done(self) {
-        let draft = &self.0.draft;
-        let empty = draft.works.start == self.0.works.len() && draft.uses.start == self.0.uses.len();
-        if !empty || draft.outlay_pennies != 0 {
+        let take_off = &mut *self.0;
+        let (works, uses) = (take_off.works.len(), take_off.uses.len());
+        let empty = |item: &mut Item| item.works.start == works && item.uses.start == uses && item.outlay_pennies == 0;
+        if take_off.items.pop_if(empty).is_none() {
             self.stated();
         }
     }
 
-    /// Adds the item, whatever is in it: what somebody else pays for is worth a line too.
+    /// Leaves the item, whatever is in it: what somebody else pays for is worth a line too.
     pub(crate) fn stated(self) {
-        let take_off = self.0;
-        let mut item = std::mem::replace(&mut take_off.draft, Item::BLANK);
-        item.works.end = take_off.works.len();
-        item.uses.end = take_off.uses.len();
-        take_off.items.push(item);
+        let (works, uses) = (self.0.works.len(), self.0.uses.len());
+        let _ = self.with(|item| (item.works.end, item.uses.end) = (works, uses));
     }
 }
 

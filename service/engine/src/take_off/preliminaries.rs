@@ -1,6 +1,8 @@
 //! Getting there, protecting, keeping the house alive, clearing up. Some of it comes once, some every day, and the
 //! days come from the hours of all the rest.
 
+use std::fmt;
+
 use super::house::pennies;
 use super::{Job, TakeOff};
 use crate::estimate::LineKind;
@@ -132,13 +134,11 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     let (people, testers) = (job.workbook.people(), job.workbook.testers());
     let alone = daily.tests_alone.min(trips);
     let seats = people * (trips - alone) + testers * alone;
-    let mut note = format!(
-        "{trips} days × 2 × {} km, {people} people; the van at {} a km",
-        job.site.distance_km, terms.vehicle_per_km
-    );
-    if alone > 0.0 {
-        note.push_str(&format!("; on {alone} of the days only the {testers} who test"));
-    }
+    let note = fmt::from_fn(|f| {
+        let (kilometres, van) = (job.site.distance_km, terms.vehicle_per_km);
+        write!(f, "{trips} days × 2 × {kilometres} km, {people} people; the van at {van} a km")?;
+        if alone > 0.0 { write!(f, "; on {alone} of the days only the {testers} who test") } else { Ok(()) }
+    });
     take_off
         .start(LineKind::Preliminaries, "travel", "Travel both ways, the whole crew, and the van")
         .quantity(kilometres, "km")

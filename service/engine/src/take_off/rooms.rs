@@ -212,11 +212,11 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[C
     if let Some(operation) = job.workbook.covering_operation(room.covering) {
         draft = draft.work(operation, opened.covering_m2);
     }
-    let joists = match room.joists {
-        None => "half of the line taken across the joists".to_owned(),
-        Some(_) if opened.joists > 0.0 => format!("across the joists as recorded, {} of them drilled", opened.joists),
-        Some(_) => "along the joists as recorded, none of them drilled".to_owned(),
-    };
+    let joists = fmt::from_fn(|f| match room.joists {
+        None => f.write_str("half of the line taken across the joists"),
+        Some(_) if opened.joists > 0.0 => write!(f, "across the joists as recorded, {} of them drilled", opened.joists),
+        Some(_) => f.write_str("along the joists as recorded, none of them drilled"),
+    });
     draft.note(format_args!("{}; {joists}", shared_by(users))).done();
 }
 

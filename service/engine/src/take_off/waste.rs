@@ -6,6 +6,7 @@ use crate::estimate::LineKind;
 use crate::money::Money;
 use crate::rate_sheet::{HireKind, HireRate};
 use crate::survey::{Ground, Parking};
+use crate::told::Told;
 
 /// Loose volume of an old point with its box and cable. Common practice, no source.
 const OLD_POINT_M3: f64 = 0.03;
@@ -30,7 +31,8 @@ struct Skips<'a> {
 }
 
 pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
-    let (volume, working) = volume(job, chased_m);
+    let told = take_off.told();
+    let (volume, working) = volume(job, chased_m, told);
     if volume <= 0.0 {
         return;
     }
@@ -40,15 +42,17 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let skips = cheapest(job, volume);
     let against = match &skips {
         Some(skips) => {
-            format!("{vans} vans at {by_van:.2} against {} × {} at {}", skips.count, skips.rate.item, skips.price)
+            let (count, skip, price) = (skips.count, &skips.rate.item, skips.price);
+            told.put(format_args!("{vans} vans at {by_van:.2} against {count} × {skip} at {price}"))
         }
-        None => format!("{vans} vans of {VAN_M3} m3; the rate sheet hires no skip"),
+        None => told.put(format_args!("{vans} vans of {VAN_M3} m3; the rate sheet hires no skip")),
     };
-    let note = format!("{volume:.2} m3 loose: {working}; {against}");
+    let note = told.put(format_args!("{volume:.2} m3 loose: {working}; {against}"));
     match skips.filter(|skips| skips.price.approximate() < by_van) {
         Some(skips) => {
             let permit = skips.permit.map_or_else(String::new, |permit| {
-                format!("; {} × {} at {}, as it stands on the road", skips.count, permit.item, permit.price)
+                let (count, item, price) = (skips.count, &permit.item, permit.price);
+                told.put(format_args!("; {count} × {item} at {price}, as it stands on the road"))
             });
             take_off
                 .start(LineKind::Preliminaries, "skip", "Skip for old work and spoil, filled as it comes off")
@@ -70,7 +74,7 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
 }
 
 /// How much leaves the house, loose, and the working.
-fn volume(job: Job<'_>, chased_m: f64) -> (f64, String) {
+fn volume(job: Job<'_>, chased_m: f64, told: Told) -> (f64, String) {
     #[expect(clippy::cast_precision_loss, reason = "points to strip are limited to 50,000")]
     let points = job.site.points_to_strip as f64;
     let hard = |ground: Ground| matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive);
@@ -87,7 +91,7 @@ fn volume(job: Job<'_>, chased_m: f64) -> (f64, String) {
     ] {
         if quantity > 0.0 {
             volume += quantity * each;
-            working.push(format!("{quantity:.0} {of} at {each:.4} m3"));
+            told.push(format_args!("{quantity:.0} {of} at {each:.4} m3"), &mut working);
         }
     }
     (volume, working.join(" + "))

@@ -53,7 +53,7 @@ pub struct Workbook {
     /// Multiple of the white price, by finish.
     finish_multiples: Vec<f64>,
     /// Levels of each factor.
-    factors: BTreeMap<(String, String), [f64; Stage::COUNT]>,
+    factors: BTreeMap<String, BTreeMap<String, [f64; Stage::COUNT]>>,
     /// What a person-hour costs, by stage.
     rates: [Money; Stage::COUNT],
 }
@@ -114,7 +114,10 @@ impl Workbook {
             missing.dedup();
             return Err(IncompleteSheet { sheet: sheet.name, missing });
         }
-        let factors = sheet.factors.iter().map(build::factor_levels).collect();
+        let mut factors: BTreeMap<String, BTreeMap<String, _>> = BTreeMap::new();
+        for ((factor, level), stages) in sheet.factors.iter().map(build::factor_levels) {
+            factors.entry(factor).or_default().insert(level, stages);
+        }
         let material = |name: &str| {
             let found = materials.iter().zip(0..).find(|(material, _)| material.item == name);
             found.map(|(_, index)| MaterialIndex(index))
@@ -248,7 +251,8 @@ impl Workbook {
     /// What a factor at a level does at each stage; 1 where the sheet says nothing.
     #[must_use]
     pub fn factor(&self, factor: &str, level: &str) -> [f64; Stage::COUNT] {
-        self.factors.get(&(factor.to_owned(), level.to_owned())).copied().unwrap_or([1.0; Stage::COUNT])
+        let levels = self.factors.get(factor);
+        levels.and_then(|levels| levels.get(level)).copied().unwrap_or([1.0; Stage::COUNT])
     }
 }
 
