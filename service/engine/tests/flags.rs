@@ -167,6 +167,95 @@ fn what_is_at_stake_is_priced_and_moves_with_the_rate_sheet() {
     }
 }
 
+/// The bungalow with one case of the table put in.
+fn house_of(case: &str) -> Value {
+    let Cases { mut base, cases } = cases();
+    let case = cases.into_iter().find(|one| one.id == case).expect("the table has the case");
+    case.change.iter().for_each(|change| put(&mut base, change));
+    base
+}
+
+#[test]
+fn a_new_kitchen_without_a_plan_stakes_its_boxes_done_over_and_one_whose_units_stay_wants_no_plan() {
+    let desk = Desk::new();
+    let new = house_of("kitchen-plan-missing");
+    let mut stays = new.clone();
+    stays["survey"]["rooms"][1]["units_stay"] = true.into();
+
+    let (new, stays) = (desk.priced(&new), desk.priced(&stays));
+
+    let flag = new.risk_flags.iter().find(|flag| flag.id == "kitchen-plan-missing").expect("fires");
+    let question = new.questions.iter().find(|question| question.id == "kitchen-plan").expect("is asked");
+    assert_eq!(flag.at_stake, Some(question.answers[1].net - new.totals.net), "the same sum");
+    assert!(raised(&new.risk_flags, "positions-not-marked").is_empty(), "one cause, one flag");
+    assert!(raised(&stays.risk_flags, "kitchen-plan-missing").is_empty());
+    assert!(stays.questions.iter().all(|question| question.id != "kitchen-plan"));
+}
+
+#[test]
+fn old_fuses_are_left_shut_until_the_board_behind_them_is_clear_and_rewireable_ones_for_their_guards_even_then() {
+    let desk = Desk::new();
+    let flagged = |condition: &str, suspect: Value| {
+        let board = "/survey/consumer_unit/existing";
+        let house = house(&[
+            (&format!("{board}/condition"), condition.into()),
+            (&format!("{board}/backing_board_suspect"), suspect),
+        ]);
+        let estimate = desk.priced(&house);
+        let asked = estimate.questions.iter().any(|question| question.id == "board-backing");
+        (!raised(&estimate.risk_flags, "asbestos-behind-board").is_empty(), asked)
+    };
+    assert_eq!(flagged("cartridge-fuses", Value::Null), (true, true));
+    assert_eq!(flagged("cartridge-fuses", false.into()), (false, false));
+    assert_eq!(flagged("rewireable-fuses", false.into()), (true, false));
+    assert_eq!(flagged("modern", Value::Null), (false, false));
+}
+
+#[test]
+fn a_wall_or_a_fire_line_that_nothing_is_cut_into_is_not_flagged() {
+    let desk = Desk::new();
+    let alone = |point: &str| serde_json::json!([{ "type": point, "at": { "x_m": 3, "y_m": 7 } }]);
+    let points = "/survey/rooms/2/points";
+    let wall = |point| house(&[("/survey/rooms/2/wall", "breeze-block".into()), (points, alone(point))]);
+    let ceiling = |point| house(&[("/survey/rooms/2/ceiling/fire_line", true.into()), (points, alone(point))]);
+
+    assert_eq!(raised(&desk.flags(&wall("double-socket")), "thin-leaf-chase"), ["living"]);
+    assert!(raised(&desk.flags(&wall("smoke-alarm")), "thin-leaf-chase").is_empty());
+    assert_eq!(raised(&desk.flags(&ceiling("smoke-alarm")), "fire-line-crossed"), ["living"]);
+    assert!(raised(&desk.flags(&ceiling("double-socket")), "fire-line-crossed").is_empty());
+}
+
+#[test]
+fn a_feed_that_loses_much_stakes_a_second_cable_beside_it_and_no_other_feed() {
+    let mut house = house_of("far-board-volt-drop");
+    let near = serde_json::json!({ "id": "cabin", "fed_from": "consumer-unit", "run_m": 8, "ground": "lawn",
+        "construction": "timber", "buried_services_known": true, "points": [{ "type": "double-socket" }] });
+    house["survey"]["outbuildings"].as_array_mut().expect("a list").push(near);
+
+    let estimate = Desk::new().priced(&house);
+
+    let flag = estimate.risk_flags.iter().find(|flag| flag.id == "far-board-volt-drop").expect("fires");
+    let feed = |room: &str| {
+        let mut lines = estimate.lines.iter().filter(|line| line.item == "armoured-feed");
+        lines.find(|line| line.room.as_deref() == Some(room)).expect("it is fed").amount.approximate()
+    };
+    let stake = flag.at_stake.expect("it is priced").approximate();
+    // With overhead and profit, and without contingency.
+    assert!((1.0..1.6).contains(&(stake / feed("shed"))), "{stake} of {} and {}", feed("shed"), feed("cabin"));
+    assert!(feed("cabin") > 0.0);
+}
+
+#[test]
+fn a_concrete_ceiling_over_a_floor_that_opens_is_one_flag_and_so_is_a_room_without_any_hidden_way() {
+    let desk = Desk::new();
+    let both = |case: &str| {
+        let flags = desk.flags(&house_of(case));
+        ["concrete-ceiling", "both-voids-closed"].map(|id| raised(&flags, id).len())
+    };
+    assert_eq!(both("concrete-ceiling"), [1, 0]);
+    assert_eq!(both("both-voids-closed"), [0, 1]);
+}
+
 /// The bungalow with some values put in.
 fn house(changes: &[(&str, Value)]) -> Value {
     let mut house = cases().base;

@@ -7,7 +7,7 @@ use engine::Stamp;
 use engine::estimate::{Estimate, Line};
 use engine::rate_sheet::RateSheet;
 use engine::survey::{EstimateRequest, Medium, NeutralLoop};
-use serde_json::json;
+use serde_json::{Value, json};
 use support::{ENGINE, example, priced};
 
 fn looped_at(place: Option<NeutralLoop>) -> Estimate {
@@ -143,6 +143,37 @@ fn where_no_way_is_hidden_the_trunking_is_priced_flagged_and_asked_about() {
     assert!(question.worth > engine::money::Money::ZERO);
     assert_eq!(question.answers[0].net, estimate.totals.net, "as priced, it may show");
     assert!(question.answers[1].net > question.answers[2].net, "chasing brick costs more than another's ceiling");
+}
+
+#[test]
+fn who_makes_good_and_what_the_plates_look_like_is_asked_until_it_is_recorded_and_priced_both_ways() {
+    let with = |preferences: Value| {
+        let survey = json!({ "survey": {
+            "rooms": [{ "id": "living", "wall": "brick", "points": [{ "type": "double-socket", "count": 6 }] }],
+            "preferences": preferences
+        } });
+        priced(&ENGINE.read_survey(survey.to_string().as_bytes()).expect("the survey is read"))
+    };
+    let answers = |estimate: &Estimate, id: &str| {
+        let found = estimate.questions.iter().find(|question| question.id == id);
+        found.map(|question| question.answers.iter().map(|answer| answer.net).collect::<Vec<_>>())
+    };
+
+    let (silent, told) = (with(json!({})), with(json!({ "making_good": false, "finish": "white" })));
+
+    let making_good = answers(&silent, "making-good").expect("it is asked");
+    assert!(making_good[0] == silent.totals.net && making_good[1] < making_good[0], "{making_good:?}");
+    let finish = answers(&silent, "finish").expect("it is asked");
+    assert!(finish[0] == silent.totals.net && finish.is_sorted() && finish[1] > finish[0], "{finish:?}");
+    assert!(silent.assumptions.iter().any(|assumption| assumption.subject == "making-good"));
+    assert_eq!((answers(&told, "making-good"), answers(&told, "finish")), (None, None));
+}
+
+#[test]
+fn what_a_circuit_that_stays_feeds_is_connected_already_and_not_asked_about() {
+    let estimate = priced(&example("partial.json"));
+    assert!(estimate.circuits.iter().any(|circuit| circuit.name == "Shower"), "it has a shower that stays");
+    assert!(estimate.questions.iter().all(|question| question.id != "missing-point"));
 }
 
 /// Joists at 400 mm under a line of 5 m along the front: 12.5, so 13 across; none along; half where nobody looked.

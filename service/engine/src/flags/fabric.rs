@@ -22,24 +22,22 @@ const DEEP_INSULATION_MM: f64 = 100.0;
 
 pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
     let old = seen.site.may_hold_asbestos();
-    let suspect = seen.rooms().map(|(_, room)| room).filter(|room| {
-        old && ((room.textured && room.coating_clear != Some(true)) || room.covering == FloorCovering::VinylTile)
-    });
-    found.raise_for_rooms(
-        "asbestos-suspected",
-        suspect,
-        "textured ceiling or vinyl tile in a house from before 2000",
-        seen.visit(),
-    );
-    let old_board =
-        matches!(seen.site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
-    if seen.site.backing_board_suspect || (old && old_board) {
-        found.raise(
-            "asbestos-behind-board",
-            "board",
-            "old fuse board; backing and carriers may hold asbestos",
-            seen.visit(),
-        );
+    let coated = |room: &RoomPlan| old && room.textured && room.coating_clear != Some(true);
+    let tiled = |room: &RoomPlan| old && room.covering == FloorCovering::VinylTile;
+    let rooms = || seen.rooms().map(|(_, room)| room);
+    let what = match (rooms().any(coated), rooms().any(tiled)) {
+        (true, true) => "textured ceilings and vinyl tiles in a house from before 2000",
+        (true, false) => "textured ceilings in a house from before 2000",
+        _ => "vinyl tiles in a house from before 2000",
+    };
+    let suspect = rooms().filter(|room| coated(room) || tiled(room));
+    found.raise_for_rooms("asbestos-suspected", suspect, what, seen.visit());
+    if seen.site.backing_may_hold_asbestos() {
+        let what = "the board behind the old fuses, and the guards in them, may hold asbestos";
+        found.raise("asbestos-behind-board", "board", what, seen.visit());
+    } else if old && seen.site.existing_board == Some(BoardCondition::RewireableFuses) {
+        let what = "the guards in rewireable fuses may hold asbestos; the board behind them does not";
+        found.raise("asbestos-behind-board", "board", what, seen.visit());
     }
     let cut = seen.items.iter().any(|(item, _)| item.label.item == "chase");
     if cut && seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
@@ -100,18 +98,13 @@ pub(super) fn floors(seen: Seen<'_>, found: &mut Found<'_>) {
     );
     let engineered =
         seen.rooms().map(|(_, room)| room).filter(|_| seen.site.built_year.is_some_and(|year| year >= 2000));
-    found.raise_for_rooms("engineered-joists", engineered, "a house of this age has web joists or trusses", None);
+    let what = "a house of this age is likely to have web joists or trusses";
+    found.raise_for_rooms("engineered-joists", engineered, what, None);
 }
 
 pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
     let rooms = || seen.rooms().map(|(_, room)| room);
-    let concrete = rooms().filter(|room| room.ceiling == CeilingConstruction::Concrete);
-    let stake: Cost = seen
-        .rooms()
-        .filter(|(_, room)| room.ceiling == CeilingConstruction::Concrete)
-        .map(|(index, room)| seen.asked.ceiling_of(index, room.ceiling))
-        .sum();
-    found.raise_for_rooms("concrete-ceiling", concrete, "concrete ceiling with points on it", seen.priced(stake));
+    trunking(seen, found);
     let cut = |kind: PointType| kind == PointType::Downlight || kind == PointType::ExtractorFan;
     let laths = rooms().filter(|room| {
         room.ceiling == CeilingConstruction::LathAndPlaster && room.points.iter().any(|point| cut(point.kind))
@@ -122,16 +115,11 @@ pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
         holed && item.room.is_some_and(|room| seen.site.rooms[room].ceiling == CeilingConstruction::LathAndPlaster)
     });
     found.raise_for_rooms("lath-ceiling", laths, "holes in laths and plaster", Some(stake));
-    let closed = seen.rooms().filter(|(index, _)| seen.ways.room(*index).both_closed).map(|(_, room)| room);
-    found.raise_for_rooms(
-        "both-voids-closed",
-        closed,
-        "neither floor nor ceiling lets a cable through unseen",
-        Some(seen.price_of(|item| item.label.item == "mini-trunking")),
-    );
-    let fire = rooms().filter(|room| room.fire_line);
+    // Nothing is crossed where no hole is made.
+    let sealed = |room: usize| seen.has_item(room, "fire-seals");
+    let fire = seen.rooms().filter(|(index, _)| sealed(*index)).map(|(_, room)| room);
     let stake = seen.price_of(|item| item.label.item == "fire-seals");
-    found.raise_for_rooms("fire-line-crossed", fire, "the ceiling is a fire line", Some(stake));
+    found.raise_for_rooms("fire-line-crossed", fire, "holes in a ceiling that is a fire line", Some(stake));
     let deep: Vec<&str> = seen
         .installation
         .circuits
@@ -144,6 +132,26 @@ pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
         found.raise("cable-in-insulation", listed(&deep), what, None);
     }
     polystyrene(seen, found);
+}
+
+/// Rooms in which trunking shows: under concrete alone where the floor opens, else for want of any hidden way.
+fn trunking(seen: Seen<'_>, found: &mut Found<'_>) {
+    let concrete = |room: &RoomPlan| room.ceiling == CeilingConstruction::Concrete;
+    let floor_opens =
+        |room: &RoomPlan| seen.catalogue.floor(room.floor).void && seen.catalogue.covering(room.covering).lifts;
+    let both =
+        |index: usize, room: &RoomPlan| seen.ways.room(index).both_closed && !(concrete(room) && floor_opens(room));
+    let shown = |in_both: bool| {
+        seen.price_of(|item| {
+            let within = |index| both(index, &seen.site.rooms[index]) == in_both;
+            item.label.item == "mini-trunking" && item.room.is_some_and(within)
+        })
+    };
+    let rooms = |in_both: bool| seen.rooms().filter(move |(index, room)| both(*index, room) == in_both);
+    let ceilings = rooms(false).map(|(_, room)| room).filter(|room| concrete(room));
+    found.raise_for_rooms("concrete-ceiling", ceilings, "concrete ceiling with points on it", Some(shown(false)));
+    let what = "neither floor nor ceiling lets a cable through unseen";
+    found.raise_for_rooms("both-voids-closed", rooms(true).map(|(_, room)| room), what, Some(shown(true)));
 }
 
 /// Cables that would touch polystyrene: over a ceiling with it, or in a hollow wall filled with it.
@@ -218,7 +226,8 @@ pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
         "nobody recorded what the walls are made of",
         seen.span("wall"),
     );
-    let thin = rooms().filter(|room| room.wall == Wall::BreezeBlock && !room.surface);
+    let thin = seen.rooms().filter(|(index, room)| room.wall == Wall::BreezeBlock && seen.has_item(*index, "chase"));
+    let thin = thin.map(|(_, room)| room);
     let stake = seen.price_of(|item| {
         item.kind == LineKind::BuildersWork
             && item.label.item == "chase"

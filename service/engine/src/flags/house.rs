@@ -100,7 +100,7 @@ fn heights(seen: Seen<'_>, found: &mut Found<'_>) {
 
 /// Feeds of outbuildings that lose much of the voltage; electrodes in ground that nobody knows.
 fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
-    for (circuit, checked) in seen.installation.circuits.iter().zip(&seen.installation.checked) {
+    for (index, (circuit, checked)) in seen.installation.circuits.iter().zip(&seen.installation.checked).enumerate() {
         if circuit.kind != CircuitType::Distribution {
             continue;
         }
@@ -108,8 +108,9 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
         let drop = checks.iter().find(|check| check.name == CheckName::VoltageDrop).map_or(0.0, |check| check.value);
         if drop > seen.site.supply.voltage.value() * FEED_DROP {
             let what = format!("{} loses {drop:.1} V before the final circuits lose theirs", circuit.name);
-            let stake = seen.price_of(|item| item.label.item == "armoured-feed" && item.circuit.is_some());
-            found.raise("far-board-volt-drop", circuit.id.clone(), what, Some(stake));
+            // A second cable beside it, in the same trench.
+            let this = |item: &crate::take_off::Item| item.label.item == "armoured-feed" && item.circuit == Some(index);
+            found.raise("far-board-volt-drop", circuit.id.clone(), what, Some(seen.price_of(this)));
         }
     }
     if seen.items.iter().any(|(item, _)| item.label.item == "earth-electrode") {

@@ -60,6 +60,11 @@ impl Seen<'_> {
         selling(direct.approximate(), &self.workbook.sheet.terms)
     }
 
+    /// Whether this is done or bought in a room.
+    fn has_item(&self, room: usize, item: &str) -> bool {
+        self.items.iter().any(|(one, _)| one.room == Some(room) && one.label.item == item)
+    }
+
     /// Net price of a cost.
     fn priced(&self, cost: Cost) -> Option<Money> {
         Some(self.asked.selling(cost))

@@ -3,7 +3,7 @@
 use super::{Found, Seen};
 use crate::estimate::LineKind;
 use crate::pricing::vat;
-use crate::range::unknowns::is_dark;
+use crate::range::unknowns::{is_dark, is_unplanned_kitchen, load_matters};
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 
 /// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
@@ -62,19 +62,9 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     });
     let staying = kitchens().filter(|room| room.units_stay);
     found.raise_for_rooms("kitchen-stays", staying, "the fitted units stay", Some(behind));
-    let unplanned = kitchens().filter(|room| room.points.iter().all(|point| point.at.is_none()));
-    let kitchen_price = seen.price_of(|item| {
-        item.kind == LineKind::Point
-            && item
-                .room
-                .is_some_and(|room| matches!(seen.site.rooms[room].room_use, RoomUse::Kitchen | RoomUse::KitchenDiner))
-    });
-    found.raise_for_rooms(
-        "kitchen-plan-missing",
-        unplanned,
-        "no point of the kitchen has a place",
-        Some(kitchen_price),
-    );
+    let unplanned = rooms().filter(|room| is_unplanned_kitchen(room));
+    let what = "no point of the kitchen has a place";
+    found.raise_for_rooms("kitchen-plan-missing", unplanned, what, seen.dearest("kitchen-plan"));
     unmarked(seen, found);
     let client = rooms().filter(|room| room.points.iter().any(|point| point.client_supplied));
     let stake = seen.price_of(|item| item.label.words.ends_with("supplied by the client"));
@@ -91,8 +81,9 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
         .site
         .rooms
         .iter()
-        .filter(|room| room.appliances.iter().any(|appliance| !appliance.load_recorded && matters(appliance.kind)));
-    found.raise_for_rooms("appliance-load-unknown", unread, "an appliance without a load", None);
+        .filter(|room| room.appliances.iter().any(|one| !one.load_recorded && load_matters(one.kind)));
+    let stake = seen.span("appliance-load");
+    found.raise_for_rooms("appliance-load-unknown", unread, "an appliance without a load", stake);
     switching(seen, found);
     unconnected(seen, found);
     let all = seen.site.points();
@@ -102,30 +93,18 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     }
 }
 
+/// Points without a place; a kitchen without a plan has a flag of its own.
 fn unmarked(seen: Seen<'_>, found: &mut Found<'_>) {
     let count = |marked: bool| -> u64 {
-        let points = seen.site.rooms.iter().flat_map(|room| &room.points);
+        let rooms = seen.site.rooms.iter().filter(|room| !is_unplanned_kitchen(room));
+        let points = rooms.flat_map(|room| &room.points);
         points.filter(|point| point.at.is_some() == marked).map(|point| u64::from(point.count)).sum()
     };
     let (marked, unmarked) = (count(true), count(false));
     if unmarked * 3 > marked + unmarked {
         let what = format!("{unmarked} of {} points have no place", marked + unmarked);
-        let stake = if seen.site.measured { seen.span("positions") } else { seen.span("lengths") };
-        found.raise("positions-not-marked", "house", what, stake);
+        found.raise("positions-not-marked", "house", what, seen.priced(seen.asked.unmarked_span()));
     }
-}
-
-const fn matters(kind: ApplianceType) -> bool {
-    matches!(
-        kind,
-        ApplianceType::Cooker
-            | ApplianceType::Hob
-            | ApplianceType::Oven
-            | ApplianceType::Shower
-            | ApplianceType::WaterHeater
-            | ApplianceType::HeatPump
-            | ApplianceType::ChargePoint
-    )
 }
 
 fn switching(seen: Seen<'_>, found: &mut Found<'_>) {

@@ -7,6 +7,7 @@ use crate::circuits::{CableSize, CircuitPlan};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
+use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::{needs_bond, run_cost};
 
@@ -35,8 +36,10 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
     }
     if seen.demand.verdict == Verdict::Fail {
         let what = format!(
-            "{:.0} after diversity against a cut-out of {:.0}",
-            seen.demand.after_diversity_a, seen.demand.cut_out_a
+            "{:.0} after diversity against a cut-out of {:.0}{}",
+            seen.demand.after_diversity_a,
+            seen.demand.cut_out_a,
+            if supply.cut_out_read { "" } else { ", which was taken and not read" }
         );
         found.raise("demand-over-supply", "intake", what, seen.visit());
     }
@@ -111,15 +114,14 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
     if second {
         found.raise("second-source", "house", "storage or generation is there, wanted or to come", None);
     }
-    let charges = points().any(|point| point.kind == PointType::ChargePoint)
-        || appliances().any(|one| one.kind == ApplianceType::ChargePoint);
-    if charges && seen.site.supply.earthing == Earthing::TnCS {
-        found.raise(
-            "charge-point-earthing",
-            "charge point",
-            "a charge point on an earth shared with the street's neutral",
-            seen.priced(seen.asked.electrode()),
-        );
+    let charges = |room: &&RoomPlan| {
+        room.points.iter().any(|point| point.kind == PointType::ChargePoint)
+            || room.appliances.iter().any(|one| one.kind == ApplianceType::ChargePoint)
+    };
+    if seen.site.supply.earthing == Earthing::TnCS {
+        let rooms = seen.site.rooms.iter().filter(charges);
+        let what = "a charge point on an earth shared with the street's neutral";
+        found.raise_for_rooms("charge-point-earthing", rooms, what, seen.priced(seen.asked.electrode()));
     }
 }
 

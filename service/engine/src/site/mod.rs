@@ -56,8 +56,8 @@ pub struct Site {
     pub intake: Spot,
     /// The board that is there now.
     pub existing_board: Option<BoardCondition>,
-    /// Whether its backing may hold asbestos.
-    pub backing_board_suspect: bool,
+    /// Whether its backing may hold asbestos, if somebody looked.
+    pub backing_board_suspect: Option<bool>,
     /// The cable that is there now.
     pub cable_era: Option<CableEra>,
     /// Whether a borrowed neutral is suspected.
@@ -139,7 +139,7 @@ impl Site {
             board,
             intake,
             existing_board: unit.condition,
-            backing_board_suspect: unit.backing_board_suspect.unwrap_or(false),
+            backing_board_suspect: unit.backing_board_suspect,
             cable_era: existing.cable_era,
             borrowed_neutral: existing.borrowed_neutral.unwrap_or(false),
             points_to_strip: points_to_strip(survey, &rooms, &mut assumptions),
@@ -162,7 +162,7 @@ impl Site {
             board_kind: preferences.board.unwrap_or(BoardKind::Rcbo),
             neutral_looped_at: neutral_looped_at(preferences.neutral_looped_at, &rooms, catalogue, &mut assumptions),
             alarms: preferences.alarms.unwrap_or(AlarmCategory::Ld2),
-            making_good: preferences.making_good.unwrap_or(true),
+            making_good: making_good(preferences.making_good, &mut assumptions),
             measured,
             top_level: top_level.unwrap_or(0),
             storeys: storeys(survey, &rooms),
@@ -193,6 +193,15 @@ impl Site {
     #[must_use]
     pub fn may_hold_asbestos(&self) -> bool {
         self.built_year.is_none_or(|year| year < ASBESTOS_BEFORE_YEAR)
+    }
+
+    /// Whether the board that the old fuses are fixed to may hold asbestos: somebody suspects it, or nobody looked and it
+    /// is old.
+    #[must_use]
+    pub fn backing_may_hold_asbestos(&self) -> bool {
+        let fuses =
+            matches!(self.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
+        self.backing_board_suspect.unwrap_or_else(|| fuses && self.may_hold_asbestos())
     }
 
     /// How high a storey is, floor to floor, on average.
@@ -258,6 +267,18 @@ fn distance(recorded: Option<f64>, assumptions: &mut Assumptions) -> f64 {
     recorded.unwrap_or_else(|| {
         assumptions.add("distance", "15 km", "not recorded; a working radius, common practice", "house");
         USUAL_DISTANCE_KM
+    })
+}
+
+fn making_good(recorded: Option<bool>, assumptions: &mut Assumptions) -> bool {
+    recorded.unwrap_or_else(|| {
+        assumptions.add(
+            "making-good",
+            "by the firm",
+            "not recorded; chases and round boxes filled, not painted",
+            "house",
+        );
+        true
     })
 }
 

@@ -114,6 +114,8 @@ pub struct PointPlan {
     pub length: Metres,
     /// Their look.
     pub finish: Finish,
+    /// Whether somebody recorded it, or it is none of the plates inside.
+    pub finish_recorded: bool,
     /// Whether the client buys them.
     pub client_supplied: bool,
     /// Weight of one.
@@ -125,7 +127,7 @@ pub struct PointPlan {
 }
 
 /// An appliance with its load.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct AppliancePlan {
     /// The kind.
     pub kind: ApplianceType,
@@ -391,7 +393,8 @@ pub(super) fn points(
         let gangs = point.gangs.unwrap_or(1);
         let kind = catalogue.point(point.point_type, gangs);
         let finish = point.finish.or(preferred).unwrap_or(Finish::White);
-        if point.finish.is_none() && preferred.is_none() && kind.place != PointPlace::Outside {
+        let finish_recorded = point.finish.is_some() || preferred.is_some() || kind.place == PointPlace::Outside;
+        if !finish_recorded {
             assumptions.add("finish", Finish::White.word(), "not recorded; moulded white is the base", place);
         }
         if marked(point, outline).is_none() {
@@ -412,6 +415,7 @@ pub(super) fn points(
             })),
             length: Metres::new(point.length_m.unwrap_or(1.0)),
             finish,
+            finish_recorded,
             client_supplied: point.supplied_by == Some(SuppliedBy::Client) || finish == Finish::ClientSupplied,
             weight_kg: point.weight_kg,
             priority: point.priority.unwrap_or(Priority::Want),
@@ -450,7 +454,7 @@ const fn above_worktop(point: PointType) -> bool {
     )
 }
 
-type PointOrder = (usize, Finish, bool, bool, Priority, [u64; 5], u32);
+type PointOrder = (usize, Finish, bool, bool, bool, Priority, [u64; 5], u32);
 
 /// A total order of points by all that tells them apart, so that the order in which they came does not matter.
 fn order_of(point: &PointPlan) -> PointOrder {
@@ -459,6 +463,7 @@ fn order_of(point: &PointPlan) -> PointOrder {
     (
         point.row,
         point.finish,
+        point.finish_recorded,
         point.client_supplied,
         point.existing_reuse,
         point.priority,

@@ -1,5 +1,9 @@
 //! Whole jobs: houses of which part was recorded, priced; then the house as it turns out to be, and what it really cost.
 
+use std::collections::BTreeSet;
+
+use serde_json::json;
+
 use super::simulated::Dice;
 use super::*;
 use crate::Engine;
@@ -7,7 +11,8 @@ use crate::estimate::priced;
 use crate::range::unknowns::{Answer, Unknown};
 use crate::rate_sheet::{RateSheet, Workbook};
 use crate::survey::{
-    CeilingConstruction, Earthing, EstimateRequest, FloorConstruction, FloorCovering, Occupancy, Parking, Room, Wall,
+    Appliance, CeilingConstruction, Earthing, EstimateRequest, Finish, FloorConstruction, FloorCovering, Occupancy,
+    Parking, Room, Wall,
 };
 
 fn example(engine: &Engine, name: &str) -> EstimateRequest {
@@ -45,6 +50,19 @@ fn answered(request: &EstimateRequest, unknown: &Unknown, answer: &Answer) -> Op
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
             let points = figure()? as u32;
             survey.existing.get_or_insert_default().points_to_strip = Some(points);
+        }
+        "making-good" => survey.preferences.get_or_insert_default().making_good = Some(answer.figure == Some(0.0)),
+        "finish" => survey.preferences.get_or_insert_default().finish = Finish::from_word(word),
+        "appliance-load" => {
+            let load = figure()?;
+            let [place] = unknown.places.as_slice() else { return None };
+            let (kind, room) = place.split_once(", ")?;
+            let rooms = survey.rooms.iter_mut().filter(|one| one.id == room);
+            for appliance in rooms.flat_map(|room| &mut room.appliances) {
+                if appliance.appliance_type.word() == kind {
+                    appliance.load_kw = Some(load);
+                }
+            }
         }
         "earthing" => survey.supply.get_or_insert_default().earthing = Earthing::from_word(word),
         _ => return None,
@@ -180,15 +198,17 @@ fn answering_a_question_narrows_the_range_on_average() {
 #[test]
 fn an_answer_costs_about_what_the_survey_with_that_answer_costs() {
     let desk = Desk::new();
-    let request = example(&desk.engine, "counts-only.json");
+    let mut request = example(&desk.engine, "counts-only.json");
+    let bathroom = request.survey.rooms.iter_mut().find(|room| room.id == "bathroom").expect("it has a bathroom");
+    bathroom.appliances.push(serde_json::from_value::<Appliance>(json!({ "type": "shower" })).expect("reads"));
     let (unknowns, _, direct) = desk.looked_at(&request);
-    let mut compared = 0;
+    let mut compared = BTreeSet::new();
     for unknown in &unknowns {
         for answer in &unknown.answers {
             let Some(survey) = answered(&request, unknown, answer) else { continue };
             let (_, _, then) = desk.looked_at(&survey);
             let off = answer.adds.total() - (then - direct);
-            compared += 1;
+            compared.insert((unknown.id, &unknown.places, &answer.answer));
             println!(
                 "{:20} {:22} {:8.0} against {:8.0}",
                 unknown.id,
@@ -207,7 +227,10 @@ fn an_answer_costs_about_what_the_survey_with_that_answer_costs() {
             );
         }
     }
-    assert!(compared > 20, "{compared}");
+    assert!(compared.len() > 30, "{}", compared.len());
+    for id in ["making-good", "finish", "appliance-load"] {
+        assert!(compared.iter().any(|(compared, ..)| *compared == id), "{id} is asked");
+    }
 }
 
 #[test]

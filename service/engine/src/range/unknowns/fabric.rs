@@ -132,7 +132,7 @@ impl Asked<'_> {
     }
 
     /// Boxes, drops and filling of a room if its walls were of this kind.
-    fn walls_of(&self, room: RoomIndex, wall: Wall) -> Cost {
+    pub(super) fn walls_of(&self, room: RoomIndex, wall: Wall) -> Cost {
         let ways = self.job.ways.room(room);
         let room = &self.job.site.rooms[room];
         let work = self.job.workbook.wall_work(wall);

@@ -15,7 +15,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         let answers = asked.multiples("points-to-strip", site.points_to_strip as f64, "points", now);
         found.push(Unknown {
             id: "points-to-strip",
-            ask: Some("How many old points come out?"),
+            ask: Some("How many old points come out? Count them on the way round"),
             places: vec!["house".to_owned()],
             cause: "old points that were not counted",
             answers,

@@ -14,10 +14,12 @@ mod points;
 mod shown;
 mod supply;
 mod ways;
+mod wishes;
 
 pub use odds::Odds;
 pub(crate) use points::is_dark;
 pub(crate) use ways::under_other_roofs;
+pub(crate) use wishes::{is_unplanned_kitchen, load_matters};
 
 use super::model::Cost;
 use crate::estimate::Demand;
@@ -26,8 +28,8 @@ use crate::money::Money;
 use crate::pricing::PricedItem;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
 use crate::routes::Ways;
-use crate::site::{Assumptions, RoomIndex, RoomPlan, Site};
-use crate::survey::{Occupancy, Survey};
+use crate::site::{AppliancePlan, Assumptions, RoomIndex, RoomPlan, Site};
+use crate::survey::{ApplianceType, Finish, Occupancy, Survey};
 use crate::take_off::{Item, Job, TakeOff};
 
 /// One answer to an unknown.
@@ -79,6 +81,15 @@ pub enum Change {
         /// The rooms.
         rooms: Vec<RoomIndex>,
     },
+    /// In what the appliances of a kind in a room draw whose plates nobody read.
+    Load {
+        /// The room.
+        room: RoomIndex,
+        /// The kind.
+        kind: ApplianceType,
+    },
+    /// In the look of the plates inside whose look nobody recorded.
+    Finish,
     /// As a whole, in nothing that a cable's way depends on.
     House(fn(&mut Site, &Answer)),
     /// In how the crew gets there.
@@ -103,10 +114,10 @@ impl Change {
     #[must_use]
     pub fn reach(&self, ways: &Ways<'_>) -> Reach {
         match self {
-            Self::Rooms { .. } | Self::Ways(_) => Reach::Ways,
+            Self::Rooms { .. } | Self::Load { .. } | Self::Ways(_) => Reach::Ways,
             // Only on the map does the cheaper way hang on who is in the room.
             Self::Occupancy { .. } if ways.network().is_some() => Reach::Ways,
-            Self::House(_) => Reach::Counts,
+            Self::Finish | Self::House(_) => Reach::Counts,
             Self::Occupancy { .. } | Self::GettingThere(_) => Reach::Preliminaries,
         }
     }
@@ -117,9 +128,13 @@ impl Change {
         for (room, taken) in site.rooms.iter_mut().zip(&as_taken.rooms) {
             (room.wall, room.floor, room.covering) = (taken.wall, taken.floor, taken.covering);
             (room.ceiling, room.occupancy) = (taken.ceiling, taken.occupancy);
+            if room.appliances != taken.appliances {
+                room.appliances.clone_from(&taken.appliances);
+            }
+            room.points.iter_mut().zip(&taken.points).for_each(|(point, taken)| point.finish = taken.finish);
         }
         (site.points_to_strip, site.parking) = (as_taken.points_to_strip, as_taken.parking);
-        site.distance_km = as_taken.distance_km;
+        (site.distance_km, site.making_good) = (as_taken.distance_km, as_taken.making_good);
         if site.obstructions != as_taken.obstructions {
             site.obstructions.clone_from(&as_taken.obstructions);
         }
@@ -131,11 +146,29 @@ impl Change {
                     site.rooms[*room].occupancy = occupancy.unwrap_or(site.rooms[*room].occupancy);
                 }
             }
+            Self::Load { room, kind } => {
+                let unread = |one: &&mut AppliancePlan| one.kind == *kind && !one.load_recorded;
+                for appliance in site.rooms[*room].appliances.iter_mut().filter(unread) {
+                    appliance.load = appliance.load * answer.figure.unwrap_or(1.0);
+                }
+            }
+            Self::Finish => {
+                let finish = Finish::from_word(&answer.answer);
+                let points = site.rooms.iter_mut().flat_map(|room| &mut room.points);
+                for point in points.filter(|point| !point.finish_recorded) {
+                    point.finish = finish.unwrap_or(point.finish);
+                }
+            }
             Self::House(set) | Self::GettingThere(set) | Self::Ways(set) => set(site, answer),
         }
         let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.occupancy);
         site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| fabric(one) != fabric(other))
+            || site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| {
+                let mut looks = one.points.iter().zip(&other.points);
+                one.appliances != other.appliances || looks.any(|(one, other)| one.finish != other.finish)
+            })
             || (site.points_to_strip, site.parking) != (as_taken.points_to_strip, as_taken.parking)
+            || site.making_good != as_taken.making_good
             || (site.distance_km - as_taken.distance_km).abs() > 0.0
             || site.obstructions != as_taken.obstructions
     }
@@ -193,6 +226,7 @@ pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<Unknown> {
     fabric::fabric(asked, &mut found);
     house::house(asked, &mut found);
     points::points(asked, &mut found);
+    wishes::wishes(asked, &mut found);
     ways::ways(asked, &mut found);
     shown::shown(asked, &mut found);
     supply::supply(asked, &mut found);

@@ -15,17 +15,18 @@ pub(super) fn points(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 
 /// Appliances on circuits of their own for which no point was recorded.
 fn connections(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
-    let circuits = asked.job.installation.circuits.iter();
+    // What a circuit that stays feeds is connected already.
+    let circuits = asked.job.installation.circuits.iter().filter(|circuit| circuit.fixed.kept.is_none());
     for circuit in circuits.filter(|circuit| circuit.members.is_empty()) {
         let Some(point) = circuit.appliances.first().and_then(|appliance| connection(appliance.kind)) else { continue };
         found.push(Unknown {
             id: "missing-point",
-            ask: Some("How is this appliance connected: by a point on the list, or by one of its own?"),
+            ask: Some("What connects this appliance: a point on the list, or one that is not on it?"),
             places: vec![circuit.name.clone()],
             cause: "points that the list may lack",
             answers: asked.either("missing-point", asked.at_its_rate(point, 1.0)),
             part: None,
-            because: "the first at the rate of the point that is not on the list",
+            because: "one point more, at the rate of the first of its kind",
             change: None,
         });
     }

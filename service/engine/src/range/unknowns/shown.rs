@@ -25,8 +25,8 @@ pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     found.push(Unknown {
         id: "no-hidden-way",
         ask: Some(
-            "No cable gets to these rooms unseen: may it show in trunking, are walls chased along, or is a ceiling or \
-             boxing put over it by others?",
+            "These rooms have no hidden way: may trunking show, are the walls chased along, or do others hide it under a \
+             new ceiling or boxing?",
         ),
         places: asked.named(&rooms),
         cause: "what may show where no way is hidden",

@@ -3,7 +3,7 @@
 use super::{Answer, Asked, Unknown};
 use crate::range::model::Cost;
 use crate::site::ServicePlan;
-use crate::survey::{BoardCondition, Dwelling, Earthing, Ground, OutbuildingConstruction};
+use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
 use crate::take_off::{bond_metres, needs_bond};
 
 /// The largest cut-out of an ordinary single-phase dwelling. From memory.
@@ -19,7 +19,7 @@ pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         let cost = asked.electrode();
         found.push(Unknown {
             id: "earthing",
-            ask: Some("How is the house earthed? Look at the cut-out and ask the operator"),
+            ask: Some("How is the house earthed? Look at the cut-out for the earth's terminal, or ask the operator"),
             places: vec!["intake".to_owned()],
             cause: "how the house is earthed",
             answers: asked.answers("earthing", |row| {
@@ -42,17 +42,19 @@ fn cut_out(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let short = |rating: f64| rating < asked.demand.after_diversity_a.value() && rating < LARGEST_CUT_OUT_A;
     found.push(Unknown {
         id: "cut-out",
-        ask: Some("What fuse does the cut-out hold? Photograph it, and ask the operator what the supply may carry"),
+        ask: Some("What fuse does the cut-out hold? Photograph its label"),
         places: vec!["intake".to_owned()],
         cause: "the fuse in the cut-out",
         answers: asked.answers("cut-out", |row| if row.figure.is_some_and(short) { visit } else { Cost::ZERO }),
         part: None,
-        because: "the crew sent away and back for the operator's change; the operator's own charge is excluded",
+        because: "found too small on the day, the crew comes back after the operator's change, whose own charge is excluded; known \
+                  before, the change is ordered first",
         change: None,
     });
 }
 
-/// Things that stop the job on the day, if they turn out badly: each costs the crew a visit.
+/// Things that stop the job if they are first found on the day: each then costs the crew a visit. Found before, they are
+/// ordered before the start and cost the firm nothing, so that a recorded one moves no line.
 fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let site = asked.job.site;
     let visit = asked.lost_visit();
@@ -63,7 +65,7 @@ fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because, change: None });
         };
     if site.supply.isolator_after_meter.is_none() {
-        let because = "the supplier dates the isolator, not the firm: the crew comes back for the board";
+        let because = "found missing on the day, the crew comes back for the board; known before, it is ordered first";
         wait(
             "isolator",
             "Is there an isolator after the meter?",
@@ -75,23 +77,19 @@ fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let neighbours = matches!(site.dwelling, Some(Dwelling::Terrace | Dwelling::EndTerrace | Dwelling::SemiDetached));
     if site.supply.looped.is_none() && neighbours {
         let ask = "Do two service cables leave the cut-out? One may feed the neighbour";
-        let because = "the operator must unloop it first: the crew comes back";
+        let because = "found on the day, the crew comes back after the operator has unlooped it; known before, it is ordered first";
         wait("looped", ask, intake(), "whether the supply is looped", because);
     }
     let coated = |room: &crate::site::RoomPlan| room.textured && room.coating_clear.is_none();
     let coated = asked.rooms(coated);
     if site.may_hold_asbestos() && !coated.is_empty() {
-        let ask = "Has the coating of these ceilings been sampled for asbestos, and what was found?";
-        let because =
-            "work under them stops until somebody licensed has been: the crew comes back; removal is excluded";
+        let ask = "Have these textured ceilings been sampled for asbestos, and what was found?";
+        let because = "found on the day, work under them stops and the crew comes back; sampled before, it is planned; removal is excluded";
         wait("ceiling-coating", ask, asked.named(&coated), "asbestos in textured ceilings", because);
     }
-    let old = matches!(site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
-    let recorded = asked.survey.consumer_unit.as_ref().and_then(|unit| unit.existing.as_ref());
-    let cleared = recorded.and_then(|board| board.backing_board_suspect) == Some(false);
-    if !cleared && (site.backing_board_suspect || (old && site.may_hold_asbestos())) {
+    if site.backing_may_hold_asbestos() {
         let ask = "Has the board behind the old fuses been sampled for asbestos, and what was found?";
-        let because = "removal by others before anything is touched: the crew comes back; removal itself is excluded";
+        let because = "found on the day, nothing is touched and the crew comes back; sampled before, it is planned; removal is excluded";
         wait("board-backing", ask, vec!["board".to_owned()], "asbestos behind the old board", because);
     }
 }
@@ -121,7 +119,7 @@ fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
     if !service.recorded || silent("service-material") || silent("bonding") {
         found.push(Unknown {
             id: "service-bond",
-            ask: Some("Is the pipe metal where it comes in, and is it bonded in 10 mm2 already?"),
+            ask: Some("Is the pipe metal where it comes in, and does it have a 10 mm2 bond already?"),
             places: place,
             cause: "whether the services want a bond",
             answers: asked.answers("service-bond", |row| now * (row.figure.unwrap_or(1.0) - 1.0)),
@@ -190,7 +188,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
                 // What crosses is dug round by hand, at three times the hours of the same metres.
                 asked.trench(Ground::Lawn, row.figure.unwrap_or(0.0).min(metres) * 2.0)
             });
-            let ask_for = "What else is buried on the way of the trench? Ask for the drawings, and scan";
+            let ask_for = "What else is buried on the way of the trench? Ask for the service drawings, and scan";
             ask("buried-services", ask_for, "what else is buried", "digging by hand round what crosses", answers);
         }
     }

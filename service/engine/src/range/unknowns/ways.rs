@@ -24,18 +24,21 @@ fn slowed(asked: &Asked<'_>) -> f64 {
 }
 
 fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
-    let by_length = |kind: LineKind| matches!(kind, LineKind::Cable | LineKind::BuildersWork | LineKind::MakingGood);
-    let of = || asked.cost_of(|item| by_length(item.kind));
     let (id, ask, spread, because) = if !asked.job.site.measured {
         let because = "all runs: from a model of floor areas, which is good to a quarter either way";
-        ("lengths", "What are the sizes and places of the rooms?", model::SPREAD, because)
+        (
+            "lengths",
+            "What are the sizes of the rooms, and which lies beside which? Sketch each floor",
+            model::SPREAD,
+            because,
+        )
     } else if asked.assumptions.made("positions") {
         let because = "drops and runs between points that were spread round the walls by rule";
-        ("positions", "Where does each point stand? Mark them on the walls with the client", UNMARKED_SPREAD, because)
+        ("positions", "Where does each point go? Mark them on the walls with the client", UNMARKED_SPREAD, because)
     } else {
         return;
     };
-    let now = of();
+    let now = asked.by_length();
     found.push(Unknown {
         id,
         ask: Some(ask),
@@ -46,6 +49,22 @@ fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         because,
         change: None,
     });
+}
+
+impl Asked<'_> {
+    /// What goes by the length of drops and runs.
+    fn by_length(&self) -> Cost {
+        let goes = |kind: LineKind| matches!(kind, LineKind::Cable | LineKind::BuildersWork | LineKind::MakingGood);
+        self.cost_of(|item| goes(item.kind))
+    }
+
+    /// What marking the points may move: the furthest they may stand less the nearest.
+    pub(crate) fn unmarked_span(&self) -> Cost {
+        let rows = self.odds.of("positions", self.job.site.built_year);
+        let figures = || rows.iter().filter_map(|row| row.figure);
+        let (least, most) = (figures().fold(1.0, f64::min), figures().fold(1.0, f64::max));
+        self.by_length() * (most - least)
+    }
 }
 
 /// Whether something that was recorded closes a void, and nobody has lifted a board and looked.
@@ -152,7 +171,7 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let cost: Cost = rooms.iter().map(fished).sum();
     found.push(Unknown {
         id: "roof-over-extension",
-        ask: Some("Can anybody get into the roof over these rooms? The loft does not reach them"),
+        ask: Some("Is there a way into the roof over these rooms? The loft does not reach them"),
         places: asked.named(&rooms),
         cause: "whether the roof over the extension can be got into",
         answers: asked.either("roof-over-extension", cost),
