@@ -454,7 +454,7 @@ pub struct Question {
     /// line of the price.
     #[serde(default)]
     pub answers: Vec<PricedAnswer>,
-    /// How `worth` was worked out.
+    /// What of the job the answers change.
     pub because: String,
 }
 
@@ -467,7 +467,7 @@ pub struct PricedAnswer {
     /// How probable it is, from 0 to 1: a judgement, common practice or from memory.
     #[schema(minimum = 0, maximum = 1, example = 0.45)]
     pub odds: f64,
-    /// The net price if it turns out so, contingency unchanged.
+    /// The net price if it turns out so without having been asked, contingency unchanged.
     pub net: Money,
 }
 

@@ -37,10 +37,7 @@ impl Asking<'_> {
             places: unknown.places.clone(),
             worth: crate::pricing::selling(unknown.worth(), terms),
             answers: unknown.answers.iter().map(answer).collect(),
-            because: format!(
-                "{}; the price as it stands is off by `worth` on average over the answers",
-                unknown.because
-            ),
+            because: unknown.because.to_owned(),
         })
     }
 
@@ -61,14 +58,14 @@ impl Asking<'_> {
             (
                 existing.is_none_or(|board| board.condition.is_none()),
                 "existing-board",
-                "What board is there now, and what is it fixed to?",
+                "What board is there now, and what is it fixed to? Photograph it shut",
                 "board",
             ),
             (site.tenure.is_none(), "tenure", "Does the client own the house, and alone?", "house"),
             (
                 made("ze") || made("fault-current"),
                 "supply-measured",
-                "What are the loop impedance and the fault current at the origin?",
+                "What are the loop impedance and the fault current at the intake? Measure them",
                 "intake",
             ),
             (made("cut-out") && !priced("cut-out"), "cut-out", "What fuse does the cut-out hold?", "intake"),
@@ -78,7 +75,7 @@ impl Asking<'_> {
             (
                 self.asked.survey.existing.as_ref().is_none_or(|existing| existing.cable_era.is_none()),
                 "cable-era",
-                "What is the oldest cable that was seen?",
+                "What is the oldest cable to be seen, in the loft or behind a socket?",
                 "house",
             ),
         ];
