@@ -51,7 +51,8 @@ pub(super) fn drawn(estimate: &Estimate) -> (Svg, f64) {
         sentence(&estimate.range.basis),
         format!(
             "p10: one job in ten comes out cheaper; p50: half of them; p80: four in five; p90: nine in ten. Net price: what the \
-             estimate asks. Amounts in {}, before tax.",
+             estimate asks, in {} before tax. What a driver moves alone is counted from its p10 to its p90, or from the \
+             cheapest to the dearest of a few answers.",
             estimate.currency
         ),
         sheet::caution(estimate).to_owned(),
@@ -122,6 +123,9 @@ fn distribution(svg: &mut Svg, estimate: &Estimate, top: f64) -> f64 {
     let foot = labels_bottom + PLOT;
     columns(svg, range, &axis, foot);
     scale(svg, &axis, foot);
+    let told =
+        format!("net price in {}, before tax; the outermost columns hold every draw beyond them", estimate.currency);
+    svg.text(Text::new(at(WIDTH / 2.0, foot + 9.2), SMALL, &told).middle().coloured("#555555"));
     mark(svg, &together(&marks, net), &axis, (top + 1.0, foot));
     if range.distribution.is_empty() {
         let words = "This estimate holds the marks and no distribution: nothing is drawn between them.";
@@ -246,7 +250,7 @@ fn drivers(svg: &mut Svg, estimate: &Estimate, top: f64) -> f64 {
     svg.text(Text::new(at(MARGIN, top), HEADING, "What drives the spread").bold());
     let column = |x: f64, words| Text::new(at(x, top), SMALL, words).coloured("#555555");
     svg.text(column(BAR, "share of the variance, in percent"));
-    svg.text(column(WIDTH - MARGIN, "alone, from its p10 to its p90").end());
+    svg.text(column(WIDTH - MARGIN, "moves the net price alone by").end());
     if drivers.is_empty() {
         svg.text(Text::new(at(MARGIN, top + ROW), BODY, "Nothing is said about what the spread comes from."));
         return top + ROW * 1.5;
