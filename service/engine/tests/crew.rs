@@ -1,14 +1,12 @@
 //! A crew by grade: what its mix costs, who may test, and how long that takes.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::estimate::Estimate;
 use engine::money::Money;
 use engine::rate_sheet::sections::{Section, export};
 use engine::rate_sheet::{CrewGrade, RateSheet, Stage};
-use engine::{Engine, Stamp};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+use support::{ENGINE, example, priced_with};
 
 fn money(text: &str) -> Money {
     text.parse().expect("an amount in a test")
@@ -27,11 +25,7 @@ fn electrician_and_mate() -> RateSheet {
 }
 
 fn priced(sheet: RateSheet) -> Estimate {
-    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
-    let stamp = Stamp { id: String::new(), created_at: String::new() };
-    let house = include_bytes!("../../../openapi/examples/three-bed.json");
-    let request = ENGINE.read_survey(house).expect("the reference house is read");
-    let estimate = ENGINE.estimate(&request, &workbook, stamp);
+    let estimate = priced_with(&example("three-bed.json"), sheet);
     assert_eq!(estimate.lines.iter().map(|line| line.amount).sum::<Money>(), estimate.totals.net);
     let by_stage: Money = estimate.breakdown.by_stage.iter().map(|stage| stage.amount).sum();
     assert_eq!(by_stage, estimate.totals.net);

@@ -1,26 +1,14 @@
 //! What a designer would do with the points and loads of a house: forms, sizes, what hangs together, and the demand.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::checks::Verdict;
 use engine::estimate::{Circuit, Estimate};
-use engine::rate_sheet::{RateSheet, Workbook};
-use engine::{Engine, Stamp};
 use serde_json::{Value, json};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> =
-    LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
+use support::{document, priced, read};
 
 fn estimate(request: &Value) -> Estimate {
-    let request =
-        ENGINE.read_survey(&request.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}\n{request}"));
-    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
-}
-
-fn example(name: &str) -> Value {
-    let path = format!("{}/../../openapi/examples/{name}", env!("CARGO_MANIFEST_DIR"));
-    serde_json::from_slice(&std::fs::read(path).expect("the example is there")).expect("it is JSON")
+    priced(&read(request))
 }
 
 fn named<'a>(estimate: &'a Estimate, name: &str) -> &'a Circuit {
@@ -66,7 +54,7 @@ fn compared(circuit: &Circuit) -> Vec<(String, f64, bool)> {
 #[test]
 fn sockets_are_wired_in_the_cheapest_of_ring_and_radials_of_20_and_32_a_that_may_be() {
     // Common practice, no source: metres and money decide, not habit.
-    for request in [example("kestrel-bank.json"), example("three-bed.json"), long_flat()] {
+    for request in [document("kestrel-bank.json"), document("three-bed.json"), long_flat()] {
         let estimate = estimate(&request);
         let on_the_house = |circuit: &&Circuit| circuit.name.starts_with("Sockets") && circuit.fed_from.is_none();
         for circuit in estimate.circuits.iter().filter(on_the_house) {
@@ -201,7 +189,7 @@ fn how_outlets_are_divided_among_circuits_adds_nothing_to_the_demand() {
 #[test]
 fn the_demand_of_the_demonstration_house_is_what_the_published_table_makes_of_it() {
     // Worked by hand. Source: On-Site Guide Table A2, seen at tlc-direct.co.uk, Table 6.2; the house is invented.
-    let estimate = estimate(&example("kestrel-bank.json"));
+    let estimate = estimate(&document("kestrel-bank.json"));
     let kind = |word: &str| -> f64 {
         let found = estimate.demand.by_kind.iter().find(|kind| kind.kind.word() == word);
         found.unwrap_or_else(|| panic!("no {word}")).after_diversity_a

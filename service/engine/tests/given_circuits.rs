@@ -1,17 +1,12 @@
 //! Circuits that a designer has fixed are kept and checked, and the rest is designed round them.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::checks::Verdict;
 use engine::document::Unreadable;
 use engine::estimate::{Circuit, Estimate};
-use engine::rate_sheet::{RateSheet, Workbook};
-use engine::{Engine, Stamp};
 use serde_json::{Value, json};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> =
-    LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
+use support::{ENGINE, priced, read};
 
 /// A small house with a workshop, invented, and the circuits that are given for it.
 fn house(circuits: Value) -> Value {
@@ -37,9 +32,7 @@ fn house(circuits: Value) -> Value {
 }
 
 fn estimate(circuits: Value) -> Estimate {
-    let bytes = house(circuits).to_string().into_bytes();
-    let request = ENGINE.read_survey(&bytes).unwrap_or_else(|fault| panic!("{fault:?}"));
-    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+    priced(&read(&house(circuits)))
 }
 
 fn circuit<'a>(estimate: &'a Estimate, id: &str) -> &'a Circuit {
@@ -312,8 +305,7 @@ fn a_circuit_that_stays_needs_its_kind_and_its_cable() {
 fn at_fault_level(fault_current_ka: f64) -> Estimate {
     let mut house = house(json!([]));
     house["survey"]["supply"]["fault_current_ka"] = json!(fault_current_ka);
-    let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
-    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+    priced(&read(&house))
 }
 
 #[test]

@@ -1,27 +1,16 @@
 //! The board, the earthing and what hangs on them, in whole houses.
 
+mod support;
+
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::LazyLock;
 
 use engine::checks::Verdict;
 use engine::estimate::{Board, Estimate};
-use engine::rate_sheet::{RateSheet, Workbook};
-use engine::{Engine, Stamp};
 use serde_json::{Value, json};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> =
-    LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
+use support::{document, priced, read};
 
 fn estimate(request: &Value) -> Estimate {
-    let request =
-        ENGINE.read_survey(&request.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}\n{request}"));
-    ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
-}
-
-fn example(name: &str) -> Value {
-    let path = format!("{}/../../openapi/examples/{name}", env!("CARGO_MANIFEST_DIR"));
-    serde_json::from_slice(&std::fs::read(path).expect("the example is there")).expect("it is JSON")
+    priced(&read(request))
 }
 
 /// Two storeys, invented.
@@ -74,7 +63,7 @@ fn no_single_trip_darkens_the_house_whatever_the_board() {
     // Source: BS 7671 314.1, from memory.
     for name in ["kestrel-bank.json", "three-bed.json", "counts-only.json"] {
         for board in ["rcbo", "split-load"] {
-            let mut request = example(name);
+            let mut request = document(name);
             request["survey"]["preferences"]["board"] = json!(board);
             let (all, dark) = dark_by_trip(&estimate(&request));
             for (device, rooms) in dark {
@@ -100,7 +89,7 @@ fn on_a_split_board_lights_and_sockets_of_a_storey_hang_on_different_devices() {
 #[test]
 fn on_a_split_board_a_charge_point_and_an_outbuilding_have_devices_of_their_own() {
     // Source: BS 7671 722.531.3.1, from memory: a charge point is protected by a residual current device of its own.
-    let mut request = example("kestrel-bank.json");
+    let mut request = document("kestrel-bank.json");
     request["survey"]["preferences"]["board"] = json!("split-load");
     let estimate = estimate(&request);
 
@@ -119,7 +108,7 @@ fn on_a_split_board_a_charge_point_and_an_outbuilding_have_devices_of_their_own(
 
 #[test]
 fn the_chart_numbers_every_way_and_holds_every_circuit_once() {
-    let estimate = estimate(&example("kestrel-bank.json"));
+    let estimate = estimate(&document("kestrel-bank.json"));
 
     let whole = |board: &[engine::estimate::Way], ways: u32, used: u32| {
         assert_eq!(board.iter().map(|way| way.way).collect::<Vec<u32>>(), (1..=ways).collect::<Vec<u32>>());

@@ -1,28 +1,14 @@
 //! Two outbuildings: one feed onward from the first to the second against a feed each from the house. Houses and figures
 //! are invented.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::checks::{CheckName, Verdict};
 use engine::document::Unreadable;
 use engine::estimate::{Circuit, Estimate};
 use engine::money::Money;
-use engine::rate_sheet::{RateSheet, Workbook};
-use engine::survey::EstimateRequest;
-use engine::{Engine, Stamp};
 use serde_json::{Value, json};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> =
-    LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
-
-fn priced(request: &EstimateRequest) -> Estimate {
-    ENGINE.estimate(request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
-}
-
-fn read(request: &Value) -> EstimateRequest {
-    ENGINE.read_survey(request.to_string().as_bytes()).unwrap_or_else(|fault| panic!("{fault:?} in {request}"))
-}
+use support::{ENGINE, priced, read};
 
 /// A small house with a garage at the end of the garden and a shed behind it: 12 m to the one, 24 m of slabs to the
 /// other, 6 m of lawn from the one to the other.

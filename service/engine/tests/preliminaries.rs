@@ -1,25 +1,20 @@
 //! What a job needs besides the work itself: skips and vans, towers and ladders, hired at the sheet's prices or the firm's own.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::estimate::{Estimate, Line};
 use engine::money::Money;
 use engine::rate_sheet::{HireKind, RateSheet};
 use engine::survey::EstimateRequest;
-use engine::{Engine, Stamp};
 use serde_json::{Value, json};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+use support::{ENGINE, read};
 
 fn request(survey: &Value) -> EstimateRequest {
-    let body = json!({ "survey": survey }).to_string();
-    ENGINE.read_survey(body.as_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"))
+    read(&json!({ "survey": survey }))
 }
 
 fn priced_with(survey: &Value, sheet: RateSheet) -> Estimate {
-    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
-    let stamp = Stamp { id: String::new(), created_at: String::new() };
-    let estimate = ENGINE.estimate(&request(survey), &workbook, stamp);
+    let estimate = support::priced_with(&request(survey), sheet);
     assert_eq!(estimate.lines.iter().map(|line| line.amount).sum::<Money>(), estimate.totals.net);
     estimate
 }

@@ -1,28 +1,20 @@
 //! Every penny is accounted for: by line, room, circuit, stage, tax case and payment.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::estimate::Estimate;
 use engine::money::Money;
 use engine::rate_sheet::RateSheet;
 use engine::survey::{EstimateRequest, Finish, Method, Occupancy, PointType, Terms, VatCase, VatException};
-use engine::{Engine, Stamp};
 use rust_decimal::Decimal;
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+use support::{ENGINE, example, priced_with as price};
 
 fn demonstration_house() -> EstimateRequest {
-    let house = include_bytes!("../../../openapi/examples/kestrel-bank.json");
-    ENGINE.read_survey(house).expect("the demonstration house is read")
+    example("kestrel-bank.json")
 }
 
 fn read(survey: &str) -> EstimateRequest {
     ENGINE.read_survey(survey.as_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"))
-}
-
-fn price(request: &EstimateRequest, sheet: RateSheet) -> Estimate {
-    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
-    ENGINE.estimate(request, &workbook, Stamp { id: String::new(), created_at: String::new() })
 }
 
 fn changed(change: impl FnOnce(&mut RateSheet)) -> RateSheet {

@@ -1,21 +1,14 @@
 //! What must hold of every estimate, over random surveys, and the demonstration house against the trade's bands.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::estimate::{Estimate, SurveyReviewRequest};
 use engine::money::Money;
-use engine::rate_sheet::{RateSheet, Workbook};
+use engine::rate_sheet::Workbook;
 use engine::survey::{EstimateRequest, Occupancy, PointType};
 use engine::{Engine, Stamp};
 use proptest::prelude::*;
-
-/// Built once: the tables are the same for every case.
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> = LazyLock::new(|| workbook(&ENGINE));
-
-fn workbook(engine: &Engine) -> Workbook {
-    engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete")
-}
+use support::{ENGINE, WORKBOOK};
 
 fn price(engine: &Engine, workbook: &Workbook, request: &EstimateRequest) -> Estimate {
     let stamp = Stamp { id: "0".to_owned(), created_at: "2026-01-01T00:00:00Z".to_owned() };

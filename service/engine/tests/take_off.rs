@@ -1,23 +1,21 @@
 //! What is bought covers what is used, and is accounted for room by room, stage by stage, drum by drum.
 
+mod support;
+
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
 
 use engine::estimate::{Estimate, TakeOffItem};
 use engine::money::Money;
 use engine::rate_sheet::RateSheet;
-use engine::{Engine, Stamp};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+use support::{ENGINE, example, priced_with};
 
 fn priced(survey: &[u8], sheet: RateSheet) -> Estimate {
     let request = ENGINE.read_survey(survey).expect("the survey is read");
-    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
-    ENGINE.estimate(&request, &workbook, Stamp { id: String::new(), created_at: String::new() })
+    priced_with(&request, sheet)
 }
 
 fn demonstration_house() -> Estimate {
-    priced(include_bytes!("../../../openapi/examples/kestrel-bank.json"), RateSheet::standard())
+    priced_with(&example("kestrel-bank.json"), RateSheet::standard())
 }
 
 fn near(a: f64, b: f64, within: f64) -> bool {

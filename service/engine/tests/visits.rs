@@ -1,15 +1,13 @@
 //! Several small jobs on one visit: the first of them pays for getting there, the others do not pay again.
 
-use std::sync::LazyLock;
+mod support;
 
 use engine::document::Unreadable;
 use engine::estimate::{Estimate, LineKind};
 use engine::money::Money;
 use engine::rate_sheet::RateSheet;
 use engine::survey::{EstimateRequest, Method, Terms, Visit};
-use engine::{Engine, Stamp};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
+use support::ENGINE;
 
 /// One job of so many sockets in the hall, 12 km away, parking in the street. Invented.
 fn job(sockets: u32) -> EstimateRequest {
@@ -28,8 +26,7 @@ fn beside(mut request: EstimateRequest, days: Option<f64>, rooms: &[&str]) -> Es
 }
 
 fn priced_with(request: &EstimateRequest, sheet: RateSheet) -> Estimate {
-    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
-    let estimate = ENGINE.estimate(request, &workbook, Stamp { id: String::new(), created_at: String::new() });
+    let estimate = support::priced_with(request, sheet);
     assert_eq!(estimate.lines.iter().map(|line| line.amount).sum::<Money>(), estimate.totals.net);
     estimate
 }

@@ -1,5 +1,7 @@
 //! What several tests share.
 
+#![allow(dead_code, reason = "each test is built with all of it and uses some")]
+
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
@@ -7,6 +9,7 @@ use engine::estimate::Estimate;
 use engine::rate_sheet::{RateSheet, Workbook};
 use engine::survey::{self, EstimateRequest, SurveyContract};
 use engine::{Engine, Stamp};
+use serde_json::Value;
 
 static CONTRACT: LazyLock<SurveyContract> = LazyLock::new(SurveyContract::new);
 /// Built once: the tables are the same for every test.
@@ -15,15 +18,37 @@ pub static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
 pub static WORKBOOK: LazyLock<Workbook> =
     LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
 
+fn file(name: &str) -> Vec<u8> {
+    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../openapi/examples").join(name);
+    std::fs::read(file).expect("the example is there")
+}
+
+/// A published example as it stands, to change before it is read.
+pub fn document(name: &str) -> Value {
+    serde_json::from_slice(&file(name)).expect("it is JSON")
+}
+
+/// A survey, read as the service reads it.
+pub fn read(request: &Value) -> EstimateRequest {
+    ENGINE.read_survey(request.to_string().as_bytes()).unwrap_or_else(|fault| panic!("{fault:?} in {request}"))
+}
+
 /// A published example.
 pub fn example(name: &str) -> EstimateRequest {
-    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../openapi/examples").join(name);
-    let bytes = std::fs::read(file).expect("the example is there");
-    survey::read(&CONTRACT, &bytes).unwrap_or_else(|faults| panic!("{name}: {faults:?}"))
+    survey::read(&CONTRACT, &file(name)).unwrap_or_else(|faults| panic!("{name}: {faults:?}"))
 }
 
 /// The estimate of a request at the built-in sheet.
 pub fn priced(request: &EstimateRequest) -> Estimate {
-    let stamp = Stamp { id: "00000000-0000-7000-8000-000000000000".to_owned(), created_at: String::new() };
-    ENGINE.estimate(request, &WORKBOOK, stamp)
+    ENGINE.estimate(request, &WORKBOOK, stamp())
+}
+
+/// The estimate of a request at a sheet of its own.
+pub fn priced_with(request: &EstimateRequest, sheet: RateSheet) -> Estimate {
+    let workbook = ENGINE.prepare(sheet, 1).expect("the sheet is complete");
+    ENGINE.estimate(request, &workbook, stamp())
+}
+
+fn stamp() -> Stamp {
+    Stamp { id: "00000000-0000-7000-8000-000000000000".to_owned(), created_at: String::new() }
 }
