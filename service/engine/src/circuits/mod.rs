@@ -12,6 +12,7 @@ mod board;
 mod connections;
 pub mod earthing;
 pub mod edition;
+mod feeds;
 mod form;
 mod gather;
 mod given;
@@ -192,7 +193,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
             sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
         }
     }
-    sizing::size_feeds(&mut circuits, ways.site(), told);
+    feeds::size(&mut circuits, ways.site(), told);
     let checked = proof::prove(&mut circuits, ways, catalogue, standards, told);
     let made = board::Made { circuits: &circuits, checked: &checked, catalogue, standards, survey, told };
     let board = board::plan(ways, &made);

@@ -1,16 +1,14 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
-use std::collections::BTreeMap;
-
 use super::gather::Draft;
 use super::given::Fixed;
-use super::{CircuitIndex, CircuitPlan, Cost, FedFrom, form, loads};
+use super::{CircuitPlan, Cost, FedFrom, feeds, form, loads};
 use crate::catalogue::{Catalogue, CircuitType, PointPlace};
 use crate::quantities::{Amps, Metres, SquareMillimetres};
-use crate::routes::{Alternative, Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void, Ways, Why};
-use crate::site::{OtherFeed, OutbuildingPlan, Site, Spot};
+use crate::routes::{Ask, Course, Gauge, Run, Stop, StopPoint, Ways};
+use crate::site::{Site, Spot};
 use crate::standards::{Standards, TripCurve};
-use crate::survey::{BoardKind, GivenCableType, Medium, NeutralLoop, PointType};
+use crate::survey::{BoardKind, GivenCableType, NeutralLoop, PointType};
 use crate::told::Told;
 
 /// A device in a board.
@@ -141,10 +139,6 @@ const RING_LENGTH_MAX: Metres = Metres::new(106.0);
 /// Where the way to a ring and back takes more than this share of its limit, two rings would hardly be shorter than one:
 /// a larger cable serves better. Common practice, no source.
 const HOME_LEGS_SHARE_MAX: f64 = 0.5;
-/// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
-/// On-Site Guide Table A2 (largest in full, 40 % of the others).
-const FEED_SHARE_OF_OTHERS: f64 = 0.4;
-
 /// What comes of completing a draft.
 pub(super) enum Outcome {
     /// A circuit.
@@ -377,7 +371,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
     let site = ways.site();
     let from = origin(draft, fed_from, site);
     if kind == CircuitType::Distribution {
-        return feed_run(draft, from, ways);
+        return feeds::run(draft, from, ways);
     }
     if draft.fixed.kept.is_some() && draft.members.is_empty() {
         // Nothing is joined to it, so nothing is laid.
@@ -488,180 +482,4 @@ const fn is_looped(point: PointType) -> bool {
         point,
         PointType::DoubleSocket | PointType::SingleSocket | PointType::DoubleSocketUsb | PointType::FloorSocket
     )
-}
-
-/// From the board to the outside wall and along the trench, with a metre at each end for the glands.
-fn feed_run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
-    /// Armoured cable left at each end. Source: domain practice, from memory.
-    const SLACK_AT_GLAND_M: f64 = 1.0;
-    /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.
-    const TO_THE_WALL_M: f64 = 5.0;
-    /// Inside an outbuilding, from its board down to the trench of what it feeds onward. Common practice, no source.
-    const OUT_OF_AN_OUTBUILDING_M: f64 = 2.0;
-    /// It leaves the house this high. Common practice, no source.
-    const LEAVES_AT_M: f64 = 0.3;
-    let site = ways.site();
-    let Some(building) = draft.outbuilding.map(|building| &site.outbuildings[building]) else {
-        return Run::default();
-    };
-    let buried: Metres = building.stretches.iter().map(|(_, length)| *length).sum();
-    // Inside along the real way to the wall nearest to the building, where both were drawn.
-    let outline = site.rooms[building.room].outline.as_ref().filter(|_| building.via.is_none());
-    let towards = outline.and_then(|outline| ways.leaves_towards(outline.middle()));
-    let inside =
-        towards.and_then(|wall| ways.between_on_the_map(from, wall, Metres::new(LEAVES_AT_M), Gauge::Heaviest));
-    let usual = Metres::new(if building.via.is_some() { OUT_OF_AN_OUTBUILDING_M } else { TO_THE_WALL_M });
-    let clipped = inside.map_or(usual, |run| run.metres) + Metres::new(SLACK_AT_GLAND_M);
-    let segment = |medium, room, metres| Segment {
-        medium,
-        void: Void::Surface,
-        room,
-        metres,
-        obstructed: Metres::ZERO,
-        obstruction: None,
-    };
-    let segments = vec![
-        segment(Medium::SurfaceClipped, from.room, clipped),
-        segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
-    ];
-    let metres = segments.iter().map(|segment| segment.metres).sum();
-    let why = building.other_feed.as_ref().map(|other| feed_why(building, other, site));
-    Run { segments, metres, far_end: metres, order: vec![building.room], why, ..Run::default() }
-}
-
-/// Why a feed comes from where it does, beside the way that it could have come too.
-fn feed_why(building: &OutbuildingPlan, other: &OtherFeed, site: &Site) -> Why {
-    let because = feed_words(building, site);
-    let runner_up = other.fails.is_none().then_some(Alternative {
-        medium: Medium::Trench,
-        metres: other.metres,
-        hours: other.hours,
-        money: other.money,
-        damages: false,
-    });
-    let because = match &other.fails {
-        Some(fails) => format!("{because}; the other feed does not comply: {fails}"),
-        None => because,
-    };
-    Why { because, runner_up }
-}
-
-/// Where a feed comes from, in words.
-fn feed_words(building: &OutbuildingPlan, site: &Site) -> String {
-    let name = |index: usize| site.rooms[site.outbuildings[index].room].name.to_lowercase();
-    let settled = building.onward.as_ref().is_some_and(|onward| onward.settled);
-    match (building.via, building.onward.as_ref()) {
-        (Some(via), _) if settled => format!("onward from the board of {}, as the survey asks", name(via)),
-        (Some(via), _) => format!("onward from the board of {}", name(via)),
-        (None, Some(onward)) => format!("from the house by itself, not onward from the board of {}", name(onward.from)),
-        (None, None) => "from the house by itself".to_owned(),
-    }
-}
-
-/// What is said of a feed beside the other one.
-fn feed_compared(building: &OutbuildingPlan, site: &Site) -> Option<String> {
-    let other = building.other_feed.as_ref()?;
-    let words = feed_words(building, site);
-    let money = crate::money::Money::rounded(crate::money::decimal(other.money));
-    let figures = format!("{money} of direct cost, {:+.1} m of armoured cable, {:+.1} h", other.metres, other.hours);
-    Some(match &other.fails {
-        Some(fails) => format!("{words}: the other feed differs by {figures}, and does not comply: {fails}"),
-        None => format!("{words}: the other feed differs by {figures}"),
-    })
-}
-
-/// What is behind a feed.
-#[derive(Debug, Clone, Copy, Default)]
-struct Behind {
-    largest_a: f64,
-    sum_a: f64,
-    device_a: f64,
-    /// Feeds one after the other from here on, this one with them.
-    feeds: u32,
-}
-
-/// Sizes each feed for the circuits behind it, once they are known: those that are fed onward first, for they are behind
-/// another one.
-pub(super) fn size_feeds(circuits: &mut [CircuitPlan], site: &Site, told: Told) {
-    let mut behind: BTreeMap<CircuitIndex, Behind> = BTreeMap::new();
-    let mut before: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
-    for (index, circuit) in circuits.iter().enumerate().filter(|(_, one)| one.kind == CircuitType::Distribution) {
-        let FedFrom::Circuit(feed) = circuit.fed_from else { continue };
-        let feeds = before.get(&feed).copied().unwrap_or(0) + 1;
-        before.insert(index, feeds);
-    }
-    // A feed comes after the one that it hangs on, so backwards every load is known before the feed that carries it.
-    for index in (0..circuits.len()).rev() {
-        if let Some(behind) = behind.get(&index).copied() {
-            size_feed(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, told);
-        }
-        let circuit = &circuits[index];
-        if let FedFrom::Circuit(feed) = circuit.fed_from {
-            let load = final_load(circuit);
-            let feeds = behind.get(&index).map_or(0, |behind| behind.feeds);
-            let entry = behind.entry(feed).or_insert(Behind { feeds: 1, ..Behind::default() });
-            entry.largest_a = entry.largest_a.max(load);
-            entry.sum_a += load;
-            entry.device_a = entry.device_a.max(circuit.device.rating.value());
-            entry.feeds = entry.feeds.max(1 + feeds);
-        }
-    }
-}
-
-fn size_feed(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site, told: Told) {
-    let Behind { largest_a, sum_a, device_a, feeds } = behind;
-    let current = largest_a + FEED_SHARE_OF_OTHERS * (sum_a - largest_a);
-    let run = circuit.run.metres.value();
-    let in_a_row = feeds_before + feeds;
-    let share = FEED_DROP_SHARE / f64::from(in_a_row.max(1));
-    let (rating, cable) = feed_size(current, device_a, run, share * site.supply.voltage.value());
-    circuit.design_current = Amps::new(current);
-    if circuit.fixed.device.is_none() {
-        circuit.device.rating = rating;
-    }
-    circuit.cable = circuit.fixed.cable.unwrap_or(cable);
-    circuit.beyond_table = current > circuit.device.rating.value();
-    if told == Told::InFigures {
-        return;
-    }
-    let given = circuit.because.iter().filter(|line| line.contains("given")).cloned().collect::<Vec<String>>();
-    circuit.because = vec![format!(
-        "largest final circuit {largest_a:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device_a} A behind \
-         it; {} mm2 keeps the drop over {run:.0} m near {:.0} % of nominal, so that the final circuits have the rest",
-        rating.value(),
-        cable.line_mm2(),
-        share * 100.0
-    )];
-    circuit.because.extend(circuit.outbuilding.and_then(|building| feed_compared(&site.outbuildings[building], site)));
-    circuit.because.extend(given);
-}
-
-/// What a final circuit counts for behind a feed: its plate, or half of a sockets device.
-fn final_load(circuit: &CircuitPlan) -> f64 {
-    match circuit.kind {
-        CircuitType::RingSockets | CircuitType::RadialSockets => circuit.device.rating.value() / 2.0,
-        _ => circuit.design_current.value(),
-    }
-}
-
-/// Millivolts per amp and metre of two-core armoured cable. Source: BS 7671 Table 4D4B, from memory, as in the
-/// reference table.
-const FEED_DROP_MV: [(CableSize, f64, f64); 4] = [
-    (CableSize::Armoured4, 11.0, 32.0),
-    (CableSize::Armoured6, 7.3, 40.0),
-    (CableSize::Armoured10, 4.4, 50.0),
-    (CableSize::Armoured16, 2.8, 63.0),
-];
-
-/// Share of nominal that the feeds to a board may drop together. Source: domain practice, e.g. 2 % to the sub-board.
-const FEED_DROP_SHARE: f64 = 0.02;
-
-fn feed_size(current: f64, largest_device: f64, run_m: f64, drop_v: f64) -> (Amps, CableSize) {
-    const RATINGS: [f64; 5] = [20.0, 32.0, 40.0, 50.0, 63.0];
-    // Above the largest device behind it, so that a fault in the building trips there first.
-    let rating = RATINGS.into_iter().find(|rating| current <= *rating && largest_device < *rating).unwrap_or(63.0);
-    let fits =
-        |(_, mv, largest): &&(CableSize, f64, f64)| rating <= *largest && mv * current * run_m / 1_000.0 <= drop_v;
-    let cable = FEED_DROP_MV.iter().find(fits).map_or(CableSize::Armoured16, |(cable, _, _)| *cable);
-    (Amps::new(rating), cable)
 }
