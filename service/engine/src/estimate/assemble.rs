@@ -43,7 +43,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let bought = buying::bought(take_off, job.workbook);
     let uncounted = pricing::uncounted(priced, terms, |percent| buying::left_over_charge(&bought, percent));
     let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &uncounted, terms);
-    let range = found.range(&unknowns, measured.direct.total(), measured.sundries);
+    let flags = found.flags(&unknowns);
+    let range = found.range(&unknowns, &flags, measured.direct.total(), measured.sundries);
     measured.close(range.contingency, terms);
     let (mut point_lines, mut point_totals) = at_point_rates(job, per_point);
     let settled = [
@@ -73,7 +74,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     settle::tax(&mut lines, &mut totals, job, &asked_terms);
 
     // What it means.
-    let risk_flags = found.flags(&unknowns, measured_net);
+    let risk_flags = found.flags_at(flags, measured_net);
     let questions = found.questions(&unknowns, measured_net);
     let choices = options::Priced { site: job.site, take_off, items: priced, factors, workbook: job.workbook };
     let stages = stages(priced);

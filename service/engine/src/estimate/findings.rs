@@ -12,7 +12,7 @@ use crate::pricing;
 use crate::range::unknowns::{self, Asked, Reach, Unknown};
 use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
-use crate::survey::EstimateRequest;
+use crate::survey::{EstimateRequest, VatCase};
 use crate::take_off::Job;
 use crate::told::Told;
 
@@ -100,19 +100,17 @@ impl<'a> PricedJob<'a> {
     }
 
     /// The range of the price whose direct cost comes to `base`, `sundries` in it.
-    pub(super) fn range(&self, unknowns: &[Unknown], base: Money, sundries: Money) -> Range {
+    pub(super) fn range(&self, unknowns: &[Unknown], flags: &[RiskFlag], base: Money, sundries: Money) -> Range {
         let model = self.model(unknowns, sundries);
-        let confidence = self.confidence(unknowns);
+        let confidence = self.confidence(flags);
         range::range(&self.engine.shapes, model, base, confidence, &self.priced.job.workbook.sheet.terms)
     }
 
     /// How sure the price is to be, and why: as asked for, else by how much has to be answered before it may be fixed.
-    fn confidence(&self, unknowns: &[Unknown]) -> Confidence {
+    fn confidence(&self, flags: &[RiskFlag]) -> Confidence {
         if let Some(asked) = self.request.terms.as_ref().and_then(|terms| terms.confidence) {
             return Confidence { share: asked, because: "as the request asks".to_owned() };
         }
-        // How severe a flag is does not hang on the price, which is not known before the contingency.
-        let flags = self.flags(unknowns, Money::ZERO);
         let open: BTreeSet<&str> =
             flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id.as_ref()).collect();
         let named = open.iter().copied().collect::<Vec<_>>().join(", ");
@@ -127,10 +125,9 @@ impl<'a> PricedJob<'a> {
         Confidence { share, because: format!("{because} (domain practice, from memory)") }
     }
 
-    /// The flags.
-    pub(super) fn flags(&self, unknowns: &[Unknown], net: Money) -> Vec<RiskFlag> {
-        let asked = self.request.terms.clone().unwrap_or_default();
-        let vat = settle::case_to_prove(&asked, self.priced.job.workbook.sheet.terms.vat);
+    /// The flags as they are raised. How severe one is does not hang on the price, which is not known before the
+    /// contingency.
+    pub(super) fn flags(&self, unknowns: &[Unknown]) -> Vec<RiskFlag> {
         let asked = self.asked();
         let seen = Seen {
             site: self.priced.job.site,
@@ -142,10 +139,19 @@ impl<'a> PricedJob<'a> {
             items: self.priced.items,
             asked: &asked,
             unknowns,
-            net,
-            vat,
+            vat: self.vat_to_prove(),
         };
-        flags::flags(&self.engine.rules, seen)
+        flags::raised(&self.engine.rules, seen)
+    }
+
+    /// The flags with what hangs on the price.
+    pub(super) fn flags_at(&self, flags: Vec<RiskFlag>, net: Money) -> Vec<RiskFlag> {
+        flags::at_price(flags, net, self.vat_to_prove())
+    }
+
+    fn vat_to_prove(&self) -> VatCase {
+        let asked = self.request.terms.clone().unwrap_or_default();
+        settle::case_to_prove(&asked, self.priced.job.workbook.sheet.terms.vat)
     }
 
     /// The questions.

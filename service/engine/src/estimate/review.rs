@@ -86,14 +86,15 @@ pub(super) fn review(engine: &Engine, request: &SurveyReviewRequest, workbook: &
     priced(engine, &request, workbook, |found, direct, sundries| {
         let unknowns = found.unknowns();
         let terms = &workbook.sheet.terms;
-        let range = found.range(&unknowns, direct, sundries);
+        let flags = found.flags(&unknowns);
+        let range = found.range(&unknowns, &flags, direct, sundries);
         let cost = direct + pricing::overhead(direct, terms) + range.contingency;
         let net = cost + pricing::profit(cost, terms);
         SurveyReview {
             completeness: subjects(&request.survey),
             rooms: rooms(&request.survey),
             questions: found.questions(&unknowns, net),
-            risk_flags: found.flags(&unknowns, net),
+            risk_flags: found.flags_at(flags, net),
             range,
             assumptions: assemble::stated(found.assumptions.clone(), found.priced.job),
         }

@@ -43,8 +43,6 @@ pub(crate) struct Seen<'a> {
     pub asked: &'a Asked<'a>,
     /// What was not recorded, each answer priced.
     pub unknowns: &'a [Unknown],
-    /// The measured net price.
-    pub net: Money,
     pub vat: VatCase,
 }
 
@@ -194,8 +192,8 @@ fn listed(names: &[&str]) -> String {
     }
 }
 
-/// Every flag of a survey, by severity, then money, then name.
-pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
+/// Every flag of a survey, before its price is known.
+pub(crate) fn raised(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
     let mut found = Found { rules, flags: Vec::new() };
     supply::supply(seen, &mut found);
     supply::checks(seen, &mut found);
@@ -211,7 +209,14 @@ pub(crate) fn flags(rules: &Rules, seen: Seen<'_>) -> Vec<RiskFlag> {
     money::fumes(seen, &mut found);
     wiring::wiring(seen, &mut found);
     money::papers(seen, &mut found);
-    let mut flags = found.flags;
+    found.flags
+}
+
+/// The flags with what hangs on the measured net price, by severity, then money, then name.
+pub(crate) fn at_price(mut flags: Vec<RiskFlag>, net: Money, vat: VatCase) -> Vec<RiskFlag> {
+    for flag in flags.iter_mut().filter(|flag| flag.id == money::TAX_EVIDENCE) {
+        flag.at_stake = Some(money::tax_owed(net, vat)).filter(|money| *money != Money::ZERO);
+    }
     flags.sort_by(|a, b| {
         a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake)).then(a.id.cmp(&b.id)).then(a.place.cmp(&b.place))
     });

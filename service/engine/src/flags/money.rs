@@ -2,6 +2,7 @@
 
 use super::{Found, Seen};
 use crate::estimate::LineKind;
+use crate::money::Money;
 use crate::pricing::vat;
 use crate::range::unknowns::{is_dark, is_unplanned_kitchen, load_matters};
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
@@ -205,12 +206,18 @@ pub(super) fn papers(seen: Seen<'_>, found: &mut Found<'_>) {
     }
     if matches!(seen.vat, VatCase::Reduced | VatCase::Zero) {
         let what = format!("the tax case `{}` was asked for; the firm owes the difference without evidence", seen.vat);
-        // The firm owes what the standard rate would have brought.
-        let percent = |case| f64::from(vat::row(case).percent);
-        let stake = seen.net.share((percent(VatCase::Standard) - percent(seen.vat)) / 100.0);
-        found.raise("vat-evidence-missing", "house", what, Some(stake));
+        found.raise(TAX_EVIDENCE, "house", what, None);
     }
     if site.nation.is_none() {
         found.raise("nation-unknown", "house", "the nation was not recorded; England was taken", None);
     }
+}
+
+/// The one flag whose stake hangs on the price.
+pub(super) const TAX_EVIDENCE: &str = "vat-evidence-missing";
+
+/// The firm owes what the standard rate would have brought.
+pub(super) fn tax_owed(net: Money, case: VatCase) -> Money {
+    let percent = |case| f64::from(vat::row(case).percent);
+    net.share((percent(VatCase::Standard) - percent(case)) / 100.0)
 }
