@@ -3,13 +3,16 @@
 //! it with its difference. Cost: the job is priced once more for each building that could be fed onward.
 
 use super::Engine;
+use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::circuits::Installation;
 use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
+use crate::pricing;
 use crate::rate_sheet::Workbook;
 use crate::site::{OtherFeed, Site};
 use crate::survey::EstimateRequest;
+use crate::told::Told;
 
 /// A job with its feeds one way.
 struct Fed {
@@ -60,15 +63,21 @@ fn in_a_circle(site: &Site, building: usize) -> bool {
 }
 
 fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workbook) -> Fed {
-    super::priced_on(engine, request, site, workbook, |priced| {
-        let items = priced.items.iter().map(|(_, priced)| priced);
-        let installation = priced.job.installation;
-        let feeds = installation.circuits.iter().filter(|one| one.kind == crate::catalogue::CircuitType::Distribution);
+    super::designed_on(engine, request, site, workbook, Told::InFigures, |job, factors| {
+        let (take_off, hours, _) = super::counted(job, factors, Told::InFigures);
+        let (mut money, mut worked) = (Money::ZERO, 0.0);
+        for (item, hours) in take_off.items.iter().zip(&hours) {
+            let priced = pricing::price(&take_off, item, *hours, workbook);
+            money += priced.amount();
+            worked += priced.hours.total();
+/// Only sums, metres and verdicts are read, so nothing is put in words.
+        }
+        let feeds = job.installation.circuits.iter().filter(|one| one.kind == CircuitType::Distribution);
         Fed {
-            money: items.clone().map(|priced| priced.amount()).sum::<Money>().approximate(),
-            hours: items.map(|priced| priced.hours.total()).sum::<f64>(),
+            money: money.approximate(),
+            hours: worked,
             metres: feeds.map(|circuit| circuit.run.metres.value()).sum(),
-            fails: fails(installation),
+            fails: fails(job.installation),
         }
     })
 }
