@@ -74,7 +74,7 @@ fn write_capacity(prepared: &Prepared<'_>, working: &mut Working) -> f64 {
         " mm2, method ",
         method,
         ", ",
-        capacity_table(prepared.circuit.cable.cable_type),
+        capacity_table(prepared.circuit.cable.cable_type, method),
         ") x Ca ",
         capacity.ca,
         " (",

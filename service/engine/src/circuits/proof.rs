@@ -245,10 +245,20 @@ fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMeth
         let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);
         return if buried { ReferenceMethod::D } else { ReferenceMethod::C };
     }
-    if is_kept_clear(circuit) {
-        return ReferenceMethod::C;
+    let along = method_along(&circuit.run, site);
+    // Kept clear of insulation, and yet not out of trunking.
+    let enclosed = || circuit.run.segments.iter().any(|segment| is_enclosed(segment.medium));
+    match along {
+        ReferenceMethod::C | ReferenceMethod::B => along,
+        _ if !is_kept_clear(circuit) => along,
+        _ if enclosed() => ReferenceMethod::B,
+        _ => ReferenceMethod::C,
     }
-    method_along(&circuit.run, site)
+}
+
+/// Whether a cable lies in trunking, conduit or a duct on or in a wall.
+const fn is_enclosed(medium: Medium) -> bool {
+    matches!(medium, Medium::MiniTrunking | Medium::SkirtingTrunking | Medium::SurfaceConduit | Medium::DuctOrRiser)
 }
 
 /// The most onerous way in which flat cable lies on a run.
@@ -259,7 +269,11 @@ pub(super) fn method_along(run: &Run, site: &Site) -> ReferenceMethod {
         match segment.medium {
             Medium::Loft | Medium::CeilingVoid if insulation > METHOD_100_UP_TO_MM => return ReferenceMethod::M101,
             Medium::Loft | Medium::CeilingVoid if insulation > 0.0 => worst = ReferenceMethod::M100,
-            Medium::StudCavity if worst == ReferenceMethod::C => worst = ReferenceMethod::M102,
+            // A stud wall takes at least as much from every size as trunking does.
+            Medium::StudCavity if matches!(worst, ReferenceMethod::C | ReferenceMethod::B) => {
+                worst = ReferenceMethod::M102;
+            }
+            medium if is_enclosed(medium) && worst == ReferenceMethod::C => worst = ReferenceMethod::B,
             _ => {}
         }
     }

@@ -72,9 +72,11 @@ fn slot(cable: CableType, method: ReferenceMethod) -> usize {
     cable as usize * ReferenceMethod::ALL.len() + method as usize
 }
 
-/// The printed table that holds the capacities of a kind of cable.
-pub(crate) const fn capacity_table(cable: CableType) -> &'static str {
+/// The printed table that holds the capacities of a kind of cable, laid in that way.
+pub(crate) const fn capacity_table(cable: CableType, method: ReferenceMethod) -> &'static str {
     match cable {
+        // The table of flat cables has no column for trunking and conduit.
+        CableType::FlatTwinAndEarth70 if matches!(method, ReferenceMethod::B) => "BS 7671 Table 4D2A",
         CableType::FlatTwinAndEarth70 => "BS 7671 Table 4D5",
         CableType::SingleCore70 => "BS 7671 Table 4D1A",
         CableType::Armoured70 => "BS 7671 Table 4D4A",
@@ -122,9 +124,9 @@ impl Cables {
         if column.is_empty() {
             let held: Vec<&str> = self.methods(cable).map(ReferenceMethod::word).collect();
             let detail = format!("it has no column for method {method}; it has {}", held.join(", "));
-            return Err(NotInTable::new(capacity_table(cable), detail));
+            return Err(NotInTable::new(capacity_table(cable, method), detail));
         }
-        of_size(column, line).ok_or_else(|| unknown_size(capacity_table(cable), column, line))
+        of_size(column, line).ok_or_else(|| unknown_size(capacity_table(cable, method), column, line))
     }
 
     pub(super) fn drop(&self, cable: CableType, line: SquareMillimetres) -> Result<MillivoltsPerAmpMetre, NotInTable> {

@@ -29,6 +29,17 @@ fn flat_cable_of_1_and_1_5_mm2_has_its_seen_capacities() {
 }
 
 #[test]
+fn flat_cable_in_trunking_carries_less_than_clipped_and_is_read_from_the_table_of_two_core_cables() {
+    // Source: BS 7671 Table 4D2A method B, two-core (from memory); 1 mm2 also IEC 60364-5-52: 13.1 x 1^0.6 = 13.1 A.
+    for (line, amps) in [(1.0, 13.0), (1.5, 16.5), (2.5, 23.0), (6.0, 38.0)] {
+        let circuit = Circuit { installation: Installation::by(ReferenceMethod::B), ..radial(6.0, line, 10.0) };
+        assert_eq!(iz(&circuit), amps);
+        let working = check(&circuit, CheckName::Overload).working;
+        assert!(working.contains("method b, BS 7671 Table 4D2A"), "{working}");
+    }
+}
+
+#[test]
 fn ten_mm2_singles_in_trunking_carry_57_a() {
     // Source: BS 7671 Table 4D1A method B, used in a published example (seen).
     let circuit = Circuit {
