@@ -118,6 +118,19 @@ impl CircuitPlan {
                     .any(|member| loads::is_socket(site.rooms[member.room].points[member.point].kind)))
     }
 
+    /// Whether an outlet that anything may be plugged into is on it, as far as it is known.
+    #[must_use]
+    pub fn has_outlets(&self, site: &Site) -> bool {
+        let outlet = |member: &Member| loads::is_outlet(site.rooms[member.room].points[member.point].kind);
+        self.kind.is_sockets() || self.members.iter().any(outlet)
+    }
+
+    /// Whether it is the feed of an outbuilding that a trench is dug for.
+    #[must_use]
+    pub fn is_dug(&self) -> bool {
+        self.kind == CircuitType::Distribution && self.fixed.kept.is_none()
+    }
+
     /// Points that it feeds.
     #[must_use]
     pub fn point_count(&self) -> u64 {

@@ -1,5 +1,7 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
+use std::fmt;
+
 use super::gather::Draft;
 use super::given::Fixed;
 use super::{CircuitPlan, Cost, FedFrom, feeds, form, loads};
@@ -243,7 +245,14 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
         let cable = if kind == CircuitType::Alarms { CableSize::ThreeCore1_5 } else { cable };
         let current = match kind {
             CircuitType::RingSockets | CircuitType::RadialSockets => Amps::new(row.device_a),
-            _ => loads::design_current(&draft, site, catalogue),
+            _ => {
+                let current = loads::design_current(&draft, site, catalogue);
+                told.push(
+                    fmt::from_fn(|f| f.write_str(&loads::working(&draft, site, catalogue, current))),
+                    &mut because,
+                );
+                current
+            }
         };
         told.push(format_args!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source), &mut because);
         (Amps::new(row.device_a), cable, current, false)
@@ -353,9 +362,11 @@ fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device
     // A feed to a sub-board has its residual protection at the far end; but where the earth is an electrode, no fuse or
     // breaker would see a fault of the feed itself.
     let feed = kind == CircuitType::Distribution;
+    told: Told,
     let via = draft.outbuilding.filter(|_| feed).and_then(|building| site.outbuildings[building].via);
     if via.is_some_and(|via| super::earthing::earthed_at(via, site).is_some()) {
         return Device { rating, curve: TripCurve::B, combined: true, residual_ma: Some(BEFORE_OTHERS_MA) };
+    told.push(fmt::from_fn(|f| f.write_str(&loads::working(draft, site, catalogue, current))), because);
     }
     // Whatever the house's board, that of an outbuilding holds combined devices, and a charge point has a residual current
     // device that protects nothing else. Source: BS 7671 722.531.3.1, from memory; sub-board as it is priced.

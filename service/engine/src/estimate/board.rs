@@ -6,7 +6,7 @@ use super::{
     Way,
 };
 use crate::catalogue::CircuitType;
-use crate::checks::{CheckedCircuit, Verdict};
+use crate::checks::{Advice, AdviceName, CheckedCircuit, Verdict};
 use crate::circuits::{self, CircuitPlan, FedFrom, SubBoardPlan, earthing, edition};
 use crate::quantities::{Amps, Metres, Ohms, SquareMillimetres};
 use crate::standards::EarthingItem;
@@ -47,7 +47,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
         verdict: checked.map_or(Verdict::Fail, |checked| checked.verdict),
         capacity_a: checked.map(|checked| Amps::new(checked.iz_a)),
         zs_ohm: checked.map(|checked| Ohms::new(checked.zs_ohm)),
-        advice: checked.map(|checked| checked.advice.clone()).unwrap_or_default(),
+        advice: checked.map(|checked| advice(job, circuit, checked)).unwrap_or_default(),
         fed_from: match circuit.fed_from {
             FedFrom::Board => None,
             FedFrom::Intake => Some("intake".to_owned()),
@@ -56,6 +56,12 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
         existing: circuit.fixed.kept.is_some(),
         because: circuit.because.clone(),
     }
+}
+
+/// What the rules recommend. Arc fault detection is for outlets, and here it is known whether there are any.
+fn advice(job: Job<'_>, circuit: &CircuitPlan, checked: &CheckedCircuit) -> Vec<Advice> {
+    let applies = |name| name != AdviceName::ArcFaultDetection || circuit.has_outlets(job.site);
+    checked.advice.iter().filter(|advice| applies(advice.name)).cloned().collect()
 }
 
 fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
