@@ -207,6 +207,15 @@ fn what_the_survey_does_not_bear_is_refused_where_it_stands() {
             "/survey/circuits/0/points",
         ),
         (json!([{ "id": "S1", "type": "distribution", "rooms": ["kitchen"] }]), "/survey/circuits/0/rooms"),
+        (
+            json!([{ "id": "F1", "type": "distribution", "rooms": ["workshop"] },
+                   { "id": "F2", "type": "distribution", "rooms": ["workshop"] }]),
+            "/survey/circuits/1/rooms",
+        ),
+        (
+            json!([{ "id": "F1", "type": "distribution", "rooms": ["workshop"], "cable": { "line_mm2": 2.5 } }]),
+            "/survey/circuits/0/cable/line_mm2",
+        ),
         (json!([{ "id": "S1", "type": "lighting" }]), "/survey/circuits/0/points"),
         (json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "length_m": 0 }]), "/survey/circuits/0/length_m"),
         (json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "colour": "red" }]), "/survey/circuits/0/colour"),
@@ -295,8 +304,11 @@ fn a_circuit_that_stays_needs_its_kind_and_its_cable() {
 
     assert_eq!(pointers(stays(json!({ "cable": { "line_mm2": 6 } }))), ["/survey/circuits/0/type"]);
     assert_eq!(pointers(stays(json!({ "type": "shower" }))), ["/survey/circuits/0/cable"]);
-    let feed = json!({ "type": "distribution", "rooms": ["workshop"], "cable": { "line_mm2": 6 } });
-    assert_eq!(pointers(stays(feed)), ["/survey/circuits/0/existing"]);
+    assert_eq!(
+        pointers(stays(json!({ "type": "distribution", "rooms": ["workshop"] }))),
+        ["/survey/circuits/0/cable"],
+        "of a feed too"
+    );
     let new = json!([{ "id": "S1", "type": "lighting", "rooms": ["hall"], "tested": true }]);
     assert_eq!(pointers(new), ["/survey/circuits/0/tested"]);
 }
@@ -323,4 +335,102 @@ fn above_3_ka_a_ring_keeps_its_cable_and_asks_for_a_device_that_lets_through_les
     assert_eq!(asked.cable.line_mm2, ring(&low).cable.line_mm2);
     assert_eq!((asked.verdict, asked.device.let_through_a2s_max), (Verdict::Advise, Some(29_756.0)));
     assert!(asked.because.iter().any(|line| line.contains("29756 A2s")), "{:?}", asked.because);
+}
+
+/// The feed of the workshop as it lies in the ground, of two cores.
+fn kept_feed(line_mm2: f64) -> Value {
+    json!({ "id": "F1", "type": "distribution", "rooms": ["workshop"], "existing": true,
+            "cable": { "line_mm2": line_mm2 }, "length_m": 26 })
+}
+
+fn items<'a>(estimate: &'a Estimate, circuit: &str) -> Vec<&'a str> {
+    let lines = estimate.lines.iter().filter(|line| line.circuit.as_deref() == Some(circuit));
+    lines.map(|line| line.item.as_str()).collect()
+}
+
+#[test]
+fn the_feed_of_an_outbuilding_stays_and_no_trench_is_dug_for_it() {
+    // Source: BS 7671 Tables 4D4A, 4D4B and BS 5467, two cores of 2.5 mm2, from memory: 29 A in the ground, 18 mV/A/m,
+    // armour of 8.8 mohm/m. In the ground a device is held to 0.9 of that (433.1.203).
+    let new = estimate(json!([{ "id": "F1", "type": "distribution", "rooms": ["workshop"] }]));
+    let kept = estimate(json!([kept_feed(2.5)]));
+
+    let feed = circuit(&kept, "F1");
+    assert_eq!((feed.existing, feed.cable.line_mm2, feed.cable.method.word()), (true, 2.5, "d"));
+    assert_eq!((feed.length_m.value(), feed.checks.len(), feed.verdict), (26.0, 7, Verdict::Pass));
+    assert_eq!((feed.device.rating_a.value(), feed.capacity_a.map(|capacity| capacity.value())), (20.0, Some(29.0)));
+    let r1_r2_ohm = (7.41 * 1.2 + 8.8 * 1.18) * 26.0 / 1_000.0;
+    assert!((feed.zs_ohm.expect("checked").value() - 0.3 - r1_r2_ohm).abs() < 0.000_1, "{:?}", feed.zs_ohm);
+    // What hangs on it is designed and judged behind it as behind a new one.
+    let behind = kept.circuits.iter().find(|circuit| circuit.fed_from.as_deref() == Some("F1")).expect("sockets");
+    assert_eq!((behind.verdict, behind.checks.len()), (Verdict::Pass, 7));
+    let sub_board = |estimate: &Estimate| estimate.board.sub_boards[0].clone();
+    assert_eq!(sub_board(&kept).earthing, sub_board(&new).earthing);
+    assert_eq!(sub_board(&kept).zs_ohm, feed.zs_ohm);
+    assert_eq!(kept.demand.after_diversity_a, new.demand.after_diversity_a);
+    assert!(kept.board.chart.iter().any(|way| way.circuit.as_deref() == Some("F1")), "a way of the new board");
+
+    assert_eq!(items(&kept, "F1"), ["feed-made-off", "circuit-tests", "existing-circuit-survey"]);
+    assert!(items(&new, "F1").contains(&"trench"));
+    assert!(kept.totals.net < new.totals.net, "{} {}", kept.totals.net, new.totals.net);
+    assert!(kept.routes.iter().all(|route| route.circuit.as_deref() != Some("F1")), "nothing is laid");
+    let of_the_trench = kept.questions.iter().filter(|one| matches!(&*one.id, "ground" | "buried-services"));
+    assert_eq!(of_the_trench.count(), 0);
+}
+
+#[test]
+fn a_feed_that_stays_but_is_too_thin_for_what_is_put_behind_it_fails() {
+    let heated = |line_mm2: f64| {
+        let mut house = house(json!([kept_feed(line_mm2)]));
+        house["survey"]["outbuildings"][0]["appliances"] = json!([{ "type": "shower", "load_kw": 7.5 }]);
+        let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
+        ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+    };
+
+    // 7.5 kW is 32.6 A, and 4 of the 10 A of the sockets: 36.6 A.
+    let (thin, stout) = (heated(1.5), heated(10.0));
+
+    assert_eq!(circuit(&thin, "F1").verdict, Verdict::Fail);
+    let flag = thin.risk_flags.iter().find(|flag| flag.id == "circuit-check-failed" && flag.place == "F1");
+    assert!(flag.is_some_and(|flag| flag.what.contains("design-current")), "{flag:?}");
+    assert_eq!((circuit(&stout, "F1").verdict, circuit(&stout, "F1").device.rating_a.value()), (Verdict::Pass, 50.0));
+}
+
+#[test]
+fn a_feed_that_stays_to_a_building_where_nothing_is_done_takes_a_way_and_its_tests() {
+    let mut house = house(json!([kept_feed(6.0)]));
+    house["survey"]["outbuildings"][0]["points"] = json!([]);
+    let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
+
+    let estimate = ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() });
+
+    let feed = circuit(&estimate, "F1");
+    assert_eq!((feed.design_current_a, feed.checks.len()), (feed.device.rating_a, 7));
+    // By On-Site Guide Table A2, as one more circuit of the usual kind: 40 A in full, and the ring counts 40 % only.
+    let without = {
+        house["survey"]["circuits"] = json!([]);
+        let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
+        ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+    };
+    assert!(estimate.demand.after_diversity_a.value() > without.demand.after_diversity_a.value() + 8.0);
+    assert!(feed.because.iter().any(|line| line.contains("was not recorded")), "{:?}", feed.because);
+    assert!(estimate.board.sub_boards.is_empty(), "its board stays");
+    assert!(estimate.lines.iter().all(|line| line.item != "sub-board" && line.item != "trench"));
+}
+
+#[test]
+fn a_design_current_says_what_it_is_made_of_and_arc_detection_is_advised_where_something_is_plugged_in() {
+    // Source: On-Site Guide Table A2: 3.6 kW is 15.65 A; 10 + 0.3 x 5.65 = 11.70 A. 421.1.7 is about socket outlets.
+    let estimate = estimate(json!([{ "id": "L1", "type": "lighting", "rooms": ["kitchen", "hall", "bed"] }]));
+
+    let of_kind =
+        |kind: &str| estimate.circuits.iter().find(|circuit| circuit.circuit_type == kind).expect("there is one");
+    let says = |circuit: &Circuit, words: &str| circuit.because.iter().any(|line| line.contains(words));
+    let cooker = of_kind("cooker");
+    let words = "load oven 3.6 kW / 230 V: the first 10 A and 30 % of the rest, 11.70 A";
+    assert!(says(cooker, words), "{:?}", cooker.because);
+    let lights = circuit(&estimate, "L1");
+    assert!(says(lights, "load 3 x 10 W / 230 V = 0.13 A"), "{:?}", lights.because);
+    let advised = |circuit: &Circuit| !circuit.advice.is_empty();
+    assert_eq!((advised(cooker), advised(lights), advised(of_kind("ring-sockets"))), (false, false, true));
 }

@@ -240,6 +240,10 @@ fn sub_boards(site: &Site, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
         .filter_map(|(feed, circuit)| {
             let outbuilding = circuit.outbuilding?;
             let used = finals.get(&feed).copied().unwrap_or(0);
+            if used == 0 && circuit.fixed.kept.is_some() {
+                // Nothing is done in the building: its board stays with its feed.
+                return None;
+            }
             Some(SubBoardPlan {
                 outbuilding,
                 feed,

@@ -15,6 +15,16 @@ use crate::told::Told;
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
 /// On-Site Guide Table A2 (largest in full, 40 % of the others).
 const SHARE_OF_OTHERS: f64 = 0.4;
+/// The smallest device before a feed. Common practice, no source.
+pub(super) const LEAST_A: f64 = 20.0;
+/// Devices before a feed. Common practice, no source.
+const RATINGS: [f64; 5] = [LEAST_A, 32.0, 40.0, 50.0, 63.0];
+/// The smallest cable of a feed that is laid. Common practice, no source.
+pub(super) const LEAST_CABLE: CableSize = CableSize::Armoured4;
+
+/// What is to be looked at on a feed that stays. Common practice, no source.
+pub(super) const KEPT_WHERE_IT_LIES: &str = "it stays where it lies and is read as buried in the ground unless `method` says otherwise; look at both its ends, at \
+     how deep it lies, and at whether its armour is earthed as the board there needs it";
 
 /// From the board to the outside wall and along the trench, with a metre at each end for the glands.
 pub(super) fn run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
@@ -51,6 +61,10 @@ pub(super) fn run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
         segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
     ];
     let metres = segments.iter().map(|segment| segment.metres).sum();
+    if draft.fixed.kept.is_some() {
+        // There now: nothing is laid, and it is taken to be as long as a new one.
+        return Run { metres, far_end: metres, order: vec![building.room], ..Run::default() };
+    }
     let why = building.other_feed.as_ref().map(|other| why(building, other, site));
     Run { segments, metres, far_end: metres, order: vec![building.room], why, ..Run::default() }
 }
@@ -118,8 +132,12 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, told: Told) {
     }
     // A feed comes after the one that it hangs on, so backwards every load is known before the feed that carries it.
     for index in (0..circuits.len()).rev() {
-        if let Some(behind) = behind.get(&index).copied() {
-            size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, told);
+        match behind.get(&index).copied() {
+            Some(behind) => {
+                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, told);
+            }
+            None if circuits[index].kind == CircuitType::Distribution => nothing_behind(&mut circuits[index]),
+            None => {}
         }
         let circuit = &circuits[index];
         if let FedFrom::Circuit(feed) = circuit.fed_from {
@@ -140,26 +158,54 @@ fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: 
     let run = circuit.run.metres.value();
     let in_a_row = feeds_before + feeds;
     let share = DROP_SHARE / f64::from(in_a_row.max(1));
-    let (rating, cable) = device_and_cable(current, device_a, run, share * site.supply.voltage.value());
+    let volts = share * site.supply.voltage.value();
+    let (rating, cable) = match circuit.fixed.cable {
+        Some(cable) => (device_before(cable, current, device_a), cable),
+        None => device_and_cable(current, device_a, run, volts),
+    };
     circuit.design_current = Amps::new(current);
     if circuit.fixed.device.is_none() {
         circuit.device.rating = rating;
     }
-    circuit.cable = circuit.fixed.cable.unwrap_or(cable);
-    circuit.beyond_table = current > circuit.device.rating.value();
+    circuit.cable = cable;
+    let rating = circuit.device.rating.value();
+    circuit.beyond_table = current > rating;
     if told == Told::InFigures {
         return;
     }
-    let given = circuit.because.iter().filter(|line| line.contains("given")).cloned().collect::<Vec<String>>();
-    circuit.because = vec![format!(
-        "largest final circuit {largest_a:.1} A and 40 % of the others, {current:.1} A; {} A, above the {device_a} A behind \
-         it; {} mm2 keeps the drop over {run:.0} m near {:.0} % of nominal, so that the final circuits have the rest",
-        rating.value(),
-        cable.line_mm2(),
-        share * 100.0
+    let of_its_cable = match circuit.fixed.cable {
+        Some(_) => "its cable is as given, and the checks say whether it bears that".to_owned(),
+        None => format!(
+            "{} mm2 keeps the drop over {run:.0} m near {:.0} % of nominal, so that the final circuits have the rest",
+            cable.line_mm2(),
+            share * 100.0
+        ),
+    };
+    let above = if rating > device_a { "above" } else { "not above" };
+    let mut because = vec![format!(
+        "largest final circuit {largest_a:.1} A and 40 % of the others, {current:.1} A; {rating} A, {above} the {device_a} A \
+         behind it; {of_its_cable}"
     )];
-    circuit.because.extend(circuit.outbuilding.and_then(|building| compared(&site.outbuildings[building], site)));
-    circuit.because.extend(given);
+    because.extend(circuit.outbuilding.and_then(|building| compared(&site.outbuildings[building], site)));
+    because.append(&mut circuit.because);
+    circuit.because = because;
+}
+
+/// A feed to a building in which nothing is recorded.
+fn nothing_behind(circuit: &mut CircuitPlan) {
+    if circuit.fixed.device.is_none()
+        && let Some(cable) = circuit.fixed.cable
+    {
+        circuit.device.rating = Amps::new(largest_device(cable));
+    }
+    circuit.design_current = circuit.device.rating;
+    circuit.beyond_table = false;
+    circuit.because.insert(0, "what hangs on it was not recorded: all that its device lets flow".to_owned());
+}
+
+/// Whether a circuit is a feed that is there now and stays.
+pub(super) fn is_kept(circuit: &CircuitPlan) -> bool {
+    circuit.kind == CircuitType::Distribution && circuit.fixed.kept.is_some()
 }
 
 /// What a final circuit counts for behind a feed: its plate, or half of a sockets device.
@@ -183,11 +229,32 @@ const DROP_MV: [(CableSize, f64, f64); 4] = [
 const DROP_SHARE: f64 = 0.02;
 
 fn device_and_cable(current: f64, largest_device: f64, run_m: f64, drop_v: f64) -> (Amps, CableSize) {
-    const RATINGS: [f64; 5] = [20.0, 32.0, 40.0, 50.0, 63.0];
     // Above the largest device behind it, so that a fault in the building trips there first.
     let rating = RATINGS.into_iter().find(|rating| current <= *rating && largest_device < *rating).unwrap_or(63.0);
     let fits =
         |(_, mv, largest): &&(CableSize, f64, f64)| rating <= *largest && mv * current * run_m / 1_000.0 <= drop_v;
     let cable = DROP_MV.iter().find(fits).map_or(CableSize::Armoured16, |(cable, _, _)| *cable);
     (Amps::new(rating), cable)
+}
+
+/// The device before a cable that is not to be chosen: above the largest behind it and what it carries, where the cable
+/// bears that; else what the cable bears.
+fn device_before(cable: CableSize, current: f64, largest_behind: f64) -> Amps {
+    let most = largest_device(cable);
+    let asked = RATINGS.into_iter().find(|rating| current <= *rating && largest_behind < *rating);
+    Amps::new(asked.map_or(most, |rating| rating.min(most)))
+}
+
+/// The largest device that is usual before a cable, clipped or in the ground; the checks judge it where it lies. Common
+/// practice, no source.
+const fn largest_device(cable: CableSize) -> f64 {
+    match cable {
+        CableSize::Flat1 => 10.0,
+        CableSize::Flat1_5 | CableSize::ThreeCore1_5 | CableSize::Armoured1_5 => 16.0,
+        CableSize::Flat2_5 | CableSize::Armoured2_5 => 20.0,
+        CableSize::Flat4 | CableSize::Armoured4 => 32.0,
+        CableSize::Flat6 | CableSize::Armoured6 => 40.0,
+        CableSize::Flat10 | CableSize::Armoured10 => 50.0,
+        CableSize::Flat16 | CableSize::Armoured16 | CableSize::Armoured25 => 63.0,
+    }
 }

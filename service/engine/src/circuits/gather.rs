@@ -434,6 +434,12 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
         let feed =
             |draft: &&mut Draft| draft.kind == CircuitType::Distribution && draft.outbuilding == plan.outbuilding;
         if plan.kind == CircuitType::Distribution {
+            let empty = !drafts.iter_mut().any(|mut draft| feed(&mut draft));
+            if empty && let Some(room) = plan.room {
+                // Nothing is recorded in the building, and yet the designer wants its feed.
+                let place = bucket(plan.outbuilding, CircuitType::Distribution, 0, room, 0);
+                drafts.push(draft(site, place, Vec::new()));
+            }
             if let Some(draft) = drafts.iter_mut().find(feed) {
                 draft.fixed = plan.fixed;
                 draft.id = Some(plan.id);

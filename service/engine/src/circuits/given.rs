@@ -110,6 +110,7 @@ pub(super) fn given(site: &Site, survey: &Survey, catalogue: &Catalogue, standar
         standards,
         rooms: site.rooms.iter().enumerate().map(|(index, room)| (room.id.as_str(), index)).collect(),
         left: Left::all(site),
+        fed: BTreeSet::new(),
         faults: Vec::new(),
     };
     let mut circuits = Vec::with_capacity(survey.circuits.len());
@@ -131,6 +132,8 @@ struct Finder<'a> {
     standards: &'a Standards,
     rooms: BTreeMap<&'a str, RoomIndex>,
     left: Left,
+    /// Outbuildings whose feed is given.
+    fed: BTreeSet<usize>,
     faults: Vec<Fault>,
 }
 
@@ -143,7 +146,8 @@ impl Finder<'_> {
         let asked = circuit.circuit_type.map(circuit_type);
         let sound = self.stays(circuit, asked, pointer);
         let device = circuit.device.and_then(|device| self.device(device, &format!("{pointer}/device")));
-        let cable = circuit.cable.and_then(|cable| self.cable(cable, asked, &format!("{pointer}/cable")));
+        let stays = circuit.existing == Some(true);
+        let cable = circuit.cable.and_then(|cable| self.cable(cable, asked, stays, &format!("{pointer}/cable")));
         let before = self.faults.len();
         let mut members = self.points(circuit, pointer);
         let appliances = self.appliances(circuit, pointer);
@@ -216,10 +220,6 @@ impl Finder<'_> {
             }
             return self.faults.len() == before;
         }
-        if asked == Some(CircuitType::Distribution) {
-            let detail = "the feed of an outbuilding is priced as laid anew; leave `existing` out";
-            self.fault(format!("{pointer}/existing"), FaultCode::Contradiction, detail);
-        }
         if asked.is_none() {
             let detail = "a circuit that stays is not read from what is joined to it; give its `type`";
             self.fault(format!("{pointer}/type"), FaultCode::MissingField, detail);
@@ -239,6 +239,11 @@ impl Finder<'_> {
         };
         if outbuilding.is_none() || !circuit.points.is_empty() || !circuit.appliances.is_empty() {
             let detail = "a feed serves one outbuilding and nothing else; name it alone in `rooms`";
+            self.fault(format!("{pointer}/rooms"), FaultCode::Contradiction, detail);
+            return None;
+        }
+        if outbuilding.is_some_and(|building| !self.fed.insert(building)) {
+            let detail = "an earlier circuit is the feed of that outbuilding already; a building has one";
             self.fault(format!("{pointer}/rooms"), FaultCode::Contradiction, detail);
             return None;
         }
@@ -403,18 +408,23 @@ impl Finder<'_> {
         Some(Device { rating, curve, combined, residual_ma: given.residual_ma.or(combined.then_some(ADDITIONAL_MA)) })
     }
 
-    fn cable(&mut self, given: GivenCable, kind: Option<CircuitType>, pointer: &str) -> Option<CableSize> {
+    fn cable(&mut self, given: GivenCable, kind: Option<CircuitType>, stays: bool, pointer: &str) -> Option<CableSize> {
         let make = given.cable_type.unwrap_or(match kind {
             Some(CircuitType::Distribution) => GivenCableType::Armoured,
             Some(CircuitType::Alarms) => GivenCableType::FlatThreeCore,
             Some(_) | None => GivenCableType::Flat,
         });
-        let sizes: Vec<CableSize> = CableSize::ALL.iter().copied().filter(|size| size.make() == make).collect();
+        // What stays is not bought, so it need not be priced.
+        let there = if stays { CableSize::ONLY_KEPT } else { &[] };
+        let mut sizes: Vec<CableSize> =
+            CableSize::ALL.iter().chain(there).copied().filter(|size| size.make() == make).collect();
+        sizes.sort_by(|a, b| a.line_mm2().total_cmp(&b.line_mm2()));
         let found = sizes.iter().copied().find(|size| (size.line_mm2() - given.line_mm2).abs() < 1e-6);
         if found.is_none() {
             let listed: Vec<String> = sizes.iter().map(|size| size.line_mm2().to_string()).collect();
             let detail = format!(
-                "not in the table of cables that are priced: `{make}` of {} mm2; it has {} mm2",
+                "not in the table of cables that {}: `{make}` of {} mm2; it has {} mm2",
+                if stays { "may stay" } else { "are priced" },
                 given.line_mm2,
                 listed.join(", ")
             );

@@ -217,7 +217,8 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
     };
     let cable_type = if cable.is_armoured() { CableType::Armoured70 } else { CableType::FlatTwinAndEarth70 };
     let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
-    let cores = cable.is_armoured().then_some(3);
+    // Of one that stays the cores were not counted: two, which have the least armour.
+    let cores = cable.is_armoured().then_some(if super::feeds::is_kept(circuit) { 2 } else { 3 });
     given.cable = Cable { cpc_mm2: cpc, cores, ..Cable::of(cable_type, cable.line_mm2()) };
     given.serves = (circuit.kind == CircuitType::Distribution).then_some(Serves::Board);
     given
@@ -242,7 +243,8 @@ fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMeth
         return given;
     }
     if cable.is_armoured() {
-        let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench);
+        let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
+            || super::feeds::is_kept(circuit);
         return if buried { ReferenceMethod::D } else { ReferenceMethod::C };
     }
     let along = method_along(&circuit.run, site);

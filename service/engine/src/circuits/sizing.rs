@@ -53,10 +53,16 @@ pub enum CableSize {
     Armoured10,
     /// 16 mm2 armoured.
     Armoured16,
+    /// 1.5 mm2 armoured, of a feed that stays.
+    Armoured1_5,
+    /// 2.5 mm2 armoured, of a feed that stays.
+    Armoured2_5,
+    /// 25 mm2 armoured, of a feed that stays.
+    Armoured25,
 }
 
 impl CableSize {
-    /// Every cable, each make from its smallest.
+    /// Every cable that is laid, each make from its smallest.
     pub const ALL: &'static [Self] = &[
         Self::Flat1,
         Self::Flat1_5,
@@ -71,6 +77,9 @@ impl CableSize {
         Self::Armoured10,
         Self::Armoured16,
     ];
+
+    /// Cables that are never laid anew, but may be there and stay.
+    pub const ONLY_KEPT: &'static [Self] = &[Self::Armoured1_5, Self::Armoured2_5, Self::Armoured25];
 
     /// Its make, as a survey names it.
     #[must_use]
@@ -87,12 +96,13 @@ impl CableSize {
     pub const fn line_mm2(self) -> f64 {
         match self {
             Self::Flat1 => 1.0,
-            Self::Flat1_5 | Self::ThreeCore1_5 => 1.5,
-            Self::Flat2_5 => 2.5,
+            Self::Flat1_5 | Self::ThreeCore1_5 | Self::Armoured1_5 => 1.5,
+            Self::Flat2_5 | Self::Armoured2_5 => 2.5,
             Self::Flat4 | Self::Armoured4 => 4.0,
             Self::Flat6 | Self::Armoured6 => 6.0,
             Self::Flat10 | Self::Armoured10 => 10.0,
             Self::Flat16 | Self::Armoured16 => 16.0,
+            Self::Armoured25 => 25.0,
         }
     }
 
@@ -102,19 +112,30 @@ impl CableSize {
     pub const fn cpc_mm2(self) -> f64 {
         match self {
             Self::Flat1 | Self::Flat1_5 | Self::ThreeCore1_5 => 1.0,
-            Self::Flat2_5 | Self::Flat4 => 1.5,
+            Self::Flat2_5 | Self::Flat4 | Self::Armoured1_5 => 1.5,
+            Self::Armoured2_5 => 2.5,
             Self::Flat6 => 2.5,
             Self::Flat10 | Self::Armoured4 => 4.0,
             Self::Flat16 | Self::Armoured6 => 6.0,
             Self::Armoured10 => 10.0,
             Self::Armoured16 => 16.0,
+            Self::Armoured25 => 25.0,
         }
     }
 
     /// Whether it is armoured.
     #[must_use]
     pub const fn is_armoured(self) -> bool {
-        matches!(self, Self::Armoured4 | Self::Armoured6 | Self::Armoured10 | Self::Armoured16)
+        matches!(
+            self,
+            Self::Armoured1_5
+                | Self::Armoured2_5
+                | Self::Armoured4
+                | Self::Armoured6
+                | Self::Armoured10
+                | Self::Armoured16
+                | Self::Armoured25
+        )
     }
 
     /// Its type on the wire.
@@ -198,6 +219,8 @@ fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, because
     let site = ways.site();
     let length = draft.fixed.length.unwrap_or_else(|| {
         let there = match draft.room {
+            // A feed has its whole way already, as a new one would take it.
+            _ if kind == CircuitType::Distribution => Metres::ZERO,
             Some(room) => ways.to_room(site.board, room),
             None => ways.to_far_side(site.board),
         };
@@ -233,7 +256,10 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
     let Form { kind, run, sized, mut because, fed_from, told } = form;
     let site = ways.site();
     let row = catalogue.circuit(kind);
-    let (rating, cable, design_current, beyond_table) = if let Some((rating, cable)) = sized {
+    let (rating, cable, design_current, beyond_table) = if kind == CircuitType::Distribution {
+        // A feed is sized once all that hangs on it is known.
+        (Amps::new(feeds::LEAST_A), feeds::LEAST_CABLE, Amps::new(feeds::LEAST_A), false)
+    } else if let Some((rating, cable)) = sized {
         let line_mm2 = cable.line_mm2();
         told.push(
             format_args!("{rating:.0} and {line_mm2} mm2: common practice, no source; {}", row.source),
@@ -275,18 +301,24 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
     cable = fixed.cable.unwrap_or(cable);
     let design_current = if kind.is_sockets() && fixed.device.is_some() { device.rating } else { design_current };
     match fixed.kept {
-        Some(kept) => because.push(format!(
-            "there now and kept{}: {}",
-            if kept.tested { ", tested" } else { ", not tested" },
-            fixed.words()
-        )),
+        Some(kept) => {
+            because.push(format!(
+                "there now and kept{}: {}",
+                if kept.tested { ", tested" } else { ", not tested" },
+                fixed.words()
+            ));
+            if kind == CircuitType::Distribution {
+                because.push(feeds::KEPT_WHERE_IT_LIES.to_owned());
+            }
+        }
         None if fixed != Fixed::default() => {
             because.push(format!("given by the designer and kept: {}", fixed.words()));
         }
         None => {}
     }
     let mut design_current = design_current;
-    if fixed.kept.is_some() && draft.members.is_empty() && draft.appliances.is_empty() {
+    let feed = kind == CircuitType::Distribution;
+    if fixed.kept.is_some() && !feed && draft.members.is_empty() && draft.appliances.is_empty() {
         because.push("what hangs on it was not recorded: all that its device lets flow".to_owned());
         design_current = device.rating;
     }
@@ -333,6 +365,7 @@ fn by_load(
     because: &mut Vec<String>,
 ) -> (Amps, CableSize, Amps, bool) {
     let current = loads::design_current(draft, site, catalogue);
+    told.push(fmt::from_fn(|f| f.write_str(&loads::working(draft, site, catalogue, current))), because);
     let steps = catalogue.ratings();
     let fitting = steps.iter().find(|step| current.value() <= step.design_current_a_max);
     let step = fitting.unwrap_or(&steps[steps.len() - 1]);
@@ -362,11 +395,9 @@ fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device
     // A feed to a sub-board has its residual protection at the far end; but where the earth is an electrode, no fuse or
     // breaker would see a fault of the feed itself.
     let feed = kind == CircuitType::Distribution;
-    told: Told,
     let via = draft.outbuilding.filter(|_| feed).and_then(|building| site.outbuildings[building].via);
     if via.is_some_and(|via| super::earthing::earthed_at(via, site).is_some()) {
         return Device { rating, curve: TripCurve::B, combined: true, residual_ma: Some(BEFORE_OTHERS_MA) };
-    told.push(fmt::from_fn(|f| f.write_str(&loads::working(draft, site, catalogue, current))), because);
     }
     // Whatever the house's board, that of an outbuilding holds combined devices, and a charge point has a residual current
     // device that protects nothing else. Source: BS 7671 722.531.3.1, from memory; sub-board as it is priced.

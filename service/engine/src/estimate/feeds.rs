@@ -26,7 +26,7 @@ struct Fed {
 /// The site with each outbuilding fed in the better of its two ways.
 pub(super) fn chosen(engine: &Engine, request: &EstimateRequest, mut site: Site, workbook: &Workbook) -> Site {
     let candidates: Vec<usize> =
-        (0..site.outbuildings.len()).filter(|building| site.outbuildings[*building].onward.is_some()).collect();
+        (0..site.outbuildings.len()).filter(|building| may_be_fed_either_way(&site, *building, request)).collect();
     let large = site.rooms.len() > REPRICED_ROOMS_MAX || site.points() > REPRICED_POINTS_MAX;
     if candidates.is_empty() || large {
         return site;
@@ -56,12 +56,21 @@ pub(super) fn chosen(engine: &Engine, request: &EstimateRequest, mut site: Site,
     site
 }
 
+/// Whether there are two ways to feed a building, and its feed is not there already.
+fn may_be_fed_either_way(site: &Site, building: usize, request: &EstimateRequest) -> bool {
+    let plan = &site.outbuildings[building];
+    let id = &site.rooms[plan.room].id;
+    let kept = request.survey.circuits.iter().any(|circuit| circuit.is_kept_feed() && circuit.rooms.contains(id));
+    plan.onward.is_some() && !kept
+}
+
 /// Whether a building would be fed by way of itself.
 fn in_a_circle(site: &Site, building: usize) -> bool {
     let on_the_way = std::iter::successors(site.outbuildings[building].via, |via| site.outbuildings[*via].via);
     on_the_way.take(site.outbuildings.len()).any(|via| via == building)
 }
 
+/// Only sums, metres and verdicts are read, so nothing is put in words.
 fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workbook) -> Fed {
     super::designed_on(engine, request, site, workbook, Told::InFigures, |job, factors| {
         let (take_off, hours, _) = super::counted(job, factors, Told::InFigures);
@@ -70,7 +79,6 @@ fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workb
             let priced = pricing::price(&take_off, item, *hours, workbook);
             money += priced.amount();
             worked += priced.hours.total();
-/// Only sums, metres and verdicts are read, so nothing is put in words.
         }
         let feeds = job.installation.circuits.iter().filter(|one| one.kind == CircuitType::Distribution);
         Fed {

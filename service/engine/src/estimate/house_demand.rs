@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{Demand, Engine};
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
-use crate::circuits::CircuitPlan;
+use crate::circuits::{CircuitPlan, FedFrom};
 use crate::demand::{self, DemandLoad, DemandRequest, DemandSupply};
 use crate::quantities::Amps;
 use crate::site::{RoomIndex, Site};
@@ -147,8 +147,17 @@ fn loads(job: Job<'_>) -> Vec<DemandLoad> {
         .iter()
         .flat_map(|area| &area.currents)
         .for_each(|current| count(LoadKind::SocketCircuit, *current));
-    let others = job.installation.circuits.iter().filter(|circuit| !circuit.feeds_sockets(job.site));
-    for circuit in others.filter(|circuit| circuit.kind != CircuitType::Distribution) {
+    let circuits = &job.installation.circuits;
+    // A feed counts by what is behind it, and by itself only where that is not known.
+    let counts_by_itself = |index: usize| {
+        circuits[index].kind != CircuitType::Distribution
+            || circuits.iter().all(|circuit| circuit.fed_from != FedFrom::Circuit(index))
+    };
+    let others = circuits
+        .iter()
+        .enumerate()
+        .filter(|(index, circuit)| !circuit.feeds_sockets(job.site) && counts_by_itself(*index));
+    for (_, circuit) in others {
         let kind = load_kind(circuit, job.site);
         if circuit.appliances.is_empty() {
             count(kind, circuit.design_current);
@@ -174,7 +183,10 @@ fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
         return LoadKind::SocketCircuit;
     }
     match circuit.kind {
-        CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets => LoadKind::SocketCircuit,
+        // A board of unknown use is allowed for as one more circuit of the usual kind.
+        CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets | CircuitType::Distribution => {
+            LoadKind::SocketCircuit
+        }
         CircuitType::Lighting | CircuitType::Alarms => LoadKind::Lighting,
         CircuitType::Cooker | CircuitType::Oven | CircuitType::Hob => LoadKind::Cooker,
         CircuitType::Shower => LoadKind::Shower,
@@ -186,7 +198,6 @@ fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
         | CircuitType::Boiler
         | CircuitType::Freezer
         | CircuitType::Outside
-        | CircuitType::Distribution
         | CircuitType::Appliance
         | CircuitType::Spare
         | CircuitType::None => LoadKind::SpaceHeating,

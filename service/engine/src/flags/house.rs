@@ -2,7 +2,6 @@
 
 use super::{Found, Seen, listed};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
-use crate::checks::CheckName;
 use crate::range::unknowns::under_other_roofs;
 use crate::site::RoomPlan;
 use crate::survey::{PointType, RoomUse, WallSide};
@@ -104,8 +103,7 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
         if circuit.kind != CircuitType::Distribution {
             continue;
         }
-        let checks = checked.as_ref().map_or(&[][..], |checked| &checked.checks);
-        let drop = checks.iter().find(|check| check.name == CheckName::VoltageDrop).map_or(0.0, |check| check.value);
+        let drop = checked.as_ref().map_or(0.0, |checked| checked.voltage_drop_v);
         if drop > seen.site.supply.voltage.value() * FEED_DROP {
             let what = format!("{} loses {drop:.1} V before the final circuits lose theirs", circuit.name);
             // A second cable beside it, in the same trench.

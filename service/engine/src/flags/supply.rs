@@ -235,7 +235,7 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
             );
         }
         let fed = seen.installation.circuits.iter().any(|circuit| {
-            circuit.kind == CircuitType::Distribution
+            circuit.is_dug()
                 && circuit.outbuilding == room.outbuilding
                 && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
         });

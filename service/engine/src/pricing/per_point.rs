@@ -1,6 +1,5 @@
 //! The other method: each point at its rate. Fast, what clients understand, blind to routes.
 
-use crate::catalogue::CircuitType;
 use crate::circuits::FedFrom;
 use crate::estimate::LineKind;
 use crate::money::Money;
@@ -94,7 +93,7 @@ fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
     add(LineKind::Board, "way", "Outgoing circuit with its device and tests", ways as f64, "way");
     let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
     add(LineKind::Earthing, "main-bond", "Main bond", bonds as f64, "each");
-    let feeds = circuits.iter().filter(|circuit| circuit.kind == CircuitType::Distribution).count();
+    let feeds = circuits.iter().filter(|circuit| circuit.is_dug()).count();
     add(LineKind::Outbuilding, "outbuilding-feed", "Feed to an outbuilding", feeds as f64, "each");
     add(LineKind::Testing, "certificate", "Tests at the origin, certificate, notification", 1.0, "item");
     match job.visit {

@@ -114,10 +114,11 @@ impl Gauge {
             CableSize::Flat6 => Self::Heavy,
             CableSize::Flat10 => Self::Heaviest,
             CableSize::Flat16 => Self::Sixteen,
-            CableSize::Armoured4 => Self::Armoured4,
+            // Those that only stay take the next that is priced: nothing of them is laid.
+            CableSize::Armoured4 | CableSize::Armoured1_5 | CableSize::Armoured2_5 => Self::Armoured4,
             CableSize::Armoured6 => Self::Armoured6,
             CableSize::Armoured10 => Self::Armoured10,
-            CableSize::Armoured16 => Self::Armoured16,
+            CableSize::Armoured16 | CableSize::Armoured25 => Self::Armoured16,
         }
     }
 

@@ -57,12 +57,21 @@ pub struct GivenCircuit {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub method: Option<ReferenceMethod>,
     /// Whether it is there now and stays: its cable is not laid again, and the points that it names are joined to it
-    /// where it passes. It needs `type` and `cable`, and may name nothing that it serves. Not a feed to an outbuilding.
+    /// where it passes. It needs `type` and `cable`, and may name nothing that it serves. A feed to an outbuilding stays too:
+    /// it names the building in `rooms`, no trench is dug for it, and the board behind it is new where anything is wired there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub existing: Option<bool>,
     /// Of one that stays: whether it was tested from end to end and found sound; not tested if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tested: Option<bool>,
+}
+
+impl GivenCircuit {
+    /// Whether it is the feed of an outbuilding, there now and kept.
+    #[must_use]
+    pub fn is_kept_feed(&self) -> bool {
+        self.existing == Some(true) && self.circuit_type == Some(GivenCircuitType::Distribution)
+    }
 }
 
 /// Points of one kind in one room.

@@ -134,10 +134,11 @@ impl Cable {
             Self::Power(CableSize::Flat6) => takes.te_6,
             Self::Power(CableSize::Flat10) => takes.te_10,
             Self::Power(CableSize::Flat16) => takes.te_16,
-            Self::Power(CableSize::Armoured4) => takes.armoured_4,
+            // Those that only stay take the next that is priced: nothing of them is laid.
+            Self::Power(CableSize::Armoured4 | CableSize::Armoured1_5 | CableSize::Armoured2_5) => takes.armoured_4,
             Self::Power(CableSize::Armoured6) => takes.armoured_6,
             Self::Power(CableSize::Armoured10) => takes.armoured_10,
-            Self::Power(CableSize::Armoured16) => takes.armoured_16,
+            Self::Power(CableSize::Armoured16 | CableSize::Armoured25) => takes.armoured_16,
             Self::Data => takes.data,
             Self::Coax => takes.coax,
             Self::Control => takes.bell,

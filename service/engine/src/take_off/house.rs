@@ -247,8 +247,31 @@ fn electrode(job: Job<'_>, take_off: &mut TakeOff, room: Option<usize>) {
         .done();
 }
 
-/// The buried feed of an outbuilding with its trench, glands and board.
+/// The feed of an outbuilding with its trench, its glands and the board behind it.
 fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, building: &OutbuildingPlan) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    match circuit.fixed.kept {
+        Some(_) => made_off_anew(job, take_off, index, circuit, building),
+        None => laid(job, take_off, index, circuit, building),
+    }
+    let Some(sub_board) = job.installation.board.sub_boards.iter().find(|board| board.feed == index) else { return };
+    take_off
+        .start(LineKind::Outbuilding, "sub-board", format_args!("Sub-board, {} ways", sub_board.ways))
+        .room(building.room)
+        .quantity(1.0, "each")
+        .work(does.sub_board_fit, 1.0)
+        .work(does.board_way, f64::from(sub_board.used))
+        .takes(takes.sub_board, f64::from(sub_board.ways.div_ceil(6)))
+        .takes(takes.rcbo, f64::from(sub_board.used))
+        .note(sub_board.earth.because)
+        .done();
+    if sub_board.earth.electrode {
+        electrode(job, take_off, Some(building.room));
+    }
+}
+
+/// A feed in the ground.
+fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, building: &OutbuildingPlan) {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let metres = circuit.run.metres.value();
     let buried: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
@@ -279,20 +302,30 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
             .takes(takes.tape_sand, length.value())
             .done();
     }
-    let Some(sub_board) = job.installation.board.sub_boards.iter().find(|board| board.feed == index) else { return };
-    take_off
-        .start(LineKind::Outbuilding, "sub-board", format_args!("Sub-board, {} ways", sub_board.ways))
-        .room(building.room)
-        .quantity(1.0, "each")
-        .work(does.sub_board_fit, 1.0)
-        .work(does.board_way, f64::from(sub_board.used))
-        .takes(takes.sub_board, f64::from(sub_board.ways.div_ceil(6)))
-        .takes(takes.rcbo, f64::from(sub_board.used))
-        .note(sub_board.earth.because)
-        .done();
-    if sub_board.earth.electrode {
-        electrode(job, take_off, Some(building.room));
+}
+
+/// An armoured feed that stays is made off at the new board of the house, and at that of the building where one is fitted.
+fn made_off_anew(
+    job: Job<'_>,
+    take_off: &mut TakeOff,
+    index: usize,
+    circuit: &CircuitPlan,
+    building: &OutbuildingPlan,
+) {
+    if !circuit.cable.is_armoured() {
+        return;
     }
+    let far_end = job.installation.board.sub_boards.iter().any(|board| board.feed == index);
+    let glands = if far_end { 2.0 } else { 1.0 };
+    take_off
+        .start(LineKind::Outbuilding, "feed-made-off", "Armoured feed that stays, made off anew")
+        .room(building.room)
+        .circuit(index)
+        .quantity(glands, "gland")
+        .work(armoured(job, circuit.cable).gland, glands)
+        .takes(job.workbook.takes.gland_armoured, glands)
+        .note("taken to reach the new boards: a joint or more cable is extra")
+        .done();
 }
 
 /// How an armoured cable is worked: clipped, laid in a trench, glanded.
@@ -314,7 +347,7 @@ fn armoured(job: Job<'_>, cable: CableSize) -> Armoured {
     let middle =
         |cable| Armoured { clip: does.armoured_clipped, lay: does.armoured_trench, gland: does.armoured_gland, cable };
     match cable {
-        CableSize::Armoured16 => Armoured {
+        CableSize::Armoured16 | CableSize::Armoured25 => Armoured {
             clip: does.armoured_large_clipped,
             lay: does.armoured_large_trench,
             gland: does.armoured_large_gland,

@@ -78,7 +78,9 @@ fn volume(job: Job<'_>, chased_m: f64, told: Told) -> (f64, String) {
     #[expect(clippy::cast_precision_loss, reason = "points to strip are limited to 50,000")]
     let points = job.site.points_to_strip as f64;
     let hard = |ground: Ground| matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive);
-    let stretches = job.site.outbuildings.iter().flat_map(|building| &building.stretches);
+    let dug = job.installation.circuits.iter().filter(|circuit| circuit.is_dug());
+    let stretches =
+        dug.filter_map(|circuit| circuit.outbuilding).flat_map(|building| &job.site.outbuildings[building].stretches);
     let broken: f64 = stretches.filter(|(ground, _)| hard(*ground)).map(|(_, length)| length.value()).sum();
     let mut volume = 0.0;
     let mut working: Vec<String> = Vec::new();

@@ -141,7 +141,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
                 found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because, change: None });
             };
         let metres: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
-        if silent("outbuilding-run") {
+        if silent("outbuilding-run") && buried {
             let now =
                 asked.cost_of(|item| item.room == Some(room) && matches!(item.label.item, "trench" | "armoured-feed"));
             let because = "digging, laying and the armoured cable";
@@ -154,7 +154,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
                 answers,
             );
         }
-        if silent("ground") {
+        if silent("ground") && buried {
             let now = asked.cost_of(|item| item.room == Some(room) && item.label.item == "trench");
             let answers = asked.answers("ground", |row| {
                 let Some(ground) = Ground::from_word(&row.answer) else { return Cost::ZERO };
@@ -195,13 +195,11 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 }
 
 impl Asked<'_> {
-    /// Whether each outbuilding has a feed of its own, in the order of the site.
+    /// Whether a trench is dug to each outbuilding, in the order of the site.
     fn fed_in_the_ground(&self) -> impl Iterator<Item = bool> + '_ {
         let site = self.job.site;
         (0..site.outbuildings.len()).map(|index| {
-            self.job.installation.circuits.iter().any(|circuit| {
-                circuit.outbuilding == Some(index) && circuit.kind == crate::catalogue::CircuitType::Distribution
-            })
+            self.job.installation.circuits.iter().any(|circuit| circuit.outbuilding == Some(index) && circuit.is_dug())
         })
     }
 
