@@ -383,8 +383,7 @@ fn a_feed_that_stays_but_is_too_thin_for_what_is_put_behind_it_fails() {
     let heated = |line_mm2: f64| {
         let mut house = house(json!([kept_feed(line_mm2)]));
         house["survey"]["outbuildings"][0]["appliances"] = json!([{ "type": "shower", "load_kw": 7.5 }]);
-        let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
-        ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+        priced(&read(&house))
     };
 
     // 7.5 kW is 32.6 A, and 4 of the 10 A of the sockets: 36.6 A.
@@ -400,17 +399,14 @@ fn a_feed_that_stays_but_is_too_thin_for_what_is_put_behind_it_fails() {
 fn a_feed_that_stays_to_a_building_where_nothing_is_done_takes_a_way_and_its_tests() {
     let mut house = house(json!([kept_feed(6.0)]));
     house["survey"]["outbuildings"][0]["points"] = json!([]);
-    let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
-
-    let estimate = ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() });
+    let estimate = priced(&read(&house));
 
     let feed = circuit(&estimate, "F1");
     assert_eq!((feed.design_current_a, feed.checks.len()), (feed.device.rating_a, 7));
     // By On-Site Guide Table A2, as one more circuit of the usual kind: 40 A in full, and the ring counts 40 % only.
     let without = {
         house["survey"]["circuits"] = json!([]);
-        let request = ENGINE.read_survey(&house.to_string().into_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"));
-        ENGINE.estimate(&request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() })
+        priced(&read(&house))
     };
     assert!(estimate.demand.after_diversity_a.value() > without.demand.after_diversity_a.value() + 8.0);
     assert!(feed.because.iter().any(|line| line.contains("was not recorded")), "{:?}", feed.because);

@@ -255,3 +255,32 @@ fn a_switch_beside_a_drawn_bath_is_stopped() {
     assert_eq!((switch.distance_m, switch.measured, switch.verdict), (0.3, true, Verdict::Fail));
     assert!(flags(&estimate).contains(&"bathroom-zone-conflict"));
 }
+
+#[test]
+fn long_tails_are_a_feed_whose_drop_and_impedance_are_in_every_check() {
+    // Source: IEC 60228, 25 mm2 0.727 and 16 mm2 1.15 mohm/m, 1.2 at 70 degC; BS 7671 Table 4D1B, 25 mm2 1.8 mV/A/m in
+    // conduit, as the data file has it.
+    let beside = with("/survey/consumer_unit", json!({ "room": "hall" }));
+    let away = with("/survey/consumer_unit", json!({ "room": "back" }));
+    let (near, far) = (&beside.board, &away.board);
+    let figures = |board: &Board| {
+        let zs = board.zs_ohm.expect("known").value();
+        (zs, board.tails_drop_v.expect("known").value(), board.fault_current_ka.expect("measured"))
+    };
+    assert!(near.tails_m.value() <= 3.0 && far.tails_m.value() > 3.0, "{} {}", near.tails_m, far.tails_m);
+    assert_eq!(figures(near), (0.3, 0.0, 1.2));
+
+    let (zs, drop, fault_ka) = figures(far);
+    let metres = far.tails_m.value();
+    assert!((zs - 0.3 - (0.727 + 1.15) * 1.2 * metres / 1_000.0).abs() < 0.000_3, "{zs} at {metres} m");
+    assert!((drop - 1.8 * 80.0 * metres / 1_000.0).abs() < 0.02, "{drop} at {metres} m");
+    assert!(fault_ka < 1.2 && fault_ka > 0.9, "{fault_ka}");
+    assert!(far.because.iter().any(|line| line.starts_with("the tails are in every check")), "{:?}", far.because);
+    for circuit in away.circuits.iter().filter(|circuit| circuit.fed_from.is_none()) {
+        let says = |name: &str, words: &str| {
+            circuit.checks.iter().any(|check| check.name.word() == name && check.working.contains(words))
+        };
+        assert!(says("voltage-drop", "V upstream"), "{}: {:?}", circuit.id, circuit.checks);
+        assert!(says("disconnection", &format!("Zs = {zs} +")), "{}: {:?}", circuit.id, circuit.checks);
+    }
+}

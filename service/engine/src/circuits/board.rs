@@ -7,7 +7,7 @@ use super::edition::{self, NewRule};
 use super::place::{self, PlaceFinding};
 use super::{CircuitIndex, CircuitPlan, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
-use crate::checks::{CheckedCircuit, Verdict};
+use crate::checks::{CheckedCircuit, Upstream, Verdict};
 use crate::quantities::{Amps, Metres};
 use crate::routes::Ways;
 use crate::site::{Site, Spot};
@@ -34,6 +34,8 @@ pub struct BoardPlan {
     pub tails: Metres,
     /// Whether the tails are too long to do without a switched fuse.
     pub switched_fuse: bool,
+    /// What the circuits of the board find there: what long tails drop, and the impedance and fault current at the board.
+    pub at_board: Upstream,
     /// Boards in outbuildings.
     pub sub_boards: Vec<SubBoardPlan>,
     /// Earthing conductor, bonds, electrode.
@@ -67,6 +69,9 @@ pub struct SubBoardPlan {
 
 /// What a board is planned from.
 pub(super) struct Made<'a> {
+    pub tails: Metres,
+    /// What the circuits of the board find there, and how that comes about where the tails are long.
+    pub at_board: (Upstream, Option<String>),
     pub circuits: &'a [CircuitPlan],
     pub checked: &'a [Option<CheckedCircuit>],
     pub catalogue: &'a Catalogue,
@@ -80,7 +85,7 @@ pub(super) struct Made<'a> {
 pub(crate) const BOARD_WAYS: [u32; 7] = [6, 10, 14, 18, 22, 28, 36];
 /// Tails longer than this along their route want a switched fuse at the meter. Source: electriciansblog.co.uk, "Max
 /// length of meter tails"; the operator's rule decides.
-pub const TAILS_M_MAX: f64 = 3.0;
+pub const TAILS_M_MAX: Metres = Metres::new(3.0);
 /// Ratings of main switches. Common practice, no source.
 const MAIN_SWITCHES_A: [f64; 3] = [63.0, 100.0, 125.0];
 /// The main switch of a house, whatever its cut-out is today: a cut-out may be made larger. Common practice, no source.
@@ -99,7 +104,7 @@ pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
     let spare = used.div_ceil(5).max(2) + future;
     let wanted = used + spare;
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
-    let tails = tails(ways);
+    let tails = made.tails;
     let mut because = Vec::new();
     let told = made.told;
     told.push(
@@ -108,15 +113,16 @@ pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
         ),
         &mut because,
     );
-    let switched_fuse = tails.value() > TAILS_M_MAX;
+    let switched_fuse = tails > TAILS_M_MAX;
     if switched_fuse {
         told.push(
             format_args!(
-                "{tails:.1} of tails is over {TAILS_M_MAX} m: a switched fuse at the meter and a protected feed to the board"
+                "{tails:.1} of tails is over {TAILS_M_MAX}: a switched fuse at the meter and a protected feed to the board"
             ),
             &mut because,
         );
     }
+    because.extend(made.at_board.1.clone());
     let main_switch = main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value()));
     let cut_out = site.supply.cut_out;
     told.push(
@@ -141,6 +147,7 @@ pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
         sections,
         tails,
         switched_fuse,
+        at_board: made.at_board.0,
         sub_boards: sub_boards(site, made.circuits),
         earthing: earthing::plan(site, made.circuits, made.checked, made.standards),
         place: place::findings(site, height, tails),
@@ -156,7 +163,7 @@ fn main_switch(least_a: f64) -> Amps {
 }
 
 /// Intake to board along the route, up or down the wall at both ends.
-fn tails(ways: &Ways<'_>) -> Metres {
+pub(super) fn tails(ways: &Ways<'_>) -> Metres {
     /// Where board and meter share a wall. Common practice, no source.
     const SIDE_BY_SIDE_M: f64 = 1.5;
     /// Up from the meter and down to the board. Common practice, no source.

@@ -9,6 +9,8 @@ use crate::survey::{ApplianceType, Earthing, PointType, RoomUse};
 
 /// The usual tails of a dwelling on a cut-out up to 100 A. Source: On-Site Guide 2.2.3, seen at engx.theiet.org.
 pub const TAILS: SquareMillimetres = SquareMillimetres::new(25.0);
+/// The earthing conductor beside such tails. Source: BS 7671 Table 54.7, seen.
+pub const EARTH_BESIDE_TAILS: SquareMillimetres = SquareMillimetres::new(16.0);
 /// Above this an electrode is not thought stable. Source: BS 7671 Table 41.5, note, from memory.
 pub const ELECTRODE_OHM_MAX: Ohms = Ohms::new(200.0);
 /// Additional protection. Source: BS 7671 415.1.1, from memory.

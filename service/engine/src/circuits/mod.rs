@@ -20,6 +20,7 @@ mod loads;
 mod place;
 mod proof;
 pub mod sizing;
+mod tails;
 
 pub use board::{BoardPlan, SubBoardPlan};
 pub use earthing::EarthingPlan;
@@ -207,8 +208,11 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
         }
     }
     feeds::size(&mut circuits, ways.site(), told);
-    let checked = proof::prove(&mut circuits, ways, catalogue, standards, told);
-    let made = board::Made { circuits: &circuits, checked: &checked, catalogue, standards, survey, told };
+    let tails = board::tails(ways);
+    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
+    let checked = proof::prove(&mut circuits, &at_board.0, ways, basis);
+    let made =
+        board::Made { tails, at_board, circuits: &circuits, checked: &checked, catalogue, standards, survey, told };
     let board = board::plan(ways, &made);
     let (alarms, bathrooms) = match told {
         Told::InWords => (alarms::findings(ways.site()), bathrooms::findings(ways.site(), &baths(survey))),

@@ -44,11 +44,11 @@ pub(super) fn findings(site: &Site, height: Option<Metres>, tails: Metres) -> Ve
         )),
         Some(_) | None => {}
     }
-    if tails.value() > TAILS_M_MAX {
+    if tails > TAILS_M_MAX {
         found.push(finding(
             Verdict::Advise,
             "On-Site Guide 2.2 and the operator's rule",
-            format!("{tails:.1} of tails is over {TAILS_M_MAX} m: a switched fuse at the meter protects the feed"),
+            format!("{tails:.1} of tails is over {TAILS_M_MAX}: a switched fuse at the meter protects the feed"),
         ));
     }
     found

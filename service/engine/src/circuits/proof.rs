@@ -1,6 +1,6 @@
 //! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
 
-use super::{CableSize, CircuitPlan, FedFrom};
+use super::{Basis, CableSize, CircuitPlan, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::{
     Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
@@ -13,7 +13,6 @@ use crate::standards::{
     CableType, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing,
 };
 use crate::survey::{Earthing, Medium};
-use crate::told::Told;
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
 /// definitions, seen at ericpalmer.fsnet.co.uk.
@@ -26,11 +25,11 @@ const LEAST_CURRENT_A: f64 = 0.1;
 /// Checks every circuit, taking the next larger cable while one fails on it.
 pub(super) fn prove(
     circuits: &mut [CircuitPlan],
+    at_board: &Upstream,
     ways: &Ways<'_>,
-    catalogue: &Catalogue,
-    standards: &Standards,
-    told: Told,
+    basis: Basis<'_>,
 ) -> Vec<Option<CheckedCircuit>> {
+    let Basis { catalogue, standards, told, .. } = basis;
     let supply = supply(ways.site());
     let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {
@@ -39,7 +38,7 @@ pub(super) fn prove(
                 .because
                 .push("clipped clear of the insulation over its whole length, never buried in it".to_owned());
         }
-        let (supply, upstream) = origin(circuit, &checked, &supply, ways.site());
+        let (supply, upstream) = origin(circuit, &checked, &supply, at_board, ways.site());
         let check = |given: &Circuit| check_told(standards, &supply, given, &upstream, told);
         let outcome = smallest_that_passes(circuit, check, ways, catalogue, standards);
         checked.push(outcome);
@@ -160,7 +159,7 @@ fn larger(first: CableSize) -> impl Iterator<Item = CableSize> {
     sizes.iter().copied().filter(move |size| *size >= first)
 }
 
-fn supply(site: &Site) -> Supply {
+pub(super) fn supply(site: &Site) -> Supply {
     Supply {
         voltage_v: Some(site.supply.voltage.value()),
         ze_ohm: Some(site.supply.ze.value()),
@@ -179,10 +178,15 @@ fn origin(
     circuit: &CircuitPlan,
     checked: &[Option<CheckedCircuit>],
     supply: &Supply,
+    at_board: &Upstream,
     site: &Site,
 ) -> (Supply, Upstream) {
     let at_origin = Upstream::at_origin(supply);
-    let FedFrom::Circuit(feed) = circuit.fed_from else { return (supply.clone(), at_origin) };
+    let feed = match circuit.fed_from {
+        FedFrom::Board => return (supply.clone(), *at_board),
+        FedFrom::Intake => return (supply.clone(), at_origin),
+        FedFrom::Circuit(feed) => feed,
+    };
     let upstream = checked.get(feed).and_then(Option::as_ref).map_or(at_origin, CheckedCircuit::feeds);
     // The board that it leaves: that of its building, and of a feed that of the building which feeds it.
     let building = match circuit.kind {

@@ -8,7 +8,7 @@ use super::{
 use crate::catalogue::CircuitType;
 use crate::checks::{Advice, AdviceName, CheckedCircuit, Verdict};
 use crate::circuits::{self, CircuitPlan, FedFrom, SubBoardPlan, earthing, edition};
-use crate::quantities::{Amps, Metres, Ohms, SquareMillimetres};
+use crate::quantities::{Amps, Metres, Ohms, SquareMillimetres, Volts};
 use crate::standards::EarthingItem;
 use crate::survey::FutureType;
 use crate::take_off::{self, Job};
@@ -129,6 +129,9 @@ pub(super) fn board(job: Job<'_>) -> Board {
         }),
         tails_m: plan.tails.rounded(1),
         tails_mm2: Some(plan.earthing.tails.value()),
+        tails_drop_v: Some(Volts::new(plan.at_board.voltage_drop_v).rounded(2)),
+        zs_ohm: Some(Ohms::new(plan.at_board.zs_ohm).rounded(4)),
+        fault_current_ka: plan.at_board.fault_current_ka.map(|current| (current * 10_000.0).round() / 10_000.0),
         switched_fuse_a: plan.switched_fuse.then(|| site.supply.cut_out.min(plan.main_switch)),
         main_switch_a: plan.main_switch,
         main_switch_poles: Some(2),

@@ -117,6 +117,13 @@ pub struct Board {
     pub tails_m: Metres,
     /// Line conductor of the tails, mm2; absent in older estimates.
     pub tails_mm2: Option<f64>,
+    /// What the tails drop at the rating of the cut-out, in volts: counted where they are long, and in every check then;
+    /// absent in older estimates.
+    pub tails_drop_v: Option<Volts>,
+    /// Loop impedance at the board; absent in older estimates.
+    pub zs_ohm: Option<Ohms>,
+    /// Prospective fault current at the board, in kiloamps; absent where that of the supply was not measured.
+    pub fault_current_ka: Option<f64>,
     /// The switched fuse at the meter, where the tails are too long to do without.
     pub switched_fuse_a: Option<Amps>,
     /// Rating of the main switch.

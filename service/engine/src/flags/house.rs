@@ -2,6 +2,7 @@
 
 use super::{Found, Seen, listed};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
+use crate::circuits::FedFrom;
 use crate::range::unknowns::under_other_roofs;
 use crate::site::RoomPlan;
 use crate::survey::{PointType, RoomUse, WallSide};
@@ -103,7 +104,10 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
         if circuit.kind != CircuitType::Distribution {
             continue;
         }
-        let drop = checked.as_ref().map_or(0.0, |checked| checked.voltage_drop_v);
+        // What long tails lose is not the feed's.
+        let tails_v = seen.installation.board.at_board.voltage_drop_v;
+        let tails_v = if circuit.fed_from == FedFrom::Intake { 0.0 } else { tails_v };
+        let drop = checked.as_ref().map_or(0.0, |checked| checked.voltage_drop_v - tails_v);
         if drop > seen.site.supply.voltage.value() * FEED_DROP {
             let what = format!("{} loses {drop:.1} V before the final circuits lose theirs", circuit.name);
             // A second cable beside it, in the same trench.
