@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use engine::estimate::{Estimate, Placed, Plan, Route};
 
 use super::super::fittings;
-use super::super::lettering::{Face, fitted};
+use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, HEADING, MARGIN, SMALL};
 use super::super::svg::Stroke;
 use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
@@ -62,18 +62,23 @@ fn circuits(svg: &mut Svg, estimate: &Estimate, pens: &Pens<'_>, width: f64, top
             (pens.of_circuit(Some(&circuit.id)), format!("{}  {}", circuit.id, circuit.name), media(own()))
         })
         .collect();
-    let others: Vec<&Route> = estimate.routes.iter().filter(|route| route.circuit.is_none()).collect();
-    if !others.is_empty() {
-        let words = "Bonds, tails and signal wiring".to_owned();
-        entries.push((OTHER, words, media(others.iter().copied())));
-    }
-    svg.text(Text::new(at(MARGIN, top), HEADING, "Circuits, and the ways that their cables go").bold());
-    columns(svg, width, top + 6.0, (CIRCUITS, 7.4), entries.len(), |svg, index, place| {
-        let Some((pen, name, media)) = entries.get(index) else { return };
+    let others = estimate.routes.iter().filter(|route| route.circuit.is_none());
+    entries.extend(others.map(|route| (OTHER, format!("{}  {}", route.id, route.serves), media([route].into_iter()))));
+    svg.text(Text::new(at(MARGIN, top), HEADING, "Circuits, bonds and draw-in runs, and the ways that they go").bold());
+    // Many media take a second line; then every entry has room for one, so that the columns stay level.
+    let media: Vec<Vec<String>> =
+        entries.iter().map(|(_, _, media)| wrapped(media, SMALL, Face::Plain, CIRCUITS - 20.0, 3)).collect();
+    let lines = media.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    let step = 4.7 + 2.7 * lines as f64;
+    columns(svg, width, top + 6.0, (CIRCUITS, step), entries.len(), |svg, index, place| {
+        let (Some((pen, name, _)), Some(media)) = (entries.get(index), media.get(index)) else { return };
         svg.line(place, place.moved(14.0, 0.0), *pen);
-        let room = CIRCUITS - 20.0;
-        svg.text(Text::new(place.moved(16.0, 0.4), BODY, &fitted(name, BODY, Face::Bold, room)).bold());
-        svg.text(Text::new(place.moved(16.0, 3.4), SMALL, &fitted(media, SMALL, Face::Plain, room)));
+        svg.text(Text::new(place.moved(16.0, 0.4), BODY, &fitted(name, BODY, Face::Bold, CIRCUITS - 20.0)).bold());
+        let mut down = 3.4;
+        for line in media {
+            svg.text(Text::new(place.moved(16.0, down), SMALL, line));
+            down += 2.7;
+        }
     })
 }
 

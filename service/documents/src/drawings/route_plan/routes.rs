@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use engine::estimate::{Estimate, PlanPlace, Route, RoutePlace};
 
-use super::super::lettering::Face;
+use super::super::lettering::{Face, width};
 use super::super::sheet::SMALL;
 use super::super::svg::{Area, At, MEDIUM, Stroke, Svg, THIN, Text, at};
 use super::frame::Frame;
@@ -123,9 +123,13 @@ fn circuit(route: &Route) -> Option<&str> {
     route.circuit.as_deref()
 }
 
-/// What a route is called beside its line.
+/// What a route is called beside its line: its circuit, or what it serves; where that is too long the number under which
+/// the legend has it.
 fn name(route: &Route) -> &str {
-    route.circuit.as_deref().unwrap_or(&route.serves)
+    /// Room beside a line.
+    const ROOM: f64 = 24.0;
+    let name = route.circuit.as_deref().unwrap_or(&route.serves);
+    if width(name, SMALL, Face::Bold) <= ROOM { name } else { &route.id }
 }
 
 /// Writes the circuit beside the longest straight stretch of each route, where there is room.
@@ -136,10 +140,10 @@ pub(super) fn tag(svg: &mut Svg, estimate: &Estimate, ways: &[Way], frame: &Fram
     let within = sheet_area(frame);
     for (route, middle) in tag_places(ways) {
         let Some(route) = estimate.routes.get(route) else { continue };
-        let words = super::super::lettering::fitted(name(route), SMALL, Face::Bold, 24.0);
+        let words = name(route);
         let colour = pens.of_circuit(circuit(route)).colour;
         let tag = |step: &At| {
-            Text::new(at(middle.x + step.x, middle.y + step.y + 0.7), SMALL, &words).bold().middle().coloured(colour)
+            Text::new(at(middle.x + step.x, middle.y + step.y + 0.7), SMALL, words).bold().middle().coloured(colour)
         };
         let free = |text: &Text<'_>| within.holds(&text.area()) && taken.is_free(&text.area());
         let Some(text) = steps.iter().map(tag).find(free) else { continue };
