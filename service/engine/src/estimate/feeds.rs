@@ -1,6 +1,7 @@
 //! Outbuildings that could be fed from one another: one feed onward against a feed of its own from the house. Both are
 //! designed, checked and priced as whole jobs; the cheaper one whose circuits comply is taken. The other one stays beside
-//! it with its difference. Cost: the job is priced once more for each building that could be fed onward.
+//! it with its difference. Cost: the job is priced once more for each building that could be fed onward; in a large job, or
+//! beyond the first few buildings, that is not done, and an assumption says so.
 
 use super::Engine;
 use crate::catalogue::CircuitType;
@@ -10,7 +11,7 @@ use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX}
 use crate::money::Money;
 use crate::pricing;
 use crate::rate_sheet::Workbook;
-use crate::site::{OtherFeed, Site};
+use crate::site::{Assumptions, OtherFeed, Site};
 use crate::survey::EstimateRequest;
 use crate::told::Told;
 
@@ -23,16 +24,24 @@ struct Fed {
     fails: Option<String>,
 }
 
-/// The site with each outbuilding fed in the better of its two ways.
-pub(super) fn chosen(engine: &Engine, request: &EstimateRequest, mut site: Site, workbook: &Workbook) -> Site {
-    let candidates: Vec<usize> =
+/// The site with each outbuilding fed in the better of its two ways; which ones were not compared is noted.
+pub(super) fn chosen(
+    engine: &Engine,
+    request: &EstimateRequest,
+    mut site: Site,
+    workbook: &Workbook,
+    assumptions: &mut Assumptions,
+) -> Site {
+    let mut candidates: Vec<usize> =
         (0..site.outbuildings.len()).filter(|building| may_be_fed_either_way(&site, *building, request)).collect();
     let large = site.rooms.len() > REPRICED_ROOMS_MAX || site.points() > REPRICED_POINTS_MAX;
-    if candidates.is_empty() || large {
+    let left = candidates.split_off(if large { 0 } else { FEEDS_COMPARED_MAX.min(candidates.len()) });
+    left.into_iter().for_each(|building| not_compared(&site, building, assumptions));
+    if candidates.is_empty() {
         return site;
     }
     let mut now = fed(engine, request, &site, workbook);
-    for building in candidates.into_iter().take(FEEDS_COMPARED_MAX) {
+    for building in candidates {
         let mut other_site = site.clone();
         other_site.outbuildings[building].feed_the_other_way();
         if in_a_circle(&other_site, building) {
@@ -62,6 +71,19 @@ fn may_be_fed_either_way(site: &Site, building: usize, request: &EstimateRequest
     let id = &site.rooms[plan.room].id;
     let kept = request.survey.circuits.iter().any(|circuit| circuit.is_kept_feed() && circuit.rooms.contains(id));
     plan.onward.is_some() && !kept
+}
+
+/// Notes that the other feed of a building was not priced; where the survey says which one it wants there is no doubt.
+fn not_compared(site: &Site, building: usize, assumptions: &mut Assumptions) {
+    let plan = &site.outbuildings[building];
+    if plan.onward.as_ref().is_some_and(|onward| onward.settled) {
+        return;
+    }
+    let because = format!(
+        "whether one feed onward is cheaper was not worked out: it is for up to {FEEDS_COMPARED_MAX} outbuildings, in jobs \
+         of up to {REPRICED_ROOMS_MAX} rooms and {REPRICED_POINTS_MAX} points"
+    );
+    assumptions.add("outbuilding-feed", "a feed of its own from the house", &because, &site.rooms[plan.room].id);
 }
 
 /// Whether a building would be fed by way of itself.

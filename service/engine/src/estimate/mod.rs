@@ -51,9 +51,9 @@ use crate::told::Told;
 /// Prices a survey.
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
     // survey → site: every gap filled by a stated assumption
-    let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
+    let (site, mut assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
     // which outbuildings are fed from one another: both ways priced, the cheaper that complies
-    let site = feeds::chosen(engine, request, site, workbook);
+    let site = feeds::chosen(engine, request, site, workbook, &mut assumptions);
     // site → routes → circuits → checks → take-off → labour → pricing: each item in money
     priced_on(engine, request, &site, workbook, |priced| {
         // the job at point rates; then pricing → range, flags, questions, options → estimate

@@ -109,8 +109,8 @@ pub(crate) fn priced<T>(
     workbook: &Workbook,
     of: impl FnOnce(&PricedJob<'_>, Money, Money) -> T,
 ) -> T {
-    let (site, assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    let site = super::feeds::chosen(engine, request, site, workbook);
+    let (site, mut assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
+    let site = super::feeds::chosen(engine, request, site, workbook, &mut assumptions);
     priced_on(engine, request, &site, workbook, |priced| {
         let demand = house_demand::demand_of(engine, priced.job);
         let left_over = |percent| buying::left_over_charge(&buying::bought(priced.take_off, workbook), percent);
