@@ -10,18 +10,22 @@ use crate::site::{RoomIndex, Site};
 const CHASE_MM: f64 = 20.0;
 /// The hole that the labour table drills through a joist. Source: the table's own row, up to 25 mm.
 const JOIST_HOLE_MM: f64 = 25.0;
-/// Depth of a joist where nobody measured. From memory: 175 to 225 mm in old floors; the smaller.
+/// Depth of a joist where nobody measured it. From memory: 175 to 225 mm in old floors; the smaller.
 const JOIST_DEPTH_MM: f64 = 175.0;
 
 /// The limits that a run comes near, each where it is closest.
 pub(super) fn limits(site: &Site, catalogue: &Catalogue, run: &Run) -> Vec<RouteLimit> {
     let mut limits = Vec::new();
     limits.extend(chase(site, catalogue, run));
-    let floor = run.openings.iter().find_map(|opening| match opening {
+    let floors = run.openings.iter().filter_map(|opening| match opening {
         Opening::Floor(room) => Some(*room),
         _ => None,
     });
-    limits.extend(floor.into_iter().flat_map(|room| joists(site, catalogue, room)));
+    let shallowest = floors.min_by(|a, b| {
+        let depth = |room: RoomIndex| site.rooms[room].joist_depth_mm.unwrap_or(JOIST_DEPTH_MM);
+        depth(*a).total_cmp(&depth(*b)).then(a.cmp(b))
+    });
+    limits.extend(shallowest.into_iter().flat_map(|room| joists(site, catalogue, room)));
     let corner = run.openings.iter().find_map(|opening| match opening {
         Opening::Riser { room, .. } => Some(*room),
         _ => None,
@@ -55,9 +59,13 @@ fn chase(site: &Site, catalogue: &Catalogue, run: &Run) -> Option<RouteLimit> {
 /// A hole on the centre line of a joist: its size, and what is left to the edge.
 fn joists(site: &Site, catalogue: &Catalogue, room: RoomIndex) -> [RouteLimit; 2] {
     let share = catalogue.building_limit(BuildingLimitName::JoistHole).value;
-    let allowed = JOIST_DEPTH_MM * share;
+    let (depth, known) = match site.rooms[room].joist_depth_mm {
+        Some(depth) => (depth, "measured"),
+        None => (JOIST_DEPTH_MM, "assumed"),
+    };
+    let allowed = depth * share;
     let edge = catalogue.building_limit(BuildingLimitName::JoistHoleEdge).value;
-    let left = (JOIST_DEPTH_MM - JOIST_HOLE_MM) / 2.0;
+    let left = (depth - JOIST_HOLE_MM) / 2.0;
     [
         judged(
             site,
@@ -67,7 +75,7 @@ fn joists(site: &Site, catalogue: &Catalogue, room: RoomIndex) -> [RouteLimit; 2
             (JOIST_HOLE_MM, allowed),
             JOIST_HOLE_MM <= allowed,
             &format!(
-                "hole of {JOIST_HOLE_MM} mm; {share} of a joist of {JOIST_DEPTH_MM} mm, which is assumed, is {allowed} mm"
+                "hole of {JOIST_HOLE_MM} mm; {share} of a joist of {depth} mm, which is {known}, is {allowed} mm"
             ),
         ),
         judged(
@@ -78,7 +86,7 @@ fn joists(site: &Site, catalogue: &Catalogue, room: RoomIndex) -> [RouteLimit; 2
             (left, edge),
             left >= edge,
             &format!(
-                "on the centre line: ({JOIST_DEPTH_MM} - {JOIST_HOLE_MM}) / 2 = {left} mm to each edge, at least {edge} mm"
+                "on the centre line: ({depth} - {JOIST_HOLE_MM}) / 2 = {left} mm to each edge, at least {edge} mm"
             ),
         ),
     ]
