@@ -157,6 +157,15 @@ pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
         let stake = stake.unwrap_or_else(|| seen.price_of(|item| item.conditions.obstructed));
         let what = "something on the plan lies across the only free way of these circuits";
         found.raise("steel-across-route", super::listed(&in_the_way), what, Some(stake));
+    } else if let Some(detour) = seen.span("way-past-steel").filter(|money| *money > Money::ZERO) {
+        // No cable passes it: what the way round costs is what a gap beside it would save.
+        let places = seen.unknowns.iter().filter(|unknown| unknown.id == "way-past-steel");
+        let places: Vec<&str> = places.flat_map(|unknown| &unknown.places).map(String::as_str).collect();
+        let what = format!(
+            "the cables go round what lies across the void; free, the price would be {detour} less: see that the way round \
+             is as free as it was drawn"
+        );
+        found.raise("steel-across-route", super::listed(&places), what, Some(detour));
     }
 }
 
