@@ -253,6 +253,26 @@ impl Shape {
         self.nearest_on_wall(at).along
     }
 
+    /// The corners that are passed on the shorter way round the walls between two places on them, each given by how far
+    /// round it is; in the order in which they are passed.
+    #[must_use]
+    pub fn corners_between(&self, from: f64, to: f64) -> Vec<Position> {
+        let round = self.perimeter().value().max(f64::MIN_POSITIVE);
+        let ahead = (to - from).rem_euclid(round);
+        let (forwards, reach) = (ahead <= round - ahead, ahead.min(round - ahead));
+        let mut along = 0.0;
+        let mut passed: Vec<(f64, Position)> = Vec::new();
+        for (corner, length) in self.corners.iter().zip(&self.lengths) {
+            let gone = if forwards { along - from } else { from - along }.rem_euclid(round);
+            if gone > 0.0 && gone < reach {
+                passed.push((gone, *corner));
+            }
+            along += length;
+        }
+        passed.sort_by(|a, b| a.0.total_cmp(&b.0));
+        passed.into_iter().map(|(_, corner)| corner).collect()
+    }
+
     /// The place on a wall nearest to `at`.
     #[must_use]
     pub fn nearest_on_wall(&self, at: Position) -> OnWall {

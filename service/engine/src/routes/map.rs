@@ -182,10 +182,22 @@ const NODES_ALL_JOINED_MAX: usize = 40;
 const NEIGHBOURS: usize = 6;
 
 impl Bay {
-    /// Whether metres are counted round its outline instead of along the axes.
+    /// Whether metres are counted round its outline instead of along the axes: on walls, but not over the joists of a loft.
     #[must_use]
     pub const fn goes_round(&self) -> bool {
-        matches!(self.kind, BayKind::Surface | BayKind::External)
+        matches!(self.kind, BayKind::Surface | BayKind::External) && !matches!(self.medium, Medium::Loft)
+    }
+
+    /// The places that a move goes through, its ends with them.
+    #[must_use]
+    pub fn path(&self, from: Position, to: Position) -> Vec<Position> {
+        if !self.goes_round() {
+            return vec![from, self.corner(from, to).0, to];
+        }
+        let [one, other] = [from, to].map(|place| self.outline.nearest_on_wall(place).along);
+        let round = self.outline.corners_between(one, other);
+        let on_wall = [one, other].map(|along| self.outline.on_wall(along));
+        [from, on_wall[0]].into_iter().chain(round).chain([on_wall[1], to]).collect()
     }
 
     /// Plan metres from place to place.

@@ -474,9 +474,8 @@ impl Pen<'_, '_, '_> {
         let plan = &network.map.bays[bay];
         let blocked = plan.blocked(self.here, to).or(in_the_gate);
         let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
-        let corner = if plan.goes_round() { to } else { plan.corner(self.here, to).0 };
         let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
-        let path = self.lead.take().into_iter().chain([place(self.here), place(corner), place(to)]).collect();
+        let path = self.lead.take().into_iter().chain(plan.path(self.here, to).into_iter().map(place)).collect();
         self.here = to;
         // What rounding leaves of no way at all.
         if metres < 1e-6 {
