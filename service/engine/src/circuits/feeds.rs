@@ -8,7 +8,7 @@ use super::{CircuitIndex, CircuitPlan, FedFrom};
 use crate::catalogue::CircuitType;
 use crate::quantities::{Amps, Metres};
 use crate::routes::{Alternative, Gauge, Run, Segment, Void, Ways, Why};
-use crate::site::{OtherFeed, OutbuildingPlan, Site, Spot};
+use crate::site::{OtherFeed, OutbuildingPlan, RoomIndex, Site, Spot};
 use crate::survey::Medium;
 use crate::told::Told;
 
@@ -26,47 +26,51 @@ pub(super) const LEAST_CABLE: CableSize = CableSize::Armoured4;
 pub(super) const KEPT_WHERE_IT_LIES: &str = "it stays where it lies and is read as buried in the ground unless `method` says otherwise; look at both its ends, at \
      how deep it lies, and at whether its armour is earthed as the board there needs it";
 
-/// From the board to the outside wall and along the trench, with a metre at each end for the glands.
+/// From the board to the outside wall, along the trench as recorded, and up to the outbuilding's board, with a metre at each
+/// end for the glands. Inside the house it goes by the map where house and outbuilding were drawn; what it opens there is
+/// opened for it; where other cables would be chased in or hidden behind a lining it is clipped.
 pub(super) fn run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
     /// Armoured cable left at each end. Source: domain practice, from memory.
-    const SLACK_AT_GLAND_M: f64 = 1.0;
+    const SLACK_AT_GLAND: Metres = Metres::new(1.0);
     /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.
-    const TO_THE_WALL_M: f64 = 5.0;
+    const TO_THE_WALL: Metres = Metres::new(5.0);
     /// Inside an outbuilding, from its board down to the trench of what it feeds onward. Common practice, no source.
-    const OUT_OF_AN_OUTBUILDING_M: f64 = 2.0;
+    const OUT_OF_AN_OUTBUILDING: Metres = Metres::new(2.0);
     /// It leaves the house this high. Common practice, no source.
-    const LEAVES_AT_M: f64 = 0.3;
+    const LEAVES_AT: Metres = Metres::new(0.3);
     let site = ways.site();
     let Some(building) = draft.outbuilding.map(|building| &site.outbuildings[building]) else {
         return Run::default();
     };
-    let buried: Metres = building.stretches.iter().map(|(_, length)| *length).sum();
     // Inside along the real way to the wall nearest to the building, where both were drawn.
     let outline = site.rooms[building.room].outline.as_ref().filter(|_| building.via.is_none());
     let towards = outline.and_then(|outline| ways.leaves_towards(outline.middle()));
-    let inside =
-        towards.and_then(|wall| ways.between_on_the_map(from, wall, Metres::new(LEAVES_AT_M), Gauge::Heaviest));
-    let usual = Metres::new(if building.via.is_some() { OUT_OF_AN_OUTBUILDING_M } else { TO_THE_WALL_M });
-    let clipped = inside.map_or(usual, |run| run.metres) + Metres::new(SLACK_AT_GLAND_M);
-    let segment = |medium, room, metres| Segment {
-        medium,
-        void: Void::Surface,
-        room,
-        metres,
-        obstructed: Metres::ZERO,
-        obstruction: None,
+    // Its size is not known yet; the way of the stiffest flat cable is taken.
+    let mapped = towards.and_then(|wall| ways.between_on_the_map(from, wall, LEAVES_AT, Gauge::Heaviest));
+    let mut run = match mapped {
+        Some(run) => run.as_armoured_goes(SLACK_AT_GLAND),
+        None => {
+            let usual = if building.via.is_some() { OUT_OF_AN_OUTBUILDING } else { TO_THE_WALL };
+            let inside = stretch(Medium::SurfaceClipped, from.room, usual + SLACK_AT_GLAND);
+            Run { segments: vec![inside], ..Run::default() }
+        }
     };
-    let segments = vec![
-        segment(Medium::SurfaceClipped, from.room, clipped),
-        segment(Medium::Trench, Some(building.room), buried + Metres::new(SLACK_AT_GLAND_M)),
-    ];
-    let metres = segments.iter().map(|segment| segment.metres).sum();
+    let buried: Metres = building.stretches.iter().map(|(_, length)| *length).sum();
+    run.segments.push(stretch(Medium::Trench, Some(building.room), buried));
+    run.segments.push(stretch(Medium::SurfaceClipped, Some(building.room), SLACK_AT_GLAND));
+    run.metres = run.segments.iter().map(|segment| segment.metres).sum();
+    run.far_end = run.metres;
+    run.order = vec![building.room];
     if draft.fixed.kept.is_some() {
         // There now: nothing is laid, and it is taken to be as long as a new one.
-        return Run { metres, far_end: metres, order: vec![building.room], ..Run::default() };
+        return Run { metres: run.metres, far_end: run.metres, order: run.order, ..Run::default() };
     }
-    let why = building.other_feed.as_ref().map(|other| why(building, other, site));
-    Run { segments, metres, far_end: metres, order: vec![building.room], why, ..Run::default() }
+    run.why = building.other_feed.as_ref().map(|other| why(building, other, site));
+    run
+}
+
+const fn stretch(medium: Medium, room: Option<RoomIndex>, metres: Metres) -> Segment {
+    Segment { medium, void: Void::Surface, room, metres, obstructed: Metres::ZERO, obstruction: None }
 }
 
 /// Why a feed comes from where it does, beside the way that it could have come too.

@@ -485,7 +485,8 @@ fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
         (FedFrom::Circuit(_), Some(building)) => {
             let onward = (draft.kind == CircuitType::Distribution).then(|| site.outbuildings[building].via).flatten();
             let building = onward.unwrap_or(building);
-            Spot { room: Some(site.outbuildings[building].room), level: 0, at: None, height: None }
+            let building = &site.outbuildings[building];
+            Spot { room: Some(building.room), level: 0, at: building.board, height: None }
         }
         _ => site.board,
     }

@@ -305,7 +305,8 @@ pub struct Route {
     pub metres: Metres,
     /// Hours of running the cable, without opening and making good.
     pub hours: Hours,
-    /// Its segments and its share of what is opened, to the penny; direct cost. Absent where nothing was drawn.
+    /// Its segments and its share of what is opened, to the penny; direct cost. Where nothing was drawn only the cable and
+    /// its laying: chases and what is opened are in the lines of the rooms. Absent there in older estimates.
     pub amount: Option<Money>,
     /// What is opened for it, and how many share it; empty in older estimates.
     #[serde(default)]
@@ -328,9 +329,9 @@ pub struct RouteSegment {
     pub room: Option<String>,
     /// Metres.
     pub metres: Metres,
-    /// Hours of running the cable, and of the chase that it is the first in.
+    /// Hours of running the cable, and of the chase that it is the first in or the trench that is dug for it.
     pub hours: Hours,
-    /// Labour and material of it; direct cost. Absent where nothing was drawn.
+    /// Labour and material of it; direct cost. Absent where nothing was drawn in older estimates.
     pub amount: Option<Money>,
     /// What stands in the way.
     pub obstruction: Option<String>,

@@ -110,7 +110,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         alarms: Some(board::alarms(job)),
         bathrooms: board::bathrooms(job),
         demand,
-        routes: ways::routes(job),
+        routes: ways::routes(job, factors),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,

@@ -34,6 +34,7 @@ pub(super) fn plan(job: Job<'_>) -> Option<Plan> {
                     })
                     .collect(),
                 board: here(site.board),
+                sub_boards: sub_boards(job, level),
                 intake: here(site.intake),
                 services: site
                     .services
@@ -45,6 +46,13 @@ pub(super) fn plan(job: Job<'_>) -> Option<Plan> {
         .filter(|storey| !storey.rooms.is_empty())
         .collect();
     (!storeys.is_empty()).then_some(Plan { storeys })
+}
+
+/// The boards of the outbuildings that have one; they stand on the ground.
+fn sub_boards(job: Job<'_>, level: i8) -> Vec<PlanPlace> {
+    let boards = job.installation.board.sub_boards.iter().map(|board| &job.site.outbuildings[board.outbuilding]);
+    let here = boards.filter(|building| job.site.rooms[building.room].level == level);
+    here.filter_map(|building| building.board).map(place).collect()
 }
 
 fn place(at: Position) -> PlanPlace {

@@ -21,6 +21,7 @@ mod review;
 mod route_limits;
 mod routes_asked;
 mod settle;
+mod unmapped;
 mod ways;
 mod words;
 

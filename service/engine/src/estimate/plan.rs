@@ -31,6 +31,9 @@ pub struct PlanStorey {
     pub obstructions: Vec<PlanObstruction>,
     /// The board, if it stands on this storey and its place is known.
     pub board: Option<PlanPlace>,
+    /// The boards of drawn outbuildings; empty in older estimates.
+    #[serde(default)]
+    pub sub_boards: Vec<PlanPlace>,
     /// Where the supply comes in, if it does so on this storey and the place is known.
     pub intake: Option<PlanPlace>,
     /// Services whose place is known.

@@ -74,9 +74,7 @@ fn joists(site: &Site, catalogue: &Catalogue, room: RoomIndex) -> [RouteLimit; 2
             BuildingLimitName::JoistHole,
             (JOIST_HOLE_MM, allowed),
             JOIST_HOLE_MM <= allowed,
-            &format!(
-                "hole of {JOIST_HOLE_MM} mm; {share} of a joist of {depth} mm, which is {known}, is {allowed} mm"
-            ),
+            &format!("hole of {JOIST_HOLE_MM} mm; {share} of a joist of {depth} mm, which is {known}, is {allowed} mm"),
         ),
         judged(
             site,

@@ -465,7 +465,7 @@ impl Answering<'_> {
             segments,
             openings,
             limits: route_limits::limits(self.ways.site(), self.catalogue, run),
-            chosen_because: ways::because(true, run),
+            chosen_because: ways::because(run),
             runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
         }
     }
@@ -499,7 +499,7 @@ impl Answering<'_> {
             legs,
             openings,
             limits: route_limits::limits(self.ways.site(), self.catalogue, run),
-            chosen_because: ways::because(true, run),
+            chosen_because: ways::because(run),
             runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
         }
     }

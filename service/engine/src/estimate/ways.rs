@@ -2,17 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use super::route_limits;
 use super::{Route, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
+use super::{route_limits, unmapped};
 use crate::circuits::CircuitPlan;
+use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
 use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways};
 use crate::site::Site;
-use crate::take_off::{Job, segment_hours};
+use crate::take_off::Job;
 
 /// How the cable of each circuit goes, the conductor of each bond whose way is known, and each draw-in run.
-pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
+pub(super) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
     let bonds: Vec<(String, Run)> = job
         .site
         .services
@@ -38,9 +39,15 @@ pub(super) fn routes(job: Job<'_>) -> Vec<Route> {
     // Of a circuit that stays nothing may have been laid.
     let laid_anew = |circuit: &&CircuitPlan| circuit.fixed.kept.is_none() || !circuit.run.segments.is_empty();
     let of_circuits = circuits.filter(laid_anew).map(|circuit| {
-        let run = &circuit.run;
-        let segments = if run.legs.is_empty() { modelled(job, circuit) } else { as_it_lies(job.site, &run.legs) };
-        Route { circuit: Some(circuit.id.clone()), ..route(job, &circuit.id, run, segments, &users) }
+        let (run, id) = (&circuit.run, Some(circuit.id.clone()));
+        if let Some(building) = unmapped::fed_by(job, circuit) {
+            let own = Route { circuit: id, ..route(job, &circuit.id, run, Vec::new(), &users) };
+            return unmapped::feed(job, factors, (circuit, building), own);
+        }
+        let mapped = !run.legs.is_empty();
+        let segments = if mapped { as_it_lies(job.site, &run.legs) } else { unmapped::segments(job, factors, circuit) };
+        let because = unmapped::because(job, circuit).unwrap_or_else(|| because(run));
+        Route { circuit: id, chosen_because: because, ..route(job, &circuit.id, run, segments, &users) }
     });
     let of_bonds = bonds.iter().map(|(serves, run)| route(job, serves, run, as_it_lies(job.site, &run.legs), &users));
     let mut routes: Vec<Route> = of_circuits.chain(of_bonds).collect();
@@ -59,22 +66,19 @@ fn route(job: Job<'_>, serves: &str, run: &Run, segments: Vec<RouteSegment>, use
         circuit: None,
         metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
         hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
-        amount: (!run.legs.is_empty()).then(|| laid(&segments) + shares),
+        amount: Some(laid(&segments) + shares),
         openings,
         limits: route_limits::limits(job.site, job.catalogue, run),
         segments,
-        chosen_because: because(job.site.measured, run),
+        chosen_because: because(run),
         runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(runner_up),
     }
 }
 
-pub(super) fn because(measured: bool, run: &Run) -> String {
+/// Why a run that was planned on the map goes so.
+pub(super) fn because(run: &Run) -> String {
     match &run.why {
-        None if !run.legs.is_empty() => "least cost, along what the circuits open and beside them".to_owned(),
-        None if measured => {
-            "off the map of the drawn rooms: along the building's axes and the buried run as recorded".to_owned()
-        }
-        None => "nothing was drawn: lengths from a model of floor areas, good to a quarter either way".to_owned(),
+        None => "least cost, along what the circuits open and beside them".to_owned(),
         Some(why) => {
             let against = match &why.runner_up {
                 None => "there is no other way".to_owned(),
@@ -85,7 +89,7 @@ pub(super) fn because(measured: bool, run: &Run) -> String {
     }
 }
 
-fn against(other: &Alternative) -> String {
+pub(super) fn against(other: &Alternative) -> String {
     let shows = if other.damages { ", and it would show or pass what must not be cut" } else { "" };
     format!(
         "the next best way, by {}, costs {} more ({} m, {} h){shows}",
@@ -201,26 +205,4 @@ pub(super) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
 
 fn round(metres: f64) -> f64 {
     (metres * 1_000.0).round() / 1_000.0
-}
-
-/// Without a map: put together by room and medium.
-fn modelled(job: Job<'_>, circuit: &CircuitPlan) -> Vec<RouteSegment> {
-    let mut segments: Vec<_> = circuit.run.segments.iter().collect();
-    segments.sort_by_key(|segment| (segment.room, segment.medium));
-    segments
-        .chunk_by(|a, b| (a.room, a.medium) == (b.room, b.medium))
-        .map(|same| RouteSegment {
-            medium: same[0].medium,
-            room: same[0].room.map(|room| job.site.rooms[room].id.clone()),
-            metres: same.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
-            hours: Hours::new(same.iter().map(|segment| segment_hours(job.workbook, circuit.cable, segment)).sum())
-                .rounded(2),
-            amount: None,
-            obstruction: same
-                .iter()
-                .find_map(|segment| segment.obstruction)
-                .map(|obstruction| obstruction.word().to_owned()),
-            path: Vec::new(),
-        })
-        .collect()
 }

@@ -17,13 +17,14 @@ pub mod search;
 mod sharing;
 mod survey_map;
 pub mod tour;
+mod walls;
 
 pub use access::{Access, Opening, RoomWays, Void};
 pub(crate) use network::{is_drawn, is_mapped, mapped_words};
 pub use planned::{Ask, Course};
-pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, Gauge, OpenedFloor, Prices, joists_drilled};
+pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, Gauge, OpenedFloor, Prices, Rate, joists_drilled};
 pub use run::{Alternative, Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
-pub use survey_map::IN_THE_ANGLE_M;
+pub use walls::IN_THE_ANGLE_M;
 
 use crate::catalogue::Catalogue;
 use crate::quantities::Metres;
@@ -300,7 +301,13 @@ impl<'w, 'a> Forms<'w, 'a> {
 }
 
 fn because(network: &network::Network<'_>, mut run: Run, runner_up: Option<Alternative>) -> Run {
-    run.why = Some(Why { because: planned::opened_words(&run.openings, network), runner_up });
+    let clipped = run.openings.is_empty() && run.segments.iter().all(|segment| segment.void == Void::Surface);
+    let because = if clipped {
+        "clipped on the surface, where nothing has to be opened".to_owned()
+    } else {
+        planned::opened_words(&run.openings, network)
+    };
+    run.why = Some(Why { because, runner_up });
     run
 }
 

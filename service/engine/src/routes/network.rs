@@ -30,7 +30,7 @@ pub enum Approach {
     Rise,
     /// Down from the void over the ceiling.
     Drop,
-    /// Along the foot of the wall, for all to see.
+    /// Along the foot of the wall, for all to see; in an outbuilding at the height of its outlets.
     Foot,
 }
 
@@ -331,23 +331,26 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// Whether a cable from the board can come to a bay at all.
+    /// Whether a cable from a board can come to a bay at all: an outbuilding has its own.
     #[must_use]
     pub fn reaches(&self, bay: BayIndex) -> bool {
         let home = &self.home[Gauge::Sockets as usize];
         let nodes = self.map.bays[bay].nodes();
-        nodes.iter().any(|node| home.distance(*node) < NEVER) || self.board.iter().any(|(start, _)| *start == bay)
+        self.site.rooms[self.map.bays[bay].room].outbuilding.is_some()
+            || nodes.iter().any(|node| home.distance(*node) < NEVER)
+            || self.board.iter().any(|(start, _)| *start == bay)
     }
 
     /// Up or down the wall from an approach to a height.
     #[must_use]
     pub fn vertical(&self, room: RoomIndex, approach: Approach, height: f64) -> f64 {
-        /// The height of trunking over the skirting.
-        const SKIRTING_M: f64 = 0.15;
         match approach {
             Approach::Rise => height.max(0.0),
             Approach::Drop => (self.site.rooms[room].height.value() - height).max(0.0),
-            Approach::Foot => (height - SKIRTING_M).abs(),
+            Approach::Foot => {
+                let along = self.map.rooms[room].surface.map_or(height, |bay| self.map.bays[bay].height);
+                (height - along).abs()
+            }
         }
     }
 

@@ -139,7 +139,9 @@ impl<'a> Network<'a> {
         let high = ceiling || point.is_switch || matches!(course, Course::Tree | Course::TreeOfSwitches);
         let class = if high { Class::High } else { Class::Low };
         let by = |approach: Approach| {
-            if ceiling && approach == Approach::Rise {
+            // In an outbuilding lights go under the roof, and outlets from one to the next along the walls.
+            let elsewhere = plan.outbuilding.is_some() && (approach == Approach::Drop) != high;
+            if ceiling && approach == Approach::Rise || elsewhere {
                 return None;
             }
             let bay = self.bay(room, at, approach).filter(|bay| self.reaches(*bay) && !view.is_closed(self, *bay))?;

@@ -346,6 +346,26 @@ impl Run {
         self.segments = merged;
     }
 
+    /// The same as an armoured cable goes: clipped where others would be chased in, drawn behind a lining or hidden in
+    /// trunking, with so much more left at its end.
+    #[must_use]
+    pub fn as_armoured_goes(mut self, slack: Metres) -> Self {
+        for Leg { segment, .. } in &mut self.legs {
+            if matches!(segment.medium, Medium::WallChase | Medium::DryLiningGap | Medium::MiniTrunking) {
+                segment.medium = Medium::SurfaceClipped;
+                segment.void = Void::Surface;
+            } else if segment.void == Void::Trunking {
+                segment.void = Void::Surface;
+            }
+        }
+        if let Some(last) = self.legs.last_mut() {
+            last.segment.metres += slack;
+        }
+        self.chases.clear();
+        self.merge_legs();
+        self
+    }
+
     /// Whether it shows where nobody asked for that, or goes past what must not be cut.
     #[must_use]
     pub fn damages(&self, network: &super::network::Network<'_>) -> bool {

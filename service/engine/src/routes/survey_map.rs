@@ -1,30 +1,29 @@
 //! The map drawn from the site: which bays there are, where they meet, what it costs to pass.
 
 use petgraph::unionfind::UnionFind;
-use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
 use super::map::{BayIndex, BayKind, Gate, InTheWay, Map, NewBay, Riser, RoomBays};
 use super::prices::{Prices, Rate, has_void, up_the_wall};
+use super::walls::{
+    SHARED_M_MIN, WALL_M_MAX, distance_to_line, outer_wall, rectangle, shared_stretch, two_corners, unit,
+};
 use super::{Gauge, Opening, Void, is_chased};
 use crate::catalogue::Catalogue;
-use crate::shape::{Edge, Shape, between, straight};
+use crate::shape::{Edge, Shape, straight};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
 
-/// Two outlines share a wall if they are no further apart than this: a thick wall. From memory.
-const WALL_M_MAX: f64 = 0.35;
-/// A shared wall shorter than this is a corner and no way through. Common practice, no source.
-const SHARED_M_MIN: f64 = 0.3;
-/// A cable in the angle between two walls, this far from it, is in a permitted zone of 150 mm. Source: BS 7671
-/// regulation 522.6.202, as in the reference table of building rules.
-pub const IN_THE_ANGLE_M: f64 = 0.1;
 /// A part of a ceiling smaller than this, with no room over it, is not a void of its own. Common practice, no source.
 const UNCOVERED_SHARE_MIN: f64 = 0.1;
 /// Under a floor, as heights go on a section: half of a usual floor zone of 0.25 m. From memory.
 const HALF_FLOOR_ZONE_M: f64 = 0.12;
 /// Trunking runs this high above the floor, over the skirting. Common practice, no source.
 const SKIRTING_M: f64 = 0.15;
+/// In an outbuilding nothing has to be hidden: cables are clipped from outlet to outlet at their usual height. Source:
+/// Approved Document M, 450 mm, as in the reference table.
+const OUTLETS_M: f64 = 0.45;
 /// Cables on an outside wall run this high. Common practice, no source.
 const OUTSIDE_M: f64 = 0.3;
 
@@ -72,7 +71,11 @@ impl Drawing<'_> {
                     bays.below = self.below(index, &outline);
                     bays.above = self.above(index, &outline);
                 }
-                bays.surface = Some(self.surface(index, outline));
+                let surface = self.surface(index, outline);
+                if self.room(index).outbuilding.is_some() {
+                    bays.above = Some(self.under_the_roof(index, surface));
+                }
+                bays.surface = Some(surface);
             }
             self.map.rooms.push(bays);
         }
@@ -160,11 +163,12 @@ impl Drawing<'_> {
             (_, false) => (Medium::MiniTrunking, Void::Trunking),
         };
         let (kind, level) = (BayKind::Surface, room.level);
+        let height = if room.outbuilding.is_some() { OUTLETS_M } else { SKIRTING_M };
         let new = NewBay {
             kind,
             room: index,
             level,
-            height: SKIRTING_M,
+            height,
             medium,
             void,
             outline,
@@ -172,6 +176,22 @@ impl Drawing<'_> {
             exposed: !clipped && room.room_use != RoomUse::Loft,
         };
         self.map.add_bay(new)
+    }
+
+    /// Under the roof of an outbuilding, for its lights and their switches.
+    fn under_the_roof(&mut self, index: RoomIndex, surface: BayIndex) -> BayIndex {
+        let (height, plan) = (self.room(index).height.value(), self.map.bays[surface].clone());
+        self.map.add_bay(NewBay {
+            kind: BayKind::Above,
+            room: index,
+            level: plan.level,
+            height,
+            medium: plan.medium,
+            void: plan.void,
+            outline: plan.outline,
+            opening: None,
+            exposed: false,
+        })
     }
 
     fn put_things_in_the_way(&mut self) {
@@ -204,6 +224,8 @@ impl Drawing<'_> {
         let mut sides: Vec<Side> = Vec::new();
         for (bay, plan) in self.map.bays.iter().enumerate() {
             let layer = match plan.kind {
+                // From under the roof of an outbuilding nothing goes on into a building beside it.
+                BayKind::Above if self.room(plan.room).outbuilding.is_some() => continue,
                 BayKind::Below => (0, self.room(plan.room).level),
                 BayKind::Above => (0, self.room(plan.room).level.saturating_add(1)),
                 BayKind::Surface | BayKind::External => (1, self.room(plan.room).level),
@@ -361,6 +383,7 @@ impl Drawing<'_> {
         let bays = self.map.rooms[index];
         let high = self.over(index, at);
         let height = self.room(index).height.value();
+        let foot = bays.surface.map_or(SKIRTING_M, |surface| self.map.bays[surface].height);
         let mut add = |bays: [BayIndex; 2], metres: f64| {
             let prices = self.prices.room(index);
             let room = &self.site.rooms[index];
@@ -383,7 +406,7 @@ impl Drawing<'_> {
                 add([below, surface], SKIRTING_M);
             }
             if let Some(high) = high {
-                add([surface, high], height - SKIRTING_M);
+                add([surface, high], height - foot);
             }
         }
     }
@@ -543,65 +566,7 @@ struct Side {
     edge: Edge,
 }
 
-fn rectangle(edge: Edge) -> Rectangle<[f64; 2]> {
-    Rectangle::from_corners([edge.from.x_m, edge.from.y_m], [edge.to.x_m, edge.to.y_m])
-}
-
-fn unit(edge: Edge) -> (f64, f64) {
-    let length = edge.length().max(f64::MIN_POSITIVE);
-    ((edge.to.x_m - edge.from.x_m) / length, (edge.to.y_m - edge.from.y_m) / length)
-}
-
-fn distance_to_line(edge: Edge, place: Position) -> f64 {
-    let (dx, dy) = unit(edge);
-    ((place.x_m - edge.from.x_m) * dy - (place.y_m - edge.from.y_m) * dx).abs()
-}
-
-/// The stretch along which two sides of rooms face each other across a wall.
-fn shared_stretch(one: Edge, other: Edge) -> Option<Edge> {
-    /// Walls more askew to each other than this are not one wall.
-    const ASKEW: f64 = 0.05;
-    let ((ax, ay), (bx, by)) = (unit(one), unit(other));
-    if (ax * by - ay * bx).abs() > ASKEW || ax * bx + ay * by > 0.0 {
-        return None;
-    }
-    if distance_to_line(one, other.from) > WALL_M_MAX || distance_to_line(one, other.to) > WALL_M_MAX {
-        return None;
-    }
-    let along = |place: Position| (place.x_m - one.from.x_m) * ax + (place.y_m - one.from.y_m) * ay;
-    let (start, end) = (along(other.to).max(0.0), along(other.from).min(one.length()));
-    (end - start >= SHARED_M_MIN).then(|| Edge { from: one.at(start), to: one.at(end) })
-}
-
 /// Whether a cable through this wall wants a drilled hole even in the void.
 const fn is_masonry(wall: Wall) -> bool {
     !matches!(wall, Wall::TimberStud | Wall::MetalStud | Wall::TimberFrame | Wall::Glazed)
-}
-
-/// The corners of a room nearest to and farthest from the middle of the house, a little inside.
-fn two_corners(outline: &Shape, middle: Position) -> Vec<Position> {
-    let own = outline.middle();
-    let mut corners: Vec<Position> = outline
-        .corners()
-        .iter()
-        .map(|corner| between(*corner, own, IN_THE_ANGLE_M / straight(*corner, own).max(IN_THE_ANGLE_M)))
-        .map(crate::shape::to_the_millimetre)
-        .filter(|corner| outline.holds(*corner))
-        .collect();
-    corners.sort_by(|a, b| straight(*a, middle).total_cmp(&straight(*b, middle)));
-    match corners.as_slice() {
-        [first, .., last] => vec![*first, *last],
-        _ => corners,
-    }
-}
-
-/// The middle of the longest piece of a room's outline on the outside wall.
-fn outer_wall(room: &Shape, outside: &Shape) -> Option<Position> {
-    let on_it = |edge: Edge| {
-        let middle = edge.at(edge.length() / 2.0);
-        straight(outside.on_wall(outside.along(middle)), middle) < crate::shape::TOUCHING_M
-    };
-    let outer = room.edges().filter(|edge| on_it(*edge));
-    let longest = outer.max_by(|a, b| a.length().total_cmp(&b.length()));
-    longest.map(|edge| edge.at(edge.length() / 2.0))
 }

@@ -130,6 +130,8 @@ impl Site {
         let measured = inside().next().is_some() && inside().all(|room| room.outline.is_some());
         let outside_walls = outside_walls(&rooms);
         spread::place_points(&mut rooms, &outside_walls, catalogue);
+        let house = middle_of_the_house(&outside_walls);
+        supply::place_sub_boards(&mut outbuildings, &rooms, house, &mut assumptions);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
         let record = survey.site.clone().unwrap_or_default();
         let existing = survey.existing.clone().unwrap_or_default();

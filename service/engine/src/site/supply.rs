@@ -58,6 +58,8 @@ pub struct ServicePlan {
 pub struct OutbuildingPlan {
     /// Its inside, among the rooms.
     pub room: RoomIndex,
+    /// Where its board hangs, on the wall towards the house; absent where house or building was not drawn.
+    pub board: Option<Position>,
     /// Where its feed leaves the house, where it has one of its own.
     pub fed_from: OutbuildingFeed,
     /// The outbuilding whose board feeds it; absent where it is fed from the house.
@@ -278,6 +280,7 @@ pub(super) fn outbuildings(
             });
             OutbuildingPlan {
                 room: rooms.len() - 1,
+                board: None,
                 fed_from,
                 via: None,
                 stretches: stretches(building, assumptions),
@@ -288,6 +291,23 @@ pub(super) fn outbuildings(
             }
         })
         .collect()
+}
+
+/// Gives the board of each drawn outbuilding its place: where the feed comes in, on the wall nearest to the house.
+pub(super) fn place_sub_boards(
+    buildings: &mut [OutbuildingPlan],
+    rooms: &[RoomPlan],
+    house: Option<Position>,
+    assumptions: &mut Assumptions,
+) {
+    for building in buildings {
+        let room = &rooms[building.room];
+        building.board = room.outline.as_ref().zip(house).map(|(outline, house)| outline.on_wall(outline.along(house)));
+        if building.board.is_some() {
+            let because = "place not asked for; where the feed comes in, common practice, no source";
+            assumptions.add("sub-board-place", "on the wall nearest to the house", because, &room.id);
+        }
+    }
 }
 
 fn stretches(building: &crate::survey::Outbuilding, assumptions: &mut Assumptions) -> Vec<(Ground, Metres)> {

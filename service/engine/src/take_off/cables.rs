@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::{Job, TakeOff};
+use super::{Conditions, Job, TakeOff};
 use crate::circuits::{CableSize, CircuitPlan};
 use crate::estimate::LineKind;
+use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
-use crate::routes::{Ask, Course, Gauge, Run, Segment, Stop, StopPoint, Void};
+use crate::routes::{Ask, Course, Gauge, Rate, Run, Segment, Stop, StopPoint, Void};
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{Medium, PointType, Position};
 use crate::told::Told;
@@ -172,6 +173,8 @@ impl Cable {
             Self::Power(CableSize::Flat10 | CableSize::Flat16) => {
                 [does.te_10_open, does.te_10_joists, does.te_10_clipped, does.te_10_fished, does.te_10_chase]
             }
+            Self::Power(CableSize::Armoured4) => [does.armoured_small_clipped; 5],
+            Self::Power(CableSize::Armoured16) => [does.armoured_large_clipped; 5],
             Self::Power(_) => [does.armoured_clipped; 5],
             Self::Data => {
                 [does.data_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
@@ -405,6 +408,29 @@ pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Seg
     let operation = workbook.operation(Cable::Power(cable).operation(workbook, segment));
     let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
     first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
+}
+
+/// Hours and money of running a circuit's cable along a stretch, its trunking with it, as the map weighs it: for the routes
+/// that lie on no map.
+pub(crate) fn laying(workbook: &Workbook, factors: &Factors, cable: CableSize, segment: &Segment) -> Rate {
+    let conditions = Conditions {
+        room: segment.room,
+        overhead: matches!(segment.medium, Medium::Loft | Medium::CeilingVoid),
+        ..Conditions::HOUSE
+    };
+    let work = |operation| {
+        let hours = factors.hours_of_one(operation, &conditions, workbook);
+        Rate { hours, money: hours * workbook.sheet.terms.labour_rate.approximate() }
+    };
+    let material = |material| Rate { hours: 0.0, money: workbook.material(material).approximate_cost };
+    let cable = Cable::Power(cable);
+    let mut metre = work(cable.operation(workbook, segment));
+    if segment.void == Void::Trunking {
+        metre = metre.plus(work(workbook.does.mini_trunking)).plus(material(workbook.takes.mini_trunking));
+    }
+    let slowed = metre.hours * (factors.obstruction() - 1.0) * segment.obstructed.value();
+    let slowed = Rate { hours: slowed, money: slowed * workbook.sheet.terms.labour_rate.approximate() };
+    metre.plus(material(cable.material(workbook))).times(segment.metres.value()).plus(slowed)
 }
 
 /// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.

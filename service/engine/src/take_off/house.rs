@@ -1,13 +1,14 @@
 //! What belongs to the whole house: board, supply, earthing, outbuildings, strip-out, tests and papers.
 
-use super::{Job, TakeOff};
+use super::{Conditions, Job, TakeOff};
 use crate::catalogue::CircuitType;
 use crate::circuits::{CableSize, CircuitPlan, FedFrom, Kept};
 use crate::estimate::LineKind;
+use crate::labour::Factors;
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex};
-use crate::routes::{Gauge, Run, Void};
-use crate::site::{OutbuildingPlan, ServicePlan};
+use crate::routes::{Gauge, Rate, Run, Void};
+use crate::site::{OutbuildingPlan, RoomIndex, ServicePlan};
 use crate::survey::{BoardCondition, BoardKind, CableEra, Earthing, Ground, ServiceType};
 
 /// A bonding conductor that is there now and is at least this large is kept. Source: BS 7671 Table 54.8 for a supply
@@ -286,7 +287,7 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
         .work(armoured.clip, clipped)
         .work(armoured.lay, buried)
         .work(armoured.gland, 2.0)
-        .work(job.workbook.wall_work(crate::survey::Wall::Brick).hole, 2.0)
+        .work(job.workbook.wall_work(FEED_WALL).hole, 2.0)
         .takes(armoured.cable, metres)
         .takes(takes.gland_armoured, 2.0)
         .takes(takes.hole_sleeve, 2.0)
@@ -327,6 +328,34 @@ fn made_off_anew(
         .note("taken to reach the new boards: a joint or more cable is extra")
         .done();
 }
+
+/// Hours and money of a metre of a buried feed, by ground: the cable laid in it, the trench dug and filled again.
+pub(crate) fn trench_metre(
+    job: Job<'_>,
+    factors: &Factors,
+    cable: CableSize,
+    (room, ground): (RoomIndex, Ground),
+) -> Rate {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let armoured = armoured(job, cable);
+    let conditions = Conditions { room: Some(room), ..Conditions::HOUSE };
+    let works = [armoured.lay, dig(job, ground), does.trench_backfill];
+    let hours: f64 = works.iter().map(|work| factors.hours_of_one(*work, &conditions, job.workbook)).sum();
+    let materials = [armoured.cable, takes.tape_sand];
+    let material: f64 = materials.iter().map(|material| job.workbook.material(*material).approximate_cost).sum();
+    Rate { hours, money: hours * job.workbook.sheet.terms.labour_rate.approximate() + material }
+}
+
+/// Hours and money of one of the two holes of a feed: out of the house, into the outbuilding.
+pub(crate) fn feed_hole(job: Job<'_>, factors: &Factors, building: RoomIndex) -> Rate {
+    let conditions = Conditions { room: Some(building), ..Conditions::HOUSE };
+    let hours = factors.hours_of_one(job.workbook.wall_work(FEED_WALL).hole, &conditions, job.workbook);
+    let sleeve = job.workbook.material(job.workbook.takes.hole_sleeve).approximate_cost;
+    Rate { hours, money: hours * job.workbook.sheet.terms.labour_rate.approximate() + sleeve }
+}
+
+/// What a feed is drilled through at both ends. Common practice, no source: most outside walls are brick.
+const FEED_WALL: crate::survey::Wall = crate::survey::Wall::Brick;
 
 /// How an armoured cable is worked: clipped, laid in a trench, glanded.
 struct Armoured {

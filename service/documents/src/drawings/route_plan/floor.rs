@@ -104,6 +104,7 @@ pub(super) fn obstructions(svg: &mut Svg, storey: &PlanStorey, frame: &Frame) {
 fn marks(storey: &PlanStorey, frame: &Frame) -> Vec<(Fixture, At, String)> {
     let mut marks = Vec::new();
     marks.extend(storey.board.map(|place| (Fixture::Board, frame.place(place), "Board".to_owned())));
+    marks.extend(storey.sub_boards.iter().map(|place| (Fixture::Board, frame.place(*place), "Sub-board".to_owned())));
     marks.extend(storey.intake.map(|place| (Fixture::Intake, frame.place(place), "Intake".to_owned())));
     marks.extend(storey.services.iter().map(|service| {
         let words = service.service_type.word().replace('-', " ");

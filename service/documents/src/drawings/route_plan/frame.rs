@@ -54,7 +54,7 @@ impl Reach {
         let corners = storey.rooms.iter().flat_map(|room| &room.corners).copied();
         let points = storey.points.iter().map(|point| point.at);
         let obstructions = storey.obstructions.iter().flat_map(|one| [one.from, one.to]);
-        let fixed = storey.board.iter().chain(&storey.intake).copied();
+        let fixed = storey.board.iter().chain(&storey.sub_boards).chain(&storey.intake).copied();
         let services = storey.services.iter().map(|service| service.at);
         let all = corners.chain(points).chain(obstructions).chain(fixed).chain(services);
         let mut reach =

@@ -31,6 +31,7 @@ pub(super) fn apart(storey: &PlanStorey) -> Vec<PlanStorey> {
             points: storey.points.iter().filter(|point| point.room == room.id).cloned().collect(),
             obstructions: Vec::new(),
             board: None,
+            sub_boards: Vec::new(),
             intake: None,
             services: Vec::new(),
             level: storey.level,
@@ -42,6 +43,7 @@ pub(super) fn apart(storey: &PlanStorey) -> Vec<PlanStorey> {
         let (first, rest) = parts.split_at_mut(index);
         let (house, part) = (&mut first[0], &mut rest[0]);
         part.board = house.board.take_if(|place| extent.holds(place));
+        part.sub_boards = house.sub_boards.extract_if(.., |place| extent.holds(place)).collect();
         part.intake = house.intake.take_if(|place| extent.holds(place));
         part.services = house.services.extract_if(.., |service| extent.holds(&service.at)).collect();
         part.obstructions =
