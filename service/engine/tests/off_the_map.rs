@@ -98,6 +98,27 @@ fn lights_in_a_drawn_shed_are_joined_under_its_roof_and_not_by_way_of_the_walls(
     assert!((both - alone - 2.7).abs() < 0.02, "{both} against {alone}");
 }
 
+/// The floor of the hall is up for its sockets anyway: a run under it that is asked for pays half, and all of it where
+/// the hall has no points.
+#[test]
+fn a_run_asked_for_shares_what_the_points_of_the_survey_open_anyway() {
+    let floor = |points: Value| {
+        let mut request = house_and_shed(json!([]));
+        request["survey"]["rooms"][0]["points"] = points;
+        request["survey"]["rooms"][0]["ceiling"] = json!({ "construction": "concrete" });
+        request["runs"] = json!([{ "id": "more", "to": { "room": "hall", "at": { "x_m": 4, "y_m": 3 } } }]);
+        let asked = Contract::<RoutesRequest>::new().read(request.to_string().as_bytes()).expect("a right request");
+        let route = ENGINE.routes(&asked, &WORKBOOK).expect("there is a way").routes.remove(0);
+        let floor = route.openings.into_iter().find(|opening| opening.what == "floor").expect("the floor is lifted");
+        (floor.shared_by, floor.share.approximate())
+    };
+
+    let (alone, beside) = (floor(json!([])), floor(json!([{ "type": "double-socket", "at": { "x_m": 4, "y_m": 2 } }])));
+
+    assert_eq!((alone.0, beside.0), (1, 2));
+    assert!((alone.1 - 2.0 * beside.1).abs() < 0.02, "{alone:?} and {beside:?}");
+}
+
 #[test]
 fn a_feed_goes_by_the_map_to_the_outside_wall_and_then_by_each_kind_of_ground() {
     let estimate = priced(&example("kestrel-bank.json"));

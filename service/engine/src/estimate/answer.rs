@@ -367,7 +367,7 @@ pub struct RouteOpening {
     pub what: String,
     /// The room whose floor or wall it is.
     pub room: String,
-    /// How many circuits share it.
+    /// How many share it.
     pub shared_by: u32,
     /// Hours of the share of this one; 0 in older estimates.
     #[serde(default)]

@@ -156,7 +156,8 @@ pub struct AskedRoute {
     pub cost: Money,
     /// Stretch by stretch, in the order in which the cable lies.
     pub segments: Vec<RouteSegment>,
-    /// What is opened for it, and how many runs and tours of the request share it.
+    /// What is opened for it, and how many share it: runs and tours of the request, and the points of the survey, the lower
+    /// ones and the lights of each room counted as one user each.
     pub openings: Vec<RouteOpening>,
     /// What the fabric allows its way.
     pub limits: Vec<RouteLimit>,
@@ -186,7 +187,7 @@ pub struct AskedTour {
     pub cost: Money,
     /// From the start to the first place, from place to place, and of a ring back to the start.
     pub legs: Vec<AskedLeg>,
-    /// What is opened for it, and how many runs and tours of the request share it.
+    /// What is opened for it, and how many share it, as of a route.
     pub openings: Vec<RouteOpening>,
     /// What the fabric allows its way.
     pub limits: Vec<RouteLimit>,
@@ -243,7 +244,7 @@ pub(super) fn routes(
     let asks: Vec<Ask<'_>> = wanted.iter().map(Wanted::ask).collect();
     let laid = ways.runs_together(&asks);
     let runs = found(&wanted, laid)?;
-    let answering = Answering { catalogue, ways: &ways, users: users(&runs) };
+    let answering = Answering { catalogue, ways: &ways, users: users(&runs, &ways) };
     let mut answers = wanted.iter().zip(&runs);
     let routes = request.runs.iter().zip(&mut answers).map(|(run, laid)| answering.route(&run.id, laid)).collect();
     let tours = request.tours.iter().zip(&mut answers).map(|(tour, laid)| answering.tour(&tour.id, laid)).collect();
@@ -436,11 +437,11 @@ fn found(wanted: &[Wanted], laid: Vec<Option<Run>>) -> Result<Vec<Run>, Vec<Faul
     if lost.is_empty() { Ok(laid.into_iter().flatten().collect()) } else { Err(lost) }
 }
 
-/// How many use what is opened.
-fn users(runs: &[Run]) -> BTreeMap<Opening, u32> {
+/// How many use what is opened: the runs that were asked for, and the points of the survey for which it is open anyway.
+fn users(runs: &[Run], ways: &Ways<'_>) -> BTreeMap<Opening, u32> {
     let mut users = BTreeMap::new();
     for opening in runs.iter().flat_map(|run| &run.openings) {
-        *users.entry(*opening).or_insert(0) += 1;
+        *users.entry(*opening).or_insert_with(|| ways.opened_by_points(*opening)) += 1;
     }
     users
 }

@@ -52,6 +52,7 @@ pub struct Ways<'a> {
     /// The map, where the house was drawn.
     network: Option<network::Network<'a>>,
     approaches: sharing::Approaches,
+    by_points: sharing::OpenedByPoints,
 }
 
 impl<'a> Ways<'a> {
@@ -74,7 +75,8 @@ impl<'a> Ways<'a> {
             .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
             .collect();
         let mut network = network::Network::of(site, catalogue, prices, &obstructions);
-        let approaches = network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
+        let (approaches, by_points) =
+            network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
         if let Some(network) = &mut network {
             network.prepare_without();
         }
@@ -82,7 +84,7 @@ impl<'a> Ways<'a> {
         if let Some(network) = &network {
             access::as_planned(network, &approaches, &mut rooms);
         }
-        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, network, approaches }
+        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, network, approaches, by_points }
     }
 
     /// The ways into one room.
@@ -101,6 +103,12 @@ impl<'a> Ways<'a> {
     #[must_use]
     pub fn network(&self) -> Option<&network::Network<'a>> {
         self.network.as_ref()
+    }
+
+    /// How many demands of the house's own points use an opening: the lower points of a room are one, its lights another.
+    #[must_use]
+    pub fn opened_by_points(&self, opening: Opening) -> u32 {
+        self.by_points.get(&opening).copied().unwrap_or(0)
     }
 
     /// The run that is asked for: on the map where all its ends are on it, by the model of lengths otherwise.

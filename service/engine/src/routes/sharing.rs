@@ -10,12 +10,12 @@ use std::collections::BTreeMap;
 
 use petgraph::graph::NodeIndex;
 
-use super::Ask;
 use super::map::BayIndex;
 use super::network::{Approach, Arrival, Network};
 use super::prices::{Cost, Gauge, up_the_wall};
 use super::run::Run;
 use super::search::NEVER;
+use super::{Ask, Opening};
 use crate::catalogue::{Catalogue, CircuitType, PointGroup, PointPlace};
 use crate::limits::{CLOSING_TRIALS_MAX, SHARING_ROUNDS_MAX, SHARING_WORK_MAX};
 use crate::site::{RoomIndex, RoomPlan};
@@ -58,8 +58,11 @@ pub fn class_of(place: PointPlace, circuit: CircuitType) -> Class {
     if place == PointPlace::Ceiling || lights { Class::High } else { Class::Low }
 }
 
+/// How many demands of the house's own points use each opening.
+pub type OpenedByPoints = BTreeMap<Opening, u32>;
+
 /// Plans the openings of a house: afterwards what is used is open in the network's state.
-pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> Approaches {
+pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> (Approaches, OpenedByPoints) {
     let demands = demands(network, catalogue);
     let full: Vec<Cost> = network.map.openings.iter().map(|opening| opening.rate.cost()).collect();
     network.state = full.iter().map(|price| price / USERS_AT_FIRST).collect();
@@ -78,8 +81,20 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> Approac
     close_what_does_not_pay(network, &demands, &full, &users, &mut open);
     set_open(network, &full, &open);
     network.weigh();
-    let approach = |demand: &Demand| demand.cheapest(network).map_or(Approach::Foot, |(_, by, _)| by.approach);
-    demands.iter().map(|demand| ((demand.room, demand.class), approach(demand))).collect()
+    let mut by_points = OpenedByPoints::new();
+    let mut approaches = Approaches::new();
+    for demand in &demands {
+        let Some((_, by, node)) = demand.cheapest(network) else {
+            approaches.insert((demand.room, demand.class), Approach::Foot);
+            continue;
+        };
+        approaches.insert((demand.room, demand.class), by.approach);
+        let passage = network.from_board(gauge_of(demand.class), by.bay, node);
+        for opening in network.opened_by(&passage) {
+            *by_points.entry(network.map.openings[opening].opening).or_insert(0) += 1;
+        }
+    }
+    (approaches, by_points)
 }
 
 /// Plans runs together that nobody else shares with: each is searched again with what the others have opened for free,
