@@ -156,6 +156,20 @@ fn the_route_of_a_feed_takes_the_hours_of_its_lines_without_the_glands() {
 }
 
 #[test]
+fn every_bond_and_draw_in_run_says_what_it_uses_and_what_the_next_best_way_costs() {
+    let estimate = priced(&example("kestrel-bank.json"));
+
+    let own: Vec<&Route> = estimate.routes.iter().filter(|route| route.circuit.is_none()).collect();
+
+    assert!(own.len() >= 4, "{own:?}");
+    for route in own {
+        let more = route.runner_up.as_ref().and_then(|other| other.money_more);
+        assert!(more >= Some(Money::ZERO), "{}: {}", route.serves, route.chosen_because);
+        assert!(route.chosen_because.contains("the next best way"), "{}", route.chosen_because);
+    }
+}
+
+#[test]
 fn where_nothing_was_drawn_every_stretch_has_its_money_and_the_route_says_how_far_to_trust_it() {
     let estimate = priced(&example("minimal.json"));
 

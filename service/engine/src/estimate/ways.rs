@@ -8,7 +8,7 @@ use crate::circuits::CircuitPlan;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways};
+use crate::routes::{Alternative, Gauge, Leg, Opening, Run, Segment, Ways};
 use crate::site::Site;
 use crate::take_off::Job;
 
@@ -19,11 +19,17 @@ pub(super) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
         .services
         .iter()
         .filter(|service| crate::take_off::needs_bond(service))
-        .filter_map(|service| Some((format!("bond-{}", service.kind.word()), crate::take_off::bond_run(job, service)?)))
+        .filter_map(|service| {
+            Some((format!("bond-{}", service.kind.word()), crate::take_off::bond_run_explained(job, service)?))
+        })
         .collect();
     let draw_ins: Vec<(String, Run)> = crate::take_off::draw_ins(job)
         .into_iter()
-        .filter_map(|draw_in| Some((format!("draw-in run to {}", draw_in.towards), draw_in.run?)))
+        .filter_map(|draw_in| {
+            let (end, height) = draw_in.end?;
+            let run = job.ways.between_explained(job.site.board, end, height, Gauge::DrawIn)?;
+            Some((format!("draw-in run to {}", draw_in.towards), run))
+        })
         .collect();
     let bonds: Vec<(String, Run)> = bonds.into_iter().chain(draw_ins).collect();
     let circuits = job.installation.circuits.iter();

@@ -126,21 +126,23 @@ impl<'a> Ways<'a> {
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
     #[must_use]
     pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
-        let (network, room) = (self.network.as_ref()?, to.room?);
-        let point = StopPoint {
-            place: crate::catalogue::PointPlace::Wall,
-            is_switch: false,
-            in_and_out: false,
-            height,
-            count: 1,
-            at: Some(to.at?),
-            entry: None,
-            first: 0,
-        };
-        let stops = [Stop { room, points: vec![point], share_of_walls: 1.0 }];
+        let (network, stops) = (self.network.as_ref()?, [one_end(to, height)?]);
         let ask = Ask { from, stops: &stops, course: Course::Star, gauge, explained: false };
         // By what is cheapest for this one cable, whatever the points of the room do.
         network.run(ask, &sharing::Approaches::new(), network.view(gauge))
+    }
+
+    /// The same with its reasons: what it uses, and the next best way with its main medium closed.
+    #[must_use]
+    pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
+        let (network, stops) = (self.network.as_ref()?, [one_end(to, height)?]);
+        let ask = Ask { from, stops: &stops, course: Course::Star, gauge, explained: true };
+        let run = self.between_on_the_map(from, to, height, gauge)?;
+        let closed = main_medium(network, &run);
+        let without = |closed| network.run(ask, &sharing::Approaches::new(), network.view_without(gauge, closed));
+        let other = closed.and_then(without).filter(|other| cost(network, other).money >= cost(network, &run).money);
+        let next = other.and_then(|other| next_best(network, &run, &other));
+        Some(because(network, run, next))
     }
 
     /// Where a cable to a place outside leaves the house: on the wall nearest to it.
@@ -183,15 +185,8 @@ impl<'a> Ways<'a> {
         let Some(other) = main_medium(network, &run).and_then(without) else { return because(network, run, None) };
         let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
         let (chosen, other) = if swap { (other, run) } else { (run, other) };
-        let (least, more) = (cost(network, &chosen), cost(network, &other));
-        let runner_up = main_medium(network, &other).map(|medium| Alternative {
-            medium,
-            metres: (other.metres - chosen.metres).value(),
-            hours: more.hours - least.hours,
-            money: more.money - least.money,
-            damages: other.damages(network),
-        });
-        because(network, chosen, runner_up)
+        let next = next_best(network, &chosen, &other);
+        because(network, chosen, next)
     }
 
     /// Metres on plan and up or down between a spot and the middle of a room.
@@ -306,6 +301,33 @@ impl<'w, 'a> Forms<'w, 'a> {
         });
         self.searched[index].1.as_mut()?.run(course)
     }
+}
+
+/// One place on a wall as the only end of a run; absent where it is not known.
+fn one_end(to: Spot, height: Metres) -> Option<Stop> {
+    let point = StopPoint {
+        place: crate::catalogue::PointPlace::Wall,
+        is_switch: false,
+        in_and_out: false,
+        height,
+        count: 1,
+        at: Some(to.at?),
+        entry: None,
+        first: 0,
+    };
+    Some(Stop { room: to.room?, points: vec![point], share_of_walls: 1.0 })
+}
+
+/// Another way of a run against the one that was chosen; absent where it lies in no void.
+fn next_best(network: &network::Network<'_>, chosen: &Run, other: &Run) -> Option<Alternative> {
+    let (least, more) = (cost(network, chosen), cost(network, other));
+    main_medium(network, other).map(|medium| Alternative {
+        medium,
+        metres: (other.metres - chosen.metres).value(),
+        hours: more.hours - least.hours,
+        money: more.money - least.money,
+        damages: other.damages(network),
+    })
 }
 
 fn because(network: &network::Network<'_>, mut run: Run, runner_up: Option<Alternative>) -> Run {

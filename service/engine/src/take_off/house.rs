@@ -137,10 +137,16 @@ fn earthing(job: Job<'_>, take_off: &mut TakeOff) {
 /// The way of the bond to a service, from the earth bar at the board; absent where nothing was drawn or the place of the
 /// pipe is not known.
 pub(crate) fn bond_run(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
-    /// A clamp sits this high on the pipe. Common practice, no source.
-    const CLAMP_M: f64 = 0.3;
-    job.ways.between_on_the_map(job.site.board, service.spot?, Metres::new(CLAMP_M), Gauge::Bond)
+    job.ways.between_on_the_map(job.site.board, service.spot?, CLAMP, Gauge::Bond)
 }
+
+/// The same with its reasons, for the routes.
+pub(crate) fn bond_run_explained(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
+    job.ways.between_explained(job.site.board, service.spot?, CLAMP, Gauge::Bond)
+}
+
+/// A clamp sits this high on the pipe. Common practice, no source.
+const CLAMP: Metres = Metres::new(0.3);
 
 /// Metres of the bond to a service, along the route from the board.
 pub(crate) fn bond_metres(job: Job<'_>, service: &ServicePlan) -> f64 {

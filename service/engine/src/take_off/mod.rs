@@ -28,7 +28,7 @@ use crate::told::Told;
 
 pub(crate) use buying::stage_of;
 pub(crate) use cables::{cable_metre, laying, run_cost, segment_hours};
-pub(crate) use house::{bond_metres, bond_run, feed_hole, needs_bond, trench_metre};
+pub(crate) use house::{bond_metres, bond_run_explained, feed_hole, needs_bond, trench_metre};
 pub use preliminaries::{Daily, preliminaries};
 pub(crate) use provisions::{draw_in_metre, draw_ins};
 

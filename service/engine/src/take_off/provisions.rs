@@ -26,6 +26,8 @@ pub(crate) struct DrawIn {
     pub metres: Metres,
     /// Its way, where the house was drawn.
     pub run: Option<Run>,
+    /// Where it ends and how high, where that is known.
+    pub end: Option<(Spot, Metres)>,
     /// Whether its end was recorded, or taken.
     pub recorded: bool,
 }
@@ -88,7 +90,8 @@ fn draw_in(job: Job<'_>, draws_in: DrawsIn, place: FuturePlace, futures: Vec<Fut
         },
         |run| run.metres,
     );
-    DrawIn { futures, towards, room, through_the_wall, metres, run, recorded }
+    let end = spot.map(|spot| (spot, height));
+    DrawIn { futures, towards, room, through_the_wall, metres, run, end, recorded }
 }
 
 /// Over the ceiling of the room that was named; else of the room under the roof that is nearest to the board.
