@@ -90,9 +90,10 @@ impl Desk {
         })
     }
 
-    fn width(&self, model: Model) -> f64 {
-        let (_, draws) = drawn(model);
-        draws.quantile(0.9) - draws.quantile(0.1)
+    /// How wide the range is, as its standard deviation: percentiles jump where one of a few large alternatives passes
+    /// them.
+    fn width(model: Model) -> f64 {
+        Shares::of(&model.arranged()).total().sqrt()
     }
 
     /// The house as it turns out to be: each answer that a survey can hold, put in it.
@@ -173,14 +174,14 @@ fn answering_a_question_narrows_the_range_on_average() {
     for name in ["counts-only.json", "kestrel-bank.json"] {
         let request = example(&desk.engine, name);
         let (unknowns, model, _) = desk.looked_at(&request);
-        let before = desk.width(model);
+        let before = Desk::width(model);
         for unknown in &unknowns {
             let answers: Option<Vec<(f64, f64)>> = unknown
                 .answers
                 .iter()
                 .map(|answer| {
                     let (_, model, _) = desk.looked_at(&answered(&request, unknown, answer)?);
-                    Some((answer.odds, desk.width(model)))
+                    Some((answer.odds, Desk::width(model)))
                 })
                 .collect();
             let Some(answers) = answers else { continue };
