@@ -441,3 +441,21 @@ fn a_divided_board_is_drawn_as_sections_behind_their_residual_current_devices() 
     let whole = single_line::single_line_diagram(&example("three-bed"));
     assert!(groups(&Document::parse(&whole).expect("right XML"), "data-section").is_empty());
 }
+
+/// The demonstration house has bonds, and draw-in runs whose names are longer than there is room for beside a line.
+#[test]
+fn every_bond_and_draw_in_run_is_named_in_whole_in_the_legend_of_the_plan_and_no_name_is_cut_on_it() {
+    let estimate = example("kestrel-bank");
+
+    let plan = route_plan(&estimate).expect("it was drawn");
+
+    let document = Document::parse(&plan).expect("it is XML");
+    let words: Vec<&str> = elements(&document, "text").filter_map(|text| text.text()).collect();
+    let others: Vec<_> = estimate.routes.iter().filter(|route| route.circuit.is_none()).collect();
+    assert!(others.iter().any(|route| route.serves.starts_with("draw-in run")), "{others:?}");
+    for route in others {
+        assert!(words.contains(&format!("{}  {}", route.id, route.serves).as_str()), "{}", route.serves);
+    }
+    let cut: Vec<&&str> = words.iter().filter(|words| words.ends_with('…')).collect();
+    assert!(cut.is_empty(), "{cut:?}");
+}
