@@ -176,6 +176,13 @@ fn what_a_circuit_that_stays_feeds_is_connected_already_and_not_asked_about() {
     assert!(estimate.questions.iter().all(|question| question.id != "missing-point"));
 }
 
+#[test]
+fn a_kitchen_with_no_box_in_its_walls_wants_no_plan() {
+    let estimate = priced(&example("partial.json"));
+    assert!(estimate.risk_flags.iter().all(|flag| flag.id != "kitchen-plan-missing"));
+    assert!(estimate.questions.iter().all(|question| question.id != "kitchen-plan"));
+}
+
 /// Joists at 400 mm under a line of 5 m along the front: 12.5, so 13 across; none along; half where nobody looked.
 #[test]
 fn joists_across_an_opened_line_are_drilled_and_joists_along_it_are_not() {

@@ -63,7 +63,9 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     });
     let staying = kitchens().filter(|room| room.units_stay);
     found.raise_for_rooms("kitchen-stays", staying, "the fitted units stay", Some(behind));
-    let unplanned = rooms().filter(|room| is_unplanned_kitchen(room));
+    // A kitchen without a box in its walls has nothing that a plan could move.
+    let asked = seen.unknowns.iter().any(|unknown| unknown.id == "kitchen-plan");
+    let unplanned = rooms().filter(|room| asked && is_unplanned_kitchen(room));
     let what = "no point of the kitchen has a place";
     found.raise_for_rooms("kitchen-plan-missing", unplanned, what, seen.dearest("kitchen-plan"));
     unmarked(seen, found);

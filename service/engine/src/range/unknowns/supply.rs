@@ -19,7 +19,7 @@ pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         let cost = asked.electrode();
         found.push(Unknown {
             id: "earthing",
-            ask: Some("How is the house earthed? Look at the cut-out for the earth's terminal, or ask the operator"),
+            ask: Some("How is the house earthed? Look for the earth at the cut-out, or ask the operator"),
             places: vec!["intake".to_owned()],
             cause: "how the house is earthed",
             answers: asked.answers("earthing", |row| {
