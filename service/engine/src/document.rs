@@ -225,8 +225,11 @@ fn unknown_field(parent: &str, field: &str, accepted: &[&str]) -> Fault {
 fn unknown_value(pointer: String, found: &Value, options: &Value) -> Fault {
     let accepted: Vec<&str> = options.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
     let mut detail = format!("{} is not known here", shown(found));
-    if let Some(meant) = found.as_str().and_then(|written| nearest(written, accepted.iter().copied())) {
-        let _ = write!(detail, "; did you mean `{meant}`?");
+    match found.as_str().and_then(|written| nearest(written, accepted.iter().copied())) {
+        Some(meant) => {
+            let _ = write!(detail, "; did you mean `{meant}`?");
+        }
+        None => detail.push('.'),
     }
     let _ = write!(detail, " Accepted: {}", accepted.join(", "));
     Fault::new(pointer, FaultCode::UnknownValue, detail)

@@ -202,3 +202,19 @@ fn a_key_written_twice_is_refused_both_ways() {
     assert!(DEMANDS.contract.read(twice).is_err());
     assert!(DEMANDS.contract.read_by_schema(twice).is_err());
 }
+
+#[test]
+fn an_unknown_word_is_answered_in_sentences_with_the_words_that_are_known() {
+    let contract = Contract::<DemandRequest>::new();
+    let detail = |kind: &str| {
+        let request = serde_json::json!({ "supply": {}, "loads": [{ "kind": kind, "count": 1, "current_a": 6 }] });
+        match contract.read(&request.to_string().into_bytes()) {
+            Err(Unreadable::Faults(faults)) => faults[0].detail.clone(),
+            other => panic!("not refused: {other:?}"),
+        }
+    };
+
+    assert!(detail("kettle").starts_with("\"kettle\" is not known here. Accepted: lighting, "), "{}", detail("kettle"));
+    let near = "\"cookre\" is not known here; did you mean `cooker`? Accepted: lighting, ";
+    assert!(detail("cookre").starts_with(near), "{}", detail("cookre"));
+}
