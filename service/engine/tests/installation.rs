@@ -284,3 +284,17 @@ fn long_tails_are_a_feed_whose_drop_and_impedance_are_in_every_check() {
         assert!(says("disconnection", &format!("Zs = {zs} +")), "{}: {:?}", circuit.id, circuit.checks);
     }
 }
+
+#[test]
+fn a_designer_is_told_for_which_conditions_the_capacities_are_read() {
+    // Source: BS 7671 Appendix 4: 30 degC in air, 20 degC and 2.5 K.m/W in the ground, from memory.
+    let estimate = estimate(&house());
+
+    let told = estimate.assumptions.iter().find(|one| one.subject == "cables-as-they-lie").expect("it is said");
+    assert!(told.assumed.starts_with("30 degC in air, 20 degC and 2.5 K.m/W"), "{}", told.assumed);
+    let overload = |working: &str| working.contains("Ca 1 (30 degC") && working.contains("Cg 1 (1 together");
+    for circuit in &estimate.circuits {
+        let check = circuit.checks.iter().find(|check| check.name.word() == "overload").expect("it is checked");
+        assert!(overload(&check.working), "{}: {}", circuit.id, check.working);
+    }
+}

@@ -297,6 +297,16 @@ pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> 
         });
     }
     entries.push(Assumption {
+        subject: "cables-as-they-lie".into(),
+        places: vec!["house".to_owned()],
+        assumed: "30 degC in air, 20 degC and 2.5 K.m/W in the ground, no circuit heated by others beside it"
+            .to_owned(),
+        because:
+            "the conditions of the capacity tables; circuits of a house are seldom loaded together, common practice; \
+                  where loaded ones run bunched or through one trunking, BS 7671 Table 4C1 is for the designer to apply"
+                .to_owned(),
+    });
+    entries.push(Assumption {
         subject: "lamp-load".into(),
         places: vec!["house".to_owned()],
         assumed: "LED fittings, 6 to 40 W each".to_owned(),

@@ -110,7 +110,8 @@ fn notes(estimate: &Estimate) -> Vec<String> {
 }
 
 /// Assumptions that a reader of the diagram has to know of.
-const SUBJECTS: [&str; 7] = ["earthing", "ze", "cut-out", "fault-current", "intake", "consumer-unit", "load"];
+const SUBJECTS: [&str; 8] =
+    ["earthing", "ze", "cut-out", "fault-current", "intake", "consumer-unit", "load", "cables-as-they-lie"];
 
 /// The sheet's edge on the right.
 const RIGHT: f64 = WIDTH - MARGIN;
