@@ -76,6 +76,7 @@ pub(crate) fn device(device: &DeviceChosen) -> String {
 /// A cable, line and protective conductor in mm2: `2.5/1.5 twin and earth`.
 pub(crate) fn cable(cable: &CableChosen) -> String {
     let kind = match cable.cable_type.as_str() {
+        "flat-twin-and-earth-70c" if cable.cores == Some(3) => "3-core and earth",
         "flat-twin-and-earth-70c" => "twin and earth",
         "single-core-70c" => "singles",
         "armoured-70c" => "armoured, 70 C",

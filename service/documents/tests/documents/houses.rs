@@ -78,3 +78,18 @@ fn every_example_reads_back_from_its_stored_bytes_to_the_byte() {
         assert!(serde_json::to_vec(&read).expect("writes") == stored, "{name}");
     }
 }
+
+#[test]
+fn the_diagram_says_what_is_found_at_each_board_and_where_its_earth_comes_from() {
+    let estimate = priced("kestrel-bank.json");
+    let sheet = documents::drawings::Drawing::SingleLineDiagram.of(&estimate).expect("a diagram");
+
+    let board = estimate.board.zs_ohm.expect("known").value();
+    assert!(sheet.contains(&format!("12 spare; Zs {board:.2} ohm by the house")), "the consumer unit");
+    let workshop = &estimate.board.sub_boards[0];
+    let zs = workshop.zs_ohm.expect("checked").value();
+    assert!(sheet.contains(&format!("3 used; Zs {zs:.2} ohm by the house")), "the workshop's board");
+    // Not cut off where the line ends.
+    assert!(workshop.earthing.ends_with("at the far gland") && sheet.contains("at the far gland"), "its earth");
+    assert!(sheet.contains("1.5/1 mm2 3-core and earth"), "the alarms");
+}

@@ -126,6 +126,16 @@ impl CircuitPlan {
         self.kind.is_sockets() || self.members.iter().any(outlet)
     }
 
+    /// Insulated cores of its cable; those of an armoured one that stays were not counted.
+    #[must_use]
+    pub fn cores(&self) -> Option<u8> {
+        match (self.cable, self.fixed.kept) {
+            (CableSize::ThreeCore1_5, _) => Some(3),
+            (cable, Some(_)) if cable.is_armoured() => None,
+            (cable, _) => Some(if cable.is_armoured() { 3 } else { 2 }),
+        }
+    }
+
     /// Whether it is the feed of an outbuilding that a trench is dug for.
     #[must_use]
     pub fn is_dug(&self) -> bool {

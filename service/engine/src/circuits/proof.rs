@@ -221,8 +221,8 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
     };
     let cable_type = if cable.is_armoured() { CableType::Armoured70 } else { CableType::FlatTwinAndEarth70 };
     let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
-    // Of one that stays the cores were not counted: two, which have the least armour.
-    let cores = cable.is_armoured().then_some(if super::feeds::is_kept(circuit) { 2 } else { 3 });
+    // Where the cores were not counted: two, which have the least armour.
+    let cores = cable.is_armoured().then_some(circuit.cores().unwrap_or(2));
     given.cable = Cable { cpc_mm2: cpc, cores, ..Cable::of(cable_type, cable.line_mm2()) };
     given.serves = (circuit.kind == CircuitType::Distribution).then_some(Serves::Board);
     given

@@ -94,6 +94,7 @@ fn cable(job: Job<'_>, circuit: &CircuitPlan) -> CableChosen {
         cable_type: circuit.cable.type_word().to_owned(),
         line_mm2: circuit.cable.line_mm2(),
         cpc_mm2: circuit.cable.cpc_mm2(),
+        cores: circuit.cores(),
         method: circuits::reference_method(circuit, job.site),
     }
 }

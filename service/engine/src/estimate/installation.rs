@@ -86,6 +86,10 @@ pub struct CableChosen {
     pub line_mm2: f64,
     /// Protective conductor, mm2.
     pub cpc_mm2: f64,
+    /// Insulated cores, without the bare protective conductor of a flat cable; absent where nobody counted them, and in
+    /// older estimates.
+    #[serde(default)]
+    pub cores: Option<u8>,
     /// The reference method that its capacity is read for: the most onerous way in which it lies.
     pub method: ReferenceMethod,
 }

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::super::devices::{self, Device};
-use super::super::lettering::{Face, fitted};
-use super::super::sheet::{BODY, HEADING, SMALL};
+use super::super::lettering::{Face, fitted, wrapped};
+use super::super::sheet::{BODY, HEADING, LEADING, SMALL};
 use super::super::svg::{Area, ENCLOSURE, MEDIUM, Svg, THICK, Text, at};
 use super::earthing::PROTECTIVE;
 use super::groups::Group;
@@ -18,6 +18,8 @@ pub(super) const INCOMING: f64 = 9.0;
 pub(super) const BETWEEN: f64 = 5.0;
 /// From the top of an enclosure to its first row.
 const HEAD: f64 = 12.4;
+/// Lines of the remark beside the title: what the head has room for.
+const REMARK_LINES: usize = 3;
 /// Height of the surge device's row.
 const EXTRA: f64 = 7.8;
 /// Height of a row of spare ways.
@@ -204,8 +206,10 @@ fn head(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) 
     svg.text(Text::new(at(columns.enclosure + 2.0, place.top + 4.2), HEADING, &title).bold());
     // The remark stands where no feed turns down.
     let room = RIGHT - columns.serves;
-    let remark = fitted(&group.remark, SMALL, Face::Plain, room);
-    svg.text(Text::new(at(columns.serves, place.top + 4.0), SMALL, &remark));
+    for (index, line) in wrapped(&group.remark, SMALL, Face::Plain, room, REMARK_LINES).iter().enumerate() {
+        let y = place.top + 4.0 + index as f64 * SMALL * LEADING;
+        svg.text(Text::new(at(columns.serves, y), SMALL, line));
+    }
 }
 
 fn surge(svg: &mut Svg, columns: &Columns, y: f64, words: &str) {

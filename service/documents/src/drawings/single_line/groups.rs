@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use engine::estimate::{Board, Circuit, Estimate, LineKind, Way};
-use engine::quantities::Amps;
+use engine::quantities::{Amps, Ohms};
 
 use super::Names;
-use crate::words::short;
+use crate::words::{fixed, short};
 
 /// A board, or what stands for one, and its circuits.
 pub(super) struct Group<'a> {
@@ -84,8 +84,12 @@ fn house<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Group<'a> {
         key: "board",
         title: format!("Consumer unit{place}"),
         remark: format!(
-            "{} ways, {} used, {} spare; {}",
-            board.ways, board.ways_used, board.ways_spare, board.enclosure
+            "{} ways, {} used, {} spare{}; {}",
+            board.ways,
+            board.ways_used,
+            board.ways_spare,
+            at_it(board.zs_ohm, board.fault_current_ka),
+            board.enclosure
         ),
         feed: None,
         from_intake: false,
@@ -105,7 +109,12 @@ fn further<'a>(estimate: &'a Estimate, feed: &'a str, names: &Names<'_>) -> Grou
     let (title, remark) = match board {
         Some(board) => (
             format!("Board, {}, fed by {feed}", names.room(&board.outbuilding)),
-            format!("{} ways, {used} used; {}", board.ways, board.earthing),
+            format!(
+                "{} ways, {used} used{}; {}",
+                board.ways,
+                at_it(board.zs_ohm, board.fault_current_ka),
+                board.earthing
+            ),
         ),
         None => (format!("Fed by {feed}"), String::new()),
     };
@@ -130,6 +139,13 @@ fn further<'a>(estimate: &'a Estimate, feed: &'a str, names: &Names<'_>) -> Grou
         spare: spare(chart, circuits.len(), board.map(|board| board.ways.saturating_sub(used))),
         circuits: numbered(circuits, chart),
     }
+}
+
+/// Loop impedance and prospective fault current at a board, as far as they are known.
+fn at_it(zs: Option<Ohms>, fault_ka: Option<f64>) -> String {
+    let zs = zs.map(|zs| format!("; Zs {} ohm by the house's earth", fixed(zs.value(), 2))).unwrap_or_default();
+    let fault = fault_ka.map(|fault| format!(", fault current {} kA", fixed(fault, 2))).unwrap_or_default();
+    format!("{zs}{fault}")
 }
 
 fn main_switch(rating: Option<f64>, poles: Option<u8>) -> String {

@@ -152,14 +152,15 @@ impl<'a> Row<'a> {
         let size = cable_words(&circuit.cable);
         svg.text(Text::new(at(columns.cable_words, y - 1.3), BODY, &fitted(&size, BODY, Face::Plain, room)));
         let run = format!(
-            "{} m {}, method {}",
+            "{} m {}, method {}{}",
             fixed(circuit.length_m.value(), 1),
             circuit.arrangement,
-            circuit.cable.method.to_string().to_uppercase()
+            circuit.cable.method.to_string().to_uppercase(),
+            if circuit.existing { ", there now" } else { "" }
         );
         svg.text(Text::new(at(columns.cable_words, y + 3.1), SMALL, &fitted(&run, SMALL, Face::Plain, room)));
         if ends_at.is_none() {
-            load(svg, &circuit.circuit_type, at(columns.load, y));
+            load(svg, kind_of_load(circuit), at(columns.load, y));
         }
     }
 
@@ -263,6 +264,12 @@ fn figures(circuit: &Circuit, room: f64) -> Vec<(String, bool)> {
         .into_iter()
         .map(|(line, heavy)| (fitted(&line, SMALL, if heavy { Face::Bold } else { Face::Plain }, room), heavy))
         .collect()
+}
+
+/// What is drawn at the end: an outside circuit with outlets on it ends in one.
+fn kind_of_load(circuit: &Circuit) -> &str {
+    let outlets = circuit.points.iter().any(|point| point.point_type.ends_with("socket"));
+    if circuit.circuit_type == "outside" && outlets { "sockets" } else { &circuit.circuit_type }
 }
 
 /// The load at the end of the conductor.
