@@ -14,8 +14,6 @@ pub struct Distances {
 
 /// Disturbances of a tour before it is taken as it is.
 const DISTURBANCES: usize = 24;
-/// Disturbances in a row that brought nothing, after which the rest are left out.
-const IN_VAIN_MAX: usize = 10;
 /// Rounds of improvement of one tour, far more than any takes.
 const ROUNDS_MAX: usize = 1_000;
 
@@ -120,18 +118,12 @@ fn best_tour(distances: &Distances) -> Vec<usize> {
     }
     let mut best = (length(distances, &tour), tour.clone());
     let mut disturbed = Disturbed::default();
-    let mut in_vain = 0;
     for _ in 0..DISTURBANCES {
         let mut trial = disturbed.next(&best.1);
         improve(distances, &mut trial);
         let cost = length(distances, &trial);
-        in_vain += 1;
         if cost < best.0 {
             best = (cost, trial);
-            in_vain = 0;
-        }
-        if in_vain == IN_VAIN_MAX {
-            break;
         }
     }
     let start = best.1.iter().position(|place| *place == 0).unwrap_or(0);
