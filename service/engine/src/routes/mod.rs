@@ -26,6 +26,8 @@ pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, Gauge, OpenedFloor, Prices, Rate,
 pub use run::{Alternative, Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use walls::IN_THE_ANGLE_M;
 
+use tour::Care;
+
 use crate::catalogue::Catalogue;
 use crate::quantities::Metres;
 use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot, axis_distance};
@@ -169,7 +171,7 @@ impl<'a> Ways<'a> {
             sharing::open_for(&mut network, &full, &runs, index);
             network.weigh_home(asks[index].gauge);
             let ask = asks[index];
-            let without = |closed| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed));
+            let without = |closed, _| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed));
             explained.push(run.clone().map(|run| Self::explained(&network, run, without)));
         }
         network.state = full;
@@ -181,10 +183,15 @@ impl<'a> Ways<'a> {
     /// The run with its reasons: what it uses, and the next best way with its main medium closed, which `without` lays.
     /// What is best for a whole room is not always best for one of its runs: where the other way is cheaper and does no
     /// damage, it is taken and the first one is the next best.
-    fn explained(network: &network::Network<'a>, run: Run, without: impl FnOnce(Medium) -> Option<Run>) -> Run {
-        let Some(other) = main_medium(network, &run).and_then(without) else { return because(network, run, None) };
+    fn explained(
+        network: &network::Network<'a>,
+        run: Run,
+        mut without: impl FnMut(Medium, Care) -> Option<Run>,
+    ) -> Run {
+        let compared = main_medium(network, &run).and_then(|closed| Some((closed, without(closed, Care::Rough)?)));
+        let Some((closed, other)) = compared else { return because(network, run, None) };
         let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
-        let (chosen, other) = if swap { (other, run) } else { (run, other) };
+        let (chosen, other) = if swap { (without(closed, Care::Full).unwrap_or(other), run) } else { (run, other) };
         let next = next_best(network, &chosen, &other);
         because(network, chosen, next)
     }
@@ -284,14 +291,20 @@ impl<'w, 'a> Forms<'w, 'a> {
     /// The run as one that goes through its points so; between a ring, a chain and a star alone its ends stay the same.
     pub fn run(&mut self, course: Course, explained: bool) -> Run {
         let on_the_map = self.ways.network.as_ref().and_then(|network| {
-            let run = self.laid(network, course, None)?;
-            let without = |closed| self.laid(network, course, Some(closed));
+            let run = self.laid(network, course, None, Care::Full)?;
+            let without = |closed, care| self.laid(network, course, Some(closed), care);
             Some(if explained { Ways::explained(network, run, without) } else { run })
         });
         on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
     }
 
-    fn laid(&mut self, network: &'w network::Network<'a>, course: Course, closed: Option<Medium>) -> Option<Run> {
+    fn laid(
+        &mut self,
+        network: &'w network::Network<'a>,
+        course: Course,
+        closed: Option<Medium>,
+        care: Care,
+    ) -> Option<Run> {
         let known = self.searched.iter().position(|(without, _)| *without == closed);
         let index = known.unwrap_or_else(|| {
             let gauge = self.ask.gauge;
@@ -299,7 +312,7 @@ impl<'w, 'a> Forms<'w, 'a> {
             self.searched.push((closed, network.laying(self.ask, &self.ways.approaches, view)));
             self.searched.len() - 1
         });
-        self.searched[index].1.as_mut()?.run(course)
+        self.searched[index].1.as_mut()?.run(course, care)
     }
 }
 

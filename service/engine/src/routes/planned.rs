@@ -9,7 +9,7 @@ use super::run::{Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
-use super::tour::{self, Distances};
+use super::tour::{self, Care, Distances};
 use super::{BENDS, OBSTRUCTED_M, Opening, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
 use crate::catalogue::PointPlace;
 use crate::limits::TOUR_STOPS_MAX;
@@ -69,6 +69,8 @@ pub(super) struct Laying<'n, 'a> {
     home: BTreeMap<BayIndex, Passage>,
     passages: BTreeMap<(BayIndex, BayIndex), Passage>,
     starts: BTreeMap<BayIndex, f64>,
+    /// What it costs between the places that were put in order last.
+    known: Option<(Vec<usize>, Distances)>,
 }
 
 /// A leg from one place of a run to another; place 0 is the board, place `n` the end `n - 1`.
@@ -77,7 +79,7 @@ type Pair = (usize, usize);
 impl<'a> Network<'a> {
     /// The run that is asked for; absent where one of its ends has no place on the map.
     pub(super) fn run(&self, ask: Ask<'_>, approaches: &Approaches, view: View<'_>) -> Option<Run> {
-        self.laying(ask, approaches, view)?.run(ask.course)
+        self.laying(ask, approaches, view)?.run(ask.course, Care::Full)
     }
 
     /// The ends of a run and the ways between them. A ring, a chain and a star have the same; trees come to their switches
@@ -196,14 +198,15 @@ impl<'n, 'a> Laying<'n, 'a> {
             from,
             ends,
             starts,
+            known: None,
         })
     }
 
     /// The run through the ends.
-    pub(super) fn run(&mut self, course: Course) -> Option<Run> {
+    pub(super) fn run(&mut self, course: Course, care: Care) -> Option<Run> {
         let all_hang = self.ends.iter().all(|placed| placed.hangs_in(course));
         self.ends.iter_mut().for_each(|placed| placed.hangs = !all_hang && placed.hangs_in(course));
-        let (pairs, order) = self.order(course);
+        let (pairs, order) = self.order(course, care);
         let mut run = self.lay(&pairs)?;
         run.order = order;
         run.order.dedup();
@@ -270,7 +273,7 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The legs of the run in the order in which they are laid, and the rooms in the order in which they are visited.
-    fn order(&self, course: Course) -> (Vec<Pair>, Vec<RoomIndex>) {
+    fn order(&mut self, course: Course, care: Care) -> (Vec<Pair>, Vec<RoomIndex>) {
         let main: Vec<usize> = (1..=self.ends.len()).filter(|place| !self.ends[place - 1].hangs).collect();
         let mut pairs = if course == Course::Star {
             main.iter().map(|place| (0, *place)).collect()
@@ -278,22 +281,24 @@ impl<'n, 'a> Laying<'n, 'a> {
             self.as_they_stand(&main, course)
         } else {
             let places: Vec<usize> = std::iter::once(0).chain(main.iter().copied()).collect();
-            let distances = Distances::of(places.len(), |from, to| self.cost(places[from], places[to]));
+            let (places, distances) = self.distances_between(places);
             let in_order = |order: Vec<usize>| -> Vec<Pair> {
                 let visited = || order.iter().map(|place| places[*place]);
                 std::iter::once(0).chain(visited()).zip(visited()).collect()
             };
-            match course {
+            let pairs = match course {
                 Course::Ring => {
-                    let mut pairs = in_order(tour::ring(&distances));
+                    let mut pairs = in_order(tour::ring(&distances, care));
                     pairs.extend(pairs.last().map(|last| (last.1, 0)));
                     pairs
                 }
-                Course::Chain | Course::Star => in_order(tour::chain(&distances)),
+                Course::Chain | Course::Star => in_order(tour::chain(&distances, care)),
                 Course::Tree | Course::TreeOfSwitches => {
                     tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
                 }
-            }
+            };
+            self.known = Some((places, distances));
+            pairs
         };
         let order = pairs.iter().filter(|(_, to)| *to > 0).map(|(_, to)| self.end(*to).room).collect();
         if course == Course::TreeOfSwitches {
@@ -302,6 +307,14 @@ impl<'n, 'a> Laying<'n, 'a> {
             pairs.extend(self.hanging(&main));
         }
         (pairs, order)
+    }
+
+    /// What it costs between these places: a ring and a chain mostly go through the same.
+    fn distances_between(&mut self, places: Vec<usize>) -> (Vec<usize>, Distances) {
+        self.known.take().filter(|(known, _)| *known == places).unwrap_or_else(|| {
+            let distances = Distances::of(places.len(), |from, to| self.cost(places[from], places[to]));
+            (places, distances)
+        })
     }
 
     /// Too many points to search: as they stand, those nearest to the board first.

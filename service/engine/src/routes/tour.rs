@@ -12,8 +12,24 @@ pub struct Distances {
     costs: Vec<Cost>,
 }
 
-/// Disturbances of a tour before it is taken as it is.
-const DISTURBANCES: usize = 24;
+/// How good an order is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Care {
+    /// The best that is found: to be laid.
+    Full,
+    /// A good one: only to be compared with, and some hundredths longer at worst.
+    Rough,
+}
+
+impl Care {
+    /// Disturbances of a tour before it is taken as it is.
+    const fn disturbances(self) -> usize {
+        match self {
+            Self::Full => 24,
+            Self::Rough => 4,
+        }
+    }
+}
 /// Rounds of improvement of one tour, far more than any takes.
 const ROUNDS_MAX: usize = 1_000;
 
@@ -63,13 +79,13 @@ impl Distances {
 
 /// A closed tour from the board and back, as the order of the other places.
 #[must_use]
-pub fn ring(distances: &Distances) -> Vec<usize> {
-    best_tour(distances)
+pub fn ring(distances: &Distances, care: Care) -> Vec<usize> {
+    best_tour(distances, care)
 }
 
 /// An open tour from the board, as the order of the other places.
 #[must_use]
-pub fn chain(distances: &Distances) -> Vec<usize> {
+pub fn chain(distances: &Distances, care: Care) -> Vec<usize> {
     if distances.places < 3 {
         return (1..distances.places).collect();
     }
@@ -82,7 +98,7 @@ pub fn chain(distances: &Distances) -> Vec<usize> {
         (_, to) if to == last => far,
         _ => distances.between(from, to),
     });
-    let mut order = best_tour(&with_end);
+    let mut order = best_tour(&with_end, care);
     if order.first() == Some(&last) {
         order.reverse();
     }
@@ -110,7 +126,7 @@ pub fn tree(distances: &Distances) -> Vec<(usize, usize)> {
     joined
 }
 
-fn best_tour(distances: &Distances) -> Vec<usize> {
+fn best_tour(distances: &Distances, care: Care) -> Vec<usize> {
     let mut tour: Vec<usize> = nearest_next(distances);
     improve(distances, &mut tour);
     if tour.len() < 5 {
@@ -118,7 +134,7 @@ fn best_tour(distances: &Distances) -> Vec<usize> {
     }
     let mut best = (length(distances, &tour), tour.clone());
     let mut disturbed = Disturbed::default();
-    for _ in 0..DISTURBANCES {
+    for _ in 0..care.disturbances() {
         let mut trial = disturbed.next(&best.1);
         improve(distances, &mut trial);
         let cost = length(distances, &trial);
@@ -155,64 +171,63 @@ fn nearest_next(distances: &Distances) -> Vec<usize> {
 }
 
 fn improve(distances: &Distances, tour: &mut Vec<usize>) {
+    let mut steps = Vec::with_capacity(tour.len());
     for _ in 0..ROUNDS_MAX {
-        if !turn_a_stretch(distances, tour) && !move_a_stretch(distances, tour) {
+        if !turn_a_stretch(distances, tour, &mut steps) && !move_a_stretch(distances, tour, &steps) {
             return;
         }
     }
 }
 
-/// Turns stretches round wherever that shortens the tour.
-fn turn_a_stretch(distances: &Distances, tour: &mut [usize]) -> bool {
+/// What it costs from each place of a tour to the next.
+fn count_steps(distances: &Distances, tour: &[usize], steps: &mut Vec<Cost>) {
+    let next = tour.iter().skip(1).chain(tour.first());
+    steps.clear();
+    steps.extend(tour.iter().zip(next).map(|(from, to)| distances.between(*from, *to)));
+}
+
+/// Turns stretches round wherever that shortens the tour; `steps` are those of the tour afterwards.
+fn turn_a_stretch(distances: &Distances, tour: &mut [usize], steps: &mut Vec<Cost>) -> bool {
     let places = tour.len();
     let mut better = false;
+    count_steps(distances, tour, steps);
     for from in 0..places.saturating_sub(2) {
         let first = tour[from];
         let by_first = distances.from(first);
-        let (mut second, mut by_second) = (tour[from + 1], distances.from(tour[from + 1]));
-        let mut to = from + 2;
-        while to < places {
-            let last = tour[to];
+        let mut by_second = distances.from(tour[from + 1]);
+        for to in from + 2..places {
             let after = if to + 1 < places { tour[to + 1] } else { tour[0] };
-            let now = by_first[second] + distances.between(last, after);
-            let turned = by_first[last] + by_second[after];
-            if turned < now && after != first {
+            let turned = by_first[tour[to]] + by_second[after];
+            if turned < steps[from] + steps[to] && after != first {
                 tour[from + 1..=to].reverse();
                 better = true;
-                (second, by_second) = (tour[from + 1], distances.from(tour[from + 1]));
+                count_steps(distances, tour, steps);
+                by_second = distances.from(tour[from + 1]);
             }
-            to += 1;
         }
     }
     better
 }
 
 /// Moves a stretch of up to three places to where it costs less, either way round.
-fn move_a_stretch(distances: &Distances, tour: &mut Vec<usize>) -> bool {
+fn move_a_stretch(distances: &Distances, tour: &mut Vec<usize>, steps: &[Cost]) -> bool {
     const STRETCH_MAX: usize = 3;
     let places = tour.len();
     for long in 1..=STRETCH_MAX.min(places.saturating_sub(3)) {
         for from in 1..=places - long {
             let (first, last) = (tour[from], tour[from + long - 1]);
-            let (before, after) = (tour[from - 1], tour[(from + long) % places]);
-            let gap = distances.between(before, after);
-            let saved = distances.between(before, first) + distances.between(last, after)
-                - gap.min(distances.between(before, first) + distances.between(last, after));
+            let gap = distances.between(tour[from - 1], tour[(from + long) % places]);
+            let saved = (steps[from - 1] + steps[from + long - 1]).saturating_sub(gap);
             if saved == 0 {
                 continue;
             }
             let (by_first, by_last) = (distances.from(first), distances.from(last));
-            for at in 0..places {
-                let next = if at + 1 < places { at + 1 } else { 0 };
-                let (one, other) = (tour[at], tour[next]);
-                let inside = |index: usize| index >= from && index < from + long;
-                if inside(at) || inside(next) {
-                    continue;
-                }
-                let join = distances.between(one, other);
+            // Not between places of the stretch, nor where it stands.
+            for at in (0..from - 1).chain(from + long..places) {
+                let (one, other) = (tour[at], tour[if at + 1 < places { at + 1 } else { 0 }]);
                 let straight = by_first[one] + by_last[other];
                 let turned = by_last[one] + by_first[other];
-                if straight.min(turned) < saved + join {
+                if straight.min(turned) < saved + steps[at] {
                     let mut stretch: Vec<usize> = tour.drain(from..from + long).collect();
                     if turned < straight {
                         stretch.reverse();
@@ -263,14 +278,14 @@ mod tests {
 
     #[test]
     fn a_radial_along_a_corridor_goes_from_the_near_end_to_the_far_one() {
-        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]));
+        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]), Care::Full);
         assert_eq!(order, [2, 3, 1, 4]);
     }
 
     #[test]
     fn a_ring_along_a_corridor_is_there_and_back() {
         let distances = on_a_line(&[0, 30, 10, 20, 40]);
-        assert_eq!(distances.along(&ring(&distances), true), 80);
+        assert_eq!(distances.along(&ring(&distances, Care::Full), true), 80);
     }
 
     #[test]
@@ -282,6 +297,6 @@ mod tests {
     #[test]
     fn nothing_to_visit_is_no_way_at_all() {
         let none = on_a_line(&[0]);
-        assert!(ring(&none).is_empty() && chain(&none).is_empty() && tree(&none).is_empty());
+        assert!(ring(&none, Care::Full).is_empty() && chain(&none, Care::Full).is_empty() && tree(&none).is_empty());
     }
 }
