@@ -63,6 +63,20 @@ fn estimates(criterion: &mut Criterion) {
     // Aim: under 2 ms. Circuits gathered, sized and proved by seven checks each, the board, alarms and bathrooms; the search
     // of each circuit's way on the map is in it, and takes nine tenths.
     group.bench_function("the circuits of the demonstration house", |bencher| bencher.iter(|| design(&ways, basis)));
+    // The same where its rooms were not drawn: the design alone, its ways by the model.
+    let mut undrawn = request.clone();
+    for room in &mut undrawn.survey.rooms {
+        (room.outline, room.corners) = (None, Vec::new());
+        room.points.iter_mut().for_each(|point| (point.at, point.wall, point.along_m) = (None, None, None));
+    }
+    let (undrawn_site, _) = Site::from_survey(&undrawn.survey, &engine.catalogue);
+    let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook, &Factors::of(&undrawn_site, &workbook));
+    let undrawn_ways = Ways::of(&undrawn_site, &engine.catalogue, prices, usual_level);
+    assert!(undrawn_ways.network().is_none(), "no map of a house that was not drawn");
+    let basis_undrawn = Basis { survey: &undrawn.survey, ..basis };
+    group.bench_function("the circuits of the demonstration house, not drawn", |bencher| {
+        bencher.iter(|| design(&undrawn_ways, basis_undrawn));
+    });
     // Aim: under 1 ms. What an unknown that moves no cable is priced again by.
     let installation = design(&ways, basis);
     let job = Job {

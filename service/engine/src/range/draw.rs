@@ -3,7 +3,7 @@
 //! Cost: one look-up and one product for each cause and draw; the demonstration house takes about half a million.
 
 use super::lattice::{Coordinate, DIMENSIONS, DRAWS, coordinates};
-use super::model::{Alternative, Cost, Drawing, Effect};
+use super::model::{Alternative, Cause, Cost, Drawing, Effect};
 use super::shapes::{Edges, STEP_BITS, STEPS};
 
 /// Draws that are worked on at a time, so that they stay near the processor.
@@ -24,6 +24,7 @@ impl Draws {
         let crew = Table::of(&drawing.shapes.log_normal(model.crew_sigma), 1.0);
         let prices = Table::of(&drawing.shapes.log_normal(model.prices_sigma), 1.0);
         let causes: Vec<Drawn> = model.causes.iter().map(|cause| Drawn::of(&cause.effect, drawing)).collect();
+        let always = always(&model.causes);
         let mut costs = Vec::with_capacity(DRAWS);
         let mut labour = [0.0f32; BLOCK];
         let mut materials = [0.0f32; BLOCK];
@@ -34,7 +35,7 @@ impl Draws {
             for (cause, coordinate) in causes.iter().zip(&coordinates[2..]) {
                 cause.add(*coordinate, first, &mut labour, &mut materials);
             }
-            let base = model.base;
+            let base = model.base + always;
             crew.multiply(coordinates[0], first, base.labour, &mut labour);
             prices.multiply(coordinates[1], first, base.materials, &mut materials);
             let fixed = single(model.fixed);
@@ -160,8 +161,8 @@ enum Drawn {
     Labour(Halves),
     /// It moves both in step.
     Both { labour: Halves, materials: Halves },
-    /// It is one of a few: what each step adds, from the probability at which it begins.
-    Steps(Vec<(u32, f32, f32)>),
+    /// It is one of a few: what each but the first adds to the one before it.
+    Steps(Vec<Step>),
 }
 
 impl Drawn {
@@ -175,7 +176,7 @@ impl Drawn {
                 let factor = drawing.shapes.log_normal(*sigma).map(|edge| edge - 1.0);
                 Self::Both { labour: Halves::of(&factor, of.labour), materials: Halves::of(&factor, of.materials) }
             }
-            Effect::Alternatives(alternatives) => Self::Steps(steps(alternatives)),
+            Effect::Alternatives(alternatives) => Self::Steps(steps(alternatives).skip(1).collect()),
         }
     }
 
@@ -187,39 +188,57 @@ impl Drawn {
                 of_materials.add(coordinate, first, materials);
             }
             Self::Steps(steps) => {
-                for (begins, more_labour, more_materials) in steps {
-                    let mut at = coordinate.at(first);
-                    for (labour, materials) in labour.iter_mut().zip(materials.iter_mut()) {
-                        let there = if at >= *begins { 1.0 } else { 0.0 };
-                        *labour += there * more_labour;
-                        *materials += there * more_materials;
-                        at = coordinate.after(at);
-                    }
+                for step in steps {
+                    step.add(step.labour, coordinate, first, labour);
+                    step.add(step.materials, coordinate, first, materials);
                 }
             }
         }
     }
 }
 
-/// Each alternative as what it adds to the one before it.
-fn steps(alternatives: &[Alternative]) -> Vec<(u32, f32, f32)> {
+/// What an alternative adds to the one before it.
+struct Step {
+    /// The probability at which it begins.
+    begins: u32,
+    labour: f32,
+    materials: f32,
+}
+
+impl Step {
+    fn add(&self, more: f32, coordinate: Coordinate, first: usize, sums: &mut [f32; BLOCK]) {
+        if more == 0.0 {
+            return;
+        }
+        let mut at = coordinate.at(first);
+        for sum in sums {
+            *sum += if at >= self.begins { more } else { 0.0 };
+            at = coordinate.after(at);
+        }
+    }
+}
+
+/// Each alternative as what it adds to the one before it; the first one is there from the start.
+fn steps(alternatives: &[Alternative]) -> impl Iterator<Item = Step> {
     let mut begins = 0.0;
     let mut before = Cost::ZERO;
-    alternatives
-        .iter()
-        .map(|one| {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a float's cast is held to u32"
-            )]
-            let at = (begins * 4_294_967_296.0) as u32;
-            let more = one.adds - before;
-            before = one.adds;
-            begins += one.odds;
-            (at, single(more.labour), single(more.materials))
-        })
-        .collect()
+    alternatives.iter().map(move |one| {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a float's cast is held to u32")]
+        let at = (begins * 4_294_967_296.0) as u32;
+        let more = one.adds - before;
+        before = one.adds;
+        begins += one.odds;
+        Step { begins: at, labour: single(more.labour), materials: single(more.materials) }
+    })
+}
+
+/// What the first alternative of each cause adds: it is there in every draw.
+fn always(causes: &[Cause]) -> Cost {
+    let first = |cause: &Cause| match &cause.effect {
+        Effect::Alternatives(alternatives) => alternatives.first().map(|one| one.adds),
+        _ => None,
+    };
+    causes.iter().filter_map(first).sum()
 }
 
 const _: () = assert!(DRAWS.is_multiple_of(BLOCK) && DIMENSIONS >= 8);
