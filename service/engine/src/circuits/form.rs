@@ -57,13 +57,10 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, becau
     }
     let stops = stops(draft, CircuitType::RingSockets, with);
     let mut forms = with.ways.forms(asked_as_ring(draft, fed_from, &stops, with));
-    let mut laid = |kind: CircuitType, explained: bool| {
-        let course = if kind == CircuitType::RingSockets { Course::Ring } else { Course::Chain };
-        if stops.is_empty() { run(draft, kind, fed_from, with) } else { forms.run(course, explained) }
-    };
-    let ring = laid(CircuitType::RingSockets, true);
-    // Only to be compared with: nobody asks why it would go so.
-    let radial = laid(as_radial, false);
+    let nowhere = stops.is_empty();
+    let ring =
+        if nowhere { run(draft, CircuitType::RingSockets, fed_from, with) } else { forms.run(Course::Ring, true) };
+    let radial = if nowhere { run(draft, as_radial, fed_from, with) } else { forms.compared(Course::Chain) };
     let ways = ways(draft, &ring, &radial, with);
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = ways.iter().rev().filter(|way| way.barred.is_none());
@@ -76,7 +73,8 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, becau
     if chosen.kind == CircuitType::RingSockets {
         return Laid { kind: chosen.kind, run: ring, sized: None };
     }
-    Laid { kind: chosen.kind, run: laid(chosen.kind, true), sized: chosen.sized }
+    let run = if nowhere { radial } else { forms.run(Course::Chain, true) };
+    Laid { kind: chosen.kind, run, sized: chosen.sized }
 }
 
 /// Why one of the ways was chosen: what each costs, and what bars the others.

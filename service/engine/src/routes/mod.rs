@@ -298,6 +298,12 @@ impl<'w, 'a> Forms<'w, 'a> {
         on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
     }
 
+    /// The same, only to be compared with: in a good order, if not in the best.
+    pub fn compared(&mut self, course: Course) -> Run {
+        let on_the_map = self.ways.network.as_ref().and_then(|network| self.laid(network, course, None, Care::Rough));
+        on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
+    }
+
     fn laid(
         &mut self,
         network: &'w network::Network<'a>,
