@@ -1,6 +1,7 @@
 //! What a circuit must carry.
 
 use std::collections::BTreeMap;
+use std::fmt;
 
 use super::gather::Draft;
 use crate::catalogue::{Catalogue, CircuitType};
@@ -52,7 +53,11 @@ pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) 
 }
 
 /// How the design current of such a circuit comes about, so that a pencil can follow it.
-pub(super) fn working(draft: &Draft, site: &Site, catalogue: &Catalogue, current: Amps) -> String {
+pub(super) fn working(draft: &Draft, site: &Site, catalogue: &Catalogue, current: Amps) -> impl fmt::Display {
+    fmt::from_fn(move |f| f.write_str(&made_of(draft, site, catalogue, current)))
+}
+
+fn made_of(draft: &Draft, site: &Site, catalogue: &Catalogue, current: Amps) -> String {
     let voltage = site.supply.voltage;
     let parts = match draft.kind {
         CircuitType::Outside if holds_sockets(draft, site) => {

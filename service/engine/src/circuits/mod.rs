@@ -219,7 +219,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
     }
     feeds::size(&mut circuits, ways.site(), told);
     let tails = board::tails(ways);
-    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
+    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards, told);
     let checked = proof::prove(&mut circuits, &at_board.0, ways, basis);
     let made =
         board::Made { tails, at_board, circuits: &circuits, checked: &checked, catalogue, standards, survey, told };

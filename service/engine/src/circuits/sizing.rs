@@ -1,7 +1,5 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
-use std::fmt;
-
 use super::gather::Draft;
 use super::given::Fixed;
 use super::{CircuitPlan, Cost, FedFrom, feeds, form, loads};
@@ -273,10 +271,7 @@ fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> C
             CircuitType::RingSockets | CircuitType::RadialSockets => Amps::new(row.device_a),
             _ => {
                 let current = loads::design_current(&draft, site, catalogue);
-                told.push(
-                    fmt::from_fn(|f| f.write_str(&loads::working(&draft, site, catalogue, current))),
-                    &mut because,
-                );
+                told.push(loads::working(&draft, site, catalogue, current), &mut because);
                 current
             }
         };
@@ -365,7 +360,7 @@ fn by_load(
     because: &mut Vec<String>,
 ) -> (Amps, CableSize, Amps, bool) {
     let current = loads::design_current(draft, site, catalogue);
-    told.push(fmt::from_fn(|f| f.write_str(&loads::working(draft, site, catalogue, current))), because);
+    told.push(loads::working(draft, site, catalogue, current), because);
     let steps = catalogue.ratings();
     let fitting = steps.iter().find(|step| current.value() <= step.design_current_a_max);
     let step = fitting.unwrap_or(&steps[steps.len() - 1]);

@@ -7,6 +7,7 @@ use crate::checks::{Supply, Upstream};
 use crate::quantities::{Metres, Ohms};
 use crate::site::Site;
 use crate::standards::{CableType, ProtectiveConductor, Standards, SupplyEarthing};
+use crate::told::Told;
 
 /// What the circuits of the house's board find there, and how that comes about; nothing to be told of short tails.
 pub(super) fn at_board(
@@ -14,6 +15,7 @@ pub(super) fn at_board(
     supply: &Supply,
     site: &Site,
     standards: &Standards,
+    told: Told,
 ) -> (Upstream, Option<String>) {
     let origin = Upstream::at_origin(supply);
     if length <= TAILS_M_MAX {
@@ -44,8 +46,11 @@ pub(super) fn at_board(
         }),
         ..origin
     };
+    if told == Told::InFigures {
+        return (upstream, None);
+    }
     let earth = earth.map_or_else(String::new, |earth| format!(" + {} x {multiplier}", earth.value()));
-    let told = format!(
+    let words = format!(
         "the tails are in every check: Zs at the board {} + ({} x {multiplier}{earth}) mohm/m x {length:.1} / 1000 = {:.4} \
          ohm; {} mV/A/m x {fuse:.0}, all that the fuse lets flow, x {length:.1} / 1000 = {drop:.2}",
         origin.zs_ohm,
@@ -53,5 +58,5 @@ pub(super) fn at_board(
         upstream.zs_ohm,
         per_amp.value(),
     );
-    (upstream, Some(told))
+    (upstream, Some(words))
 }

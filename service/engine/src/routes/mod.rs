@@ -128,20 +128,30 @@ impl<'a> Ways<'a> {
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
     #[must_use]
     pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
+        self.one_cable(from, to, height, |network| network.view(gauge))
+    }
+
+    fn one_cable<'w>(
+        &'w self,
+        from: Spot,
+        to: Spot,
+        height: Metres,
+        view: impl FnOnce(&'w network::Network<'a>) -> network::View<'w>,
+    ) -> Option<Run> {
         let (network, stops) = (self.network.as_ref()?, [one_end(to, height)?]);
-        let ask = Ask { from, stops: &stops, course: Course::Star, gauge, explained: false };
+        let view = view(network);
+        let ask = Ask { from, stops: &stops, course: Course::Star, gauge: view.gauge, explained: false };
         // By what is cheapest for this one cable, whatever the points of the room do.
-        network.run(ask, &sharing::Approaches::new(), network.view(gauge))
+        network.run(ask, &sharing::Approaches::new(), view)
     }
 
     /// The same with its reasons: what it uses, and the next best way with its main medium closed.
     #[must_use]
     pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
-        let (network, stops) = (self.network.as_ref()?, [one_end(to, height)?]);
-        let ask = Ask { from, stops: &stops, course: Course::Star, gauge, explained: true };
+        let network = self.network.as_ref()?;
         let run = self.between_on_the_map(from, to, height, gauge)?;
         let closed = main_medium(network, &run);
-        let without = |closed| network.run(ask, &sharing::Approaches::new(), network.view_without(gauge, closed));
+        let without = |closed| self.one_cable(from, to, height, |network| network.view_without(gauge, closed));
         let other = closed.and_then(without).filter(|other| cost(network, other).money >= cost(network, &run).money);
         let next = other.and_then(|other| next_best(network, &run, &other));
         Some(because(network, run, next))
@@ -295,12 +305,16 @@ impl<'w, 'a> Forms<'w, 'a> {
             let without = |closed, care| self.laid(network, course, Some(closed), care);
             Some(if explained { Ways::explained(network, run, without) } else { run })
         });
-        on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
+        self.or_modelled(course, on_the_map)
     }
 
     /// The same, only to be compared with: in a good order, if not in the best.
     pub fn compared(&mut self, course: Course) -> Run {
         let on_the_map = self.ways.network.as_ref().and_then(|network| self.laid(network, course, None, Care::Rough));
+        self.or_modelled(course, on_the_map)
+    }
+
+    fn or_modelled(&self, course: Course, on_the_map: Option<Run>) -> Run {
         on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
     }
 

@@ -401,13 +401,7 @@ impl<'a> Network<'a> {
         let home = &self.home[gauge as usize];
         let half = self.half_entry(arrival.bay);
         let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
-        let mut best = (NEVER, None);
-        for (node, last) in self.map.bays[arrival.bay].nodes().iter().zip(&arrival.nodes) {
-            let cost = home.distance(*node).saturating_add(*last);
-            if cost < best.0 {
-                best = (cost, Some(*node));
-            }
-        }
+        let best = self.nearest(home, arrival.bay, |index, _| arrival.nodes[index]);
         let (cost, node) = if best.0 < straight { best } else { (straight, None) };
         (cost.saturating_add(half), node)
     }
@@ -471,11 +465,21 @@ impl<'a> Network<'a> {
     }
 
     fn nearest_node(&self, search: &Search, gauge: Gauge, bay: BayIndex, hub: Position) -> (Cost, Option<NodeIndex>) {
+        self.nearest(search, bay, |_, node| self.move_cost(bay, gauge, self.map.graph[node].at, hub))
+    }
+
+    /// The node of a bay by which a place in it is reached at least cost; `last` is what the stretch from each node costs.
+    fn nearest(
+        &self,
+        search: &Search,
+        bay: BayIndex,
+        last: impl Fn(usize, NodeIndex) -> Cost,
+    ) -> (Cost, Option<NodeIndex>) {
         let mut best = (NEVER, None);
-        for node in self.map.bays[bay].nodes() {
+        for (index, node) in self.map.bays[bay].nodes().iter().enumerate() {
             let so_far = search.distance(*node);
             if so_far < best.0 {
-                let cost = so_far + self.move_cost(bay, gauge, self.map.graph[*node].at, hub);
+                let cost = so_far + last(index, *node);
                 if cost < best.0 {
                     best = (cost, Some(*node));
                 }

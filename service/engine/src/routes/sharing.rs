@@ -78,23 +78,16 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> (Approa
         }
     }
     let mut open: Vec<bool> = users.iter().map(|users| *users > 0).collect();
-    close_what_does_not_pay(network, &demands, &full, &users, &mut open);
+    let plans = close_what_does_not_pay(network, &demands, &full, &users, &mut open);
     set_open(network, &full, &open);
     network.weigh();
     let mut by_points = OpenedByPoints::new();
-    let mut approaches = Approaches::new();
-    for demand in &demands {
-        let Some((_, by, node)) = demand.cheapest(network) else {
-            approaches.insert((demand.room, demand.class), Approach::Foot);
-            continue;
-        };
-        approaches.insert((demand.room, demand.class), by.approach);
-        let passage = network.from_board(gauge_of(demand.class), by.bay, node);
-        for opening in network.opened_by(&passage) {
-            *by_points.entry(network.map.openings[opening].opening).or_insert(0) += 1;
+    for plan in &plans {
+        for (opening, users) in network.map.openings.iter().zip(&plan.users).filter(|(_, users)| **users > 0) {
+            *by_points.entry(opening.opening).or_insert(0) += u32::try_from(*users).unwrap_or(u32::MAX);
         }
     }
-    (approaches, by_points)
+    (plans.into_iter().flat_map(|plan| plan.approaches).collect(), by_points)
 }
 
 /// Plans runs together that nobody else shares with: each is searched again with what the others have opened for free,
@@ -136,14 +129,14 @@ fn set_open(network: &mut Network<'_>, full: &[Cost], open: &[bool]) {
     network.state = full.iter().zip(open).map(|(price, open)| if *open { 0 } else { *price }).collect();
 }
 
-/// Closes the least used openings one by one where that makes the whole cheaper.
+/// Closes the least used openings one by one where that makes the whole cheaper; how all go by those that are left.
 fn close_what_does_not_pay(
     network: &mut Network<'_>,
     demands: &[Demand],
     full: &[Cost],
     users: &[u64],
     open: &mut [bool],
-) {
+) -> [Plan; 2] {
     let mut trials: Vec<usize> = (0..open.len()).filter(|opening| open[*opening] && full[*opening] > 0).collect();
     trials.sort_by_key(|opening| (users[*opening], std::cmp::Reverse(full[*opening]), *opening));
     trials.truncate(CLOSING_TRIALS_MAX);
@@ -165,6 +158,7 @@ fn close_what_does_not_pay(
             open[opening] = true;
         }
     }
+    plans
 }
 
 /// What all ways cost: what is not open was paid in full by each who used it; what is open is paid once if anybody uses it.
@@ -184,14 +178,19 @@ struct Plan {
     ways: Cost,
     /// How many of them use each opening.
     users: Vec<u64>,
+    /// How each of them is reached.
+    approaches: Vec<((RoomIndex, Class), Approach)>,
 }
 
 impl Plan {
     fn of(network: &mut Network<'_>, demands: &[Demand], gauge: Gauge) -> Self {
         network.weigh_home(gauge);
-        let mut plan = Self { ways: 0, users: vec![0; network.state.len()] };
+        let mut plan = Self { ways: 0, users: vec![0; network.state.len()], approaches: Vec::new() };
         for demand in demands.iter().filter(|demand| gauge_of(demand.class) == gauge) {
-            let Some((cost, by, node)) = demand.cheapest(network) else { continue };
+            let cheapest = demand.cheapest(network);
+            let approach = cheapest.map_or(Approach::Foot, |(_, by, _)| by.approach);
+            plan.approaches.push(((demand.room, demand.class), approach));
+            let Some((cost, by, node)) = cheapest else { continue };
             plan.ways += cost;
             let passage = network.from_board(gauge, by.bay, node);
             network.opened_by(&passage).for_each(|opening| plan.users[opening] += 1);

@@ -30,6 +30,7 @@ impl Care {
         }
     }
 }
+
 /// Rounds of improvement of one tour, far more than any takes.
 const ROUNDS_MAX: usize = 1_000;
 
@@ -153,8 +154,7 @@ fn best_tour(distances: &Distances, care: Care) -> Vec<usize> {
 }
 
 fn length(distances: &Distances, tour: &[usize]) -> Cost {
-    let next = tour.iter().skip(1).chain(tour.first());
-    tour.iter().zip(next).map(|(from, to)| distances.between(*from, *to)).sum()
+    steps_of(distances, tour).sum()
 }
 
 fn nearest_next(distances: &Distances) -> Vec<usize> {
@@ -180,10 +180,15 @@ fn improve(distances: &Distances, tour: &mut Vec<usize>) {
 }
 
 /// What it costs from each place of a tour to the next.
-fn count_steps(distances: &Distances, tour: &[usize], steps: &mut Vec<Cost>) {
+fn steps_of(distances: &Distances, tour: &[usize]) -> impl Iterator<Item = Cost> {
     let next = tour.iter().skip(1).chain(tour.first());
+    tour.iter().zip(next).map(|(from, to)| distances.between(*from, *to))
+}
+
+/// The same, written over the steps of before.
+fn count_steps(distances: &Distances, tour: &[usize], steps: &mut Vec<Cost>) {
     steps.clear();
-    steps.extend(tour.iter().zip(next).map(|(from, to)| distances.between(*from, *to)));
+    steps.extend(steps_of(distances, tour));
 }
 
 /// Turns stretches round wherever that shortens the tour; `steps` are those of the tour afterwards.
