@@ -29,6 +29,8 @@ pub mod flags;
 
 pub mod options;
 
+pub mod answer;
+
 pub mod estimate;
 
 pub mod catalogue;

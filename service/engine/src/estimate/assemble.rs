@@ -1,9 +1,11 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals, board,
-    breakdown, drawn, findings::PricedJob, house_demand, lines, materials, programme, settle, ways, words,
+    Assumption, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
+    findings::PricedJob, house_demand, programme, settle,
 };
+use crate::answer::words::general as words;
+use crate::answer::{board, breakdown, drawn, lines, materials, ways};
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};

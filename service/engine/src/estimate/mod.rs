@@ -1,36 +1,21 @@
 //! The estimate, as a table of contents: a line a step, from the survey to the document that goes out.
 
-mod answer;
 mod assemble;
-mod board;
-mod breakdown;
 pub mod difference;
-mod drawn;
 mod engine;
 mod feeds;
 mod findings;
 mod house_demand;
-mod installation;
-mod lines;
-mod materials;
-mod plan;
 mod programme;
 mod questions;
 pub mod replay;
 mod review;
-mod route_limits;
+pub(crate) mod route_limits;
 mod routes_asked;
 mod settle;
-mod unmapped;
-mod ways;
-mod words;
 
-pub use answer::*;
-pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
+pub use crate::answer::*;
 pub use engine::{Engine, Stamp};
-pub use installation::*;
-pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
-pub use plan::*;
 #[cfg(test)]
 pub(crate) use review::priced;
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};

@@ -14,7 +14,7 @@ const JOIST_HOLE_MM: f64 = 25.0;
 const JOIST_DEPTH_MM: f64 = 175.0;
 
 /// The limits that a run comes near, each where it is closest.
-pub(super) fn limits(site: &Site, catalogue: &Catalogue, run: &Run) -> Vec<RouteLimit> {
+pub(crate) fn limits(site: &Site, catalogue: &Catalogue, run: &Run) -> Vec<RouteLimit> {
     let mut limits = Vec::new();
     limits.extend(chase(site, catalogue, run));
     let floors = run.openings.iter().filter_map(|opening| match opening {

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, route_limits, storey_level, ways};
+use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, route_limits, storey_level};
+use crate::answer::ways;
 use crate::catalogue::{Catalogue, PointPlace};
 use crate::checks::Arrangement;
 use crate::circuits::CableSize;

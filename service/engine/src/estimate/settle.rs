@@ -7,7 +7,8 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Line, LineKind, Totals, lines};
+use super::{Line, LineKind, Totals};
+use crate::answer::lines;
 use crate::circuits::Installation;
 use crate::money::{Money, decimal};
 use crate::pricing::vat;

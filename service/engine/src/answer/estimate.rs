@@ -8,10 +8,11 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::plan::{Plan, RoutePlace};
+use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
 use crate::demand::KindDemand;
-use crate::estimate::{Alarms, BathroomPoint, Board, Breakdown, Circuit, Offer, TakeOffItem, VatShare};
+use crate::estimate::{Offer, VatShare};
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
 use crate::standards::Ruleset;

@@ -110,7 +110,7 @@ pub struct UsedInStage {
 }
 
 /// In the order of the rate sheet.
-pub(super) fn materials(take_off: &TakeOff, bought: &[Bought], site: &Site, workbook: &Workbook) -> Vec<TakeOffItem> {
+pub(crate) fn materials(take_off: &TakeOff, bought: &[Bought], site: &Site, workbook: &Workbook) -> Vec<TakeOffItem> {
     let mut charged = vec![Decimal::ZERO; workbook.materials().len()];
     for one in take_off.all_uses() {
         charged[one.material.index()] += exact_cost(one, workbook);

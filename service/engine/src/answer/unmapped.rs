@@ -14,7 +14,7 @@ use crate::take_off::{Job, feed_hole, laying, trench_metre};
 
 /// A run by the model of lengths, put together by room and medium: priced as the map prices it, with the factors of each
 /// room.
-pub(super) fn segments(job: Job<'_>, factors: &Factors, circuit: &CircuitPlan) -> Vec<RouteSegment> {
+pub(crate) fn segments(job: Job<'_>, factors: &Factors, circuit: &CircuitPlan) -> Vec<RouteSegment> {
     let mut segments: Vec<&Segment> = circuit.run.segments.iter().collect();
     segments.sort_by_key(|segment| (segment.room, segment.medium));
     let of = |same: &[&Segment]| {
@@ -42,14 +42,14 @@ fn told(job: Job<'_>, segment: &Segment, metres: Metres, rate: Rate) -> RouteSeg
 }
 
 /// The outbuilding that a circuit feeds.
-pub(super) fn fed_by<'a>(job: Job<'a>, circuit: &CircuitPlan) -> Option<&'a OutbuildingPlan> {
+pub(crate) fn fed_by<'a>(job: Job<'a>, circuit: &CircuitPlan) -> Option<&'a OutbuildingPlan> {
     let feeds = circuit.kind == CircuitType::Distribution;
     circuit.outbuilding.filter(|_| feeds).map(|building| &job.site.outbuildings[building])
 }
 
 /// The route of a feed: to the outside wall, each stretch of ground by itself, up to the outbuilding's board. Its hours are
 /// those of its line in the estimate, the glands apart.
-pub(super) fn feed(
+pub(crate) fn feed(
     job: Job<'_>,
     factors: &Factors,
     (circuit, building): (&CircuitPlan, &OutbuildingPlan),
@@ -131,7 +131,7 @@ fn feed_because(circuit: &CircuitPlan, building: &OutbuildingPlan) -> String {
 }
 
 /// Why a run goes so that the map says nothing of, or no more than that it is wired on the surface.
-pub(super) fn because(job: Job<'_>, circuit: &CircuitPlan) -> Option<String> {
+pub(crate) fn because(job: Job<'_>, circuit: &CircuitPlan) -> Option<String> {
     let mapped = !circuit.run.legs.is_empty();
     if let Some(building) = circuit.outbuilding {
         let room = &job.site.rooms[job.site.outbuildings[building].room];

@@ -8,7 +8,7 @@ use crate::survey::{Position, RoomUse};
 use crate::take_off::Job;
 
 /// The house as it was drawn; absent where nothing was.
-pub(super) fn plan(job: Job<'_>) -> Option<Plan> {
+pub(crate) fn plan(job: Job<'_>) -> Option<Plan> {
     let site = job.site;
     let circuits = CircuitOf::of(job);
     let storeys: Vec<PlanStorey> = site

@@ -13,7 +13,7 @@ use crate::standards::EarthingItem;
 use crate::survey::FutureType;
 use crate::take_off::{self, Job};
 
-pub(super) fn circuits(job: Job<'_>) -> Vec<Circuit> {
+pub(crate) fn circuits(job: Job<'_>) -> Vec<Circuit> {
     let installation = job.installation;
     installation
         .circuits
@@ -99,7 +99,7 @@ fn cable(job: Job<'_>, circuit: &CircuitPlan) -> CableChosen {
     }
 }
 
-pub(super) fn board(job: Job<'_>) -> Board {
+pub(crate) fn board(job: Job<'_>) -> Board {
     let plan = &job.installation.board;
     let site = job.site;
     let findings: Vec<Judged> = plan
@@ -306,7 +306,7 @@ fn new_rules(job: Job<'_>) -> Vec<NewRuleJudged> {
         .collect()
 }
 
-pub(super) fn alarms(job: Job<'_>) -> Alarms {
+pub(crate) fn alarms(job: Job<'_>) -> Alarms {
     let findings: Vec<AlarmJudged> = job
         .installation
         .alarms
@@ -328,7 +328,7 @@ pub(super) fn alarms(job: Job<'_>) -> Alarms {
     }
 }
 
-pub(super) fn bathrooms(job: Job<'_>) -> Vec<BathroomPoint> {
+pub(crate) fn bathrooms(job: Job<'_>) -> Vec<BathroomPoint> {
     job.installation
         .bathrooms
         .iter()

@@ -52,7 +52,7 @@ pub struct StagePrice {
 }
 
 /// The lines by circuit, and the priced items by stage; what belongs to none stands in a row of its own, the last.
-pub(super) fn breakdown(
+pub(crate) fn breakdown(
     job: Job<'_>,
     take_off: &TakeOff,
     priced: &[(&Item, PricedItem)],

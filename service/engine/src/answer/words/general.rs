@@ -33,6 +33,6 @@ pub const EXCLUSIONS: [&str; 10] = [
     "fitness and warranty of fittings that the client supplies",
 ];
 
-pub(super) fn borrowed(texts: &[&'static str]) -> Vec<Cow<'static, str>> {
+pub(crate) fn borrowed(texts: &[&'static str]) -> Vec<Cow<'static, str>> {
     texts.iter().map(|text| Cow::Borrowed(*text)).collect()
 }

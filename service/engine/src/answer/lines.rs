@@ -9,7 +9,7 @@ use crate::site::{RoomIndex, Site};
 use crate::take_off::{Item, Job, TakeOff};
 
 /// A line for each item of the take-off.
-pub(super) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, PricedItem)]) -> Vec<Line> {
+pub(crate) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, PricedItem)]) -> Vec<Line> {
     priced
         .iter()
         .map(|(item, priced)| Line {
@@ -166,7 +166,7 @@ fn push_short(text: &mut String, figure: f64, decimals: usize) -> bool {
 
 /// A line for each rate, with overhead and profit taken out, so that the totals have the same parts as the other
 /// method's.
-pub(super) fn per_point(job: Job<'_>, per_point: &PerPoint) -> Vec<Line> {
+pub(crate) fn per_point(job: Job<'_>, per_point: &PerPoint) -> Vec<Line> {
     let terms = &job.workbook.sheet.terms;
     per_point
         .lines
@@ -203,7 +203,7 @@ fn hours_in(labour: Money, terms: &RateTerms) -> f64 {
 }
 
 /// A line that is neither work nor material: overhead, contingency, profit, sundries.
-pub(super) fn plain(
+pub(crate) fn plain(
     kind: LineKind,
     item: &str,
     description: &str,
@@ -231,14 +231,14 @@ pub(super) fn plain(
 }
 
 /// Numbers the lines in their order.
-pub(super) fn number(lines: &mut [Line]) {
+pub(crate) fn number(lines: &mut [Line]) {
     for (index, line) in lines.iter_mut().enumerate() {
         line.id = format!("L{}", index + 1);
     }
 }
 
 /// What each room and outbuilding comes to, in the order of the site.
-pub(super) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
+pub(crate) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
     let mut index: std::collections::BTreeMap<&str, RoomIndex> = std::collections::BTreeMap::new();
     let mut rooms: Vec<RoomPrice> = site
         .rooms

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use super::unmapped;
 use super::{Route, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
-use super::{route_limits, unmapped};
 use crate::circuits::CircuitPlan;
+use crate::estimate::route_limits;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
@@ -13,7 +14,7 @@ use crate::site::Site;
 use crate::take_off::Job;
 
 /// How the cable of each circuit goes, the conductor of each bond whose way is known, and each draw-in run.
-pub(super) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
+pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
     let bonds: Vec<(String, Run)> = job
         .site
         .services
@@ -82,7 +83,7 @@ fn route(job: Job<'_>, serves: &str, run: &Run, segments: Vec<RouteSegment>, use
 }
 
 /// Why a run that was planned on the map goes so.
-pub(super) fn because(run: &Run) -> String {
+pub(crate) fn because(run: &Run) -> String {
     match &run.why {
         None => "least cost, along what the circuits open and beside them".to_owned(),
         Some(why) => {
@@ -95,7 +96,7 @@ pub(super) fn because(run: &Run) -> String {
     }
 }
 
-pub(super) fn against(other: &Alternative) -> String {
+pub(crate) fn against(other: &Alternative) -> String {
     let shows = if other.damages { ", and it would show or pass what must not be cut" } else { "" };
     format!(
         "the next best way, by {}, costs {} more ({} m, {} h){shows}",
@@ -107,7 +108,7 @@ pub(super) fn against(other: &Alternative) -> String {
 }
 
 /// What the segments of a route come to.
-pub(super) fn laid(segments: &[RouteSegment]) -> Money {
+pub(crate) fn laid(segments: &[RouteSegment]) -> Money {
     segments.iter().filter_map(|segment| segment.amount).sum()
 }
 
@@ -121,7 +122,7 @@ fn signed(figure: f64, places: usize) -> String {
     }
 }
 
-pub(super) fn runner_up(other: Alternative) -> RunnerUp {
+pub(crate) fn runner_up(other: Alternative) -> RunnerUp {
     RunnerUp {
         medium: other.medium,
         metres_more: Metres::new(other.metres).rounded(2),
@@ -130,7 +131,7 @@ pub(super) fn runner_up(other: Alternative) -> RunnerUp {
     }
 }
 
-pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
+pub(crate) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
     let Some(network) = ways.network() else { return Vec::new() };
     let entries = run.openings.iter().filter_map(|opening| {
         let (what, room) = match opening {
@@ -155,7 +156,7 @@ pub(super) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32
 }
 
 /// Stretch by stretch in the order in which the cable lies; what follows in the same way in the same room is one.
-pub(super) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
+pub(crate) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
     let mut segments: Vec<RouteSegment> = Vec::new();
     let mut last: Option<&Segment> = None;
     let mut money: Vec<f64> = Vec::new();

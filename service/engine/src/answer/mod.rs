@@ -1,0 +1,19 @@
+//! The document that goes out: its types, how each part of it is put together, and all that is said in it.
+
+pub(crate) mod board;
+pub(crate) mod breakdown;
+pub(crate) mod drawn;
+mod estimate;
+mod installation;
+pub(crate) mod lines;
+pub(crate) mod materials;
+mod plan;
+pub(crate) mod unmapped;
+pub(crate) mod ways;
+pub(crate) mod words;
+
+pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
+pub use estimate::*;
+pub use installation::*;
+pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
+pub use plan::*;
