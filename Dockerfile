@@ -14,12 +14,13 @@ WORKDIR /build
 # Benchmarks are named in their manifests, so an empty one has to stand for each.
 COPY Cargo.toml Cargo.lock ./
 COPY api/Cargo.toml api/
+COPY service/wiring/Cargo.toml service/wiring/
 COPY service/engine/Cargo.toml service/engine/
 COPY service/store/Cargo.toml service/store/
 COPY service/documents/Cargo.toml service/documents/
 COPY tests/Cargo.toml tests/
 RUN set -eu; \
-    for crate in api service/engine service/store service/documents tests; do \
+    for crate in api service/wiring service/engine service/store service/documents tests; do \
         mkdir -p "$crate/src" "$crate/benches"; \
         : >"$crate/src/lib.rs"; \
         sed -n '/^\[\[bench\]\]/,/^name/s/^name *= *"\(.*\)"/\1/p' "$crate/Cargo.toml" \

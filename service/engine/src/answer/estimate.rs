@@ -6,6 +6,7 @@ use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use super::plan::{Plan, RoutePlace};
 use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
@@ -16,7 +17,7 @@ use crate::estimate::{Offer, VatShare};
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
 use crate::standards::Ruleset;
-use crate::survey::vocabulary::{Finish, Medium, Method, VatCase, closed_list};
+use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

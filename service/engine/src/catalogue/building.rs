@@ -1,9 +1,9 @@
 //! What the fabric of a building allows a cable's way: chases, holes in joists, zones of walls.
 
 use serde::Deserialize;
+use wiring::closed_list;
 
 use crate::survey::Wall;
-use crate::survey::vocabulary::closed_list;
 
 closed_list! {
     /// A limit of the fabric.

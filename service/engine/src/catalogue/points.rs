@@ -1,9 +1,9 @@
 //! What each point type needs: its circuit, its place, its boxes, its accessory, its work.
 
 use serde::Deserialize;
+use wiring::closed_list;
 
 use crate::survey::PointType;
-use crate::survey::vocabulary::closed_list;
 
 closed_list! {
     /// The kind of circuit.

@@ -4,10 +4,11 @@ use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use super::figure::{Working, line, settled};
 use super::request::Upstream;
-use crate::standards::{Ruleset, closed_list};
+use crate::standards::Ruleset;
 
 /// The checks of every circuit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

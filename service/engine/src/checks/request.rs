@@ -2,10 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use crate::standards::{
     Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnclosureType, EnergyClass, ReferenceMethod, RulesetId,
-    SupplyEarthing, TripCurve, closed_list,
+    SupplyEarthing, TripCurve,
 };
 
 /// Circuits to be checked.

@@ -4,10 +4,10 @@ use std::borrow::Cow;
 
 use serde::Serialize;
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use super::RateSheetUsed;
 use super::difference::{EstimateDifference, difference};
-use crate::survey::vocabulary::closed_list;
 use crate::{ENGINE_VERSION, RULESET_ID};
 
 closed_list! {

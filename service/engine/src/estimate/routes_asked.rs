@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, route_limits, storey_level};
 use crate::answer::ways;
@@ -20,7 +21,6 @@ use crate::rate_sheet::Workbook;
 use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped, mapped_words};
 use crate::site::{Site, Spot};
 use crate::standards::CableType;
-use crate::survey::vocabulary::closed_list;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
 
 /// A drawn site, the runs and the tours that are wanted on it: some of either.

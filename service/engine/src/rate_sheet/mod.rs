@@ -18,6 +18,7 @@ use rust_decimal::Decimal;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 pub use rules::SheetRules;
 pub use sections::Section;
@@ -27,7 +28,6 @@ pub use workbook::{
 
 use crate::money::Money;
 use crate::survey::VatCase;
-use crate::survey::vocabulary::closed_list;
 
 /// A firm's rates, whole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

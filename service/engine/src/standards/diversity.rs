@@ -1,9 +1,9 @@
 //! The published allowances for diversity in one dwelling.
 
 use serde::Deserialize;
+use wiring::closed_list;
 
 use super::rows::{Provenance, rows};
-use super::vocabulary::closed_list;
 use crate::quantities::Amps;
 
 closed_list! {

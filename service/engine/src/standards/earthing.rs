@@ -1,10 +1,10 @@
 //! Sizes of earthing conductors, protective conductors and bonds.
 
 use serde::Deserialize;
+use wiring::closed_list;
 
 use super::NotInTable;
 use super::rows::{Provenance, rows};
-use super::vocabulary::closed_list;
 use crate::quantities::SquareMillimetres;
 
 closed_list! {

@@ -4,11 +4,11 @@
 //! the next longer run is taken, which is on the safe side; past the last row nothing is held.
 
 use serde::Deserialize;
+use wiring::closed_list;
 
 use super::rows::{Provenance, rows};
 use super::{NotInTable, same_size, sizes_held};
 use crate::quantities::{Metres, SquareMillimetres};
-use crate::survey::vocabulary::closed_list;
 
 closed_list! {
     /// What single-core cables are drawn or laid into.

@@ -33,7 +33,6 @@ pub use vocabulary::{
 pub(crate) use cables::{capacity_table, drop_table};
 pub(crate) use devices::impedance_table;
 pub(crate) use factors::{GROUPING_TABLE, INSULATION_TABLE, ambient_table};
-pub(crate) use vocabulary::closed_list;
 
 use serde::Deserialize;
 

@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use super::rows::rows;
-use super::vocabulary::closed_list;
 
 closed_list! {
     /// A set of rules by name.

@@ -2,11 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use wiring::closed_list;
 
 use super::{ApplianceType, PointType};
 use crate::checks::Arrangement;
 use crate::standards::{ReferenceMethod, TripCurve};
-use crate::survey::vocabulary::closed_list;
 
 /// A circuit that a designer has fixed, or one that is there now and stays (`existing`). What is given is kept and checked,
 /// never replaced; what is left out is designed. Points that no circuit names are gathered as usual.

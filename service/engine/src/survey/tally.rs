@@ -8,8 +8,8 @@
 use std::collections::BTreeMap;
 
 use csv::StringRecord;
+use wiring::closed_list;
 
-use super::vocabulary::closed_list;
 use super::{EstimateRequest, Finish, Floor, FloorConstruction, Point, PointType, Priority, Room, Survey, rules};
 pub use crate::faults::CellFault as TallyFault;
 use crate::faults::nearest;

@@ -4,11 +4,11 @@
 //! of the document lies in the file. What is written and read again unchanged is the same sheet, and written again the
 //! same bytes. Work grows with the bytes.
 
+use wiring::closed_list;
+
 mod cells;
 mod export;
 mod import;
-
-use crate::survey::vocabulary::closed_list;
 
 pub use export::export;
 pub(super) use export::rows;
