@@ -39,10 +39,10 @@ pub mod standards;
 
 pub mod document;
 pub mod faults;
+pub mod geometry;
 pub mod limits;
 pub mod money;
 pub mod quantities;
-pub mod shape;
 mod table;
 
 pub use estimate::{Engine, Stamp};

@@ -1,7 +1,7 @@
 //! Alarms: which rooms the category asks for, of which kind, and whether they reach.
 
 use crate::checks::Verdict;
-use crate::shape::{Shape, straight};
+use crate::geometry::{Shape, straight};
 use crate::site::{PointPlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{AlarmCategory, PointType, Position, RoomUse};
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::checks::Verdict;
-use crate::shape::{Shape, straight};
+use crate::geometry::{Shape, straight};
 use crate::site::{PointPlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{PointType, Position, RoomUse};
 

@@ -33,10 +33,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
+use crate::geometry::Shape;
 use crate::money::Money;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
-use crate::shape::Shape;
 use crate::site::{AppliancePlan, RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Survey;

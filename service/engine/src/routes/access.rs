@@ -205,7 +205,7 @@ fn floor(site: &Site, index: RoomIndex, room: &RoomPlan, patches: &Patches, open
     }
     let has_void = crate::survey::FloorConstruction::SuspendedTimber == room.floor
         || crate::survey::FloorConstruction::ChipboardOnJoists == room.floor;
-    let middle = room.outline.as_ref().map(crate::shape::Shape::middle);
+    let middle = room.outline.as_ref().map(crate::geometry::Shape::middle);
     let over_cellar = has_void
         && middle
             .and_then(|at| patches.room_at(&site.rooms, room.level.saturating_sub(1), at))

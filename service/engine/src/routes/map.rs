@@ -15,7 +15,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::prices::Rate;
 use super::{Opening, Void};
-use crate::shape::{Edge, Shape};
+use crate::geometry::{Edge, Shape};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, ObstructionType, Position};
 

@@ -29,8 +29,9 @@ pub use walls::IN_THE_ANGLE_M;
 use tour::Care;
 
 use crate::catalogue::Catalogue;
+use crate::geometry::axis_distance;
 use crate::quantities::Metres;
-use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot, axis_distance};
+use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 
 /// Cable left at a box end. Source: domain practice, from memory.

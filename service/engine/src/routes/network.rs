@@ -12,8 +12,8 @@ use super::search::{NEVER, Neighbours, Search};
 use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
 use crate::catalogue::Catalogue;
+use crate::geometry::straight;
 use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
-use crate::shape::straight;
 use crate::site::{Patches, RoomIndex, Site, Spot};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 

@@ -11,7 +11,7 @@ use super::walls::{
 };
 use super::{Gauge, Opening, Void, is_chased};
 use crate::catalogue::Catalogue;
-use crate::shape::{Edge, Shape, straight};
+use crate::geometry::{Edge, Shape, straight};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
 

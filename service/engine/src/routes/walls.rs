@@ -2,7 +2,7 @@
 
 use rstar::primitives::Rectangle;
 
-use crate::shape::{Edge, Shape, between, straight};
+use crate::geometry::{Edge, Shape, between, straight};
 use crate::survey::Position;
 
 /// Two outlines share a wall if they are no further apart than this: a thick wall. From memory.
@@ -53,7 +53,7 @@ pub(super) fn two_corners(outline: &Shape, middle: Position) -> Vec<Position> {
         .corners()
         .iter()
         .map(|corner| between(*corner, own, IN_THE_ANGLE_M / straight(*corner, own).max(IN_THE_ANGLE_M)))
-        .map(crate::shape::to_the_millimetre)
+        .map(crate::geometry::to_the_millimetre)
         .filter(|corner| outline.holds(*corner))
         .collect();
     corners.sort_by(|a, b| straight(*a, middle).total_cmp(&straight(*b, middle)));
@@ -67,7 +67,7 @@ pub(super) fn two_corners(outline: &Shape, middle: Position) -> Vec<Position> {
 pub(super) fn outer_wall(room: &Shape, outside: &Shape) -> Option<Position> {
     let on_it = |edge: Edge| {
         let middle = edge.at(edge.length() / 2.0);
-        straight(outside.on_wall(outside.along(middle)), middle) < crate::shape::TOUCHING_M
+        straight(outside.on_wall(outside.along(middle)), middle) < crate::geometry::TOUCHING_M
     };
     let outer = room.edges().filter(|edge| on_it(*edge));
     let longest = outer.max_by(|a, b| a.length().total_cmp(&b.length()));

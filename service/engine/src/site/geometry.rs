@@ -31,12 +31,6 @@ impl Spot {
     }
 }
 
-/// Distance along the building's axes.
-#[must_use]
-pub fn axis_distance(from: Position, to: Position) -> Metres {
-    Metres::new((from.x_m - to.x_m).abs() + (from.y_m - to.y_m).abs())
-}
-
 /// Rooms by level and by patch of plan, for asking what lies over a place without looking at every room.
 #[derive(Debug, Clone)]
 pub struct Patches {

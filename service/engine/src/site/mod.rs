@@ -12,7 +12,7 @@ mod spread;
 mod supply;
 
 pub use assume::Assumptions;
-pub use geometry::{Patches, Spot, axis_distance};
+pub use geometry::{Patches, Spot};
 pub use onward::{Onward, OtherFeed};
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
 pub(crate) use spread::middle_of_the_house;
@@ -21,8 +21,8 @@ pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 use std::collections::BTreeMap;
 
 use crate::catalogue::{Catalogue, CircuitType, PointGroup};
+use crate::geometry::Shape;
 use crate::quantities::{Metres, SquareMetres};
-use crate::shape::Shape;
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
     Parking, RoomUse, Survey, Tenure, WallSide,

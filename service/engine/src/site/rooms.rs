@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::assume::Assumptions;
 use crate::catalogue::{Catalogue, Decade, PointPlace};
+use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
-use crate::shape::Shape;
 use crate::survey::rules::usual_level;
 use crate::survey::{
     Appliance, ApplianceType, Boards, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering,

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 use super::rooms::RoomPlan;
 use crate::catalogue::{Catalogue, PointGroup, PointPlace};
-use crate::shape::{Edge, Shape, straight};
+use crate::geometry::{Edge, Shape, straight};
 use crate::survey::{Position, RoomUse};
 
 /// Gives every point of a drawn room its places, and those outside places on the outside wall.
@@ -50,7 +50,7 @@ pub(crate) fn middle_of_the_house(outside: &BTreeMap<i8, Vec<Shape>>) -> Option<
     let corners: Vec<Position> = outside.values().flatten().flat_map(|part| part.corners()).copied().collect();
     (!corners.is_empty()).then(|| {
         let (least, greatest) = Shape::of(&corners).bounds();
-        crate::shape::between(least, greatest, 0.5)
+        crate::geometry::between(least, greatest, 0.5)
     })
 }
 

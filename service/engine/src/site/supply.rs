@@ -6,8 +6,8 @@ use super::geometry::Spot;
 use super::onward::{Onward, OtherFeed};
 use super::rooms::{RoomPlan, appliances, place_on_wall, points};
 use crate::catalogue::Catalogue;
+use crate::geometry::Shape;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
-use crate::shape::Shape;
 use crate::survey::{
     Earthing, EntryMaterial, FloorConstruction, FloorCovering, Ground, Occupancy, OutbuildingConstruction,
     OutbuildingFeed, Position, RoomUse, ServiceType, Survey, Wall, WallSide,

@@ -12,6 +12,7 @@ pub mod vocabulary;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+pub use crate::geometry::{Outline, Position, WallSide};
 pub use circuits::*;
 pub use vocabulary::*;
 
@@ -302,36 +303,6 @@ pub struct Room {
     #[schema(max_items = 200)]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub appliances: Vec<Appliance>,
-}
-
-/// A rectangle on plan: one origin for the whole house at its left front corner, x along the front, y to the back.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Outline {
-    /// Left edge, in metres.
-    #[schema(minimum = -1000, maximum = 1000, example = 0)]
-    pub x_m: f64,
-    /// Front edge, in metres.
-    #[schema(minimum = -1000, maximum = 1000, example = 0)]
-    pub y_m: f64,
-    /// Along the front, in metres.
-    #[schema(exclusive_minimum = 0, maximum = 1000, example = 4.2)]
-    pub width_m: f64,
-    /// To the back, in metres.
-    #[schema(exclusive_minimum = 0, maximum = 1000, example = 3.1)]
-    pub depth_m: f64,
-}
-
-/// A place on plan, in the house's own coordinates.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Position {
-    /// Along the front, in metres.
-    #[schema(minimum = -1000, maximum = 1000, example = 1.0)]
-    pub x_m: f64,
-    /// To the back, in metres.
-    #[schema(minimum = -1000, maximum = 1000, example = 0)]
-    pub y_m: f64,
 }
 
 /// A floor.

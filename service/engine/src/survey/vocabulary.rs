@@ -325,16 +325,6 @@ closed_list! {
 }
 
 closed_list! {
-    /// A side of a room, seen on plan with the front of the house at the bottom.
-    WallSide {
-        Front = "front": "Towards the front of the house.",
-        Back = "back": "Towards the back.",
-        Left = "left": "On the left, seen from the front.",
-        Right = "right": "On the right, seen from the front.",
-    }
-}
-
-closed_list! {
     /// A service that enters the house and may need bonding.
     ServiceType {
         Gas = "gas": "Gas.",

@@ -371,7 +371,7 @@ fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
     while let Some((room, at, _)) = alone.pop() {
         let away = |other: &(RoomIndex, Position, Metres)| {
             let storeys = job.site.rooms[other.0].level.abs_diff(job.site.rooms[room].level);
-            crate::shape::straight(other.1, at) + f64::from(storeys) * job.site.storey_rise().value()
+            crate::geometry::straight(other.1, at) + f64::from(storeys) * job.site.storey_rise().value()
         };
         let nearest = alone.iter().enumerate().min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)).then(a.0.cmp(&b.0)));
         let Some(place) = nearest.map(|(place, _)| place) else { continue };

@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use super::{Job, TakeOff};
 use crate::catalogue::DrawsIn;
 use crate::estimate::LineKind;
+use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::routes::{BENDS, Gauge, Run};
-use crate::site::{FuturePlace, RoomIndex, Spot, axis_distance};
+use crate::site::{FuturePlace, RoomIndex, Spot};
 use crate::survey::{FutureType, Position, RoomUse};
 
 /// A draw-in run, with what it is laid for.

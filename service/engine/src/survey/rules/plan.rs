@@ -9,8 +9,8 @@ use rstar::{AABB, RTree};
 
 use super::usual_level;
 use crate::faults::{Fault, FaultCode};
+use crate::geometry::Shape;
 use crate::limits::{FAULTS_LISTED_MAX, OUTLINE_PAIRS_MAX};
-use crate::shape::Shape;
 use crate::survey::{Outline, Position, RoomUse, Survey, WallSide};
 
 /// Rooms may overlap by this much before it counts: walls are drawn by eye. Common practice, no source.

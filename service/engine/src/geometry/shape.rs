@@ -2,8 +2,8 @@
 
 use geo::{Area, BooleanOps, Centroid, Contains, InteriorPoint, Intersects, LineString, Polygon, unary_union};
 
+use super::{Outline, Position, WallSide};
 use crate::quantities::{Metres, SquareMetres};
-use crate::survey::{Outline, Position, WallSide};
 
 /// Places this near to each other are one: half the thickness of a pencil on a plan. Common practice, no source.
 pub const TOUCHING_M: f64 = 0.01;
