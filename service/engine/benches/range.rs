@@ -4,7 +4,8 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use engine::Engine;
 use engine::estimate::SurveyReviewRequest;
 use engine::money::Money;
-use engine::range::{Alternative, Cause, Confidence, Cost, Effect, Model, Shapes, range};
+use engine::pricing::Cost;
+use engine::range::{Alternative, Cause, Confidence, Effect, Model, Shapes, range};
 use engine::rate_sheet::RateSheet;
 use engine::survey::EstimateRequest;
 

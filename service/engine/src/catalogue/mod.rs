@@ -9,6 +9,7 @@ mod ratings;
 
 pub use building::{BuildingLimit, BuildingLimitName, Leaf};
 pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, WallKind};
+pub(crate) use points::connection;
 pub use points::{CircuitType, PointGroup, PointKind, PointPlace};
 pub use provisions::{DrawsIn, Provision};
 pub use ratings::{ApplianceKind, CircuitKind, RatingStep};

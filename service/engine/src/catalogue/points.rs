@@ -3,7 +3,7 @@
 use serde::Deserialize;
 use wiring::closed_list;
 
-use crate::survey::PointType;
+use crate::survey::{ApplianceType, PointType};
 
 closed_list! {
     /// The kind of circuit.
@@ -120,5 +120,34 @@ impl PointKind {
             let (item, quantity) = entry.split_once('=').unwrap_or_else(|| panic!("point_types.csv: `{entry}`"));
             (item, quantity.parse().unwrap_or_else(|_| panic!("point_types.csv: `{entry}`")))
         })
+    }
+}
+
+/// The point that usually connects an appliance. Common practice, no source.
+pub(crate) const fn connection(kind: ApplianceType) -> Option<PointType> {
+    match kind {
+        ApplianceType::Oven => Some(PointType::OvenPoint),
+        ApplianceType::Hob => Some(PointType::HobPoint),
+        ApplianceType::Cooker => Some(PointType::CookerControl),
+        ApplianceType::Shower | ApplianceType::WaterHeater => Some(PointType::ShowerSwitch),
+        ApplianceType::ImmersionHeater => Some(PointType::ImmersionPoint),
+        ApplianceType::StorageHeater => Some(PointType::StorageHeaterPoint),
+        ApplianceType::PanelHeater => Some(PointType::PanelHeaterPoint),
+        ApplianceType::FloorHeating => Some(PointType::FloorHeatingPoint),
+        ApplianceType::Boiler => Some(PointType::BoilerPoint),
+        ApplianceType::ChargePoint => Some(PointType::ChargePoint),
+        ApplianceType::HeatPump => Some(PointType::HeatPumpIsolator),
+        ApplianceType::CoolingUnit => Some(PointType::CoolingUnitIsolator),
+        ApplianceType::HotTub => Some(PointType::HotTubIsolator),
+        ApplianceType::Battery => Some(PointType::BatteryPoint),
+        ApplianceType::SolarInverter => Some(PointType::GenerationPoint),
+        ApplianceType::TowelRail => Some(PointType::TowelRailPoint),
+        ApplianceType::TumbleDryer
+        | ApplianceType::WashingMachine
+        | ApplianceType::Dishwasher
+        | ApplianceType::Freezer
+        | ApplianceType::Machine
+        | ApplianceType::Sauna
+        | ApplianceType::Other => Some(PointType::FusedUnit),
     }
 }

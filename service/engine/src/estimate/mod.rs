@@ -24,8 +24,7 @@ pub use settle::{Offer, Payment, VatShare};
 
 use crate::circuits;
 use crate::labour::{Factors, ItemHours};
-use crate::pricing::{self, PricedItem};
-use crate::range::Cost;
+use crate::pricing::{self, Cost, PricedItem};
 use crate::rate_sheet::Workbook;
 use crate::routes::{Prices, Ways};
 use crate::site::Site;

@@ -4,7 +4,7 @@ use super::{Found, Seen, listed};
 use crate::catalogue::CircuitType;
 use crate::estimate::LineKind;
 use crate::money::Money;
-use crate::range::Cost;
+use crate::pricing::Cost;
 use crate::routes::Segment;
 use crate::site::RoomPlan;
 use crate::survey::{

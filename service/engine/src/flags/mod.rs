@@ -9,8 +9,6 @@ mod money;
 mod supply;
 mod wiring;
 
-pub(crate) use money::connection;
-
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
@@ -20,8 +18,7 @@ use crate::catalogue::Catalogue;
 use crate::circuits::Installation;
 use crate::estimate::{Demand, RiskFlag, RiskKind, Severity};
 use crate::money::Money;
-use crate::pricing::{PricedItem, selling};
-use crate::range::Cost;
+use crate::pricing::{Cost, PricedItem, selling};
 use crate::range::unknowns::{Asked, Unknown};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;

@@ -1,6 +1,7 @@
 //! People, points, alarms, papers.
 
 use super::{Found, Seen};
+use crate::catalogue::connection;
 use crate::estimate::LineKind;
 use crate::money::Money;
 use crate::pricing::vat;
@@ -149,35 +150,6 @@ fn unconnected(seen: Seen<'_>, found: &mut Found<'_>) {
             format!("{} and no point for it", circuit.name),
             stake,
         );
-    }
-}
-
-/// The point that usually connects an appliance. Common practice, no source.
-pub(crate) const fn connection(kind: ApplianceType) -> Option<PointType> {
-    match kind {
-        ApplianceType::Oven => Some(PointType::OvenPoint),
-        ApplianceType::Hob => Some(PointType::HobPoint),
-        ApplianceType::Cooker => Some(PointType::CookerControl),
-        ApplianceType::Shower | ApplianceType::WaterHeater => Some(PointType::ShowerSwitch),
-        ApplianceType::ImmersionHeater => Some(PointType::ImmersionPoint),
-        ApplianceType::StorageHeater => Some(PointType::StorageHeaterPoint),
-        ApplianceType::PanelHeater => Some(PointType::PanelHeaterPoint),
-        ApplianceType::FloorHeating => Some(PointType::FloorHeatingPoint),
-        ApplianceType::Boiler => Some(PointType::BoilerPoint),
-        ApplianceType::ChargePoint => Some(PointType::ChargePoint),
-        ApplianceType::HeatPump => Some(PointType::HeatPumpIsolator),
-        ApplianceType::CoolingUnit => Some(PointType::CoolingUnitIsolator),
-        ApplianceType::HotTub => Some(PointType::HotTubIsolator),
-        ApplianceType::Battery => Some(PointType::BatteryPoint),
-        ApplianceType::SolarInverter => Some(PointType::GenerationPoint),
-        ApplianceType::TowelRail => Some(PointType::TowelRailPoint),
-        ApplianceType::TumbleDryer
-        | ApplianceType::WashingMachine
-        | ApplianceType::Dishwasher
-        | ApplianceType::Freezer
-        | ApplianceType::Machine
-        | ApplianceType::Sauna
-        | ApplianceType::Other => Some(PointType::FusedUnit),
     }
 }
 

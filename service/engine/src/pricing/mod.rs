@@ -3,10 +3,12 @@
 //! A line is rounded once, half away from zero, where it is made; totals add rounded lines. Profit is a margin on the
 //! price (`price = cost / (1 - margin)`), never a mark-up on the cost.
 
+mod cost;
 pub mod cross_check;
 mod per_point;
 pub mod vat;
 
+pub use cost::Cost;
 pub use per_point::PerPoint;
 pub(crate) use per_point::{direct_parts, per_point};
 
@@ -15,7 +17,6 @@ use rust_decimal::Decimal;
 use crate::estimate::LineKind;
 use crate::labour::ItemHours;
 use crate::money::{Money, decimal};
-use crate::range::Cost;
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
 use crate::survey::Finish;
 use crate::take_off::{Item, TakeOff, Use};

@@ -3,8 +3,9 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use super::model::{Alternative, Cause, Cost, Effect, Model};
+use super::model::{Alternative, Cause, Effect, Model};
 use super::unknowns::{Asked, Unknown};
+use crate::pricing::Cost;
 use crate::rate_sheet::{OperationIndex, Stage};
 
 /// What a job's spread is made from.

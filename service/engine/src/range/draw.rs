@@ -3,8 +3,9 @@
 //! Cost: one look-up and one product for each cause and draw; the demonstration house takes about half a million.
 
 use super::lattice::{Coordinate, DIMENSIONS, DRAWS, coordinates};
-use super::model::{Alternative, Cause, Cost, Drawing, Effect};
+use super::model::{Alternative, Cause, Drawing, Effect};
 use super::shapes::{Edges, STEP_BITS, STEPS};
+use crate::pricing::Cost;
 
 /// Draws that are worked on at a time, so that they stay near the processor.
 const BLOCK: usize = 1024;

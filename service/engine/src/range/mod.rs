@@ -18,7 +18,7 @@ mod shares;
 pub mod unknowns;
 
 pub(crate) use causes::Spreading;
-pub use model::{Alternative, Cause, Cost, Effect, Model, Moments};
+pub use model::{Alternative, Cause, Effect, Model, Moments};
 pub use shapes::Shapes;
 
 use std::borrow::Cow;

@@ -5,7 +5,8 @@
 //! Journal on Uncertainty Quantification 2, 2014: the definition from memory). The model is made of independent causes
 //! that add, under two independent factors, so everything is in closed form.
 
-use super::model::{Cost, Model, Moments};
+use super::model::{Model, Moments};
+use crate::pricing::Cost;
 
 /// A share of the variance, in money squared.
 #[derive(Debug, Clone, PartialEq)]

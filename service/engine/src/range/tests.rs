@@ -6,6 +6,7 @@ mod library;
 mod simulated;
 
 use super::*;
+use crate::pricing::Cost;
 
 fn alternative(odds: f64, labour: f64, materials: f64) -> Alternative {
     Alternative { odds, adds: Cost { labour, materials } }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Asked, Change, Unknown};
 use crate::catalogue::{PointGroup, PointPlace};
-use crate::range::model::Cost;
+use crate::pricing::Cost;
 use crate::rate_sheet::box_index;
 use crate::routes::{is_chased, vertical};
 use crate::site::{PointPlan, RoomIndex, RoomPlan};

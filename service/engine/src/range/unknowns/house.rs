@@ -1,7 +1,7 @@
 //! How full the house is, what comes out of it, how far away it stands.
 
 use super::{Asked, Change, Unknown};
-use crate::range::model::Cost;
+use crate::pricing::Cost;
 use crate::rate_sheet::Stage;
 use crate::site::RoomIndex;
 use crate::survey::{Occupancy, Parking};

@@ -21,11 +21,10 @@ pub(crate) use points::is_dark;
 pub(crate) use ways::under_other_roofs;
 pub(crate) use wishes::{is_unplanned_kitchen, load_matters};
 
-use super::model::Cost;
 use crate::estimate::Demand;
 use crate::labour::Factors;
 use crate::money::Money;
-use crate::pricing::PricedItem;
+use crate::pricing::{Cost, PricedItem};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
 use crate::routes::Ways;
 use crate::site::{AppliancePlan, Assumptions, RoomIndex, RoomPlan, Site};

@@ -1,9 +1,8 @@
 //! Points that the list seems to lack, and fittings that nobody has seen.
 
 use super::{Asked, Unknown};
-use crate::catalogue::{PointGroup, PointPlace};
-use crate::flags::connection;
-use crate::range::model::Cost;
+use crate::catalogue::{PointGroup, PointPlace, connection};
+use crate::pricing::Cost;
 use crate::site::{PointPlan, RoomPlan};
 use crate::survey::{PointType, RoomUse};
 

@@ -1,7 +1,7 @@
 //! Rooms that no cable gets to unseen: it is priced in trunking, the least damage there is, and the client is asked.
 
 use super::{Asked, Unknown};
-use crate::range::model::Cost;
+use crate::pricing::Cost;
 use crate::routes::FIXINGS_PER_M;
 use crate::site::RoomIndex;
 

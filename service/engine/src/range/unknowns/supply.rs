@@ -1,7 +1,7 @@
 //! The supply, the services, the garden: what the office could find out by telephone.
 
 use super::{Answer, Asked, Unknown};
-use crate::range::model::Cost;
+use crate::pricing::Cost;
 use crate::site::ServicePlan;
 use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
 use crate::take_off::{bond_metres, needs_bond};

@@ -3,7 +3,7 @@
 use super::{Asked, Change, Unknown};
 use crate::catalogue::PointPlace;
 use crate::estimate::LineKind;
-use crate::range::model::Cost;
+use crate::pricing::Cost;
 use crate::routes::{Void, model};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Medium, Obstruction, RoomUse, Wall};

@@ -3,7 +3,7 @@
 
 use super::{Answer, Asked, Change, Unknown};
 use crate::estimate::LineKind;
-use crate::range::model::Cost;
+use crate::pricing::Cost;
 use crate::site::{AppliancePlan, PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{ApplianceType, Finish, RoomUse};
 
