@@ -13,11 +13,7 @@ pub mod routes;
 
 pub mod circuits;
 
-pub mod checks;
-pub mod demand;
-
 pub mod take_off;
-pub mod told;
 
 pub mod labour;
 
@@ -35,17 +31,15 @@ pub mod estimate;
 
 pub mod catalogue;
 pub mod rate_sheet;
-pub mod standards;
 
 pub mod document;
-pub mod faults;
 pub mod geometry;
 pub mod limits;
 pub mod money;
-pub mod quantities;
 mod table;
 
 pub use estimate::{Engine, Stamp};
+pub use wiring::{checks, demand, faults, quantities, standards, told};
 
 /// The wiring rules in force, recorded in every estimate.
 pub const RULESET_ID: &str = standards::RulesetId::IN_FORCE.word();

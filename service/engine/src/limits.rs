@@ -1,5 +1,11 @@
 //! Every limit that a survey or a request is held to. They are printed in the API's documents and enforced
-//! by the published schema and by [`crate::survey::rules`]; change them here only.
+//! by the published schema and by [`crate::survey::rules`]; change them here only, and
+//! those of circuits and demands in the wiring crate.
+
+pub use wiring::limits::{
+    CIRCUITS_MAX, FAULTS_LISTED_MAX, IDENTIFIER_CHARACTERS_MAX, LENGTH_M_MAX, LOAD_COUNT_MAX, LOAD_KW_MAX, LOADS_MAX,
+    TEXT_CHARACTERS_MAX,
+};
 
 /// Rooms in one survey. A large block of flats priced as one document still fits.
 pub const ROOMS_MAX: usize = 2_000;
@@ -13,22 +19,6 @@ pub const POINTS_MAX: u64 = 50_000;
 pub const STOREYS_MAX: usize = 40;
 /// Obstructions, services, outbuildings or plans for the future in one survey.
 pub const SITE_ENTRIES_MAX: usize = 200;
-/// Circuits in one request to check circuits.
-pub const CIRCUITS_MAX: usize = 20_000;
-/// Entries in `loads` of one request for a demand.
-pub const LOADS_MAX: usize = 1_000;
-/// `count` of one load.
-pub const LOAD_COUNT_MAX: u32 = 10_000;
-/// Characters in an identifier.
-pub const IDENTIFIER_CHARACTERS_MAX: usize = 64;
-/// Characters in a name, reference or note.
-pub const TEXT_CHARACTERS_MAX: usize = 500;
-/// Largest plan coordinate or run in metres.
-pub const LENGTH_M_MAX: f64 = 1_000.0;
-/// Largest load of one appliance in kilowatts.
-pub const LOAD_KW_MAX: f64 = 100.0;
-/// Faults listed in one answer; more are counted, not listed.
-pub const FAULTS_LISTED_MAX: usize = 100;
 /// Rooms up to which what a site may turn out to be is priced by the whole job again; beyond, by what it changes alone.
 pub const REPRICED_ROOMS_MAX: usize = 40;
 /// Points up to which the same is done: each answer plans and prices every point again.

@@ -1,20 +1,5 @@
-//! Reading tables: here the data files that are part of the program, where a file that does not read is a bug, found by
-//! the first test that runs; in [`spreadsheet`] those that come from outside.
+//! Reading tables: the data files that are part of the program, and in [`spreadsheet`] those that come from outside.
 
 pub(crate) mod spreadsheet;
 
-use serde::de::DeserializeOwned;
-
-/// The rows of a CSV table with a header; lines that start with `#` are remarks on its source.
-///
-/// # Panics
-/// If the built-in file does not have the columns that its reader asks for.
-pub(crate) fn rows<Row: DeserializeOwned>(file: &str, text: &str) -> Vec<Row> {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes())
-        .deserialize()
-        .map(|row| row.unwrap_or_else(|fault| panic!("built-in table {file}: {fault}")))
-        .collect()
-}
+pub(crate) use wiring::table::rows;

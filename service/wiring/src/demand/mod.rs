@@ -142,8 +142,8 @@ pub struct KindDemand {
 /// Every fault at once, with pointers that begin at the request.
 ///
 /// ```
-/// use engine::demand::{DemandLoad, DemandRequest, DemandSupply, after_diversity};
-/// use engine::standards::{LoadKind, Standards};
+/// use wiring::demand::{DemandLoad, DemandRequest, DemandSupply, after_diversity};
+/// use wiring::standards::{LoadKind, Standards};
 ///
 /// let shower = DemandLoad { kind: LoadKind::Shower, count: None, load_kw: Some(9.2), current_a: None, socket_outlet: None };
 /// let supply = DemandSupply { cut_out_a: Some(80.0), ..DemandSupply::default() };

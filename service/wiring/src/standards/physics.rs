@@ -2,9 +2,9 @@
 
 use serde::Deserialize;
 
-use super::rows::rows;
 use super::*;
 use crate::quantities::Volts;
+use crate::table::rows;
 
 fn mm2(size: f64) -> SquareMillimetres {
     SquareMillimetres::new(size)
@@ -62,7 +62,7 @@ struct PrintedSum {
 fn every_printed_r1_r2_is_the_sum_of_two_conductors() {
     // Source: On-Site Guide Table I1, fifteen of its sums seen in print; IEC 60228.
     let standards = Standards::built_in();
-    let text = include_str!("../../data/standards/line_and_protective_resistance.csv");
+    let text = include_str!("../../data/line_and_protective_resistance.csv");
     let printed: Vec<PrintedSum> = rows("line_and_protective_resistance.csv", text);
     assert!(printed.len() >= 24);
     for PrintedSum { line_mm2, cpc_mm2, r20_mohm_per_m } in printed {

@@ -1,6 +1,6 @@
 //! The closed lists that the tables are kept by: kinds of cable, reference methods, protective devices.
 
-use wiring::closed_list;
+use crate::closed_list;
 
 closed_list! {
     /// A kind of cable, by its construction and the temperature that its insulation bears. All copper.

@@ -3,12 +3,13 @@
 //! Each cable and each enclosure has a term; the cables' terms together may not be above the enclosure's. Between rows
 //! the next longer run is taken, which is on the safe side; past the last row nothing is held.
 
+use crate::closed_list;
 use serde::Deserialize;
-use wiring::closed_list;
 
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use super::{NotInTable, same_size, sizes_held};
 use crate::quantities::{Metres, SquareMillimetres};
+use crate::table::rows;
 
 closed_list! {
     /// What single-core cables are drawn or laid into.
@@ -100,7 +101,7 @@ const SAME_MM: f64 = 1e-6;
 
 impl Enclosures {
     pub(super) fn built_in() -> Self {
-        Self { rows: rows("enclosure_terms.csv", include_str!("../../data/standards/enclosure_terms.csv")) }
+        Self { rows: rows("enclosure_terms.csv", include_str!("../../data/enclosure_terms.csv")) }
     }
 
     fn of(&self, table: EnclosureTable, kind: RowKind) -> impl Iterator<Item = &Row> {

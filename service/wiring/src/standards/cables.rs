@@ -2,9 +2,10 @@
 
 use serde::Deserialize;
 
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use super::{CableType, NotInTable, ReferenceMethod};
 use crate::quantities::{Amps, Metres, SquareMillimetres, Volts};
+use crate::table::rows;
 
 /// Voltage drop per amp and metre of run, line and neutral together.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -97,16 +98,16 @@ pub(crate) const fn drop_table(cable: CableType) -> &'static str {
 impl Cables {
     pub(super) fn built_in() -> Self {
         let mut capacities = vec![Vec::new(); CableType::ALL.len() * ReferenceMethod::ALL.len()];
-        let text = include_str!("../../data/standards/cable_capacities.csv");
+        let text = include_str!("../../data/cable_capacities.csv");
         for CapacityRow { cable_type, line_mm2, method, capacity_a, .. } in rows("cable_capacities.csv", text) {
             capacities[slot(cable_type, method)].push(OfSize { line: line_mm2, figure: capacity_a });
         }
         let mut drops = vec![Vec::new(); CableType::ALL.len()];
-        let text = include_str!("../../data/standards/voltage_drop.csv");
+        let text = include_str!("../../data/voltage_drop.csv");
         for DropRow { cable_type, line_mm2, mv_per_a_m, .. } in rows("voltage_drop.csv", text) {
             drops[cable_type as usize].push(OfSize { line: line_mm2, figure: MillivoltsPerAmpMetre(mv_per_a_m) });
         }
-        let text = include_str!("../../data/standards/flat_cable_protective_conductors.csv");
+        let text = include_str!("../../data/flat_cable_protective_conductors.csv");
         let flat_protective = rows("flat_cable_protective_conductors.csv", text)
             .into_iter()
             .map(|ProtectiveRow { line_mm2, cpc_mm2, .. }| OfSize { line: line_mm2, figure: cpc_mm2 })

@@ -4,9 +4,10 @@
 
 use serde::Deserialize;
 
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use super::{Burial, CableGrouping, CableType, Celsius, NotInTable, Surroundings};
 use crate::quantities::Metres;
+use crate::table::rows;
 
 /// The tables of rating factors.
 #[derive(Debug, Clone)]
@@ -77,10 +78,10 @@ const DEPTH_TABLE: &str = "BS 7671 Table 4B4";
 impl Factors {
     pub(super) fn built_in() -> Self {
         Self {
-            ambient: rows("ambient_factors.csv", include_str!("../../data/standards/ambient_factors.csv")),
-            grouping: rows("grouping_factors.csv", include_str!("../../data/standards/grouping_factors.csv")),
-            insulation: rows("insulation_factors.csv", include_str!("../../data/standards/insulation_factors.csv")),
-            ground: rows("ground_factors.csv", include_str!("../../data/standards/ground_factors.csv")),
+            ambient: rows("ambient_factors.csv", include_str!("../../data/ambient_factors.csv")),
+            grouping: rows("grouping_factors.csv", include_str!("../../data/grouping_factors.csv")),
+            insulation: rows("insulation_factors.csv", include_str!("../../data/insulation_factors.csv")),
+            ground: rows("ground_factors.csv", include_str!("../../data/ground_factors.csv")),
         }
     }
 

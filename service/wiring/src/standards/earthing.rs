@@ -1,11 +1,12 @@
 //! Sizes of earthing conductors, protective conductors and bonds.
 
+use crate::closed_list;
 use serde::Deserialize;
-use wiring::closed_list;
 
 use super::NotInTable;
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use crate::quantities::SquareMillimetres;
+use crate::table::rows;
 
 closed_list! {
     /// A conductor that is sized by another.
@@ -51,7 +52,7 @@ const TABLES: &str = "BS 7671 Tables 54.1, 54.7 and 54.8";
 impl Earthing {
     pub(super) fn built_in() -> Self {
         let rows: Vec<EarthingRow> =
-            rows("earthing_conductors.csv", include_str!("../../data/standards/earthing_conductors.csv"));
+            rows("earthing_conductors.csv", include_str!("../../data/earthing_conductors.csv"));
         for item in EarthingItem::ALL {
             assert!(rows.iter().any(|row| row.item == *item), "earthing_conductors.csv holds `{item}`");
         }

@@ -2,9 +2,10 @@
 
 use serde::Deserialize;
 
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use super::{DeviceType, EnergyClass, NotInTable, TripCurve};
 use crate::quantities::{Amps, Kiloamps, Ohms, Volts};
+use crate::table::rows;
 
 /// Cmin: the lowest voltage of a public supply against its nominal, for the least fault current.
 /// Source: BS 7671 411.4.4 and Appendix 3 (from memory); the formula was seen.
@@ -127,7 +128,7 @@ pub(crate) const fn impedance_table(device: DeviceType) -> &'static str {
 impl Devices {
     pub(super) fn built_in() -> Self {
         let mut devices = vec![Vec::new(); TripCurve::ALL.len() + DeviceType::ALL.len()];
-        let text = include_str!("../../data/standards/protective_devices.csv");
+        let text = include_str!("../../data/protective_devices.csv");
         for row in rows::<DeviceRow>("protective_devices.csv", text) {
             let slot = column(row.device, row.curve).expect("breakers have a curve and fuses none, in our own file");
             devices[slot].push(OvercurrentDevice {
@@ -137,7 +138,7 @@ impl Devices {
                 zs_slow: row.zs_5s_ohm,
             });
         }
-        let text = include_str!("../../data/standards/breaker_let_through.csv");
+        let text = include_str!("../../data/breaker_let_through.csv");
         Self { devices, let_through: rows("breaker_let_through.csv", text) }
     }
 

@@ -126,10 +126,10 @@ fn place(pointer: &str) -> Option<usize> {
 /// Every fault, with pointers that begin at the circuit, such as `/cable/line_mm2`.
 ///
 /// ```
-/// use engine::checks::{
+/// use wiring::checks::{
 ///     Cable, CheckName, Circuit, Device, Installation, Load, Supply, Upstream, Verdict, check_one,
 /// };
-/// use engine::standards::{
+/// use wiring::standards::{
 ///     CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve,
 /// };
 ///
@@ -154,7 +154,7 @@ pub fn check_one(
 }
 
 /// The same with or without the workings.
-pub(crate) fn check_told(
+pub fn check_told(
     standards: &Standards,
     supply: &Supply,
     circuit: &Circuit,

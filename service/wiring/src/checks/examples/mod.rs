@@ -12,7 +12,6 @@ mod voltage_drop;
 use std::sync::LazyLock;
 
 use super::*;
-use crate::document::Contract;
 use crate::standards::{
     Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnergyClass, ReferenceMethod, SupplyEarthing, TripCurve,
 };

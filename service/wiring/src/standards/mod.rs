@@ -1,6 +1,6 @@
 //! The tables of the wiring rules as data files, each row with its source, and typed look-ups over them.
 //!
-//! In: `data/standards/*.csv`, compiled in. Out: [`Standards`], a plain value that is built once and handed round.
+//! In: `data/*.csv`, compiled in. Out: [`Standards`], a plain value that is built once and handed round.
 //! A value outside a table is refused with the table's name; nothing here ever extrapolates.
 
 mod cables;
@@ -10,7 +10,7 @@ mod diversity;
 mod earthing;
 mod enclosures;
 mod factors;
-mod rows;
+mod provenance;
 mod ruleset;
 mod vocabulary;
 
@@ -23,7 +23,7 @@ pub use devices::{LetThrough, OvercurrentDevice, TABLE_VOLTAGE, VOLTAGE_FACTOR_M
 pub use diversity::{Allowance, AllowanceRule, LoadKind};
 pub use earthing::{EarthingItem, SizedConductor};
 pub use enclosures::{EnclosureSize, EnclosureSpace, EnclosureTable, EnclosureType};
-pub use rows::Provenance;
+pub use provenance::Provenance;
 pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
 pub use vocabulary::{
     Burial, CableGrouping, CableType, Celsius, CircuitUse, DeviceType, EnergyClass, ProtectiveConductor,
@@ -38,6 +38,7 @@ use serde::Deserialize;
 
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Metres, Percent, SquareMillimetres};
+use crate::table::rows;
 
 /// A value that a table does not hold.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -68,8 +69,8 @@ impl NotInTable {
 /// Every table, read once and never changed.
 ///
 /// ```
-/// use engine::quantities::SquareMillimetres;
-/// use engine::standards::{CableType, ReferenceMethod, Standards};
+/// use wiring::quantities::SquareMillimetres;
+/// use wiring::standards::{CableType, ReferenceMethod, Standards};
 ///
 /// let standards = Standards::built_in();
 /// let capacity = standards.capacity(CableType::FlatTwinAndEarth70, ReferenceMethod::C, SquareMillimetres::new(2.5));
@@ -105,7 +106,7 @@ impl Standards {
     #[must_use]
     pub fn built_in() -> Self {
         let mut drop_limits: Vec<DropLimitRow> =
-            rows::rows("voltage_drop_limits.csv", include_str!("../../data/standards/voltage_drop_limits.csv"));
+            rows("voltage_drop_limits.csv", include_str!("../../data/voltage_drop_limits.csv"));
         drop_limits.sort_by_key(|row| row.circuit_use);
         assert!(
             drop_limits.iter().map(|row| row.circuit_use).eq(CircuitUse::ALL.iter().copied()),

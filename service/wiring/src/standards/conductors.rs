@@ -2,9 +2,10 @@
 
 use serde::Deserialize;
 
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use super::{CableType, NotInTable, ProtectiveConductor};
 use crate::quantities::{Metres, Ohms, SquareMillimetres};
+use crate::table::rows;
 
 /// Resistance of a conductor per metre of run.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -110,12 +111,12 @@ impl Conductors {
     }
 
     pub(super) fn built_in() -> Self {
-        let text = include_str!("../../data/standards/conductor_resistance.csv");
+        let text = include_str!("../../data/conductor_resistance.csv");
         let copper = rows("conductor_resistance.csv", text)
             .into_iter()
             .map(|CopperRow { size_mm2, r20_mohm_per_m, .. }| (size_mm2, MilliohmsPerMetre(r20_mohm_per_m)))
             .collect();
-        let text = include_str!("../../data/standards/armour.csv");
+        let text = include_str!("../../data/armour.csv");
         let armour = rows("armour.csv", text)
             .into_iter()
             .map(|row: ArmourRow| {
@@ -123,9 +124,9 @@ impl Conductors {
                 (row.line_mm2, row.cores, armour)
             })
             .collect();
-        let text = include_str!("../../data/standards/temperature_multipliers.csv");
+        let text = include_str!("../../data/temperature_multipliers.csv");
         let multipliers = rows("temperature_multipliers.csv", text);
-        let text = include_str!("../../data/standards/adiabatic_k.csv");
+        let text = include_str!("../../data/adiabatic_k.csv");
         let adiabatic = rows("adiabatic_k.csv", text);
         Self { copper, armour, multipliers, adiabatic }
     }

@@ -2,9 +2,9 @@
 
 use std::borrow::Cow;
 
+use crate::closed_list;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use wiring::closed_list;
 
 use super::figure::{Working, line, settled};
 use super::request::Upstream;

@@ -1,8 +1,8 @@
 //! What is asked: circuits as given, and the supply that they hang on. Flat on the wire, nothing filled in.
 
+use crate::closed_list;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use wiring::closed_list;
 
 use crate::standards::{
     Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnclosureType, EnergyClass, ReferenceMethod, RulesetId,

@@ -1,10 +1,11 @@
 //! The published allowances for diversity in one dwelling.
 
+use crate::closed_list;
 use serde::Deserialize;
-use wiring::closed_list;
 
-use super::rows::{Provenance, rows};
+use super::provenance::Provenance;
 use crate::quantities::Amps;
+use crate::table::rows;
 
 closed_list! {
     /// A kind of load, by how its demand is allowed for.
@@ -88,7 +89,7 @@ impl Allowance {
 /// # Panics
 /// If the data file lacks a kind: it is our own, and the first test finds it.
 pub(super) fn built_in() -> Vec<Allowance> {
-    let mut allowances: Vec<Allowance> = rows("diversity.csv", include_str!("../../data/standards/diversity.csv"));
+    let mut allowances: Vec<Allowance> = rows("diversity.csv", include_str!("../../data/diversity.csv"));
     allowances.sort_by_key(|allowance| allowance.kind);
     assert!(
         allowances.iter().map(|allowance| allowance.kind).eq(LoadKind::ALL.iter().copied()),

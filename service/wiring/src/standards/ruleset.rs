@@ -1,10 +1,10 @@
 //! Which rules an answer was judged by, and what of them was checked against what.
 
+use crate::closed_list;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use wiring::closed_list;
 
-use super::rows::rows;
+use crate::table::rows;
 
 closed_list! {
     /// A set of rules by name.
@@ -59,7 +59,7 @@ struct Row {
 
 pub(super) fn built_in() -> Vec<Ruleset> {
     let mut rulesets: Vec<Ruleset> = Vec::new();
-    for row in rows::<Row>("rulesets.csv", include_str!("../../data/standards/rulesets.csv")) {
+    for row in rows::<Row>("rulesets.csv", include_str!("../../data/rulesets.csv")) {
         let group = CheckedGroup { group: row.group, edition: row.edition, status: row.status, note: row.note };
         match rulesets.iter_mut().find(|ruleset| ruleset.id == row.ruleset) {
             Some(ruleset) => ruleset.checked.push(group),
