@@ -15,6 +15,10 @@ pub const ROOM_ENTRIES_MAX: usize = 200;
 pub const POINT_COUNT_MAX: u32 = 10_000;
 /// Points in one survey, all entries together.
 pub const POINTS_MAX: u64 = 50_000;
+/// Appliances in one survey, all entries together: each may want a circuit of its own.
+pub const APPLIANCES_MAX: u64 = 1_000;
+/// Circuits that are designed for one survey, those of outbuildings with them. A house has some hundreds at most.
+pub const CIRCUITS_DESIGNED_MAX: usize = 1_000;
 /// Storeys in one survey.
 pub const STOREYS_MAX: usize = 40;
 /// Obstructions, services, outbuildings or plans for the future in one survey.

@@ -269,21 +269,26 @@ fn place_appliance(
     appliance: &AppliancePlan,
     buckets: &mut BTreeMap<Bucket, Contents>,
 ) {
+    let range = bucket(room.outbuilding, circuit, room.level, index, 0)
+        ..=bucket(room.outbuilding, circuit, room.level, index, u32::MAX);
+    let ones = std::iter::repeat_n(AppliancePlan { count: 1, ..appliance.clone() }, appliance.count as usize);
     let together = circuit == CircuitType::Cooker;
-    for _ in 0..appliance.count {
-        let one = AppliancePlan { count: 1, ..appliance.clone() };
-        let range = bucket(room.outbuilding, circuit, room.level, index, 0)
-            ..=bucket(room.outbuilding, circuit, room.level, index, u32::MAX);
-        // A circuit with points and no appliance yet is the one that was meant.
-        let free = buckets.range_mut(range.clone()).find(|(_, contents)| together || contents.appliances.is_empty());
-        match free {
-            Some((_, contents)) => contents.appliances.push(one),
-            None => {
-                let last = buckets.range(range).next_back().map_or(0, |(key, _)| key.own.saturating_add(1));
-                let key = bucket(room.outbuilding, circuit, room.level, index, last);
-                buckets.entry(key).or_default().appliances.push(one);
-            }
-        }
+    if together && let Some((_, contents)) = buckets.range_mut(range.clone()).next() {
+        contents.appliances.extend(ones);
+        return;
+    }
+    // A circuit with points and no appliance yet is the one that was meant.
+    let free: Vec<Bucket> = buckets
+        .range(range.clone())
+        .filter(|(_, contents)| contents.appliances.is_empty())
+        .map(|(key, _)| *key)
+        .take(appliance.count as usize)
+        .collect();
+    let next = buckets.range(range).next_back().map_or(0, |(key, _)| key.own.saturating_add(1));
+    let further = (next..=u32::MAX).map(|own| if together { next } else { own });
+    let further = further.map(|own| bucket(room.outbuilding, circuit, room.level, index, own));
+    for (key, one) in free.into_iter().chain(further).zip(ones) {
+        buckets.entry(key).or_default().appliances.push(one);
     }
 }
 

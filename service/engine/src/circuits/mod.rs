@@ -9,6 +9,7 @@
 pub mod alarms;
 pub mod bathrooms;
 mod board;
+mod bound;
 mod connections;
 pub mod earthing;
 pub mod edition;
@@ -23,6 +24,7 @@ pub mod sizing;
 mod tails;
 
 pub use board::{BoardPlan, SubBoardPlan};
+pub use bound::{may_be_too_many, too_many};
 pub use earthing::EarthingPlan;
 pub use given::{Fixed, Kept, faults};
 pub use place::PlaceFinding;

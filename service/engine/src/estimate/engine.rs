@@ -151,14 +151,17 @@ impl Engine {
         if faults.is_empty() { self.circuit_faults(&request.clone().into_request()) } else { faults }
     }
 
-    /// What a designer has fixed and the survey does not bear. The survey is sound otherwise.
+    /// What a designer has fixed and the survey does not bear, and more circuits than are designed. The survey is sound
+    /// otherwise.
     #[must_use]
     fn circuit_faults(&self, request: &EstimateRequest) -> Vec<Fault> {
-        if request.survey.circuits.is_empty() {
+        let survey = &request.survey;
+        if survey.circuits.is_empty() && !circuits::may_be_too_many(survey) {
             return Vec::new();
         }
-        let (site, _) = Site::from_survey(&request.survey, &self.catalogue);
-        let mut faults = circuits::faults(&site, &request.survey, &self.catalogue, &self.standards);
+        let (site, _) = Site::from_survey(survey, &self.catalogue);
+        let mut faults = circuits::faults(&site, survey, &self.catalogue, &self.standards);
+        faults.extend(circuits::too_many(&site, survey, &self.catalogue, &self.standards));
         faults.truncate(FAULTS_LISTED_MAX);
         faults
     }

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::{Appliance, EstimateRequest, Obstruction, Outbuilding, Point, PointType, Survey};
 use crate::faults::{Fault, FaultCode, nearest};
-use crate::limits::{FAULTS_LISTED_MAX, POINTS_MAX};
+use crate::limits::{APPLIANCES_MAX, FAULTS_LISTED_MAX, POINTS_MAX};
 
 /// Every breach in `request`, at most [`FAULTS_LISTED_MAX`].
 #[must_use]
@@ -29,6 +29,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     plan::faults(survey, &storeys, &mut faults);
     supply(survey, &mut faults);
     counts(survey, &mut faults);
+    appliances_within_limit(survey, &mut faults);
     faults.truncate(FAULTS_LISTED_MAX);
     faults
 }
@@ -236,6 +237,29 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
     if supply.phases == Some(2) {
         let detail = "`phases` is 2; give 1 or 3";
         faults.push(Fault::new("/survey/supply/phases", FaultCode::OutOfRange, detail));
+    }
+}
+
+/// Each appliance may become a circuit with a route, a device and seven checks: one small `count` is much work.
+fn appliances_within_limit(survey: &Survey, faults: &mut Vec<Fault>) {
+    let in_rooms = survey.rooms.iter().enumerate().map(|(index, room)| ("rooms", index, &room.appliances));
+    let buildings = survey.outbuildings.iter().enumerate();
+    let in_buildings = buildings.map(|(index, building)| ("outbuildings", index, &building.appliances));
+    let mut said = 0;
+    for (list, index, appliances) in in_rooms.chain(in_buildings) {
+        for (entry, appliance) in appliances.iter().enumerate() {
+            let before = said;
+            said += u64::from(appliance.count.unwrap_or(1));
+            if said > APPLIANCES_MAX {
+                let detail = format!(
+                    "with this entry the survey has {said} appliances, {before} without it; give at most \
+                     {APPLIANCES_MAX} in all, or split the survey"
+                );
+                let pointer = format!("/survey/{list}/{index}/appliances/{entry}/count");
+                faults.push(Fault::new(pointer, FaultCode::OutOfRange, detail));
+                return;
+            }
+        }
     }
 }
 
