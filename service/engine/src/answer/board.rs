@@ -1,12 +1,13 @@
 //! The installation of a job put into words: circuits, boards, earthing.
 
+use super::words;
 use super::{
     AlarmJudged, Alarms, BathroomPoint, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit,
     CircuitPoint, DeviceChosen, Electrode, Judged, MainBond, NewRuleJudged, ProvisionLaid, SubBoard, SupplementaryBond,
     Way,
 };
 use crate::catalogue::CircuitType;
-use crate::checks::{Advice, AdviceName, CheckedCircuit, Verdict};
+use crate::checks::{Advice, AdviceName, Check, CheckName, CheckedCircuit, Verdict};
 use crate::circuits::{self, CircuitPlan, FedFrom, SubBoardPlan, earthing, edition};
 use crate::quantities::{Amps, Metres, Ohms, SquareMillimetres, Volts};
 use crate::standards::EarthingItem;
@@ -43,7 +44,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
                 count: u64::from(member.count),
             })
             .collect(),
-        checks: checked.map(|checked| checked.checks.clone()).unwrap_or_default(),
+        checks: checked.map(|checked| checks(circuit, checked)).unwrap_or_default(),
         verdict: checked.map_or(Verdict::Fail, |checked| checked.verdict),
         capacity_a: checked.map(|checked| Amps::new(checked.iz_a)),
         zs_ohm: checked.map(|checked| Ohms::new(checked.zs_ohm)),
@@ -54,8 +55,19 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
             FedFrom::Circuit(feed) => job.installation.circuits.get(feed).map(|feed| feed.id.clone()),
         },
         existing: circuit.fixed.kept.is_some(),
-        because: circuit.because.clone(),
+        because: words::circuits::because(circuit, job),
     }
+}
+
+/// The checks; what is asked of the maker of the device is said with the check that rests on it.
+fn checks(circuit: &CircuitPlan, checked: &CheckedCircuit) -> Vec<Check> {
+    let mut checks = checked.checks.clone();
+    if let Some(most_a2s) = circuit.let_through_a2s_max {
+        for check in checks.iter_mut().filter(|check| check.name == CheckName::FaultWithstand) {
+            check.working = format!("{}; {}", check.working, words::circuits::lower_let_through(most_a2s));
+        }
+    }
+    checks
 }
 
 /// What the rules recommend. Arc fault detection is for outlets, and here it is known whether there are any.

@@ -1,13 +1,14 @@
 //! The routes that lie on no map, or only in part: runs whose length comes from the model, and the feeds of outbuildings.
 
-use super::ways::{against, as_it_lies, laid};
+use super::ways::{as_it_lies, laid, runner_up};
+use super::words;
 use super::{Route, RouteOpening, RouteSegment};
 use crate::catalogue::CircuitType;
 use crate::circuits::CircuitPlan;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Leg, Rate, Segment, mapped_words};
+use crate::routes::{Alternative, Leg, Rate, Segment};
 use crate::site::OutbuildingPlan;
 use crate::survey::Medium;
 use crate::take_off::{Job, feed_hole, laying, trench_metre};
@@ -82,15 +83,29 @@ pub(crate) fn feed(
     let mut openings = own.openings;
     openings.extend(holes(job, factors, building, inside));
     let shares: Money = openings.iter().map(|opening| opening.share).sum();
+    let other = other_way(building);
     Route {
         metres: segments.iter().map(|segment| segment.metres).sum::<Metres>().rounded(2),
         hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
         amount: Some(laid(&segments) + shares),
-        chosen_because: feed_because(circuit, building),
+        chosen_because: words::routes::feed_because(circuit, building, other.as_ref(), job.site),
+        runner_up: other.map(runner_up),
         segments,
         openings,
         ..own
     }
+}
+
+/// The feed that a building could have had too, where it complies.
+fn other_way(building: &OutbuildingPlan) -> Option<Alternative> {
+    let other = building.other_feed.as_ref().filter(|other| other.fails.is_none())?;
+    Some(Alternative {
+        medium: Medium::Trench,
+        metres: other.metres,
+        hours: other.hours,
+        money: other.money,
+        damages: false,
+    })
 }
 
 /// Out of the house, or of the building that feeds it, and into the outbuilding.
@@ -104,58 +119,5 @@ fn holes(job: Job<'_>, factors: &Factors, building: &OutbuildingPlan, inside: &[
         shared_by: 1,
         hours: Hours::new(hole.hours).rounded(3),
         share: Money::rounded(decimal(hole.money)),
-    })
-}
-
-fn feed_because(circuit: &CircuitPlan, building: &OutbuildingPlan) -> String {
-    let mut words: Vec<String> = Vec::new();
-    if let Some(why) = &circuit.run.why {
-        words.push(why.because.clone());
-        words.extend(why.runner_up.as_ref().map(against));
-    }
-    let inside = circuit.run.segments.first().map_or(Metres::ZERO, |segment| segment.metres);
-    words.push(if !circuit.run.legs.is_empty() {
-        "inside the house by the least cost on the map, to the wall nearest to the building".to_owned()
-    } else if building.via.is_some() {
-        format!("{inside:.1} inside the building that feeds it, taken")
-    } else {
-        format!("{inside:.1} inside the house, taken: house or outbuilding was not drawn")
-    });
-    let stretches: Vec<String> = building
-        .stretches
-        .iter()
-        .map(|(ground, metres)| format!("{metres:.1} of {}", ground.word().replace('-', " ")))
-        .collect();
-    words.push(format!("in the ground {}, each priced by what is dug", stretches.join(" and ")));
-    words.join("; ")
-}
-
-/// Why a run goes so that the map says nothing of, or no more than that it is wired on the surface.
-pub(crate) fn because(job: Job<'_>, circuit: &CircuitPlan) -> Option<String> {
-    let mapped = !circuit.run.legs.is_empty();
-    if let Some(building) = circuit.outbuilding {
-        let room = &job.site.rooms[job.site.outbuildings[building].room];
-        return Some(if mapped {
-            "from the outbuilding's own board, clipped on the surface: nothing has to be opened, and no other way was looked \
-             for"
-                .to_owned()
-        } else if room.outline.is_none() {
-            format!(
-                "the outbuilding was not drawn: lengths from a model of a usual floor of {:.0}, good to a quarter either way",
-                room.area
-            )
-        } else {
-            "not every room of the house was drawn: straight along the axes of the outbuilding, without what stands in the way".to_owned()
-        });
-    }
-    if mapped {
-        return None;
-    }
-    Some(if !job.site.measured {
-        "not every room was drawn: lengths from a model of floor areas, good to a quarter either way".to_owned()
-    } else if job.ways.network().is_none() {
-        format!("straight along the building's axes: {}", mapped_words())
-    } else {
-        "one of its ends is on no wall of a drawn room: straight along the building's axes".to_owned()
     })
 }

@@ -3,13 +3,15 @@
 use std::collections::BTreeMap;
 
 use super::unmapped;
-use super::{Route, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
+use super::words;
+use super::{Route, RouteLimit, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
+use crate::catalogue::Catalogue;
+use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
-use crate::estimate::route_limits;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Gauge, Leg, Opening, Run, Segment, Ways};
+use crate::routes::{Alternative, Gauge, Leg, Opening, Run, Segment, Ways, limits};
 use crate::site::Site;
 use crate::take_off::Job;
 
@@ -53,7 +55,7 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
         }
         let mapped = !run.legs.is_empty();
         let segments = if mapped { as_it_lies(job.site, &run.legs) } else { unmapped::segments(job, factors, circuit) };
-        let because = unmapped::because(job, circuit).unwrap_or_else(|| because(run));
+        let because = words::routes::off_the_map(job, circuit).unwrap_or_else(|| words::routes::because(run, job.site));
         Route { circuit: id, chosen_because: because, ..route(job, &circuit.id, run, segments, &users) }
     });
     let of_bonds = bonds.iter().map(|(serves, run)| route(job, serves, run, as_it_lies(job.site, &run.legs), &users));
@@ -75,51 +77,16 @@ fn route(job: Job<'_>, serves: &str, run: &Run, segments: Vec<RouteSegment>, use
         hours: segments.iter().map(|segment| segment.hours).sum::<Hours>().rounded(2),
         amount: Some(laid(&segments) + shares),
         openings,
-        limits: route_limits::limits(job.site, job.catalogue, run),
+        limits: limits(job.site, job.catalogue, run),
         segments,
-        chosen_because: because(run),
+        chosen_because: words::routes::because(run, job.site),
         runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(runner_up),
     }
-}
-
-/// Why a run that was planned on the map goes so.
-pub(crate) fn because(run: &Run) -> String {
-    match &run.why {
-        None => "least cost, along what the circuits open and beside them".to_owned(),
-        Some(why) => {
-            let against = match &why.runner_up {
-                None => "there is no other way".to_owned(),
-                Some(other) => against(other),
-            };
-            format!("least cost: {}; {against}", why.because)
-        }
-    }
-}
-
-pub(crate) fn against(other: &Alternative) -> String {
-    let shows = if other.damages { ", and it would show or pass what must not be cut" } else { "" };
-    format!(
-        "the next best way, by {}, costs {} more ({} m, {} h){shows}",
-        other.medium.word().replace('-', " "),
-        Money::rounded(decimal(other.money)),
-        signed(other.metres, 1),
-        signed(other.hours, 1),
-    )
 }
 
 /// What the segments of a route come to.
 pub(crate) fn laid(segments: &[RouteSegment]) -> Money {
     segments.iter().filter_map(|segment| segment.amount).sum()
-}
-
-/// A figure with its sign, and no sign on nothing.
-fn signed(figure: f64, places: usize) -> String {
-    let text = format!("{figure:+.places$}");
-    if text.trim_start_matches(['+', '-']).chars().all(|digit| digit == '0' || digit == '.') {
-        format!("{:.places$}", 0.0)
-    } else {
-        text
-    }
 }
 
 pub(crate) fn runner_up(other: Alternative) -> RunnerUp {
@@ -129,6 +96,22 @@ pub(crate) fn runner_up(other: Alternative) -> RunnerUp {
         hours_more: Hours::new(other.hours).rounded(2),
         money_more: Some(Money::rounded(decimal(other.money))),
     }
+}
+
+/// The limits that a run comes near.
+pub(crate) fn limits(site: &Site, catalogue: &Catalogue, run: &Run) -> Vec<RouteLimit> {
+    let near = limits::limits(site, catalogue, run);
+    near.iter()
+        .map(|limit| RouteLimit {
+            limit: limit.name(),
+            room: site.rooms[limit.room].id.clone(),
+            value_mm: limit.value_mm,
+            limit_mm: (limit.limit_mm * 10.0).round() / 10.0,
+            verdict: if limit.is_kept() { Verdict::Pass } else { Verdict::Fail },
+            working: words::routes::limit_working(limit),
+            document: words::routes::limit_document(limit, catalogue),
+        })
+        .collect()
 }
 
 pub(crate) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {

@@ -4,13 +4,12 @@ use std::collections::BTreeMap;
 
 use super::gather::Draft;
 use super::sizing::CableSize;
-use super::{CircuitIndex, CircuitPlan, FedFrom};
+use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
 use crate::catalogue::CircuitType;
 use crate::quantities::{Amps, Metres};
-use crate::routes::{Alternative, Gauge, Run, Segment, Void, Ways, Why};
-use crate::site::{OtherFeed, OutbuildingPlan, RoomIndex, Site, Spot};
+use crate::routes::{Gauge, Run, Segment, Void, Ways};
+use crate::site::{RoomIndex, Site, Spot};
 use crate::survey::Medium;
-use crate::told::Told;
 
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
 /// On-Site Guide Table A2 (largest in full, 40 % of the others).
@@ -21,10 +20,6 @@ pub(super) const LEAST_A: f64 = 20.0;
 const RATINGS: [f64; 5] = [LEAST_A, 32.0, 40.0, 50.0, 63.0];
 /// The smallest cable of a feed that is laid. Common practice, no source.
 pub(super) const LEAST_CABLE: CableSize = CableSize::Armoured4;
-
-/// What is to be looked at on a feed that stays. Common practice, no source.
-pub(super) const KEPT_WHERE_IT_LIES: &str = "it stays where it lies and is read as buried in the ground unless `method` says otherwise; look at both its ends, at \
-     how deep it lies, and at whether its armour is earthed as the board there needs it";
 
 /// From the board to the outside wall, along the trench as recorded, and up to the outbuilding's board, with a metre at each
 /// end for the glands. Inside the house it goes by the map where house and outbuilding were drawn; what it opens there is
@@ -65,53 +60,11 @@ pub(super) fn run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
         // There now: nothing is laid, and it is taken to be as long as a new one.
         return Run { metres: run.metres, far_end: run.metres, order: run.order, ..Run::default() };
     }
-    run.why = building.other_feed.as_ref().map(|other| why(building, other, site));
     run
 }
 
 const fn stretch(medium: Medium, room: Option<RoomIndex>, metres: Metres) -> Segment {
     Segment { medium, void: Void::Surface, room, metres, obstructed: Metres::ZERO, obstruction: None }
-}
-
-/// Why a feed comes from where it does, beside the way that it could have come too.
-fn why(building: &OutbuildingPlan, other: &OtherFeed, site: &Site) -> Why {
-    let because = words(building, site);
-    let runner_up = other.fails.is_none().then_some(Alternative {
-        medium: Medium::Trench,
-        metres: other.metres,
-        hours: other.hours,
-        money: other.money,
-        damages: false,
-    });
-    let because = match &other.fails {
-        Some(fails) => format!("{because}; the other feed does not comply: {fails}"),
-        None => because,
-    };
-    Why { because, runner_up }
-}
-
-/// Where a feed comes from, in words.
-fn words(building: &OutbuildingPlan, site: &Site) -> String {
-    let name = |index: usize| site.rooms[site.outbuildings[index].room].name.to_lowercase();
-    let settled = building.onward.as_ref().is_some_and(|onward| onward.settled);
-    match (building.via, building.onward.as_ref()) {
-        (Some(via), _) if settled => format!("onward from the board of {}, as the survey asks", name(via)),
-        (Some(via), _) => format!("onward from the board of {}", name(via)),
-        (None, Some(onward)) => format!("from the house by itself, not onward from the board of {}", name(onward.from)),
-        (None, None) => "from the house by itself".to_owned(),
-    }
-}
-
-/// What is said of a feed beside the other one.
-fn compared(building: &OutbuildingPlan, site: &Site) -> Option<String> {
-    let other = building.other_feed.as_ref()?;
-    let words = words(building, site);
-    let money = crate::money::Money::rounded(crate::money::decimal(other.money));
-    let figures = format!("{money} of direct cost, {:+.1} m of armoured cable, {:+.1} h", other.metres, other.hours);
-    Some(match &other.fails {
-        Some(fails) => format!("{words}: the other feed differs by {figures}, and does not comply: {fails}"),
-        None => format!("{words}: the other feed differs by {figures}"),
-    })
 }
 
 /// What is behind a feed.
@@ -126,7 +79,7 @@ struct Behind {
 
 /// Sizes each feed for the circuits behind it, once they are known: those that are fed onward first, for they are behind
 /// another one.
-pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, told: Told) {
+pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site) {
     let mut behind: BTreeMap<CircuitIndex, Behind> = BTreeMap::new();
     let mut before: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
     for (index, circuit) in circuits.iter().enumerate().filter(|(_, one)| one.kind == CircuitType::Distribution) {
@@ -138,7 +91,7 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, told: Told) {
     for index in (0..circuits.len()).rev() {
         match behind.get(&index).copied() {
             Some(behind) => {
-                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, told);
+                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site);
             }
             None if circuits[index].kind == CircuitType::Distribution => nothing_behind(&mut circuits[index]),
             None => {}
@@ -156,7 +109,7 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, told: Told) {
     }
 }
 
-fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site, told: Told) {
+fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site) {
     let Behind { largest_a, sum_a, device_a, feeds } = behind;
     let current = largest_a + SHARE_OF_OTHERS * (sum_a - largest_a);
     let run = circuit.run.metres.value();
@@ -174,25 +127,19 @@ fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: 
     circuit.cable = cable;
     let rating = circuit.device.rating.value();
     circuit.beyond_table = current > rating;
-    if told == Told::InFigures {
-        return;
+    let chosen = FeedCable { line_mm2: cable.line_mm2(), run_m: run, drop_share: share };
+    let mut reasons = vec![CircuitReason::FeedSized(FeedSize {
+        largest_a,
+        current_a: current,
+        rating_a: rating,
+        behind_a: device_a,
+        cable: circuit.fixed.cable.is_none().then_some(chosen),
+    })];
+    if circuit.outbuilding.is_some_and(|building| site.outbuildings[building].other_feed.is_some()) {
+        reasons.push(CircuitReason::FeedsCompared);
     }
-    let of_its_cable = match circuit.fixed.cable {
-        Some(_) => "its cable is as given, and the checks say whether it bears that".to_owned(),
-        None => format!(
-            "{} mm2 keeps the drop over {run:.0} m near {:.0} % of nominal, so that the final circuits have the rest",
-            cable.line_mm2(),
-            share * 100.0
-        ),
-    };
-    let above = if rating > device_a { "above" } else { "not above" };
-    let mut because = vec![format!(
-        "largest final circuit {largest_a:.1} A and 40 % of the others, {current:.1} A; {rating} A, {above} the {device_a} A \
-         behind it; {of_its_cable}"
-    )];
-    because.extend(circuit.outbuilding.and_then(|building| compared(&site.outbuildings[building], site)));
-    because.append(&mut circuit.because);
-    circuit.because = because;
+    reasons.append(&mut circuit.reasons);
+    circuit.reasons = reasons;
 }
 
 /// A feed to a building in which nothing is recorded.
@@ -204,7 +151,7 @@ fn nothing_behind(circuit: &mut CircuitPlan) {
     }
     circuit.design_current = circuit.device.rating;
     circuit.beyond_table = false;
-    circuit.because.insert(0, "what hangs on it was not recorded: all that its device lets flow".to_owned());
+    circuit.reasons.insert(0, CircuitReason::LoadNotRecorded);
 }
 
 /// Whether a circuit is a feed that is there now and stays.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::given::{Fixed, Given, GivenPlan, Left};
-use super::{FedFrom, Member, connections};
+use super::{CircuitReason, FedFrom, Member, connections};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, OutbuildingFeed, PointType, RoomUse};
@@ -22,7 +22,7 @@ pub(super) struct Draft {
     pub fixed: Fixed,
     /// Its identifier, where a designer has given one.
     pub id: Option<String>,
-    pub because: Vec<String>,
+    pub reasons: Vec<CircuitReason>,
 }
 
 impl Draft {
@@ -47,8 +47,7 @@ impl Draft {
             }
             left -= u64::from(taken);
         }
-        let reason = "two rings: as one it would be longer than a ring of its cable may be".to_owned();
-        self.because = vec![reason];
+        self.reasons = vec![CircuitReason::RingHalved];
         let other = Self {
             name: format!("{}, second half", self.name),
             appliances: Vec::new(),
@@ -347,7 +346,7 @@ fn draft(site: &Site, bucket: Bucket, members: Vec<Member>) -> Draft {
         room,
         fixed: Fixed::default(),
         id: None,
-        because: Vec::new(),
+        reasons: Vec::new(),
     }
 }
 
@@ -412,8 +411,7 @@ fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<
     }
     let Some(index) = drafts.iter().position(house_lights) else { return };
     if drafts[index].id.is_some() {
-        let reason = "kept as given, though one trip darkens the whole house (BS 7671 regulation 314.1)";
-        drafts[index].because.push(reason.to_owned());
+        drafts[index].reasons.push(CircuitReason::AllLightsAsGiven);
         return;
     }
     let mut rooms: Vec<RoomIndex> = drafts[index].members.iter().map(|member| member.room).collect();
@@ -426,9 +424,8 @@ fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<
     let mut second = drafts[index].clone();
     second.members = drafts[index].members.split_off(at);
     second.room = second.members.first().map(|member| member.room);
-    let reason = "two lighting circuits, so that one trip does not darken the house (BS 7671 regulation 314.1)";
-    second.because.push(reason.to_owned());
-    drafts[index].because.push(reason.to_owned());
+    second.reasons.push(CircuitReason::LightsOnTwoCircuits);
+    drafts[index].reasons.push(CircuitReason::LightsOnTwoCircuits);
     drafts.insert(index + 1, second);
     number(&mut drafts[index..=index + 1]);
 }
@@ -468,7 +465,7 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
             room: plan.room,
             fixed: plan.fixed,
             id: Some(plan.id),
-            because: Vec::new(),
+            reasons: Vec::new(),
         });
     }
     drafts.sort_by_key(|draft| (draft.outbuilding, chart_order(draft.kind)));

@@ -49,20 +49,6 @@ pub struct Kept {
     pub tested: bool,
 }
 
-impl Fixed {
-    /// What is fixed, in words; nothing where all is chosen.
-    #[must_use]
-    pub fn words(&self) -> String {
-        let named = [
-            ("device", self.device.is_some()),
-            ("cable", self.cable.is_some()),
-            ("length", self.length.is_some()),
-            ("method", self.method.is_some()),
-        ];
-        named.into_iter().filter(|(_, fixed)| *fixed).map(|(name, _)| name).collect::<Vec<_>>().join(", ")
-    }
-}
-
 /// Points and appliances that no circuit has been given yet.
 #[derive(Debug, Clone)]
 pub(super) struct Left {

@@ -1,8 +1,6 @@
 //! What a circuit must carry.
 
-use std::collections::BTreeMap;
-use std::fmt;
-
+use super::Member;
 use super::gather::Draft;
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::quantities::{Amps, Kilowatts};
@@ -26,7 +24,7 @@ pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) 
     let appliances: Kilowatts = draft.appliances.iter().map(|one| one.load * f64::from(one.count)).sum();
     match draft.kind {
         CircuitType::Lighting | CircuitType::Alarms | CircuitType::Outside => {
-            if draft.kind == CircuitType::Outside && holds_sockets(draft, site) {
+            if draft.kind == CircuitType::Outside && holds_sockets(&draft.members, site) {
                 // What is plugged in is not known: all that the device lets flow, as on any circuit of sockets.
                 return Amps::new(catalogue.circuit(draft.kind).device_a);
             }
@@ -42,72 +40,19 @@ pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) 
             Kilowatts::new(watts / 1_000.0).current_at(voltage)
         }
         CircuitType::Cooker => {
-            let load = if appliances > Kilowatts::ZERO { appliances } else { usual(draft.kind, catalogue) };
+            let load = if appliances > Kilowatts::ZERO { appliances } else { usual_load(draft.kind, catalogue) };
             cooking_current(load.current_at(voltage), false)
         }
         kind => {
-            let load = if appliances > Kilowatts::ZERO { appliances } else { usual(kind, catalogue) };
+            let load = if appliances > Kilowatts::ZERO { appliances } else { usual_load(kind, catalogue) };
             load.current_at(voltage)
         }
     }
 }
 
-/// How the design current of such a circuit comes about, so that a pencil can follow it.
-pub(super) fn working(draft: &Draft, site: &Site, catalogue: &Catalogue, current: Amps) -> impl fmt::Display {
-    fmt::from_fn(move |f| f.write_str(&made_of(draft, site, catalogue, current)))
-}
-
-fn made_of(draft: &Draft, site: &Site, catalogue: &Catalogue, current: Amps) -> String {
-    let voltage = site.supply.voltage;
-    let parts = match draft.kind {
-        CircuitType::Outside if holds_sockets(draft, site) => {
-            return format!(
-                "sockets, and what is plugged in is not known: all that the device lets flow, {current:.0}"
-            );
-        }
-        CircuitType::Lighting | CircuitType::Alarms | CircuitType::Outside => lamps(draft, site, catalogue),
-        kind if draft.appliances.is_empty() => format!("{:.1}, usual of its kind", usual(kind, catalogue)),
-        _ => plates(draft),
-    };
-    if draft.kind == CircuitType::Cooker {
-        return format!(
-            "load {parts} / {voltage:.0}: the first 10 A and 30 % of the rest, {current:.2} (On-Site Guide Table A2)"
-        );
-    }
-    format!("load {parts} / {voltage:.0} = {current:.2}")
-}
-
-/// Lamps and alarms: how many of each wattage.
-fn lamps(draft: &Draft, site: &Site, catalogue: &Catalogue) -> String {
-    let mut counts: BTreeMap<u64, u64> = BTreeMap::new();
-    for member in &draft.members {
-        let point = &site.rooms[member.room].points[member.point];
-        let each_w = catalogue.point(point.kind, point.gangs).load_w * point.length.value();
-        if each_w > 0.0 {
-            // Positive figures keep their order as bits.
-            *counts.entry(each_w.to_bits()).or_default() += u64::from(member.count);
-        }
-    }
-    let parts: Vec<String> =
-        counts.iter().map(|(each_w, count)| format!("{count} x {} W", f64::from_bits(*each_w))).collect();
-    if parts.is_empty() { "0 W".to_owned() } else { parts.join(" + ") }
-}
-
-fn plates(draft: &Draft) -> String {
-    let parts: Vec<String> = draft
-        .appliances
-        .iter()
-        .map(|one| {
-            let times = if one.count > 1 { format!("{} x ", one.count) } else { String::new() };
-            format!("{times}{} {}", one.kind.word().replace('-', " "), one.load)
-        })
-        .collect();
-    parts.join(" + ")
-}
-
 /// Whether there is a socket among the points of an outside circuit.
-pub(super) fn holds_sockets(draft: &Draft, site: &Site) -> bool {
-    draft.members.iter().any(|member| is_socket(site.rooms[member.room].points[member.point].kind))
+pub(crate) fn holds_sockets(members: &[Member], site: &Site) -> bool {
+    members.iter().any(|member| is_socket(site.rooms[member.room].points[member.point].kind))
 }
 
 /// Whether anything may be plugged in.
@@ -124,7 +69,7 @@ pub(super) const fn is_outlet(point: PointType) -> bool {
 }
 
 /// The usual load of a circuit with points but no appliance recorded.
-fn usual(kind: CircuitType, catalogue: &Catalogue) -> Kilowatts {
+pub(crate) fn usual_load(kind: CircuitType, catalogue: &Catalogue) -> Kilowatts {
     use crate::survey::ApplianceType;
     let appliance = match kind {
         CircuitType::Cooker => ApplianceType::Cooker,

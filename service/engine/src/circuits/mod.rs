@@ -20,6 +20,7 @@ mod given;
 mod loads;
 mod place;
 mod proof;
+mod reason;
 pub mod sizing;
 mod tails;
 
@@ -27,8 +28,10 @@ pub use board::{BoardPlan, SubBoardPlan};
 pub use bound::{may_be_too_many, too_many};
 pub use earthing::EarthingPlan;
 pub use given::{Fixed, Kept, faults};
+pub(crate) use loads::{holds_sockets, usual_load};
 pub use place::PlaceFinding;
 pub use proof::reference_method;
+pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, SocketsForm};
 pub use sizing::{CableSize, Device};
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -106,7 +109,7 @@ pub struct CircuitPlan {
     /// What of it a designer has fixed.
     pub fixed: Fixed,
     /// Why it is as it is.
-    pub because: Vec<String>,
+    pub reasons: Vec<CircuitReason>,
 }
 
 impl CircuitPlan {
@@ -210,7 +213,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
         let id = draft.id.clone();
-        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost, standards, told }) {
+        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost, standards }) {
             sizing::Outcome::Complete(mut circuit) => {
                 circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
                 circuits.push(*circuit);
@@ -219,7 +222,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
             sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
         }
     }
-    feeds::size(&mut circuits, ways.site(), told);
+    feeds::size(&mut circuits, ways.site());
     let tails = board::tails(ways);
     let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards, told);
     let checked = proof::prove(&mut circuits, &at_board.0, ways, basis);

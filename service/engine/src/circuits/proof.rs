@@ -1,6 +1,6 @@
 //! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
 
-use super::{Basis, CableSize, CircuitPlan, FedFrom};
+use super::{Basis, CableSize, CircuitPlan, CircuitReason, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::{
     Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
@@ -34,9 +34,7 @@ pub(super) fn prove(
     let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {
         if is_kept_clear(circuit) && crosses_insulation(circuit, ways.site()) {
-            circuit
-                .because
-                .push("clipped clear of the insulation over its whole length, never buried in it".to_owned());
+            circuit.reasons.push(CircuitReason::ClearOfInsulation);
         }
         let (supply, upstream) = origin(circuit, &checked, &supply, at_board, ways.site());
         let check = |given: &Circuit| check_told(standards, &supply, given, &upstream, told);
@@ -71,12 +69,11 @@ fn smallest_that_passes(
         match check(&given) {
             Ok(outcome) if outcome.verdict != Verdict::Fail => {
                 if let Some(first_outcome) = &last {
-                    circuit.because.push(format!(
-                        "{} mm2 in place of {} mm2, which fails: {}",
-                        cable.line_mm2(),
-                        first.line_mm2(),
-                        failing(first_outcome).map(|check| check.name.word()).collect::<Vec<_>>().join(", ")
-                    ));
+                    circuit.reasons.push(CircuitReason::LargerCable {
+                        from_mm2: first.line_mm2(),
+                        to_mm2: cable.line_mm2(),
+                        fails: failing(first_outcome).map(|check| check.name).collect(),
+                    });
                 }
                 circuit.cable = cable;
                 return Some(outcome);
@@ -91,15 +88,14 @@ fn smallest_that_passes(
                 last = last.or(Some(outcome));
             }
             Err(faults) => {
-                let faults: Vec<String> = faults.into_iter().map(|fault| fault.detail).collect();
-                circuit.because.push(format!("not checked: {}", faults.join("; ")));
+                circuit.reasons.push(CircuitReason::NotChecked(faults));
                 return last;
             }
         }
     }
-    circuit.because.push(match circuit.fixed.cable {
-        Some(_) => "the cable that was given fails: the checks say where".to_owned(),
-        None => "no cable of the list passes: a designer decides".to_owned(),
+    circuit.reasons.push(match circuit.fixed.cable {
+        Some(_) => CircuitReason::GivenCableFails,
+        None => CircuitReason::NoCablePasses,
     });
     last
 }
@@ -129,16 +125,13 @@ fn with_a_device_that_lets_through_less(
     if check(&Circuit { device: stated, ..given.clone() })?.verdict == Verdict::Fail {
         return None;
     }
-    let asked =
-        format!("a device whose maker states at most {most_a2s} A2s at that fault level passes: order such a one");
     let mut held = outcome.clone();
     for check in held.checks.iter_mut().filter(|check| check.name == CheckName::FaultWithstand) {
         check.verdict = Verdict::Advise;
-        check.working = format!("{}; {asked}", check.working);
     }
     held.verdict = held.checks.iter().map(|check| check.verdict).max().unwrap_or(Verdict::Pass);
     circuit.let_through_a2s_max = Some(most_a2s);
-    circuit.because.push(asked);
+    circuit.reasons.push(CircuitReason::LowerLetThrough(most_a2s));
     Some(held)
 }
 

@@ -2,14 +2,13 @@
 
 use super::gather::Draft;
 use super::given::Fixed;
-use super::{CircuitPlan, Cost, FedFrom, feeds, form, loads};
+use super::{CircuitPlan, CircuitReason, Cost, FedFrom, feeds, form, loads};
 use crate::catalogue::{Catalogue, CircuitType, PointPlace};
 use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Ask, Course, Gauge, Run, Stop, StopPoint, Ways};
 use crate::site::{Site, Spot};
 use crate::standards::{Standards, TripCurve};
 use crate::survey::{BoardKind, GivenCableType, NeutralLoop, PointType};
-use crate::told::Told;
 
 /// A device in a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -176,15 +175,13 @@ pub(super) struct Completing<'a> {
     /// What a run costs in a cable.
     pub cost: &'a Cost<'a>,
     pub standards: &'a Standards,
-    /// Whether reasons are wanted.
-    pub told: Told,
 }
 
 /// Completes a draft; the circuit still wants its identifier.
 pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) -> Outcome {
-    let Completing { ways, catalogue, told, .. } = with;
-    let mut because = draft.because.clone();
-    let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, with, &mut because);
+    let Completing { ways, catalogue, .. } = with;
+    let mut reasons = draft.reasons.clone();
+    let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, with, &mut reasons);
     if kind == CircuitType::RingSockets
         && run.metres > RING_LENGTH_MAX
         && draft.can_be_halved()
@@ -194,12 +191,12 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) ->
         return Outcome::TooLong(Box::new(first), Box::new(second));
     }
     if draft.fixed.kept.is_some() {
-        run = as_it_is(run, &draft, kind, ways, &mut because);
-    } else if let Some(length) = draft.fixed.length {
-        because.push(format!("{length:.1} of cable as given, where its route would have {:.1}", run.metres));
-        run = stretched(run, length);
+        run = as_it_is(run, &draft, kind, ways, &mut reasons);
+    } else if let Some(given) = draft.fixed.length {
+        reasons.push(CircuitReason::LengthGiven { given, routed: run.metres });
+        run = stretched(run, given);
     }
-    Outcome::Complete(Box::new(finish(draft, Form { kind, run, sized, because, fed_from, told }, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(draft, Form { kind, run, sized, reasons, fed_from }, ways, catalogue)))
 }
 
 /// The same way with another length: each stretch in proportion.
@@ -213,7 +210,7 @@ fn stretched(mut run: Run, length: Metres) -> Run {
 }
 
 /// The run of a circuit that stays: what is joined to it is laid, and its own length is what the checks go by.
-fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, because: &mut Vec<String>) -> Run {
+fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, reasons: &mut Vec<CircuitReason>) -> Run {
     let site = ways.site();
     let length = draft.fixed.length.unwrap_or_else(|| {
         let there = match draft.room {
@@ -224,9 +221,7 @@ fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, because
         };
         // A ring comes back.
         let whole = run.metres + if kind == CircuitType::RingSockets { there * 2.0 } else { there };
-        because.push(format!(
-            "its length was not recorded: {whole:.0} taken, the way to where it is, with what is joined"
-        ));
+        reasons.push(CircuitReason::LengthTaken(whole));
         whole
     });
     Run { metres: length, far_end: length, ..run }
@@ -245,96 +240,107 @@ struct Form {
     run: Run,
     /// Device and cable, where they are not those that its kind usually has.
     sized: Option<(Amps, CableSize)>,
-    because: Vec<String>,
+    reasons: Vec<CircuitReason>,
     fed_from: FedFrom,
-    told: Told,
 }
 
 fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
-    let Form { kind, run, sized, mut because, fed_from, told } = form;
+    let Form { kind, run, sized, mut reasons, fed_from } = form;
     let site = ways.site();
-    let row = catalogue.circuit(kind);
-    let (rating, cable, design_current, beyond_table) = if kind == CircuitType::Distribution {
-        // A feed is sized once all that hangs on it is known.
-        (Amps::new(feeds::LEAST_A), feeds::LEAST_CABLE, Amps::new(feeds::LEAST_A), false)
-    } else if let Some((rating, cable)) = sized {
-        let line_mm2 = cable.line_mm2();
-        told.push(
-            format_args!("{rating:.0} and {line_mm2} mm2: common practice, no source; {}", row.source),
-            &mut because,
-        );
-        (rating, cable, rating, false)
-    } else if row.device_a > 0.0 && !has_large_load(&draft, kind) {
-        let cable = CableSize::flat(SquareMillimetres::new(row.line_mm2));
-        let cable = if kind == CircuitType::Alarms { CableSize::ThreeCore1_5 } else { cable };
-        let current = match kind {
-            CircuitType::RingSockets | CircuitType::RadialSockets => Amps::new(row.device_a),
-            _ => {
-                let current = loads::design_current(&draft, site, catalogue);
-                told.push(loads::working(&draft, site, catalogue, current), &mut because);
-                current
-            }
-        };
-        told.push(format_args!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source), &mut because);
-        (Amps::new(row.device_a), cable, current, false)
-    } else {
-        by_load(&draft, site, catalogue, told, &mut because)
-    };
+    let mut size = size(&draft, kind, sized, site, catalogue, &mut reasons);
     if kind == CircuitType::Lighting && site.neutral_looped_at == NeutralLoop::Switch {
-        because.push(
-            "the neutral is looped at the switches, as preferred: lights on cables from their switches".to_owned(),
-        );
+        reasons.push(CircuitReason::NeutralAtSwitches);
     }
-    let mut device = device(&draft, kind, rating, site);
-    let mut cable = cable;
+    let mut device = device(&draft, kind, size.rating, site);
     let fixed = draft.fixed;
     if let Some(given) = fixed.device {
         // The usual cable of that device, until the checks ask for a larger one.
-        cable = cable.max(usual_cable(given.rating, cable, kind, catalogue));
+        size.cable = size.cable.max(usual_cable(given.rating, size.cable, kind, catalogue));
         device = given;
     }
-    cable = fixed.cable.unwrap_or(cable);
-    let design_current = if kind.is_sockets() && fixed.device.is_some() { device.rating } else { design_current };
+    if kind.is_sockets() && fixed.device.is_some() {
+        size.design_current = device.rating;
+    }
+    let feed = kind == CircuitType::Distribution;
     match fixed.kept {
         Some(kept) => {
-            because.push(format!(
-                "there now and kept{}: {}",
-                if kept.tested { ", tested" } else { ", not tested" },
-                fixed.words()
-            ));
-            if kind == CircuitType::Distribution {
-                because.push(feeds::KEPT_WHERE_IT_LIES.to_owned());
+            reasons.push(CircuitReason::Kept(kept));
+            if feed {
+                reasons.push(CircuitReason::KeptFeed);
             }
         }
-        None if fixed != Fixed::default() => {
-            because.push(format!("given by the designer and kept: {}", fixed.words()));
-        }
+        None if fixed != Fixed::default() => reasons.push(CircuitReason::Given),
         None => {}
     }
-    let mut design_current = design_current;
-    let feed = kind == CircuitType::Distribution;
     if fixed.kept.is_some() && !feed && draft.members.is_empty() && draft.appliances.is_empty() {
-        because.push("what hangs on it was not recorded: all that its device lets flow".to_owned());
-        design_current = device.rating;
+        reasons.push(CircuitReason::LoadNotRecorded);
+        size.design_current = device.rating;
     }
     CircuitPlan {
         id: String::new(),
         name: draft.name,
         kind,
-        ring: row.ring,
+        ring: catalogue.circuit(kind).ring,
         device,
-        cable,
+        cable: fixed.cable.unwrap_or(size.cable),
         members: draft.members,
         appliances: draft.appliances,
-        design_current,
-        beyond_table: beyond_table && fixed.device.is_none(),
+        design_current: size.design_current,
+        beyond_table: size.beyond_table && fixed.device.is_none(),
         fed_from,
         run,
         outbuilding: draft.outbuilding,
         let_through_a2s_max: None,
         fixed,
-        because,
+        reasons,
     }
+}
+
+/// Device and cable before a designer's wishes and the checks.
+struct Size {
+    rating: Amps,
+    cable: CableSize,
+    design_current: Amps,
+    /// Whether the load is beyond the largest device of the table.
+    beyond_table: bool,
+}
+
+fn size(
+    draft: &Draft,
+    kind: CircuitType,
+    of_form: Option<(Amps, CableSize)>,
+    site: &Site,
+    catalogue: &Catalogue,
+    reasons: &mut Vec<CircuitReason>,
+) -> Size {
+    let row = catalogue.circuit(kind);
+    if kind == CircuitType::Distribution {
+        // A feed is sized once all that hangs on it is known.
+        let least = Amps::new(feeds::LEAST_A);
+        return Size { rating: least, cable: feeds::LEAST_CABLE, design_current: least, beyond_table: false };
+    }
+    if let Some((rating, cable)) = of_form {
+        reasons.push(CircuitReason::UsualOfForm { rating, line_mm2: cable.line_mm2() });
+        return Size { rating, cable, design_current: rating, beyond_table: false };
+    }
+    if row.device_a <= 0.0 || has_large_load(draft, kind) {
+        return by_load(draft, site, catalogue, reasons);
+    }
+    let rating = Amps::new(row.device_a);
+    let cable = match kind {
+        CircuitType::Alarms => CableSize::ThreeCore1_5,
+        _ => CableSize::flat(SquareMillimetres::new(row.line_mm2)),
+    };
+    let design_current = match kind {
+        CircuitType::RingSockets | CircuitType::RadialSockets => rating,
+        _ => {
+            let current = loads::design_current(draft, site, catalogue);
+            reasons.push(CircuitReason::DesignCurrent(current));
+            current
+        }
+    };
+    reasons.push(CircuitReason::UsualOfKind);
+    Size { rating, cable, design_current, beyond_table: false }
 }
 
 /// The cable that is usual behind a device, of the make that was going to be taken.
@@ -352,18 +358,13 @@ fn has_large_load(draft: &Draft, kind: CircuitType) -> bool {
     !matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) && !draft.appliances.is_empty()
 }
 
-fn by_load(
-    draft: &Draft,
-    site: &Site,
-    catalogue: &Catalogue,
-    told: Told,
-    because: &mut Vec<String>,
-) -> (Amps, CableSize, Amps, bool) {
+fn by_load(draft: &Draft, site: &Site, catalogue: &Catalogue, reasons: &mut Vec<CircuitReason>) -> Size {
     let current = loads::design_current(draft, site, catalogue);
-    told.push(loads::working(draft, site, catalogue, current), because);
+    reasons.push(CircuitReason::DesignCurrent(current));
     let steps = catalogue.ratings();
-    let fitting = steps.iter().find(|step| current.value() <= step.design_current_a_max);
-    let step = fitting.unwrap_or(&steps[steps.len() - 1]);
+    let fitting = steps.iter().position(|step| current.value() <= step.design_current_a_max);
+    let row = fitting.unwrap_or(steps.len() - 1);
+    let step = &steps[row];
     // Alone and clear of insulation over its whole length: the smaller cable first, and the next where the checks ask for it.
     // Source: domain practice, from memory: 6 mm2 up to the limit of voltage drop, 10 mm2 beyond.
     let line_mm2 = if draft.kind == CircuitType::ChargePoint {
@@ -371,17 +372,12 @@ fn by_load(
     } else {
         step.line_mm2
     };
-    let amps = current.value();
-    let (device_a, source) = (step.device_a, &step.source);
-    let words =
-        format_args!("design current {amps:.1} A: {device_a} A and {line_mm2} mm2 by the rating table ({source})");
-    told.push(words, because);
+    reasons.push(CircuitReason::ByRatingTable { current, step: row, line_mm2 });
     if fitting.is_none() {
-        let words = format_args!("{amps:.1} A is beyond the largest device of the table: a designer decides");
-        told.push(words, because);
+        reasons.push(CircuitReason::BeyondRatingTable(current));
     }
     let cable = CableSize::flat(SquareMillimetres::new(line_mm2));
-    (Amps::new(step.device_a), cable, current, fitting.is_none())
+    Size { rating: Amps::new(step.device_a), cable, design_current: current, beyond_table: fitting.is_none() }
 }
 
 fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device {

@@ -12,7 +12,6 @@ use crate::pricing::cross_check::{Measured, cross_check};
 use crate::pricing::{self, Direct, PerPoint, PricedItem, Uncounted};
 use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage};
-use crate::routes::mapped_words;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::{EstimateRequest, Method, VatCase};
@@ -285,7 +284,7 @@ pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> 
             subject: "routes".into(),
             places: vec!["house".to_owned()],
             assumed: "along the axes of the building, from room to room".to_owned(),
-            because: format!("{}; split the survey for more", mapped_words()),
+            because: format!("{}; split the survey for more", crate::answer::words::routes::map_limits()),
         });
     }
     if !job.site.measured {

@@ -5,13 +5,13 @@
 
 use super::Engine;
 use crate::catalogue::CircuitType;
-use crate::checks::Verdict;
-use crate::circuits::Installation;
+use crate::checks::{CheckName, CheckedCircuit, Verdict};
+use crate::circuits::{CircuitPlan, Installation};
 use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing;
 use crate::rate_sheet::Workbook;
-use crate::site::{Assumptions, OtherFeed, Site};
+use crate::site::{Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
 use crate::survey::EstimateRequest;
 use crate::told::Told;
 
@@ -20,8 +20,8 @@ struct Fed {
     money: f64,
     hours: f64,
     metres: f64,
-    /// The first circuit of an outbuilding that does not comply, with what it fails.
-    fails: Option<String>,
+    /// The first circuit of an outbuilding that does not comply.
+    fails: Option<FeedFailure>,
 }
 
 /// The site with each outbuilding fed in the better of its two ways; which ones were not compared is noted.
@@ -113,21 +113,21 @@ fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workb
 }
 
 /// The first circuit of an outbuilding that fails a check, could not be checked, or is beyond the largest device.
-fn fails(installation: &Installation) -> Option<String> {
+fn fails(installation: &Installation) -> Option<FeedFailure> {
     let outside = installation.circuits.iter().zip(&installation.checked).filter(|(one, _)| one.outbuilding.is_some());
     let mut failing = outside.filter_map(|(circuit, checked)| {
-        let name = &circuit.name;
-        let Some(checked) = checked else { return Some(format!("{name} is beyond the tables")) };
-        if circuit.beyond_table {
-            return Some(format!("{name} carries more than its largest device"));
-        }
-        let failed: Vec<&str> = checked
-            .checks
-            .iter()
-            .filter(|check| check.verdict == Verdict::Fail)
-            .map(|check| check.name.word())
-            .collect();
-        (!failed.is_empty()).then(|| format!("{name} fails on {}", failed.join(", ")))
+        let fault = fault(circuit, checked.as_ref())?;
+        Some(FeedFailure { circuit: circuit.name.clone(), fault })
     });
     failing.next()
+}
+
+fn fault(circuit: &CircuitPlan, checked: Option<&CheckedCircuit>) -> Option<FeedFault> {
+    let Some(checked) = checked else { return Some(FeedFault::BeyondTables) };
+    if circuit.beyond_table {
+        return Some(FeedFault::AboveLargestDevice);
+    }
+    let failed = checked.checks.iter().filter(|check| check.verdict == Verdict::Fail);
+    let failed: Vec<CheckName> = failed.map(|check| check.name).collect();
+    (!failed.is_empty()).then_some(FeedFault::Checks(failed))
 }

@@ -10,7 +10,6 @@ mod programme;
 mod questions;
 pub mod replay;
 mod review;
-pub(crate) mod route_limits;
 mod routes_asked;
 mod settle;
 

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use wiring::closed_list;
 
-use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, route_limits, storey_level};
-use crate::answer::ways;
+use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, storey_level};
+use crate::answer::{ways, words};
 use crate::catalogue::{Catalogue, PointPlace};
 use crate::checks::Arrangement;
 use crate::circuits::CableSize;
@@ -18,7 +18,7 @@ use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped, mapped_words};
+use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped};
 use crate::site::{Site, Spot};
 use crate::standards::CableType;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
@@ -231,7 +231,7 @@ pub(super) fn routes(
     }
     let wanted = wanted(request, &site, &mut faults);
     if !is_mapped(&site) {
-        let detail = format!("{}; split the survey", mapped_words());
+        let detail = format!("{}; split the survey", words::routes::map_limits());
         faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
     }
     if !faults.is_empty() {
@@ -466,8 +466,8 @@ impl Answering<'_> {
             cost: ways::laid(&segments) + opening_cost(&openings),
             segments,
             openings,
-            limits: route_limits::limits(self.ways.site(), self.catalogue, run),
-            chosen_because: ways::because(run),
+            limits: ways::limits(self.ways.site(), self.catalogue, run),
+            chosen_because: words::routes::because(run, self.ways.site()),
             runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
         }
     }
@@ -500,8 +500,8 @@ impl Answering<'_> {
             cost: legs.iter().map(|leg| leg.cost).sum::<Money>() + opening_cost(&openings),
             legs,
             openings,
-            limits: route_limits::limits(self.ways.site(), self.catalogue, run),
-            chosen_because: ways::because(run),
+            limits: ways::limits(self.ways.site(), self.catalogue, run),
+            chosen_because: words::routes::because(run, self.ways.site()),
             runner_up: run.why.as_ref().and_then(|why| why.runner_up).map(ways::runner_up),
         }
     }

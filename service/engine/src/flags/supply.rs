@@ -3,7 +3,7 @@
 use super::{Found, Seen};
 use crate::catalogue::CircuitType;
 use crate::checks::{Check, CheckName, Verdict};
-use crate::circuits::{CableSize, CircuitPlan};
+use crate::circuits::{CableSize, CircuitPlan, CircuitReason};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
@@ -136,7 +136,7 @@ pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
             .collect();
         if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
             let what = if checked.is_none() {
-                format!("{} could not be checked: {}", circuit.name, circuit.because.last().map_or("", String::as_str))
+                format!("{} could not be checked: {}", circuit.name, not_checked(circuit))
             } else if failed.is_empty() {
                 format!("{}: the load is beyond the largest device of the table", circuit.name)
             } else {
@@ -167,6 +167,16 @@ pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
         );
         found.raise("steel-across-route", super::listed(&places), what, Some(detour));
     }
+}
+
+/// What was missing to check a circuit.
+fn not_checked(circuit: &CircuitPlan) -> String {
+    let faults = circuit.reasons.iter().rev().find_map(|reason| match reason {
+        CircuitReason::NotChecked(faults) => Some(faults),
+        _ => None,
+    });
+    let faults: Vec<&str> = faults.into_iter().flatten().map(|fault| fault.detail.as_str()).collect();
+    format!("not checked: {}", faults.join("; "))
 }
 
 /// Whether a check asks that the load, the device and the cable go together.

@@ -7,6 +7,7 @@
 //! flags know only `Ways` and `Run`; a planner that searches a graph of voids can stand behind them.
 
 mod access;
+pub mod limits;
 pub mod map;
 pub mod model;
 pub mod network;
@@ -20,10 +21,10 @@ pub mod tour;
 mod walls;
 
 pub use access::{Access, Opening, RoomWays, Void};
-pub(crate) use network::{is_drawn, is_mapped, mapped_words};
+pub(crate) use network::{is_drawn, is_mapped};
 pub use planned::{Ask, Course};
 pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, Gauge, OpenedFloor, Prices, Rate, joists_drilled};
-pub use run::{Alternative, Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
+pub use run::{Alternative, Chase, Leg, Part, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use walls::IN_THE_ANGLE_M;
 
 use tour::Care;
@@ -155,7 +156,7 @@ impl<'a> Ways<'a> {
         let without = |closed| self.one_cable(from, to, height, |network| network.view_without(gauge, closed));
         let other = closed.and_then(without).filter(|other| cost(network, other).money >= cost(network, &run).money);
         let next = other.and_then(|other| next_best(network, &run, &other));
-        Some(because(network, run, next))
+        Some(explain(run, next))
     }
 
     /// Where a cable to a place outside leaves the house: on the wall nearest to it.
@@ -200,11 +201,11 @@ impl<'a> Ways<'a> {
         mut without: impl FnMut(Medium, Care) -> Option<Run>,
     ) -> Run {
         let compared = main_medium(network, &run).and_then(|closed| Some((closed, without(closed, Care::Rough)?)));
-        let Some((closed, other)) = compared else { return because(network, run, None) };
+        let Some((closed, other)) = compared else { return explain(run, None) };
         let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
         let (chosen, other) = if swap { (without(closed, Care::Full).unwrap_or(other), run) } else { (run, other) };
         let next = next_best(network, &chosen, &other);
-        because(network, chosen, next)
+        explain(chosen, next)
     }
 
     /// Metres on plan and up or down between a spot and the middle of a room.
@@ -364,14 +365,8 @@ fn next_best(network: &network::Network<'_>, chosen: &Run, other: &Run) -> Optio
     })
 }
 
-fn because(network: &network::Network<'_>, mut run: Run, runner_up: Option<Alternative>) -> Run {
-    let clipped = run.openings.is_empty() && run.segments.iter().all(|segment| segment.void == Void::Surface);
-    let because = if clipped {
-        "clipped on the surface, where nothing has to be opened".to_owned()
-    } else {
-        planned::opened_words(&run.openings, network)
-    };
-    run.why = Some(Why { because, runner_up });
+fn explain(mut run: Run, runner_up: Option<Alternative>) -> Run {
+    run.why = Some(Why { reason: RouteReason::of(&run), runner_up });
     run
 }
 

@@ -148,11 +148,6 @@ pub(crate) fn is_drawn(site: &Site) -> bool {
     site.measured && is_mapped(site)
 }
 
-/// The limits of the map, in words.
-pub(crate) fn mapped_words() -> String {
-    format!("ways are searched in buildings of up to {MAPPED_ROOMS_MAX} rooms and {MAPPED_POINTS_MAX} points")
-}
-
 impl<'a> Network<'a> {
     /// Draws the map. Absent where the house was not measured or the board has no place in it.
     pub(super) fn of(

@@ -10,7 +10,7 @@ use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
 use super::tour::{self, Care, Distances};
-use super::{BENDS, OBSTRUCTED_M, Opening, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
+use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
 use crate::catalogue::PointPlace;
 use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
@@ -583,30 +583,4 @@ const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
         Wall::PlasterboardOnDabs => (Medium::DryLiningGap, fished),
         _ => (Medium::StudCavity, fished),
     }
-}
-
-/// The openings of a run in words, for a reason.
-pub(super) fn opened_words(openings: &BTreeSet<Opening>, network: &Network<'_>) -> String {
-    let name = |room: RoomIndex| network.site.rooms[room].name.to_lowercase();
-    let mut floors: Vec<String> = Vec::new();
-    let (mut walls, mut corners) = (0, 0);
-    for opening in openings {
-        match opening {
-            Opening::Floor(room) => floors.push(name(*room)),
-            Opening::Wall { .. } | Opening::Outside(_) | Opening::Slab { .. } => walls += 1,
-            Opening::Riser { .. } => corners += 1,
-            Opening::Storey(_) => {}
-        }
-    }
-    let mut words = Vec::new();
-    if !floors.is_empty() {
-        words.push(format!("under the lifted floor of {}", floors.join(", ")));
-    }
-    if walls > 0 {
-        words.push(format!("through {walls} drilled wall{}", if walls == 1 { "" } else { "s" }));
-    }
-    if corners > 0 {
-        words.push(format!("up {corners} corner{}", if corners == 1 { "" } else { "s" }));
-    }
-    if words.is_empty() { "through voids that need no opening".to_owned() } else { words.join(", ") }
 }

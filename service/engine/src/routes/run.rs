@@ -126,13 +126,50 @@ pub struct Chase {
     pub double: bool,
 }
 
-/// Why a run goes as it does.
+/// Why a run goes as it does: the cheapest of all ways on the map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Why {
-    /// In a sentence.
-    pub because: String,
+    /// What the cheapest way makes use of.
+    pub reason: RouteReason,
     /// The next best way by another medium.
     pub runner_up: Option<Alternative>,
+}
+
+/// What the way of a run makes use of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RouteReason {
+    /// The surface, where nothing has to be opened.
+    Surface,
+    /// Voids, and what is opened on the way from one to the next.
+    Opened {
+        /// Rooms whose floor is lifted.
+        floors: Vec<RoomIndex>,
+        /// Walls and slabs that are drilled.
+        walls: usize,
+        /// Corners that it rises in.
+        corners: usize,
+    },
+}
+
+impl RouteReason {
+    /// What a run opens; nothing for one that is clipped along its whole length.
+    pub(super) fn of(run: &Run) -> Self {
+        if run.openings.is_empty() && run.segments.iter().all(|segment| segment.void == Void::Surface) {
+            return Self::Surface;
+        }
+        let floors = run.openings.iter().filter_map(|opening| match opening {
+            Opening::Floor(room) => Some(*room),
+            _ => None,
+        });
+        let count = |of: fn(&Opening) -> bool| run.openings.iter().filter(|opening| of(opening)).count();
+        Self::Opened {
+            floors: floors.collect(),
+            walls: count(|opening| {
+                matches!(opening, Opening::Wall { .. } | Opening::Outside(_) | Opening::Slab { .. })
+            }),
+            corners: count(|opening| matches!(opening, Opening::Riser { .. })),
+        }
+    }
 }
 
 /// The next best way, against the one that was chosen.

@@ -13,7 +13,7 @@ mod supply;
 
 pub use assume::Assumptions;
 pub use geometry::{Patches, Spot};
-pub use onward::{Onward, OtherFeed};
+pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
 pub(crate) use spread::middle_of_the_house;
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};

@@ -5,6 +5,7 @@ use geo::{Distance, Euclidean};
 use super::assume::Assumptions;
 use super::rooms::RoomPlan;
 use super::supply::OutbuildingPlan;
+use crate::checks::CheckName;
 use crate::quantities::Metres;
 use crate::survey::{Ground, Outbuilding, Survey};
 
@@ -33,8 +34,28 @@ pub struct OtherFeed {
     pub hours: f64,
     /// Direct cost more, of the whole job.
     pub money: f64,
-    /// The first circuit that would not comply, with what it fails; absent where all would.
-    pub fails: Option<String>,
+    /// The first circuit that would not comply; absent where all would.
+    pub fails: Option<FeedFailure>,
+}
+
+/// A circuit of an outbuilding that does not comply.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FeedFailure {
+    /// Its name on the chart.
+    pub circuit: String,
+    /// In what.
+    pub fault: FeedFault,
+}
+
+/// In what a circuit of an outbuilding does not comply.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FeedFault {
+    /// Its figures are beyond the tables, so that it could not be checked.
+    BeyondTables,
+    /// It carries more than the largest device of its kind.
+    AboveLargestDevice,
+    /// It fails these checks.
+    Checks(Vec<CheckName>),
 }
 
 impl OutbuildingPlan {
