@@ -6,12 +6,12 @@
 /// the group that a `literal` is wrapped in, and would publish the variant's name in place of the word.
 #[macro_export]
 macro_rules! closed_list {
-    ($(#[$doc:meta])* $name:ident { $($variant:ident = $word:tt : $meaning:tt),+ $(,)? }) => {
-        $(#[$doc])*
+    ($(#[$attribute:meta])* $name:ident { $($variant:ident = $word:tt : $meaning:tt),+ $(,)? }) => {
         #[derive(
             Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash,
             serde::Serialize, serde::Deserialize, utoipa::ToSchema,
         )]
+        $(#[$attribute])*
         pub enum $name {
             $(#[doc = $meaning] #[serde(rename = $word)] $variant,)+
         }

@@ -2,16 +2,18 @@
 //! is defined: metres add to metres, amps times ohms are volts, nothing else.
 
 use std::fmt;
-use std::iter::Sum;
-use std::ops::{Add, AddAssign, Mul, Sub};
 
+use derive_more::{Add, AddAssign, Mul, Sub, Sum};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $unit:literal) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize, ToSchema)]
+        #[derive(
+            Debug, Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize, ToSchema,
+            Add, AddAssign, Sub, Sum, Mul,
+        )]
         #[serde(transparent)]
         pub struct $name(f64);
 
@@ -49,39 +51,6 @@ macro_rules! quantity {
             #[must_use]
             pub fn min(self, other: Self) -> Self {
                 Self(self.0.min(other.0))
-            }
-        }
-
-        impl Add for $name {
-            type Output = Self;
-            fn add(self, other: Self) -> Self {
-                Self(self.0 + other.0)
-            }
-        }
-
-        impl AddAssign for $name {
-            fn add_assign(&mut self, other: Self) {
-                self.0 += other.0;
-            }
-        }
-
-        impl Sub for $name {
-            type Output = Self;
-            fn sub(self, other: Self) -> Self {
-                Self(self.0 - other.0)
-            }
-        }
-
-        impl Mul<f64> for $name {
-            type Output = Self;
-            fn mul(self, factor: f64) -> Self {
-                Self(self.0 * factor)
-            }
-        }
-
-        impl Sum for $name {
-            fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
-                Self(parts.map(|part| part.0).sum())
             }
         }
 
@@ -128,14 +97,14 @@ quantity!(
     /// A share in hundredths.
     Percent, "%");
 
-impl Mul<Ohms> for Amps {
+impl std::ops::Mul<Ohms> for Amps {
     type Output = Volts;
     fn mul(self, impedance: Ohms) -> Volts {
         Volts(self.0 * impedance.0)
     }
 }
 
-impl Mul<Metres> for Metres {
+impl std::ops::Mul<Metres> for Metres {
     type Output = SquareMetres;
     fn mul(self, other: Metres) -> SquareMetres {
         SquareMetres(self.0 * other.0)

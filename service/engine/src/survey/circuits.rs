@@ -6,6 +6,7 @@ use wiring::closed_list;
 
 use super::{ApplianceType, PointType};
 use crate::checks::Arrangement;
+pub use crate::standards::CableMake as GivenCableType;
 use crate::standards::{ReferenceMethod, TripCurve};
 
 /// A circuit that a designer has fixed, or one that is there now and stays (`existing`). What is given is kept and checked,
@@ -162,14 +163,5 @@ closed_list! {
     GivenDeviceType {
         Rcbo = "rcbo": "Breaker and residual current device in one.",
         Breaker = "breaker": "Breaker.",
-    }
-}
-
-closed_list! {
-    /// The make of a cable that a designer has fixed.
-    GivenCableType {
-        Flat = "flat-twin-and-earth": "Flat twin and earth, 70 degrees.",
-        FlatThreeCore = "flat-three-core-and-earth": "Flat three-core and earth, 70 degrees.",
-        Armoured = "armoured": "Steel wire armoured, 70 degrees.",
     }
 }

@@ -26,7 +26,7 @@ pub use enclosures::{EnclosureSize, EnclosureSpace, EnclosureTable, EnclosureTyp
 pub use provenance::Provenance;
 pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
 pub use vocabulary::{
-    Burial, CableGrouping, CableType, Celsius, CircuitUse, DeviceType, EnergyClass, ProtectiveConductor,
+    Burial, CableGrouping, CableMake, CableType, Celsius, CircuitUse, DeviceType, EnergyClass, ProtectiveConductor,
     ReferenceMethod, SupplyEarthing, Surroundings, TripCurve,
 };
 
