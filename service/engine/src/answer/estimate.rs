@@ -6,7 +6,6 @@ use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-use wiring::closed_list;
 
 use super::plan::{Plan, RoutePlace};
 use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
@@ -18,6 +17,7 @@ use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
 use crate::standards::Ruleset;
 use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
+pub use crate::take_off::LineKind;
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -204,27 +204,6 @@ pub struct RoomPrice {
     pub labour: Money,
     /// Sum of its lines.
     pub amount: Money,
-}
-
-closed_list! {
-    /// What a line is for. New kinds may be added.
-    LineKind {
-        Point = "point": "Points of one kind in one room.",
-        Cable = "cable": "Cable of one circuit in one room.",
-        BuildersWork = "builders-work": "Voids opened, walls cut, holes drilled.",
-        Board = "board": "Boards and their devices.",
-        Earthing = "earthing": "Earthing and bonding.",
-        Supply = "supply": "Tails and the feed to a board.",
-        Outbuilding = "outbuilding": "Outbuildings and their feeds.",
-        StripOut = "strip-out": "Taking the old work off.",
-        MakingGood = "making-good": "Filling after us.",
-        Testing = "testing": "Tests and papers.",
-        Sundries = "sundries": "Small materials that nobody counts.",
-        Preliminaries = "preliminaries": "Getting there, protecting, keeping the house alive.",
-        Overhead = "overhead": "The firm's overhead.",
-        Contingency = "contingency": "What the range asks for.",
-        Profit = "profit": "Profit.",
-    }
 }
 
 /// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.

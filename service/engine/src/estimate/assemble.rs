@@ -15,8 +15,8 @@ use crate::rate_sheet::{RateTerms, Stage};
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::{EstimateRequest, Method, VatCase};
-use crate::take_off::buying;
 use crate::take_off::{Item, Job};
+use crate::take_off::{ItemKind, buying};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -83,7 +83,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let waits = programme::Waits {
         operator_first: raised("demand-over-supply") || raised("looped-supply-suspected"),
         sample_first: raised("asbestos-suspected") || raised("asbestos-behind-board"),
-        plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.label.item == "chase"),
+        plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.label.item == ItemKind::Chase),
     };
 
     Estimate {

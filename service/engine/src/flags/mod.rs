@@ -24,7 +24,7 @@ use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
 use crate::site::{RoomPlan, Site};
 use crate::survey::VatCase;
-use crate::take_off::Item;
+use crate::take_off::{Item, ItemKind};
 
 /// What the rules look at.
 #[derive(Clone, Copy)]
@@ -56,7 +56,7 @@ impl Seen<'_> {
     }
 
     /// Whether this is done or bought in a room.
-    fn has_item(&self, room: usize, item: &str) -> bool {
+    fn has_item(&self, room: usize, item: ItemKind) -> bool {
         self.items.iter().any(|(one, _)| one.room == Some(room) && one.label.item == item)
     }
 

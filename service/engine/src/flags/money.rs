@@ -2,11 +2,11 @@
 
 use super::{Found, Seen};
 use crate::catalogue::connection;
-use crate::estimate::LineKind;
 use crate::money::Money;
 use crate::pricing::vat;
 use crate::range::unknowns::{is_dark, is_unplanned_kitchen, load_matters};
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
+use crate::take_off::{ItemKind, LineKind};
 
 /// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
 const HEAVY_KG: f64 = 2.0;
@@ -45,7 +45,8 @@ pub(super) fn people(seen: Seen<'_>, found: &mut Found<'_>) {
         found.raise("vulnerable-person", "house", "somebody depends on power or clean air", None);
     }
     if matches!(seen.site.parking, Parking::Permit | Parking::Distant) || seen.site.distance_km > FAR_KM {
-        let carried = |item: &crate::take_off::Item| matches!(item.label.item, "travel" | "park-and-carry");
+        let carried =
+            |item: &crate::take_off::Item| matches!(item.label.item, ItemKind::Travel | ItemKind::ParkAndCarry);
         let what = format!("{} km away, parking: {}", seen.site.distance_km, seen.site.parking);
         found.raise("access-and-parking", "house", what, Some(seen.price_of(carried)));
     }
@@ -58,7 +59,14 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     let behind = seen.price_of(|item| {
         let low = matches!(
             item.label.item,
-            "fused-unit" | "appliance-socket" | "cooker-plate" | "oven-point" | "hob-point" | "single-socket"
+            ItemKind::Point(
+                PointType::FusedUnit
+                    | PointType::ApplianceSocket
+                    | PointType::CookerPlate
+                    | PointType::OvenPoint
+                    | PointType::HobPoint
+                    | PointType::SingleSocket
+            )
         );
         low && item.room.is_some_and(|room| seen.site.rooms[room].units_stay)
     });
@@ -71,7 +79,7 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     found.raise_for_rooms("kitchen-plan-missing", unplanned, what, seen.dearest("kitchen-plan"));
     unmarked(seen, found);
     let client = rooms().filter(|room| room.points.iter().any(|point| point.client_supplied));
-    let stake = seen.price_of(|item| item.label.words.ends_with("supplied by the client"));
+    let stake = seen.price_of(|item| item.client_supplied);
     found.raise_for_rooms("client-supplied-fitting", client, "fittings that the client buys", Some(stake));
     let heavy = rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG)));
     let noggins: f64 = rooms()

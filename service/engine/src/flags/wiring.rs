@@ -3,6 +3,7 @@
 use super::{Found, Seen};
 use crate::checks::Verdict;
 use crate::survey::PointType;
+use crate::take_off::ItemKind;
 
 pub(super) fn wiring(seen: Seen<'_>, found: &mut Found<'_>) {
     let board = &seen.installation.board;
@@ -67,8 +68,8 @@ fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
     for finding in seen.installation.bathrooms.iter().filter(|finding| finding.verdict == Verdict::Fail) {
         let what = format!("{}: {}", finding.point, finding.working);
         // Left out, as the action says.
-        let word = finding.point.word();
-        let stake = seen.price_of(|item| item.room == Some(finding.room) && item.label.item == word);
+        let stake =
+            seen.price_of(|item| item.room == Some(finding.room) && item.label.item == ItemKind::Point(finding.point));
         found.raise("bathroom-zone-conflict", seen.site.rooms[finding.room].id.clone(), what, Some(stake));
     }
 }

@@ -15,7 +15,7 @@ use crate::quantities::Hours;
 use crate::rate_sheet::Workbook;
 use crate::site::Site;
 use crate::survey::{Finish, Priority};
-use crate::take_off::{Conditions, Item, TakeOff};
+use crate::take_off::{Conditions, Item, ItemKind, TakeOff};
 
 pub(crate) struct Priced<'a> {
     pub site: &'a Site,
@@ -87,8 +87,12 @@ fn feeds<'a>(priced: &'a Priced<'_>) -> impl Iterator<Item = PricedOption> + 'a 
 
 fn clear_the_rooms(priced: &Priced<'_>) -> PricedOption {
     let occupied: f64 = priced.items.iter().map(|(_, priced)| priced.hours.occupied).sum();
-    let (moving, moving_hours) = priced
-        .cost_of(|item| matches!(item.label.item, "move-furniture" | "keep-live" | "temporary-supply" | "protection"));
+    let (moving, moving_hours) = priced.cost_of(|item| {
+        matches!(
+            item.label.item,
+            ItemKind::MoveFurniture | ItemKind::KeepLive | ItemKind::TemporarySupply | ItemKind::Protection
+        )
+    });
     priced.option(
         "clear-the-rooms",
         "The client moves out and clears every room before first fix".to_owned(),
@@ -148,7 +152,7 @@ fn drop_could(priced: &Priced<'_>) -> PricedOption {
         matches!(item.kind, LineKind::Point | LineKind::Outbuilding)
             && room.points.iter().any(|point| {
                 point.priority == Priority::Could
-                    && point.kind.word() == item.label.item
+                    && item.label.item == ItemKind::Point(point.kind)
                     && point.finish == item.conditions.finish
                     && (f64::from(point.count) - item.quantity).abs() < f64::EPSILON
             })

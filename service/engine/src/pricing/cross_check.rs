@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::vat::apportion;
-use super::{PerPoint, PricedItem, selling, selling_factor};
-use crate::estimate::{CrossCheck, DifferenceCause, LineKind, MatchingRate};
+use super::{PerPoint, PricedItem, RateItem, selling, selling_factor};
+use crate::estimate::{CrossCheck, DifferenceCause, MatchingRate};
 use crate::money::{Money, decimal};
 use crate::rate_sheet::RateTerms;
-use crate::survey::Method;
-use crate::take_off::Item;
+use crate::survey::{Method, PointType};
+use crate::take_off::{Item, ItemKind, LineKind};
 
 /// What the measured method comes to.
 pub(crate) struct Measured<'a> {
@@ -130,29 +130,30 @@ fn causes(measured: &Measured<'_>, per_point: &PerPoint, terms: &RateTerms) -> V
 /// The rates that would have come to the measured price: what each kind of point takes by itself, and of all the rest the same
 /// part as of that. Lengths, furniture, bonding and days are then in the rates, as a firm that lives by them has to have it.
 fn matching_rates(measured: &Measured<'_>, per_point: &PerPoint, terms: &RateTerms) -> Vec<MatchingRate> {
-    let mut own: BTreeMap<&str, f64> = BTreeMap::new();
+    let mut own: BTreeMap<PointType, f64> = BTreeMap::new();
     for (item, priced) in measured.items {
-        if matches!(item.kind, LineKind::Point | LineKind::Outbuilding) && item.room.is_some() {
-            *own.entry(item.label.item).or_default() += priced.amount().approximate();
+        if let ItemKind::Point(point) = item.label.item {
+            *own.entry(point).or_default() += priced.amount().approximate();
         }
     }
-    let mut rates: BTreeMap<&'static str, (f64, Money)> = BTreeMap::new();
-    for line in per_point.lines.iter().filter(|line| line.room.is_some()) {
-        let (count, selling) = rates.entry(line.item).or_default();
+    let mut rates: BTreeMap<&'static str, (PointType, f64, Money)> = BTreeMap::new();
+    for line in &per_point.lines {
+        let RateItem::Point(point) = line.item else { continue };
+        let (_, count, selling) = rates.entry(point.word()).or_insert((point, 0.0, Money::ZERO));
         *count += line.quantity;
         *selling += line.selling;
     }
     // A kind without work of its own, such as a fitting that the client supplies, is weighed by its rate.
-    let weight = |item: &str, selling: Money| {
-        own.get(item).copied().filter(|cost| *cost > 0.0).unwrap_or(selling.approximate() / selling_factor(terms))
+    let weight = |point: PointType, selling: Money| {
+        own.get(&point).copied().filter(|cost| *cost > 0.0).unwrap_or(selling.approximate() / selling_factor(terms))
     };
-    let weights: Vec<Decimal> = rates.iter().map(|(item, (_, selling))| decimal(weight(item, *selling))).collect();
+    let weights: Vec<Decimal> = rates.values().map(|(point, _, selling)| decimal(weight(*point, *selling))).collect();
     let shares = apportion(measured.net, &weights);
     rates
         .into_iter()
         .zip(shares)
-        .filter(|((_, (count, _)), _)| *count > 0.0)
-        .map(|((item, (count, selling)), share)| MatchingRate {
+        .filter(|((_, (_, count, _)), _)| *count > 0.0)
+        .map(|((item, (_, count, selling)), share)| MatchingRate {
             item: Cow::Borrowed(item),
             count,
             rate: Money::rounded(selling.exact() / decimal(count)),

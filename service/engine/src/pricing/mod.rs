@@ -9,16 +9,16 @@ mod per_point;
 pub mod vat;
 
 pub use cost::Cost;
-pub use per_point::PerPoint;
+pub use per_point::{PerPoint, RateItem};
 pub(crate) use per_point::{direct_parts, per_point};
 
 use rust_decimal::Decimal;
 
-use crate::estimate::LineKind;
 use crate::labour::ItemHours;
 use crate::money::{Money, decimal};
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
 use crate::survey::Finish;
+use crate::take_off::LineKind;
 use crate::take_off::{Item, TakeOff, Use};
 
 /// An item with its hours and its money.

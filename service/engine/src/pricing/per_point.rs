@@ -1,13 +1,48 @@
 //! The other method: each point at its rate. Fast, what clients understand, blind to routes.
 
 use crate::circuits::FedFrom;
-use crate::estimate::LineKind;
 use crate::money::Money;
 use crate::pricing::selling_factor;
 use crate::rate_sheet::SellingRate;
 use crate::site::RoomIndex;
 use crate::survey::PointType;
+use crate::take_off::LineKind;
 use crate::take_off::{Job, needs_bond};
+
+/// What a rate of the sheet is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RateItem {
+    /// A point of one kind.
+    Point(PointType),
+    /// The board.
+    ConsumerUnit,
+    /// A circuit with its device and tests.
+    Way,
+    /// A main bond.
+    MainBond,
+    /// The feed of an outbuilding.
+    OutbuildingFeed,
+    /// Tests at the origin and papers.
+    Certificate,
+    /// Getting there.
+    Visit,
+}
+
+impl RateItem {
+    /// The rate's name on the sheet.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Point(point) => point.word(),
+            Self::ConsumerUnit => "consumer-unit",
+            Self::Way => "way",
+            Self::MainBond => "main-bond",
+            Self::OutbuildingFeed => "outbuilding-feed",
+            Self::Certificate => "certificate",
+            Self::Visit => "visit",
+        }
+    }
+}
 
 /// One line at point rates, before tax.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,8 +51,8 @@ pub struct RateLine {
     pub kind: LineKind,
     /// The room; absent for the whole house.
     pub room: Option<RoomIndex>,
-    /// The rate's name.
-    pub item: &'static str,
+    /// The rate.
+    pub item: RateItem,
     /// In words.
     pub words: String,
     /// How many.
@@ -66,7 +101,7 @@ pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
             let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
             let words = job.catalogue.points()[point.row].label.clone();
             let count = f64::from(point.count) * each;
-            let mut line = line(kind, Some(index), point.kind.word(), words, (count, "each"), rate);
+            let mut line = line(kind, Some(index), RateItem::Point(point.kind), words, (count, "each"), rate);
             if let Some(visit) = begun {
                 line.selling = rate.further.times(count);
                 line.because = format!("{count} further at {}: {} has begun in this room", rate.further, visit.paid_by);
@@ -82,26 +117,26 @@ pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
 #[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
 fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
     let circuits = &job.installation.circuits;
-    let mut add = |kind, item: &'static str, words: &str, quantity: f64, unit| {
+    let mut add = |kind, item: RateItem, words: &str, quantity: f64, unit| {
         if quantity > 0.0 {
-            let rate = job.workbook.other_rate(item);
+            let rate = job.workbook.other_rate(item.word());
             lines.push(line(kind, None, item, words.to_owned(), (quantity, unit), rate));
         }
     };
-    add(LineKind::Board, "consumer-unit", "Consumer unit", 1.0, "each");
+    add(LineKind::Board, RateItem::ConsumerUnit, "Consumer unit", 1.0, "each");
     let ways = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board).count();
-    add(LineKind::Board, "way", "Outgoing circuit with its device and tests", ways as f64, "way");
+    add(LineKind::Board, RateItem::Way, "Outgoing circuit with its device and tests", ways as f64, "way");
     let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
-    add(LineKind::Earthing, "main-bond", "Main bond", bonds as f64, "each");
+    add(LineKind::Earthing, RateItem::MainBond, "Main bond", bonds as f64, "each");
     let feeds = circuits.iter().filter(|circuit| circuit.is_dug()).count();
-    add(LineKind::Outbuilding, "outbuilding-feed", "Feed to an outbuilding", feeds as f64, "each");
-    add(LineKind::Testing, "certificate", "Tests at the origin, certificate, notification", 1.0, "item");
+    add(LineKind::Outbuilding, RateItem::OutbuildingFeed, "Feed to an outbuilding", feeds as f64, "each");
+    add(LineKind::Testing, RateItem::Certificate, "Tests at the origin, certificate, notification", 1.0, "item");
     match job.visit {
-        None => add(LineKind::Preliminaries, "visit", "Getting there", 1.0, "item"),
+        None => add(LineKind::Preliminaries, RateItem::Visit, "Getting there", 1.0, "item"),
         Some(visit) => {
-            let free = SellingRate { first: Money::ZERO, ..job.workbook.other_rate("visit") };
+            let free = SellingRate { first: Money::ZERO, ..job.workbook.other_rate(RateItem::Visit.word()) };
             let mut told =
-                line(LineKind::Preliminaries, None, "visit", "Getting there".to_owned(), (1.0, "item"), free);
+                line(LineKind::Preliminaries, None, RateItem::Visit, "Getting there".to_owned(), (1.0, "item"), free);
             told.because = format!("{} pays for the visit", visit.paid_by);
             lines.push(told);
         }
@@ -111,7 +146,7 @@ fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
 fn line(
     kind: LineKind,
     room: Option<RoomIndex>,
-    item: &'static str,
+    item: RateItem,
     words: String,
     (quantity, unit): (f64, &'static str),
     rate: SellingRate,

@@ -2,12 +2,12 @@
 
 use super::house::pennies;
 use super::points::WITHIN_REACH_M;
-use super::{Job, TakeOff};
+use super::{ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{PointGroup, PointPlace};
-use crate::estimate::LineKind;
 use crate::rate_sheet::HireKind;
-use crate::site::RoomPlan;
+use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::RoomUse;
+use crate::told::Told;
 
 /// Rooms higher than this want a tower. Source: the labour table.
 const TOWER_ABOVE_M: f64 = 3.0;
@@ -18,30 +18,66 @@ const TOWER_WEEKS: f64 = 2.0;
 /// Weeks for which a ladder is hired: hole, fixing and connecting outside are one visit. Common practice, no source.
 const LADDER_WEEKS: f64 = 1.0;
 
+/// Where a tower is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum TowerPlace {
+    /// A room with a high ceiling.
+    HighRoom(RoomIndex),
+    /// A landing over a stair.
+    OverStair(RoomIndex),
+    /// So many points outside.
+    Outside { points: u32 },
+}
+
+impl TowerPlace {
+    /// How often one is put up: outside once for each point.
+    const fn towers(self) -> u32 {
+        match self {
+            Self::HighRoom(_) | Self::OverStair(_) => 1,
+            Self::Outside { points } => points,
+        }
+    }
+
+    fn words(self, job: Job<'_>) -> String {
+        match self {
+            Self::HighRoom(room) => {
+                let room = &job.site.rooms[room];
+                format!("{}, {:.2} m high", room.id, room.height.value())
+            }
+            Self::OverStair(room) => format!("{}, over the stair", job.site.rooms[room].id),
+            Self::Outside { points } => format!("{points} points outside above {LADDER_UP_TO_M} m"),
+        }
+    }
+}
+
 pub(super) fn access(job: Job<'_>, take_off: &mut TakeOff) {
     let told = take_off.told();
-    let mut places: Vec<String> = Vec::new();
-    for room in job.site.rooms.iter().filter(|room| room.is_inside() && !room.points.is_empty()) {
+    let mut places: Vec<TowerPlace> = Vec::new();
+    for (index, room) in job.site.rooms.iter().enumerate() {
+        if !room.is_inside() || room.points.is_empty() {
+            continue;
+        }
         if room.height.value() > TOWER_ABOVE_M {
-            places.push(told.put(format_args!("{}, {:.2} m high", room.id, room.height.value())));
+            places.push(TowerPlace::HighRoom(index));
         } else if is_over_a_stair(job, room) {
-            places.push(told.put(format_args!("{}, over the stair", room.id)));
+            places.push(TowerPlace::OverStair(index));
         }
     }
     let (low, high) = outside(job);
     if high > 0 {
-        places.push(told.put(format_args!("{high} points outside above {LADDER_UP_TO_M} m")));
+        places.push(TowerPlace::Outside { points: high });
     }
-    #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
-    let towers = (places.len() + (high as usize).saturating_sub(1)) as f64;
+    let towers = places.iter().map(|place| f64::from(place.towers())).sum();
+    let why: Vec<String> =
+        if told == Told::InWords { places.iter().map(|place| place.words(job)).collect() } else { Vec::new() };
     let words = "Put up and strike a tower where nothing lower reaches";
-    set_up(job, take_off, ("tower", words), towers, &places.join("; "), (HireKind::Tower, TOWER_WEEKS));
+    set_up(job, take_off, (ItemKind::Tower, words), towers, &why.join("; "), (HireKind::Tower, TOWER_WEEKS));
 
     let why = told.put(format_args!("points outside above {WITHIN_REACH_M} m"));
     set_up(
         job,
         take_off,
-        ("ladder", "Set up and tie a ladder outside"),
+        (ItemKind::Ladder, "Set up and tie a ladder outside"),
         f64::from(low),
         &why,
         (HireKind::Ladder, LADDER_WEEKS),
@@ -70,7 +106,7 @@ fn outside(job: Job<'_>) -> (u32, u32) {
 fn set_up(
     job: Job<'_>,
     take_off: &mut TakeOff,
-    (item, words): (&'static str, &str),
+    (item, words): (ItemKind, &str),
     count: f64,
     why: &str,
     (kind, weeks): (HireKind, f64),

@@ -3,9 +3,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::{Conditions, Job, TakeOff};
+use super::{Conditions, ItemKind, Job, LineKind, TakeOff};
 use crate::circuits::{CableSize, CircuitPlan};
-use crate::estimate::LineKind;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::Metres;
@@ -107,20 +106,20 @@ impl Cable {
         })
     }
 
-    const fn item(self) -> &'static str {
+    const fn item(self) -> ItemKind {
         match self {
-            Self::Power(CableSize::Flat1) => "cable-1",
-            Self::Power(CableSize::Flat1_5) => "cable-1-5",
-            Self::Power(CableSize::ThreeCore1_5) => "cable-1-5-three-core",
-            Self::Power(CableSize::Flat2_5) => "cable-2-5",
-            Self::Power(CableSize::Flat4) => "cable-4",
-            Self::Power(CableSize::Flat6) => "cable-6",
-            Self::Power(CableSize::Flat10) => "cable-10",
-            Self::Power(CableSize::Flat16) => "cable-16",
-            Self::Power(_) => "cable-armoured",
-            Self::Data => "cable-data",
-            Self::Coax => "cable-coax",
-            Self::Control => "cable-control",
+            Self::Power(CableSize::Flat1) => ItemKind::Cable1,
+            Self::Power(CableSize::Flat1_5) => ItemKind::Cable1_5,
+            Self::Power(CableSize::ThreeCore1_5) => ItemKind::Cable1_5ThreeCore,
+            Self::Power(CableSize::Flat2_5) => ItemKind::Cable2_5,
+            Self::Power(CableSize::Flat4) => ItemKind::Cable4,
+            Self::Power(CableSize::Flat6) => ItemKind::Cable6,
+            Self::Power(CableSize::Flat10) => ItemKind::Cable10,
+            Self::Power(CableSize::Flat16) => ItemKind::Cable16,
+            Self::Power(_) => ItemKind::CableArmoured,
+            Self::Data => ItemKind::CableData,
+            Self::Coax => ItemKind::CableCoax,
+            Self::Control => ItemKind::CableControl,
         }
     }
 

@@ -1,9 +1,8 @@
 //! What belongs to the whole house: board, supply, earthing, outbuildings, strip-out, tests and papers.
 
-use super::{Conditions, Job, TakeOff};
+use super::{Conditions, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::CircuitType;
 use crate::circuits::{CableSize, CircuitPlan, FedFrom, Kept};
-use crate::estimate::LineKind;
 use crate::labour::Factors;
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex};
@@ -40,7 +39,7 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     let largest = 36;
     let boards = plan.ways.div_ceil(largest).max(1);
     take_off
-        .start(LineKind::Board, "consumer-unit", format_args!("Metal consumer unit, {} ways", plan.ways))
+        .start(LineKind::Board, ItemKind::ConsumerUnit, format_args!("Metal consumer unit, {} ways", plan.ways))
         .quantity(f64::from(boards), "each")
         .work(does.board_fit, f64::from(boards))
         .takes(enclosure(job, plan.ways), f64::from(boards))
@@ -56,7 +55,7 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     let plain = f64::from(u32::try_from(plain.len()).unwrap_or(u32::MAX));
     let used = f64::from(plan.used);
     let mut draft = take_off
-        .start(LineKind::Board, "protective-devices", "Protective devices, terminated and labelled")
+        .start(LineKind::Board, ItemKind::ProtectiveDevices, "Protective devices, terminated and labelled")
         .quantity(used, "way")
         .work(does.board_way, used);
     draft = match job.site.board_kind {
@@ -101,7 +100,7 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
     let plan = &job.installation.board;
     let tails = plan.tails.value();
     take_off
-        .start(LineKind::Supply, "tails", "Meter tails and main earth to the board")
+        .start(LineKind::Supply, ItemKind::Tails, "Meter tails and main earth to the board")
         .quantity((tails * 100.0).round() / 100.0, "m")
         .work(does.tails_run, tails)
         .work(does.tails_connect, 1.0)
@@ -111,7 +110,7 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
         .done();
     if plan.switched_fuse {
         take_off
-            .start(LineKind::Supply, "switched-fuse", "Switched fuse at the meter, the board being away from it")
+            .start(LineKind::Supply, ItemKind::SwitchedFuse, "Switched fuse at the meter, the board being away from it")
             .quantity(1.0, "each")
             .work(does.switched_fuse_fit, 1.0)
             .takes(takes.switched_fuse, 1.0)
@@ -122,7 +121,7 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
 fn earthing(job: Job<'_>, take_off: &mut TakeOff) {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     take_off
-        .start(LineKind::Earthing, "main-earth-terminal", "Main earthing terminal and earthing conductor")
+        .start(LineKind::Earthing, ItemKind::MainEarthTerminal, "Main earthing terminal and earthing conductor")
         .work(does.earth_terminal, 1.0)
         .takes(takes.earth_terminal, 1.0)
         .done();
@@ -203,7 +202,7 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
     let metres = bond_metres(job, service);
     let by_way = by_way(job, service);
     take_off.cut(takes.bonding_10, metres, 1);
-    let mut draft = take_off.start(LineKind::Earthing, bond_item(service.kind), bond_words(service.kind));
+    let mut draft = take_off.start(LineKind::Earthing, ItemKind::Bond(service.kind), bond_words(service.kind));
     if let Some(room) = service.spot.and_then(|spot| spot.room) {
         draft = draft.room(room);
     }
@@ -224,16 +223,6 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
         .done();
 }
 
-const fn bond_item(kind: ServiceType) -> &'static str {
-    match kind {
-        ServiceType::Gas => "bond-gas",
-        ServiceType::Water => "bond-water",
-        ServiceType::Oil | ServiceType::OilTank => "bond-oil",
-        ServiceType::Drain => "bond-drain",
-        ServiceType::StructuralSteel => "bond-structural-steel",
-    }
-}
-
 fn bond_words(kind: ServiceType) -> String {
     format!("Main bond to {}", kind.word().replace('-', " "))
 }
@@ -241,7 +230,7 @@ fn bond_words(kind: ServiceType) -> String {
 fn electrode(job: Job<'_>, take_off: &mut TakeOff, room: Option<usize>) {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let kind = if room.is_some() { LineKind::Outbuilding } else { LineKind::Earthing };
-    let mut draft = take_off.start(kind, "earth-electrode", "Earth electrode, driven and measured");
+    let mut draft = take_off.start(kind, ItemKind::EarthElectrode, "Earth electrode, driven and measured");
     if let Some(room) = room {
         draft = draft.room(room);
     }
@@ -263,7 +252,7 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     }
     let Some(sub_board) = job.installation.board.sub_boards.iter().find(|board| board.feed == index) else { return };
     take_off
-        .start(LineKind::Outbuilding, "sub-board", format_args!("Sub-board, {} ways", sub_board.ways))
+        .start(LineKind::Outbuilding, ItemKind::SubBoard, format_args!("Sub-board, {} ways", sub_board.ways))
         .room(building.room)
         .quantity(1.0, "each")
         .work(does.sub_board_fit, 1.0)
@@ -286,7 +275,11 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     let armoured = armoured(job, circuit.cable);
     take_off.cut(armoured.cable, metres, 1);
     take_off
-        .start(LineKind::Outbuilding, "armoured-feed", format_args!("{} mm2 armoured feed", circuit.cable.line_mm2()))
+        .start(
+            LineKind::Outbuilding,
+            ItemKind::ArmouredFeed,
+            format_args!("{} mm2 armoured feed", circuit.cable.line_mm2()),
+        )
         .room(building.room)
         .circuit(index)
         .quantity((metres * 100.0).round() / 100.0, "m")
@@ -300,7 +293,11 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
         .done();
     for (ground, length) in &building.stretches {
         take_off
-            .start(LineKind::Outbuilding, "trench", format_args!("Trench in {}", ground.word().replace('-', " ")))
+            .start(
+                LineKind::Outbuilding,
+                ItemKind::Trench,
+                format_args!("Trench in {}", ground.word().replace('-', " ")),
+            )
             .room(building.room)
             .circuit(index)
             .quantity(length.value(), "m")
@@ -325,7 +322,7 @@ fn made_off_anew(
     let far_end = job.installation.board.sub_boards.iter().any(|board| board.feed == index);
     let glands = if far_end { 2.0 } else { 1.0 };
     take_off
-        .start(LineKind::Outbuilding, "feed-made-off", "Armoured feed that stays, made off anew")
+        .start(LineKind::Outbuilding, ItemKind::FeedMadeOff, "Armoured feed that stays, made off anew")
         .room(building.room)
         .circuit(index)
         .quantity(glands, "gland")
@@ -407,25 +404,30 @@ fn dig(job: Job<'_>, ground: Ground) -> OperationIndex {
 fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
     let does = &job.workbook.does;
     if job.site.existing_board != Some(BoardCondition::None) && job.site.cable_era != Some(CableEra::None) {
-        let old = take_off.start(LineKind::StripOut, "old-board", "Prove dead, disconnect and remove the old board");
+        let old =
+            take_off.start(LineKind::StripOut, ItemKind::OldBoard, "Prove dead, disconnect and remove the old board");
         old.quantity(1.0, "each").work(does.board_strip, 1.0).done();
     }
     #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
     let points = job.site.points_to_strip as f64;
     take_off
-        .start(LineKind::StripOut, "old-points", "Disconnect and remove old points, cables made safe or pulled")
+        .start(LineKind::StripOut, ItemKind::OldPoints, "Disconnect and remove old points, cables made safe or pulled")
         .quantity(points, "point")
         .work(does.strip_point, points)
         .done();
     let surface = job.site.surface_wiring.value();
     take_off
-        .start(LineKind::StripOut, "old-surface-wiring", "Take off old cable, conduit and trunking on the surface")
+        .start(
+            LineKind::StripOut,
+            ItemKind::OldSurfaceWiring,
+            "Take off old cable, conduit and trunking on the surface",
+        )
         .quantity(surface, "m")
         .work(does.strip_surface, surface)
         .done();
     let heaters = f64::from(job.site.storage_heaters);
     take_off
-        .start(LineKind::StripOut, "old-storage-heaters", "Disconnect and dismantle old storage heaters")
+        .start(LineKind::StripOut, ItemKind::OldStorageHeaters, "Disconnect and dismantle old storage heaters")
         .quantity(heaters, "each")
         .work(does.strip_heater, heaters)
         .note("heaters from before 1974 may hold asbestos: look before one is opened (from memory)")
@@ -434,7 +436,7 @@ fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
 
 fn testing(job: Job<'_>, take_off: &mut TakeOff) {
     let does = &job.workbook.does;
-    let supply = take_off.start(LineKind::Testing, "supply-tests", "Tests at the origin and of the earthing");
+    let supply = take_off.start(LineKind::Testing, ItemKind::SupplyTests, "Tests at the origin and of the earthing");
     supply.work(does.supply_tests, 1.0).done();
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         let dead = match circuit.kind {
@@ -443,7 +445,7 @@ fn testing(job: Job<'_>, take_off: &mut TakeOff) {
             _ => does.dead_test_radial,
         };
         take_off
-            .start(LineKind::Testing, "circuit-tests", "Dead and live tests")
+            .start(LineKind::Testing, ItemKind::CircuitTests, "Dead and live tests")
             .circuit(index)
             .quantity(1.0, "circuit")
             .work(dead, 1.0)
@@ -461,7 +463,7 @@ fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &Ci
     let does = &job.workbook.does;
     if !kept.tested {
         take_off
-            .start(LineKind::Testing, "existing-circuit-survey", "Find and sample-test a circuit that stays")
+            .start(LineKind::Testing, ItemKind::ExistingCircuitSurvey, "Find and sample-test a circuit that stays")
             .circuit(index)
             .quantity(1.0, "circuit")
             .work(does.existing_circuit_survey, 1.0)
@@ -470,7 +472,7 @@ fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &Ci
     }
     if !circuit.members.is_empty() {
         take_off
-            .start(LineKind::Testing, "join-existing", "Find where a circuit that stays may be joined")
+            .start(LineKind::Testing, ItemKind::JoinExisting, "Find where a circuit that stays may be joined")
             .circuit(index)
             .quantity(1.0, "each")
             .work(does.find_and_extend, 1.0)
@@ -483,21 +485,22 @@ fn papers(job: Job<'_>, take_off: &mut TakeOff) {
     let does = &job.workbook.does;
     let circuits = job.installation.circuits.len();
     take_off
-        .start(LineKind::Testing, "certificate", "Installation certificate, schedules and chart")
+        .start(LineKind::Testing, ItemKind::Certificate, "Installation certificate, schedules and chart")
         .work(does.certificate, 1.0)
         .work(does.certificate_extra, circuits.saturating_sub(CIRCUITS_ON_A_CERTIFICATE) as f64)
         .done();
     take_off
-        .start(LineKind::Testing, "notification", "Notification to building control and papers to the client")
+        .start(LineKind::Testing, ItemKind::Notification, "Notification to building control and papers to the client")
         .work(does.notify, 1.0)
         .outlay(pennies(job.workbook.sheet.terms.notification_fee))
         .done();
-    let handover = take_off.start(LineKind::Testing, "handover", "Show the client the board, alarms and controls");
+    let handover =
+        take_off.start(LineKind::Testing, ItemKind::Handover, "Show the client the board, alarms and controls");
     handover.work(does.handover, 1.0).done();
     let asks_operator = |kind| matches!(kind, CircuitType::ChargePoint | CircuitType::HeatPump);
     let loads = job.installation.circuits.iter().filter(|circuit| asks_operator(circuit.kind)).count();
     take_off
-        .start(LineKind::Testing, "operator-form", "Load survey and form to the network operator")
+        .start(LineKind::Testing, ItemKind::OperatorForm, "Load survey and form to the network operator")
         .quantity(loads as f64, "item")
         .work(does.operator_form, loads as f64)
         .done();

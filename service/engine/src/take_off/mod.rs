@@ -7,6 +7,7 @@ mod access;
 pub mod buying;
 mod cables;
 mod house;
+mod kind;
 mod points;
 mod preliminaries;
 mod provisions;
@@ -18,7 +19,6 @@ use std::ops::Range;
 
 use crate::catalogue::Catalogue;
 use crate::circuits::{CircuitIndex, Installation};
-use crate::estimate::LineKind;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Work, Workbook};
 use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
@@ -29,6 +29,7 @@ use crate::told::Told;
 pub(crate) use buying::stage_of;
 pub(crate) use cables::{cable_metre, laying, run_cost, segment_hours};
 pub(crate) use house::{bond_metres, bond_run_explained, feed_hole, needs_bond, trench_metre};
+pub use kind::{ItemKind, LineKind};
 pub use preliminaries::{Daily, preliminaries};
 pub(crate) use provisions::{draw_in_metre, draw_ins};
 
@@ -64,8 +65,8 @@ impl Conditions {
 /// What an item is, in a form that a line can name.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Label {
-    /// What is done or bought, kebab-case.
-    pub item: &'static str,
+    /// What is done or bought.
+    pub item: ItemKind,
     /// The same in words.
     pub words: String,
 }
@@ -91,6 +92,8 @@ pub struct Item {
     uses: Range<usize>,
     /// Money that is neither hours nor materials: fees and the van, in pennies.
     pub outlay_pennies: i64,
+    /// Whether the client brings it.
+    pub client_supplied: bool,
     /// What is said of it besides hours and materials.
     pub note: Option<String>,
 }
@@ -101,13 +104,14 @@ impl Item {
         kind: LineKind::Point,
         room: None,
         circuit: None,
-        label: Label { item: "", words: String::new() },
+        label: Label { item: ItemKind::MarkOut, words: String::new() },
         quantity: 1.0,
         unit: "item",
         conditions: Conditions::HOUSE,
         works: 0..0,
         uses: 0..0,
         outlay_pennies: 0,
+        client_supplied: false,
         note: None,
     };
 
@@ -185,7 +189,7 @@ impl TakeOff {
     /// Metres of chase in walls, for the spoil that comes of them.
     #[must_use]
     pub fn chased_m(&self) -> f64 {
-        self.lasting().iter().filter(|item| item.label.item == "chase").map(|item| item.quantity).sum()
+        self.lasting().iter().filter(|item| item.label.item == ItemKind::Chase).map(|item| item.quantity).sum()
     }
 
     /// Every use of a material in the job.
@@ -207,7 +211,7 @@ impl TakeOff {
         }
     }
 
-    pub(crate) fn start(&mut self, kind: LineKind, item: &'static str, words: impl fmt::Display) -> Draft<'_> {
+    pub(crate) fn start(&mut self, kind: LineKind, item: ItemKind, words: impl fmt::Display) -> Draft<'_> {
         let words = self.told.put(words);
         let (works, uses) = (self.works.len(), self.uses.len());
         let label = Label { item, words };
@@ -245,6 +249,10 @@ impl Draft<'_> {
 
     pub(crate) fn finish(self, finish: Finish) -> Self {
         self.with(|item| item.conditions.finish = finish)
+    }
+
+    pub(crate) fn client_supplied(self, client_supplied: bool) -> Self {
+        self.with(|item| item.client_supplied = client_supplied)
     }
 
     pub(crate) fn overhead(self, overhead: bool) -> Self {

@@ -2,9 +2,8 @@
 
 use std::fmt;
 
-use super::{Job, TakeOff};
+use super::{ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{CircuitType, PointGroup, PointKind, PointPlace};
-use crate::estimate::LineKind;
 use crate::rate_sheet::box_index;
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{Finish, NeutralLoop, PointType, Wall};
@@ -35,10 +34,11 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
     let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
     let line_kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
     let mut draft = take_off
-        .start(line_kind, point.kind.word(), words(kind, point))
+        .start(line_kind, ItemKind::Point(point.kind), words(kind, point))
         .room(index)
         .quantity(count, "each")
         .finish(point.finish)
+        .client_supplied(point.client_supplied)
         .overhead(kind.place == PointPlace::Ceiling || point.height.value() > WITHIN_REACH_M);
     let own_light = point.client_supplied && matches!(kind.group, PointGroup::Light | PointGroup::Outside);
     if own_light {
@@ -95,8 +95,10 @@ fn neutrals(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomP
     let kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
     let mut note =
         "feed in and out and the cable to the light; joints saved at the lights are not taken off".to_owned();
-    let mut draft =
-        take_off.start(kind, "neutral-at-switch", "Neutral looped at the switches").room(index).quantity(count, "each");
+    let mut draft = take_off
+        .start(kind, ItemKind::NeutralAtSwitch, "Neutral looped at the switches")
+        .room(index)
+        .quantity(count, "each");
     match extras.neutral_at_switch {
         Some(operation) => draft = draft.work(operation, count),
         None => note.push_str("; the rate sheet has no `neutral-at-switch`, so its hours are not priced"),

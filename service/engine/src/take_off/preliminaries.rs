@@ -4,8 +4,7 @@
 use std::fmt;
 
 use super::house::pennies;
-use super::{Job, TakeOff};
-use crate::estimate::LineKind;
+use super::{ItemKind, Job, LineKind, TakeOff};
 use crate::labour::ItemHours;
 use crate::rate_sheet::Stage;
 use crate::site::RoomPlan;
@@ -96,7 +95,7 @@ pub fn preliminaries(job: Job<'_>, daily: Daily, chased_m: f64, take_off: &mut T
 
 fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
-    let mark_out = take_off.start(LineKind::Preliminaries, "mark-out", "Mark every point with the client");
+    let mark_out = take_off.start(LineKind::Preliminaries, ItemKind::MarkOut, "Mark every point with the client");
     mark_out.work(does.mark_out, 1.0).done();
     let begun = |(index, room): &(usize, &RoomPlan)| {
         room.is_inside() && room.room_use != RoomUse::Loft && job.has_begun(*index)
@@ -106,7 +105,7 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let lived = job.site.rooms.iter().any(|room| room.occupancy != Occupancy::Empty);
     if lived {
         take_off
-            .start(LineKind::Preliminaries, "protection", "Protect floors and stairs")
+            .start(LineKind::Preliminaries, ItemKind::Protection, "Protect floors and stairs")
             .quantity(tens, "10 m2")
             .work(does.protect_floors, tens)
             .takes(takes.protection, tens)
@@ -114,7 +113,7 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     }
     if lived_in(job) && job.visit.is_none() {
         let temporary =
-            take_off.start(LineKind::Preliminaries, "temporary-supply", "Temporary supply while the old is off");
+            take_off.start(LineKind::Preliminaries, ItemKind::TemporarySupply, "Temporary supply while the old is off");
         temporary.work(does.temporary_supply, 1.0).done();
     }
     super::access::access(job, take_off);
@@ -126,8 +125,11 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     let terms = &job.workbook.sheet.terms;
     let days = daily.own_days();
     let trips = daily.own_trips();
-    let set_up =
-        take_off.start(LineKind::Preliminaries, "set-up", "Set up, dust control, sweep, make safe for the night");
+    let set_up = take_off.start(
+        LineKind::Preliminaries,
+        ItemKind::SetUp,
+        "Set up, dust control, sweep, make safe for the night",
+    );
     set_up.quantity(days, "crew-day").work(does.set_up_day, days).done();
     let kilometres = 2.0 * job.site.distance_km * trips;
     let van = terms.vehicle_per_km.times(kilometres);
@@ -140,22 +142,24 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
         if alone > 0.0 { write!(f, "; on {alone} of the days only the {testers} who test") } else { Ok(()) }
     });
     take_off
-        .start(LineKind::Preliminaries, "travel", "Travel both ways, the whole crew, and the van")
+        .start(LineKind::Preliminaries, ItemKind::Travel, "Travel both ways, the whole crew, and the van")
         .quantity(kilometres, "km")
         .work(does.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
         .outlay(pennies(van))
         .note(note)
         .done();
     if job.site.parking != Parking::Drive {
-        let park = take_off.start(LineKind::Preliminaries, "park-and-carry", "Park away from the house and carry");
+        let park =
+            take_off.start(LineKind::Preliminaries, ItemKind::ParkAndCarry, "Park away from the house and carry");
         park.quantity(trips, "crew-day").work(does.park_and_carry, trips).done();
     }
     if lived_in(job) {
-        let live = take_off.start(LineKind::Preliminaries, "keep-live", "Restore essential circuits each evening");
+        let live =
+            take_off.start(LineKind::Preliminaries, ItemKind::KeepLive, "Restore essential circuits each evening");
         live.quantity(trips, "day").work(does.keep_live, trips).done();
     }
     let collections = (days / DAYS_PER_COLLECTION).ceil();
-    let collect = take_off.start(LineKind::Preliminaries, "collect-materials", "Collect materials");
+    let collect = take_off.start(LineKind::Preliminaries, ItemKind::CollectMaterials, "Collect materials");
     collect.quantity(collections, "trip").work(does.materials_collect, collections).done();
 }
 
@@ -175,7 +179,11 @@ fn shared_visit(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
         left_out.push_str(&visit.rooms.join(", "));
     }
     take_off
-        .start(LineKind::Preliminaries, "visit-shared", format_args!("Getting there and setting up: paid for by {by}"))
+        .start(
+            LineKind::Preliminaries,
+            ItemKind::VisitShared,
+            format_args!("Getting there and setting up: paid for by {by}"),
+        )
         .quantity(within, "crew-day")
         .note(left_out)
         .stated();
@@ -192,7 +200,8 @@ fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
         if room.points.is_empty() || job.has_begun(index) {
             continue;
         }
-        let move_out = take_off.start(LineKind::Preliminaries, "move-furniture", "Move, cover and put back furniture");
+        let move_out =
+            take_off.start(LineKind::Preliminaries, ItemKind::MoveFurniture, "Move, cover and put back furniture");
         move_out.room(index).quantity(1.0, "room").work(operation, 1.0).done();
     }
 }

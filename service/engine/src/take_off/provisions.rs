@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{Job, TakeOff};
+use super::{ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::DrawsIn;
-use crate::estimate::LineKind;
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
@@ -162,7 +161,7 @@ pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeO
         let mut draft = take_off
             .start(
                 LineKind::BuildersWork,
-                "draw-in-run",
+                ItemKind::DrawInRun,
                 format_args!("Conduit with a draw wire to {}", draw_in.towards),
             )
             .quantity((metres * 100.0).round() / 100.0, "m");

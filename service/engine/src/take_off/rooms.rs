@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::cables::Loose;
-use super::{Job, TakeOff};
+use super::{ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::PointPlace;
-use crate::estimate::LineKind;
 use crate::routes::{Access, CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Opening, Run, is_chased};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{FloorConstruction, Medium};
@@ -132,7 +131,7 @@ fn floor_chase(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Ro
     let shorter = room.area.value() / room.shape.longer_side().value().max(1.0);
     let metres = outlets * shorter * OF_THE_SHORTER_SIDE;
     take_off
-        .start(LineKind::BuildersWork, "floor-chase", "Chase the screed to floor outlets, conduit in it")
+        .start(LineKind::BuildersWork, ItemKind::FloorChase, "Chase the screed to floor outlets, conduit in it")
         .room(index)
         .quantity(round(metres), "m")
         .work(job.workbook.does.chase_screed, metres)
@@ -202,7 +201,11 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[C
     let opened = OpenedFloor::of(room, job.catalogue);
     let line = opened.line_m;
     let mut draft = take_off
-        .start(LineKind::BuildersWork, "open-floor", format_args!("Open {line:.1} m of floor and close it again"))
+        .start(
+            LineKind::BuildersWork,
+            ItemKind::OpenFloor,
+            format_args!("Open {line:.1} m of floor and close it again"),
+        )
         .room(index)
         .quantity(round(line), "m")
         .work(job.workbook.does.drill_joist, opened.joists);
@@ -241,7 +244,7 @@ fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[Cow<'_,
         Opening::Floor(_) | Opening::Storey(_) | Opening::Riser { .. } | Opening::Slab { .. } => return,
     };
     take_off
-        .start(LineKind::BuildersWork, "wall-hole", words)
+        .start(LineKind::BuildersWork, ItemKind::WallHole, words)
         .room(room)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(job.site.rooms[room].wall).hole, 1.0)
@@ -254,7 +257,7 @@ fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[Cow<'_,
 fn slab(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, under: RoomIndex, users: &[Cow<'_, str>]) {
     let name = job.site.rooms[index].name.to_lowercase();
     take_off
-        .start(LineKind::BuildersWork, "slab-hole", format_args!("Drill the slab under {name}"))
+        .start(LineKind::BuildersWork, ItemKind::SlabHole, format_args!("Drill the slab under {name}"))
         .room(index)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, 1.0)
@@ -271,7 +274,7 @@ fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, us
     let draft = take_off
         .start(
             LineKind::BuildersWork,
-            "riser",
+            ItemKind::Riser,
             format_args!("Way of {metres:.2} m up a corner of {}", room.name.to_lowercase()),
         )
         .room(index)
@@ -296,7 +299,8 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
     let takes = &job.workbook.takes;
     let outbuilding = room.outbuilding.is_some();
     if burden.boxes > 0.0 && !outbuilding && !job.has_begun(index) {
-        let scan = take_off.start(LineKind::BuildersWork, "scan-before-cutting", "Scan walls and floor before cutting");
+        let scan =
+            take_off.start(LineKind::BuildersWork, ItemKind::ScanBeforeCutting, "Scan walls and floor before cutting");
         scan.room(index).quantity(1.0, "room").work(does.scan_before_cutting, 1.0).done();
     }
     let chased = burden.chase_m + burden.double_chase_m;
@@ -306,7 +310,7 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
         take_off
             .start(
                 LineKind::BuildersWork,
-                "chase",
+                ItemKind::Chase,
                 format_args!("Chase {} and fix capping", room.wall.word().replace('-', " ")),
             )
             .room(index)
@@ -318,12 +322,12 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
             .done();
     }
     if burden.stud_drops > 0.0 {
-        let drill = take_off.start(LineKind::BuildersWork, "drill-studs", "Drill plates and noggins for drops");
+        let drill = take_off.start(LineKind::BuildersWork, ItemKind::DrillStuds, "Drill plates and noggins for drops");
         drill.room(index).quantity(burden.stud_drops, "each").work(does.drill_stud, burden.stud_drops).done();
     }
     if burden.trunking_m > 0.0 {
         take_off
-            .start(LineKind::BuildersWork, "mini-trunking", "Mini trunking on the surface")
+            .start(LineKind::BuildersWork, ItemKind::MiniTrunking, "Mini trunking on the surface")
             .room(index)
             .quantity(round(burden.trunking_m), "m")
             .work(does.mini_trunking, burden.trunking_m)
@@ -332,12 +336,13 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
     }
     if burden.loft_m > 0.0 && room.insulation_mm > INSULATION_MM {
         let moved = burden.loft_m * INSULATION_M2_PER_M;
-        let roll = take_off.start(LineKind::BuildersWork, "move-insulation", "Roll back and relay loft insulation");
+        let roll =
+            take_off.start(LineKind::BuildersWork, ItemKind::MoveInsulation, "Roll back and relay loft insulation");
         roll.room(index).quantity(round(moved), "m2").work(does.loft_insulation_move, moved).done();
     }
     if room.fire_line && burden.ceiling_holes > 0.0 {
         take_off
-            .start(LineKind::BuildersWork, "fire-seals", "Seal holes in a fire line")
+            .start(LineKind::BuildersWork, ItemKind::FireSeals, "Seal holes in a fire line")
             .room(index)
             .quantity(burden.ceiling_holes, "each")
             .work(does.fire_stop, burden.ceiling_holes)
@@ -352,7 +357,7 @@ fn making_good(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, chased: f
         return;
     }
     take_off
-        .start(LineKind::MakingGood, "making-good", "Fill chases and round boxes, ready for others to skim")
+        .start(LineKind::MakingGood, ItemKind::MakingGood, "Fill chases and round boxes, ready for others to skim")
         .room(index)
         .quantity(round(chased), "m")
         .work(job.workbook.does.fill_chase, chased)

@@ -1,8 +1,7 @@
 //! What leaves the house: old work and spoil, by van or by skip, whichever costs the firm less.
 
 use super::house::pennies;
-use super::{Job, TakeOff};
-use crate::estimate::LineKind;
+use super::{ItemKind, Job, LineKind, TakeOff};
 use crate::money::Money;
 use crate::rate_sheet::{HireKind, HireRate};
 use crate::survey::{Ground, Parking};
@@ -55,7 +54,7 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
                 told.put(format_args!("; {count} × {item} at {price}, as it stands on the road"))
             });
             take_off
-                .start(LineKind::Preliminaries, "skip", "Skip for old work and spoil, filled as it comes off")
+                .start(LineKind::Preliminaries, ItemKind::Skip, "Skip for old work and spoil, filled as it comes off")
                 .quantity(skips.count, "each")
                 .outlay(pennies(skips.price))
                 .note(format_args!("{note}{permit}"))
@@ -63,7 +62,7 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
         }
         None => {
             take_off
-                .start(LineKind::Preliminaries, "waste", "Take waste to a licensed site, gate fee in it")
+                .start(LineKind::Preliminaries, ItemKind::Waste, "Take waste to a licensed site, gate fee in it")
                 .quantity(vans, "van")
                 .work(job.workbook.does.waste_to_tip, vans)
                 .outlay(pennies(gate_fees))

@@ -4,12 +4,13 @@ use super::{Asked, Unknown};
 use crate::pricing::Cost;
 use crate::routes::FIXINGS_PER_M;
 use crate::site::RoomIndex;
+use crate::take_off::ItemKind;
 
 pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let trunking = |room: RoomIndex| -> f64 {
         let items = asked.take_off.items.iter();
         items
-            .filter(|item| item.label.item == "mini-trunking" && item.room == Some(room))
+            .filter(|item| item.label.item == ItemKind::MiniTrunking && item.room == Some(room))
             .map(|item| item.quantity)
             .sum()
     };
@@ -19,8 +20,9 @@ pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     if rooms.is_empty() {
         return;
     }
-    let shows =
-        asked.cost_of(|item| item.label.item == "mini-trunking" && item.room.is_some_and(|room| rooms.contains(&room)));
+    let shows = asked.cost_of(|item| {
+        item.label.item == ItemKind::MiniTrunking && item.room.is_some_and(|room| rooms.contains(&room))
+    });
     let chased: Cost = rooms.iter().map(|room| along_the_wall(asked, *room, trunking(*room))).sum();
     found.push(Unknown {
         id: "no-hidden-way",

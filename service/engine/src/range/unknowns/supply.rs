@@ -4,7 +4,7 @@ use super::{Answer, Asked, Unknown};
 use crate::pricing::Cost;
 use crate::site::ServicePlan;
 use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
-use crate::take_off::{bond_metres, needs_bond};
+use crate::take_off::{ItemKind, bond_metres, needs_bond};
 
 /// The largest cut-out of an ordinary single-phase dwelling. From memory.
 const LARGEST_CUT_OUT_A: f64 = 100.0;
@@ -97,8 +97,7 @@ fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 /// The bond of one service: where it comes in, and whether it is wanted at all.
 fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
     let name = service.kind.word();
-    let words = format!("Main bond to {}", name.replace('-', " "));
-    let now = asked.cost_of(|item| item.label.words == words);
+    let now = asked.cost_of(|item| item.label.item == ItemKind::Bond(service.kind));
     let place = vec![name.replace('-', " ")];
     if service.spot.is_none() {
         let (does, takes) = (&asked.job.workbook.does, &asked.job.workbook.takes);
@@ -142,8 +141,9 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             };
         let metres: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
         if silent("outbuilding-run") && buried {
-            let now =
-                asked.cost_of(|item| item.room == Some(room) && matches!(item.label.item, "trench" | "armoured-feed"));
+            let now = asked.cost_of(|item| {
+                item.room == Some(room) && matches!(item.label.item, ItemKind::Trench | ItemKind::ArmouredFeed)
+            });
             let because = "digging, laying and the armoured cable";
             let answers = asked.multiples("outbuilding-run", metres, "m", now);
             ask(
@@ -155,7 +155,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             );
         }
         if silent("ground") && buried {
-            let now = asked.cost_of(|item| item.room == Some(room) && item.label.item == "trench");
+            let now = asked.cost_of(|item| item.room == Some(room) && item.label.item == ItemKind::Trench);
             let answers = asked.answers("ground", |row| {
                 let Some(ground) = Ground::from_word(&row.answer) else { return Cost::ZERO };
                 asked.trench(ground, metres) - Cost { materials: 0.0, ..now } + asked.backfill(metres)

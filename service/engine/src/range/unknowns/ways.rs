@@ -2,11 +2,11 @@
 
 use super::{Asked, Change, Unknown};
 use crate::catalogue::PointPlace;
-use crate::estimate::LineKind;
 use crate::pricing::Cost;
 use crate::routes::{Void, model};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Medium, Obstruction, RoomUse, Wall};
+use crate::take_off::LineKind;
 
 /// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
 const UNMARKED_SPREAD: f64 = 0.1;

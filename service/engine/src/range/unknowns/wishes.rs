@@ -2,10 +2,10 @@
 //! the appliances draw.
 
 use super::{Answer, Asked, Change, Unknown};
-use crate::estimate::LineKind;
 use crate::pricing::Cost;
 use crate::site::{AppliancePlan, PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{ApplianceType, Finish, RoomUse};
+use crate::take_off::LineKind;
 
 pub(super) fn wishes(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     making_good(asked, found);

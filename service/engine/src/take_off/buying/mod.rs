@@ -14,7 +14,7 @@ use cover::holds;
 pub use cover::{Choice, Pack, cheapest};
 pub use cutting::{CuttingPlan, Drum, plan};
 
-use super::{Item, TakeOff};
+use super::{Item, LineKind, TakeOff};
 use crate::limits::CUTTING_STEPS_MAX;
 use crate::money::Money;
 use crate::rate_sheet::{MaterialIndex, Stage, Workbook};
@@ -103,7 +103,6 @@ fn nothing(material: MaterialIndex) -> Bought {
 
 /// The stage for which a material is wanted; where the sheet does not say, that of most of its item's work.
 pub(crate) fn stage_of(item: &Item, material: MaterialIndex, workbook: &Workbook) -> Stage {
-    use crate::estimate::LineKind;
     workbook.material(material).stage.unwrap_or(match item.kind {
         LineKind::Cable | LineKind::BuildersWork | LineKind::Earthing | LineKind::Outbuilding => Stage::FirstFix,
         LineKind::StripOut => Stage::StripOut,
