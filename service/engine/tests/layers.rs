@@ -89,8 +89,6 @@ const LONG_FILES: &[&str] = &[
     "service/engine/routes/run.rs",
     "service/engine/routes/survey_map.rs",
     "service/engine/site/rooms.rs",
-    "service/engine/survey/mod.rs",
-    "service/engine/survey/vocabulary.rs",
     "service/engine/take_off/house.rs",
 ];
 

@@ -1,98 +1,10 @@
 //! The closed lists of a survey: the trade's own words, kebab-case on the wire.
 
+mod points;
+
 use wiring::closed_list;
 
-closed_list! {
-    /// One place where the installation is used or controlled and that is priced once.
-    PointType {
-        DoubleSocket = "double-socket": "Two 13 A outlets in one plate.",
-        SingleSocket = "single-socket": "One 13 A outlet.",
-        DoubleSocketUsb = "double-socket-usb": "Two 13 A outlets with charging.",
-        OutsideSocket = "outside-socket": "Weatherproof outlet.",
-        FloorSocket = "floor-socket": "Recessed floor outlet.",
-        FusedUnit = "fused-unit": "Fused connection for one fixed thing under 3 kW.",
-        ApplianceSocket = "appliance-socket": "Outlet below a worktop with its switch above.",
-        CookerControl = "cooker-control": "45 A cooker switch.",
-        CookerPlate = "cooker-plate": "Cooker connection plate.",
-        OvenPoint = "oven-point": "Connection of a built-in oven.",
-        HobPoint = "hob-point": "Connection of a built-in hob.",
-        ShowerSwitch = "shower-switch": "45 or 50 A switch of an electric shower.",
-        ImmersionPoint = "immersion-point": "Switch and flex of an immersion heater.",
-        StorageHeaterPoint = "storage-heater-point": "Connection of a storage heater.",
-        PanelHeaterPoint = "panel-heater-point": "Connection of a panel heater.",
-        TowelRailPoint = "towel-rail-point": "Fused connection of a towel rail.",
-        FloorHeatingPoint = "floor-heating-point": "Connection of electric floor heating.",
-        BoilerPoint = "boiler-point": "Fused connection of a boiler and its controls.",
-        OneWaySwitch = "one-way-switch": "Light switch, one way.",
-        TwoWaySwitch = "two-way-switch": "Light switch with a partner elsewhere.",
-        IntermediateSwitch = "intermediate-switch": "Third or further switch of the same light.",
-        Dimmer = "dimmer": "Dimmer switch.",
-        MovementSwitch = "movement-switch": "Switch that senses movement.",
-        PullCordSwitch = "pull-cord-switch": "Ceiling switch with a cord.",
-        TimeLagSwitch = "time-lag-switch": "Switch that turns itself off.",
-        Pendant = "pendant": "Ceiling rose with lampholder.",
-        CeilingLight = "ceiling-light": "Fitting on the ceiling.",
-        Downlight = "downlight": "Fire-rated light let into the ceiling.",
-        WallLight = "wall-light": "Fitting on a wall.",
-        BathroomLight = "bathroom-light": "Enclosed fitting for a bathroom.",
-        LinearLight = "linear-light": "Long fitting for a garage or workshop.",
-        StripLight = "strip-light": "Light strip under a cupboard, by the metre.",
-        LoftLight = "loft-light": "Light in a loft.",
-        OutsideLight = "outside-light": "Light on an outside wall.",
-        OutsideLightSensor = "outside-light-sensor": "Outside light with its own movement sensor.",
-        ExtractorFan = "extractor-fan": "Fan through the wall or ceiling, with isolator.",
-        InlineFan = "inline-fan": "Fan in a duct, in the loft.",
-        ShaverOutlet = "shaver-outlet": "Shaver supply unit.",
-        SmokeAlarm = "smoke-alarm": "Mains smoke alarm, interlinked.",
-        HeatAlarm = "heat-alarm": "Mains heat alarm, interlinked.",
-        CoAlarm = "co-alarm": "Carbon monoxide alarm, interlinked.",
-        DataOutlet = "data-outlet": "Data outlet on its own run to one place.",
-        TvOutlet = "tv-outlet": "Television outlet on its own run.",
-        TelephoneOutlet = "telephone-outlet": "Telephone outlet on its own run.",
-        AccessPoint = "access-point": "Ceiling data point for wireless.",
-        Doorbell = "doorbell": "Wired bell, push and transformer.",
-        DoorCamera = "door-camera": "Door camera with its own supply.",
-        Thermostat = "thermostat": "Room thermostat.",
-        AlarmPanelSpur = "alarm-panel-spur": "Fused connection of an intruder alarm.",
-        ChargePoint = "charge-point": "Vehicle charge point.",
-        HeatPumpIsolator = "heat-pump-isolator": "Outside isolator of a heat pump.",
-        CoolingUnitIsolator = "cooling-unit-isolator": "Outside isolator of a cooling unit.",
-        HotTubIsolator = "hot-tub-isolator": "Outside isolator of a hot tub.",
-        BatteryPoint = "battery-point": "Connection of a storage battery.",
-        GenerationPoint = "generation-point": "Connection of solar panels.",
-        BlankBox = "blank-box": "Box and cable for later.",
-    }
-}
-
-closed_list! {
-    /// A thing with a plate of its own that the circuits must bear.
-    ApplianceType {
-        Oven = "oven": "Built-in oven.",
-        Hob = "hob": "Electric hob.",
-        Cooker = "cooker": "Free-standing cooker.",
-        Shower = "shower": "Instantaneous electric shower.",
-        WaterHeater = "water-heater": "Instantaneous water heater.",
-        ImmersionHeater = "immersion-heater": "Immersion heater in a cylinder.",
-        StorageHeater = "storage-heater": "Storage heater.",
-        PanelHeater = "panel-heater": "Panel or convector heater.",
-        FloorHeating = "floor-heating": "Electric floor heating.",
-        TowelRail = "towel-rail": "Electric towel rail.",
-        Boiler = "boiler": "Gas or oil boiler with its controls.",
-        TumbleDryer = "tumble-dryer": "Tumble dryer.",
-        WashingMachine = "washing-machine": "Washing machine.",
-        Dishwasher = "dishwasher": "Dishwasher.",
-        Freezer = "freezer": "Freezer that must not lose its supply.",
-        Machine = "machine": "Workshop machine with a motor.",
-        ChargePoint = "charge-point": "Vehicle charge point.",
-        HeatPump = "heat-pump": "Heat pump.",
-        CoolingUnit = "cooling-unit": "Air conditioning.",
-        HotTub = "hot-tub": "Hot tub.",
-        Sauna = "sauna": "Sauna heater.",
-        Battery = "battery": "Storage battery.",
-        SolarInverter = "solar-inverter": "Inverter of solar panels.",
-        Other = "other": "Anything else with a plate of its own.",
-    }
-}
+pub use points::{ApplianceType, PointType};
 
 closed_list! {
     /// What a wall is made of.
