@@ -8,8 +8,9 @@ use super::{
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{Advice, AdviceName, Check, CheckName, CheckedCircuit, Verdict};
-use crate::circuits::{self, CircuitPlan, FedFrom, SubBoardPlan, earthing, edition};
-use crate::quantities::{Amps, Metres, Ohms, SquareMillimetres, Volts};
+use crate::circuits::{self, CircuitPlan, FedFrom, Findings, SubBoardPlan, earthing, edition};
+use crate::quantities::{Amps, Metres, Ohms, Volts};
+use crate::site::Site;
 use crate::standards::EarthingItem;
 use crate::survey::FutureType;
 use crate::take_off::{self, Job};
@@ -111,40 +112,21 @@ fn cable(job: Job<'_>, circuit: &CircuitPlan) -> CableChosen {
     }
 }
 
-pub(crate) fn board(job: Job<'_>) -> Board {
+pub(crate) fn board(job: Job<'_>, findings: &Findings) -> Board {
     let plan = &job.installation.board;
     let site = job.site;
-    let findings: Vec<Judged> = plan
-        .place
-        .iter()
-        .map(|finding| Judged {
-            verdict: finding.verdict,
-            because: format!("{} ({})", finding.working, finding.clause),
-        })
-        .collect();
+    let at_board = &plan.at_board.upstream;
+    let arc_detection = findings.arc_detection;
     Board {
         room: site.board.room.map(|room| site.rooms[room].id.clone()),
         height_m: plan.height,
-        place: Some(BoardPlace {
-            verdict: findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass),
-            findings,
-        }),
-        supply: Some(BoardSupply {
-            voltage_v: site.supply.voltage,
-            phases: 1,
-            earthing: site.supply.earthing.word().to_owned(),
-            ze_ohm: site.supply.ze,
-            fault_current_ka: site.supply.fault_current.map(|current| current.value()),
-            cut_out_a: site.supply.cut_out,
-            cut_out_read: site.supply.cut_out_read,
-            looped: site.supply.looped,
-            isolator_after_meter: site.supply.isolator_after_meter,
-        }),
+        place: Some(place(findings)),
+        supply: Some(supply(site)),
         tails_m: plan.tails.rounded(1),
         tails_mm2: Some(plan.earthing.tails.value()),
-        tails_drop_v: Some(Volts::new(plan.at_board.voltage_drop_v).rounded(2)),
-        zs_ohm: Some(Ohms::new(plan.at_board.zs_ohm).rounded(4)),
-        fault_current_ka: plan.at_board.fault_current_ka.map(|current| (current * 10_000.0).round() / 10_000.0),
+        tails_drop_v: Some(Volts::new(at_board.voltage_drop_v).rounded(2)),
+        zs_ohm: Some(Ohms::new(at_board.zs_ohm).rounded(4)),
+        fault_current_ka: at_board.fault_current_ka.map(|current| (current * 10_000.0).round() / 10_000.0),
         switched_fuse_a: plan.switched_fuse.then(|| site.supply.cut_out.min(plan.main_switch)),
         main_switch_a: plan.main_switch,
         main_switch_poles: Some(2),
@@ -159,12 +141,41 @@ pub(crate) fn board(job: Job<'_>) -> Board {
              443.4.1 and 534.4, from memory)"
                 .to_owned(),
         ),
-        arc_detection: Some(Judged { verdict: plan.arc_detection.0, because: plan.arc_detection.1.clone() }),
+        arc_detection: Some(Judged {
+            verdict: arc_detection.verdict(),
+            because: words::board::arc_detection(arc_detection).to_owned(),
+        }),
         sub_boards: plan.sub_boards.iter().map(|board| sub_board(job, board)).collect(),
-        earthing: Some(board_earthing(job)),
+        earthing: Some(board_earthing(job, findings)),
         provisions: provisions(job),
-        new_rules: new_rules(job),
-        because: plan.because.clone(),
+        new_rules: new_rules(site, findings),
+        because: words::board::because(plan, site),
+    }
+}
+
+fn place(findings: &Findings) -> BoardPlace {
+    let findings: Vec<Judged> = findings
+        .place
+        .iter()
+        .map(|finding| Judged {
+            verdict: finding.verdict(),
+            because: format!("{} ({})", words::board::place(*finding), words::board::place_clause(*finding)),
+        })
+        .collect();
+    BoardPlace { verdict: findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass), findings }
+}
+
+fn supply(site: &Site) -> BoardSupply {
+    BoardSupply {
+        voltage_v: site.supply.voltage,
+        phases: 1,
+        earthing: site.supply.earthing.word().to_owned(),
+        ze_ohm: site.supply.ze,
+        fault_current_ka: site.supply.fault_current.map(|current| current.value()),
+        cut_out_a: site.supply.cut_out,
+        cut_out_read: site.supply.cut_out_read,
+        looped: site.supply.looped,
+        isolator_after_meter: site.supply.isolator_after_meter,
     }
 }
 
@@ -180,8 +191,8 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
         zs_ohm: feed.map(|feed| Ohms::new(feed.zs_ohm)),
         fault_current_ka: feed.and_then(|feed| feed.end_fault_current_ka),
         chart: chart(job, FedFrom::Circuit(plan.feed), plan.ways, &[]),
-        earthing: plan.earth.because.to_owned(),
-        electrode: plan.earth.electrode.then(|| electrode(job)),
+        earthing: words::earthing::outbuilding(plan.earth).to_owned(),
+        electrode: plan.earth.has_electrode().then(|| electrode(job)),
     }
 }
 
@@ -231,16 +242,11 @@ fn electrode(job: Job<'_>) -> Electrode {
     Electrode {
         ohm_max: earthing::ELECTRODE_OHM_MAX,
         conductor_mm2: conductor.as_ref().map_or(0.0, |sized| sized.size.value()),
-        because: format!(
-            "50 V / 30 mA allows 1667 ohm, but more than {:.0} is not thought stable (BS 7671 411.5.3, Table 41.5, from \
-             memory); conductor by {}",
-            earthing::ELECTRODE_OHM_MAX,
-            conductor.map_or_else(|missing| missing.to_string(), |sized| sized.source)
-        ),
+        because: words::earthing::electrode(conductor),
     }
 }
 
-fn board_earthing(job: Job<'_>) -> BoardEarthing {
+fn board_earthing(job: Job<'_>, findings: &Findings) -> BoardEarthing {
     let plan = &job.installation.board.earthing;
     let bond = |service: &crate::site::ServicePlan| {
         let needed = take_off::needs_bond(service);
@@ -250,7 +256,7 @@ fn board_earthing(job: Job<'_>) -> BoardEarthing {
             size_mm2: plan.main_bond.size.value(),
             existing_mm2: service.bonded_mm2,
             length_m: needed.then(|| Metres::new(take_off::bond_metres(job, service)).rounded(1)),
-            because: bond_because(service, &plan.main_bond.source, plan.main_bond.size),
+            because: words::earthing::main_bond(service, &plan.main_bond.source, plan.main_bond.size),
         }
     };
     BoardEarthing {
@@ -259,27 +265,17 @@ fn board_earthing(job: Job<'_>) -> BoardEarthing {
         conductor_mm2: plan.earthing_conductor.size.value(),
         conductor_because: format!("{} beside tails of {}", plan.earthing_conductor.source, plan.tails),
         main_bonds: job.site.services.iter().map(bond).collect(),
-        supplementary: plan
+        supplementary: findings
             .supplementary
             .iter()
             .map(|bond| SupplementaryBond {
                 room: job.site.rooms[bond.room].id.clone(),
-                needed: bond.needed,
+                needed: bond.needed(),
                 size_mm2: bond.conductor.size.value(),
-                because: bond.because.clone(),
+                because: words::earthing::supplementary(bond, job.installation),
             })
             .collect(),
         electrode: plan.electrode.then(|| electrode(job)),
-    }
-}
-
-fn bond_because(service: &crate::site::ServicePlan, source: &str, size: SquareMillimetres) -> String {
-    if !service.metal {
-        "left out: it comes in as plastic, and brings no earth into the house".to_owned()
-    } else if take_off::needs_bond(service) {
-        format!("{size} by {source}, within 0.6 m of where it comes in, before any branch (BS 7671 544.1.2)")
-    } else {
-        format!("the conductor that is there is large enough: {size} by {source}")
     }
 }
 
@@ -303,55 +299,50 @@ fn provisions(job: Job<'_>) -> Vec<ProvisionLaid> {
         .collect()
 }
 
-fn new_rules(job: Job<'_>) -> Vec<NewRuleJudged> {
-    job.installation
-        .board
-        .new_rules
-        .iter()
-        .map(|rule| NewRuleJudged {
-            subject: rule.subject.to_owned(),
-            applies: rule.applies,
-            verdict: rule.verdict,
-            clause: rule.clause.to_owned(),
-            working: rule.working.clone(),
-        })
-        .collect()
+fn new_rules(site: &Site, findings: &Findings) -> Vec<NewRuleJudged> {
+    let judged = findings.new_rules.iter().map(|rule| NewRuleJudged {
+        subject: rule.word().to_owned(),
+        applies: rule.applies(),
+        verdict: rule.verdict(),
+        clause: words::board::new_rule_clause(rule).to_owned(),
+        working: words::board::new_rule(rule, site),
+    });
+    judged.collect()
 }
 
-pub(crate) fn alarms(job: Job<'_>) -> Alarms {
-    let findings: Vec<AlarmJudged> = job
-        .installation
+pub(crate) fn alarms(site: &Site, findings: &Findings) -> Alarms {
+    let findings: Vec<AlarmJudged> = findings
         .alarms
         .iter()
         .map(|finding| AlarmJudged {
-            room: finding.room.map(|room| job.site.rooms[room].id.clone()),
+            room: finding.room.map(|room| site.rooms[room].id.clone()),
             level: finding.level,
             wants: finding.wants.word().to_owned(),
             recorded: finding.recorded,
             reach_m: finding.reach_m,
             verdict: finding.verdict,
-            working: finding.working.clone(),
+            working: words::alarms::working(finding, site),
         })
         .collect();
     Alarms {
-        category: job.site.alarms.word().to_owned(),
+        category: site.alarms.word().to_owned(),
         verdict: findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass),
         findings,
     }
 }
 
-pub(crate) fn bathrooms(job: Job<'_>) -> Vec<BathroomPoint> {
-    job.installation
+pub(crate) fn bathrooms(site: &Site, findings: &Findings) -> Vec<BathroomPoint> {
+    findings
         .bathrooms
         .iter()
         .map(|finding| BathroomPoint {
-            room: job.site.rooms[finding.room].id.clone(),
+            room: site.rooms[finding.room].id.clone(),
             point_type: finding.point.word().to_owned(),
             distance_m: finding.distance_m,
             measured: finding.measured,
             least_m: finding.least_m,
             verdict: finding.verdict,
-            working: finding.working.clone(),
+            working: words::bathrooms::working(finding),
         })
         .collect()
 }

@@ -7,14 +7,14 @@ use crate::survey::{AlarmCategory, PointType, Position, RoomUse};
 
 /// Greatest distance from any point of the ceiling to a smoke alarm. Source: BS 5839-6, from memory; the same 7.5 m from
 /// every door of a habitable room in Approved Document B, seen at tlc-direct.co.uk.
-const SMOKE_REACH_M: f64 = 7.5;
+pub const SMOKE_REACH_M: f64 = 7.5;
 /// Greatest distance from any point of the ceiling to a heat alarm. Source: BS 5839-6, seen in a maker's manual at
 /// manualshive.com.
 const HEAT_REACH_M: f64 = 5.3;
 /// From a bedroom's door to the smoke alarm that is to wake who sleeps there. Source: BS 5839-6, seen as above.
-const BEDROOM_REACH_M: f64 = 3.0;
+pub const BEDROOM_REACH_M: f64 = 3.0;
 /// From walls and light fittings. Source: Approved Document B, seen at tlc-direct.co.uk.
-const FROM_WALL_M: f64 = 0.3;
+pub const FROM_WALL_M: f64 = 0.3;
 /// Places of a room that are looked at along each side.
 const PLACES_ALONG: u32 = 20;
 
@@ -60,8 +60,59 @@ pub struct AlarmFinding {
     pub reach_m: Option<f64>,
     /// What follows.
     pub verdict: Verdict,
-    /// Why.
-    pub working: String,
+    /// What was found.
+    pub seen: AlarmSeen,
+}
+
+/// What was found of the alarms in a room, or on a storey.
+#[derive(Debug, Clone, PartialEq)]
+pub enum AlarmSeen {
+    /// The category asks for one and none was recorded.
+    Missing,
+    /// A smoke alarm where cooking or exhaust will set it off.
+    SmokeInPlaceOfHeat,
+    /// The room is not drawn, so that nothing can be measured.
+    NotDrawn {
+        /// How far one reaches.
+        limit_m: f64,
+    },
+    /// How far the farthest place of the ceiling is.
+    Measured(AlarmReach),
+    /// Whether any stands on the storey.
+    OnStorey,
+}
+
+/// How far alarms are from what they watch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AlarmReach {
+    /// From the farthest place of the ceiling to the nearest of them.
+    pub farthest_m: f64,
+    /// How far one reaches.
+    pub limit_m: f64,
+    /// Whether all of them are marked; they are shared out evenly otherwise.
+    pub marked: bool,
+    /// Whether one is marked too near to a wall.
+    pub near_wall: bool,
+    /// Doors that are too far away.
+    pub doors: Option<FarDoors>,
+}
+
+/// Rooms whose doors are too far from the alarm on the way out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FarDoors {
+    /// Farther than it is to be heard from.
+    TooFar(Vec<RoomIndex>),
+    /// Farther than wakes who sleeps there.
+    TooFarToWake(Vec<RoomIndex>),
+}
+
+impl FarDoors {
+    const fn verdict(&self) -> Verdict {
+        match self {
+            Self::TooFar(_) => Verdict::Fail,
+            Self::TooFarToWake(_) => Verdict::Advise,
+        }
+    }
 }
 
 /// The kind of alarm that a category asks for in a room. Source: BS 5839-6 categories as printed in a fire safety guide
@@ -106,50 +157,38 @@ fn alarms(room: &RoomPlan, kinds: &[PointType]) -> Vec<PointPlan> {
 fn in_room(site: &Site, index: RoomIndex, room: &RoomPlan, wants: AlarmKind) -> AlarmFinding {
     let here = alarms(room, &[PointType::SmokeAlarm, PointType::HeatAlarm]);
     let recorded: u32 = here.iter().map(|point| point.count).sum();
-    let finding = |reach_m, verdict, working| AlarmFinding {
+    let finding = |reach_m, verdict, seen| AlarmFinding {
         room: Some(index),
         level: room.level,
         wants,
         recorded,
         reach_m,
         verdict,
-        working,
+        seen,
     };
-    let category = site.alarms;
     if recorded == 0 {
-        let working = format!("category {category} asks for a {} alarm here and none was recorded", wants.word());
-        return finding(None, Verdict::Fail, working);
+        return finding(None, Verdict::Fail, AlarmSeen::Missing);
     }
     if wants == AlarmKind::Heat && !here.iter().any(|point| point.kind == PointType::HeatAlarm) {
-        let working = "a smoke alarm where cooking or exhaust will set it off: a heat alarm in its place".to_owned();
-        return finding(None, Verdict::Advise, working);
+        return finding(None, Verdict::Advise, AlarmSeen::SmokeInPlaceOfHeat);
     }
-    let limit =
+    let limit_m =
         if here.iter().any(|point| point.kind == PointType::SmokeAlarm) { SMOKE_REACH_M } else { wants.reach_m() };
     let Some(outline) = &room.outline else {
-        return finding(
-            None,
-            Verdict::Advise,
-            format!("the room is not drawn: check that {limit} m reach every corner"),
-        );
+        return finding(None, Verdict::Advise, AlarmSeen::NotDrawn { limit_m });
     };
-    let reach = reach(outline, &here, recorded);
-    let mut working = format!(
-        "farthest place of the ceiling {reach:.2} m from an alarm, {limit} m at most{}",
-        if here.iter().all(|point| point.at.is_some()) { "" } else { ", alarms shared out evenly as none is marked" }
-    );
-    let mut verdict = if reach <= limit { Verdict::Pass } else { Verdict::Fail };
-    if near_wall(outline, &here) {
-        verdict = verdict.max(Verdict::Advise);
-        working.push_str(&format!("; one is marked within {FROM_WALL_M} m of a wall, where smoke does not go"));
-    }
-    if matches!(room.room_use, RoomUse::Hall | RoomUse::Landing)
-        && let Some((found, words)) = doors(site, room, outline, &here)
-    {
-        verdict = verdict.max(found);
-        working.push_str(&words);
-    }
-    finding(Some((reach * 100.0).round() / 100.0), verdict, working)
+    let way_out = matches!(room.room_use, RoomUse::Hall | RoomUse::Landing);
+    let reach = AlarmReach {
+        farthest_m: reach(outline, &here, recorded),
+        limit_m,
+        marked: here.iter().all(|point| point.at.is_some()),
+        near_wall: near_wall(outline, &here),
+        doors: if way_out { doors(site, room, outline, &here) } else { None },
+    };
+    let verdict = if reach.farthest_m <= limit_m { Verdict::Pass } else { Verdict::Fail };
+    let verdict = if reach.near_wall { verdict.max(Verdict::Advise) } else { verdict };
+    let verdict = reach.doors.as_ref().map_or(verdict, |doors| verdict.max(doors.verdict()));
+    finding(Some((reach.farthest_m * 100.0).round() / 100.0), verdict, AlarmSeen::Measured(reach))
 }
 
 /// The marked places of the alarms; none unless all of them are marked.
@@ -188,33 +227,27 @@ fn near_wall(outline: &Shape, alarms: &[PointPlan]) -> bool {
 
 /// Rooms of the storey that are slept or lived in, from the alarm on the way out. Doors are not recorded, so the nearest
 /// place of each room is taken: what is too far even so is certainly too far.
-fn doors(site: &Site, here: &RoomPlan, outline: &Shape, alarms: &[PointPlan]) -> Option<(Verdict, String)> {
+fn doors(site: &Site, here: &RoomPlan, outline: &Shape, alarms: &[PointPlan]) -> Option<FarDoors> {
     let places = marked(alarms).unwrap_or_else(|| vec![outline.middle()]);
     let distance = |room: &Shape| places.iter().map(|at| from_edge(*at, room)).fold(f64::INFINITY, f64::min);
     let mut too_far = Vec::new();
     let mut asleep = Vec::new();
-    for room in site.rooms.iter().filter(|room| room.is_inside() && room.level == here.level) {
+    for (index, room) in site.rooms.iter().enumerate().filter(|(_, room)| room.is_inside() && room.level == here.level)
+    {
         let Some(shape) = &room.outline else { continue };
         if !is_next_to(outline, shape) {
             continue;
         }
         if is_habitable(room.room_use) && distance(shape) > SMOKE_REACH_M {
-            too_far.push(room.id.as_str());
+            too_far.push(index);
         } else if room.room_use == RoomUse::Bedroom && distance(shape) > BEDROOM_REACH_M {
-            asleep.push(room.id.as_str());
+            asleep.push(index);
         }
     }
     if !too_far.is_empty() {
-        return Some((Verdict::Fail, format!("; over {SMOKE_REACH_M} m from the door of {}", too_far.join(", "))));
+        return Some(FarDoors::TooFar(too_far));
     }
-    if !asleep.is_empty() {
-        let words = format!(
-            "; over {BEDROOM_REACH_M} m from the door of {}: loud enough there, or one more",
-            asleep.join(", ")
-        );
-        return Some((Verdict::Advise, words));
-    }
-    None
+    (!asleep.is_empty()).then_some(FarDoors::TooFarToWake(asleep))
 }
 
 const fn is_habitable(room_use: RoomUse) -> bool {
@@ -260,11 +293,7 @@ fn storeys(site: &Site) -> Vec<AlarmFinding> {
             recorded,
             reach_m: None,
             verdict: if recorded > 0 { Verdict::Pass } else { Verdict::Fail },
-            working: if recorded > 0 {
-                format!("smoke alarms on the storey: {recorded}, one at least")
-            } else {
-                "no smoke alarm on the storey, one at least".to_owned()
-            },
+            seen: AlarmSeen::OnStorey,
         })
         .collect()
 }

@@ -31,16 +31,37 @@ pub struct ZoneFinding {
     pub least_m: f64,
     /// What follows.
     pub verdict: Verdict,
-    /// Why, with the clause.
-    pub working: String,
+    /// Whether a bath or tray is drawn.
+    pub bath_drawn: bool,
+    /// What it is judged by.
+    pub rule: ZoneRule,
 }
 
-/// What a point asks for.
-enum Asks {
-    /// To be that far from zone 1.
-    Distance(f64, &'static str),
-    /// To be built for the zone.
-    Build(&'static str),
+/// What a kind of point asks for in a room with a bath or shower.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ZoneRule {
+    /// Sockets keep their distance from zone 1.
+    Socket,
+    /// Switches and fused units stand outside zones 1 and 2.
+    Switchgear,
+    /// May stand in zone 2 where no spray reaches it.
+    NoSpray,
+    /// Is built for the zone that it stands in.
+    BuiltForZone,
+    /// Hangs above the zones.
+    AboveZones,
+}
+
+impl ZoneRule {
+    /// What it has to keep from the bath, in metres; nothing where it has to be built for the zone.
+    const fn least_m(self) -> Option<f64> {
+        match self {
+            Self::Socket => Some(SOCKET_M),
+            Self::Switchgear => Some(ZONE_2_M),
+            Self::NoSpray => Some(0.0),
+            Self::BuiltForZone | Self::AboveZones => None,
+        }
+    }
 }
 
 /// Every point of every bathroom that a zone matters for. `baths` holds what was drawn, by room.
@@ -49,27 +70,21 @@ pub(super) fn findings(site: &Site, baths: &BTreeMap<&str, Vec<Shape>>) -> Vec<Z
     for (index, room) in site.rooms.iter().enumerate().filter(|(_, room)| room.room_use == RoomUse::Bathroom) {
         let baths = baths.get(room.id.as_str()).map_or(&[][..], Vec::as_slice);
         for point in &room.points {
-            let Some(asks) = asks(point, room) else { continue };
-            found.push(finding(index, room, point, baths, asks));
+            let Some(rule) = rule(point, room) else { continue };
+            found.push(finding(index, room, point, baths, rule));
         }
     }
     found
 }
 
-fn asks(point: &PointPlan, room: &RoomPlan) -> Option<Asks> {
-    const SOCKETS: &str = "sockets keep 2.5 m from zone 1 (BS 7671 701.512.3)";
-    const SWITCHGEAR: &str = "switches and fused units stand outside zones 1 and 2, 0.6 m from the bath; a cord hangs in \
-                              them (BS 7671 701.512.3)";
-    const SPRAY: &str = "may stand in zone 2 where no spray reaches it (BS 7671 701.512.3, from memory)";
-    const BUILD: &str = "IPX4 in zones 1 and 2; 30 mA as on every circuit of the room (BS 7671 701.512.2, 701.411.3.3)";
-    const ABOVE: &str = "above 2.25 m it is outside the zones; enclosed all the same (BS 7671 701.32)";
+fn rule(point: &PointPlan, room: &RoomPlan) -> Option<ZoneRule> {
     Some(match point.kind {
         PointType::DoubleSocket
         | PointType::SingleSocket
         | PointType::DoubleSocketUsb
         | PointType::FloorSocket
         | PointType::ApplianceSocket
-        | PointType::OutsideSocket => Asks::Distance(SOCKET_M, SOCKETS),
+        | PointType::OutsideSocket => ZoneRule::Socket,
         PointType::OneWaySwitch
         | PointType::TwoWaySwitch
         | PointType::IntermediateSwitch
@@ -81,12 +96,12 @@ fn asks(point: &PointPlan, room: &RoomPlan) -> Option<Asks> {
         | PointType::PanelHeaterPoint
         | PointType::ImmersionPoint
         | PointType::FloorHeatingPoint
-        | PointType::BoilerPoint => Asks::Distance(ZONE_2_M, SWITCHGEAR),
-        PointType::ShaverOutlet => Asks::Distance(0.0, SPRAY),
+        | PointType::BoilerPoint => ZoneRule::Switchgear,
+        PointType::ShaverOutlet => ZoneRule::NoSpray,
         PointType::Pendant | PointType::CeilingLight | PointType::Downlight | PointType::BathroomLight
             if room.height.value() > ZONE_TOP_M && point.kind != PointType::Pendant =>
         {
-            Asks::Build(ABOVE)
+            ZoneRule::AboveZones
         }
         PointType::Pendant
         | PointType::CeilingLight
@@ -95,30 +110,21 @@ fn asks(point: &PointPlan, room: &RoomPlan) -> Option<Asks> {
         | PointType::WallLight
         | PointType::LinearLight
         | PointType::StripLight
-        | PointType::ExtractorFan => Asks::Build(BUILD),
+        | PointType::ExtractorFan => ZoneRule::BuiltForZone,
         _ => return None,
     })
 }
 
-fn finding(index: RoomIndex, room: &RoomPlan, point: &PointPlan, baths: &[Shape], asks: Asks) -> ZoneFinding {
-    let (distance_m, measured) = distance(room, point.at, baths);
+fn finding(room: RoomIndex, plan: &RoomPlan, point: &PointPlan, baths: &[Shape], rule: ZoneRule) -> ZoneFinding {
+    let (distance_m, measured) = distance(plan, point.at, baths);
     let distance_m = (distance_m * 100.0).round() / 100.0;
-    let (least_m, verdict, words) = match asks {
-        Asks::Build(words) => (0.0, Verdict::Advise, words),
-        Asks::Distance(least_m, words) if distance_m < least_m => (least_m, Verdict::Fail, words),
-        Asks::Distance(least_m, words) if measured => (least_m, Verdict::Pass, words),
-        Asks::Distance(least_m, words) => (least_m, Verdict::Advise, words),
+    let verdict = match rule.least_m() {
+        Some(least_m) if distance_m < least_m => Verdict::Fail,
+        Some(_) if measured => Verdict::Pass,
+        Some(_) | None => Verdict::Advise,
     };
-    let how = match (measured, baths.is_empty()) {
-        (true, _) => "measured",
-        (false, true) => {
-            "at best, as no bath is drawn: a bath of 1.7 by 0.7 m in one corner and the point in the other"
-        }
-        (false, false) => "at best, as the point is not marked",
-    };
-    let asked = if least_m > 0.0 { format!(", {least_m} m asked for") } else { String::new() };
-    let working = format!("{distance_m} m from the bath ({how}){asked}; {words}");
-    ZoneFinding { room: index, point: point.kind, distance_m, measured, least_m, verdict, working }
+    let least_m = rule.least_m().unwrap_or(0.0);
+    ZoneFinding { room, point: point.kind, distance_m, measured, least_m, verdict, bath_drawn: !baths.is_empty(), rule }
 }
 
 /// From the nearest bath to the point. Where either is not marked: the farthest that the room allows.

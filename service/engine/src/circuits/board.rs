@@ -3,17 +3,15 @@
 use std::collections::BTreeMap;
 
 use super::earthing::{self, EarthingPlan, OutbuildingEarth};
-use super::edition::{self, NewRule};
-use super::place::{self, PlaceFinding};
+use super::tails::{AtBoard, TAILS_M_MAX};
 use super::{CircuitIndex, CircuitPlan, FedFrom};
 use crate::catalogue::{Catalogue, CircuitType};
-use crate::checks::{CheckedCircuit, Upstream, Verdict};
+use crate::checks::Verdict;
 use crate::quantities::{Amps, Metres};
 use crate::routes::Ways;
 use crate::site::{Site, Spot};
 use crate::standards::Standards;
 use crate::survey::{BoardKind, FutureType, Survey};
-use crate::told::Told;
 
 /// The house's board and those of the outbuildings.
 #[derive(Debug, Clone)]
@@ -22,6 +20,8 @@ pub struct BoardPlan {
     pub height: Option<Metres>,
     /// Ways that the circuits take.
     pub used: u32,
+    /// Spare ways that are asked for, those kept for something with them.
+    pub spare: u32,
     /// Ways of the board chosen.
     pub ways: u32,
     /// What spare ways are kept for, a way each; the rest is free.
@@ -35,19 +35,43 @@ pub struct BoardPlan {
     /// Whether the tails are too long to do without a switched fuse.
     pub switched_fuse: bool,
     /// What the circuits of the board find there: what long tails drop, and the impedance and fault current at the board.
-    pub at_board: Upstream,
+    pub at_board: AtBoard,
     /// Boards in outbuildings.
     pub sub_boards: Vec<SubBoardPlan>,
     /// Earthing conductor, bonds, electrode.
     pub earthing: EarthingPlan,
-    /// What is to be said of the place where it stands.
-    pub place: Vec<PlaceFinding>,
-    /// Whether sockets must have arc fault detection, or it is only recommended; and why.
-    pub arc_detection: (Verdict, String),
-    /// What the newest amendment adds that may touch the house.
-    pub new_rules: Vec<NewRule>,
-    /// Why it is as it is.
-    pub because: Vec<String>,
+}
+
+/// Whether sockets must have arc fault detection.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ArcDetection {
+    /// Required: a residential building of higher risk.
+    HigherRisk,
+    /// Required once it is let room by room.
+    LetAsRooms,
+    /// Recommended.
+    Recommended,
+}
+
+impl ArcDetection {
+    pub(super) fn of(site: &Site) -> Self {
+        if site.top_level >= HIGHER_RISK_LEVEL {
+            Self::HigherRisk
+        } else if site.future.contains(&FutureType::LetAsRooms) {
+            Self::LetAsRooms
+        } else {
+            Self::Recommended
+        }
+    }
+
+    /// `fail` where it is required, for none is fitted.
+    #[must_use]
+    pub const fn verdict(self) -> Verdict {
+        match self {
+            Self::HigherRisk => Verdict::Fail,
+            Self::LetAsRooms | Self::Recommended => Verdict::Advise,
+        }
+    }
 }
 
 /// A board in an outbuilding.
@@ -63,29 +87,22 @@ pub struct SubBoardPlan {
     pub used: u32,
     /// Rating of its main switch.
     pub main_switch: Amps,
-    /// Where its earth comes from, and why.
+    /// Where its earth comes from.
     pub earth: OutbuildingEarth,
 }
 
 /// What a board is planned from.
 pub(super) struct Made<'a> {
     pub tails: Metres,
-    /// What the circuits of the board find there, and how that comes about where the tails are long.
-    pub at_board: (Upstream, Option<String>),
+    pub at_board: AtBoard,
     pub circuits: &'a [CircuitPlan],
-    pub checked: &'a [Option<CheckedCircuit>],
     pub catalogue: &'a Catalogue,
     pub standards: &'a Standards,
     pub survey: &'a Survey,
-    /// Whether reasons are wanted.
-    pub told: Told,
 }
 
 /// Sizes of boards, in ways. Common practice, no source.
 pub(crate) const BOARD_WAYS: [u32; 7] = [6, 10, 14, 18, 22, 28, 36];
-/// Tails longer than this along their route want a switched fuse at the meter. Source: electriciansblog.co.uk, "Max
-/// length of meter tails"; the operator's rule decides.
-pub const TAILS_M_MAX: Metres = Metres::new(3.0);
 /// Ratings of main switches. Common practice, no source.
 const MAIN_SWITCHES_A: [f64; 3] = [63.0, 100.0, 125.0];
 /// The main switch of a house, whatever its cut-out is today: a cut-out may be made larger. Common practice, no source.
@@ -105,55 +122,20 @@ pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
     let wanted = used + spare;
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
     let tails = made.tails;
-    let mut because = Vec::new();
-    let told = made.told;
-    told.push(
-        format_args!(
-            "{used} ways used, {spare} to spare asked for (two or a fifth, and {future} for what may come): {size} ways"
-        ),
-        &mut because,
-    );
-    let switched_fuse = tails > TAILS_M_MAX;
-    if switched_fuse {
-        told.push(
-            format_args!(
-                "{tails:.1} of tails is over {TAILS_M_MAX}: a switched fuse at the meter and a protected feed to the board"
-            ),
-            &mut because,
-        );
-    }
-    because.extend(made.at_board.1.clone());
-    let main_switch = main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value()));
-    let cut_out = site.supply.cut_out;
-    told.push(
-        format_args!("main switch of {main_switch:.0}, two poles, not under the cut-out of {cut_out:.0}"),
-        &mut because,
-    );
-    let sections = sections(site, made.circuits);
-    if !sections.is_empty() {
-        because.push(
-            "lights and sockets of one storey hang behind different residual current devices, and no two lighting circuits \
-             in a row behind the same (BS 7671 314.1, from memory)"
-                .to_owned(),
-        );
-    }
     let height = made.survey.consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
     BoardPlan {
         height,
         used,
+        spare,
         ways: size,
         kept_for,
-        main_switch,
-        sections,
+        main_switch: main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value())),
+        sections: sections(site, made.circuits),
         tails,
-        switched_fuse,
-        at_board: made.at_board.0,
+        switched_fuse: tails > TAILS_M_MAX,
+        at_board: made.at_board,
         sub_boards: sub_boards(site, made.circuits),
-        earthing: earthing::plan(site, made.circuits, made.checked, made.standards),
-        place: place::findings(site, height, tails),
-        arc_detection: arc_detection(site),
-        new_rules: edition::new_rules(site),
-        because,
+        earthing: earthing::plan(site, made.standards),
     }
 }
 
@@ -215,22 +197,6 @@ fn sections(site: &Site, circuits: &[CircuitPlan]) -> BTreeMap<CircuitIndex, u8>
 /// A feed to a sub-board has its residual protection at the far end, a combined device its own.
 fn has_residual_device_before_it(circuit: &CircuitPlan) -> bool {
     circuit.device.residual_ma.is_some() && !circuit.device.combined
-}
-
-fn arc_detection(site: &Site) -> (Verdict, String) {
-    if site.top_level >= HIGHER_RISK_LEVEL {
-        let because = "required on socket circuits up to 32 A: a residential building of 18 m or seven storeys (BS 7671 \
-                       421.1.7, from memory)";
-        return (Verdict::Fail, because.to_owned());
-    }
-    if site.future.contains(&FutureType::LetAsRooms) {
-        let because = "required on socket circuits up to 32 A once it is let room by room: fit it now, or leave ways for \
-                       devices of two modules (BS 7671 421.1.7, from memory)";
-        return (Verdict::Advise, because.to_owned());
-    }
-    let because =
-        "recommended on socket circuits up to 32 A, bedrooms first; not priced (BS 7671 421.1.7, from memory)";
-    (Verdict::Advise, because.to_owned())
 }
 
 fn sub_boards(site: &Site, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {

@@ -1,7 +1,7 @@
 //! Earthing conductor, main and supplementary bonds, electrodes, and where an outbuilding gets its earth.
 
-use super::CircuitPlan;
-use crate::checks::{CheckName, CheckedCircuit, Verdict};
+use super::{CircuitIndex, Installation};
+use crate::checks::{CheckName, Verdict};
 use crate::quantities::{Ohms, SquareMillimetres};
 use crate::site::{OutbuildingPlan, RoomIndex, Site};
 use crate::standards::{EarthingItem, SizedConductor, Standards};
@@ -25,8 +25,6 @@ pub struct EarthingPlan {
     pub earthing_conductor: SizedConductor,
     /// The size of each main bond.
     pub main_bond: SizedConductor,
-    /// Rooms with a bath or shower, and whether they want bonds of their own.
-    pub supplementary: Vec<SupplementaryPlan>,
     /// Whether the house has its own electrode.
     pub electrode: bool,
 }
@@ -36,20 +34,21 @@ pub struct EarthingPlan {
 pub struct SupplementaryPlan {
     /// The room.
     pub room: RoomIndex,
-    /// Whether it does.
-    pub needed: bool,
-    /// The size, where it does.
+    /// Circuits of the room that do not both disconnect in time and have 30 mA: bonds are wanted where there are any.
+    pub in_doubt: Vec<CircuitIndex>,
+    /// The size of the bonds.
     pub conductor: SizedConductor,
-    /// Why.
-    pub because: String,
 }
 
-pub(super) fn plan(
-    site: &Site,
-    circuits: &[CircuitPlan],
-    checked: &[Option<CheckedCircuit>],
-    standards: &Standards,
-) -> EarthingPlan {
+impl SupplementaryPlan {
+    /// Whether they are wanted.
+    #[must_use]
+    pub const fn needed(&self) -> bool {
+        !self.in_doubt.is_empty()
+    }
+}
+
+pub(super) fn plan(site: &Site, standards: &Standards) -> EarthingPlan {
     let electrode = site.supply.earthing == Earthing::Tt;
     let by_tails = sized(standards, EarthingItem::ProtectiveConductor, TAILS);
     let earthing_conductor =
@@ -59,15 +58,7 @@ pub(super) fn plan(
         Earthing::TnCS | Earthing::Unknown => sized(standards, EarthingItem::MainBondPme, TAILS),
         Earthing::TnS | Earthing::Tt => sized(standards, EarthingItem::MainBond, earthing_conductor.size),
     };
-    let bond = sized(standards, EarthingItem::SupplementaryBond, TAILS);
-    let supplementary = site
-        .rooms
-        .iter()
-        .enumerate()
-        .filter(|(_, room)| room.room_use == RoomUse::Bathroom)
-        .map(|(index, _)| supplementary(index, circuits, checked, bond.clone()))
-        .collect();
-    EarthingPlan { tails: TAILS, earthing_conductor, main_bond, supplementary, electrode }
+    EarthingPlan { tails: TAILS, earthing_conductor, main_bond, electrode }
 }
 
 /// Our tables hold every conductor of a dwelling; a size is never made up where they should not.
@@ -77,49 +68,75 @@ fn sized(standards: &Standards, item: EarthingItem, governing: SquareMillimetres
 
 /// They may be left out where every circuit of the room disconnects in time and has 30 mA, and the main bonds are good,
 /// which are in the scope of every job. Source: BS 7671 701.415.2, from memory.
-fn supplementary(
-    room: RoomIndex,
-    circuits: &[CircuitPlan],
-    checked: &[Option<CheckedCircuit>],
-    conductor: SizedConductor,
-) -> SupplementaryPlan {
-    let serving = circuits.iter().zip(checked).filter(|(circuit, _)| {
+pub(super) fn supplementary_bonds(
+    site: &Site,
+    installation: &Installation,
+    standards: &Standards,
+) -> Vec<SupplementaryPlan> {
+    let conductor = sized(standards, EarthingItem::SupplementaryBond, TAILS);
+    let bathrooms = site.rooms.iter().enumerate().filter(|(_, room)| room.room_use == RoomUse::Bathroom);
+    bathrooms
+        .map(|(room, _)| SupplementaryPlan {
+            room,
+            in_doubt: in_doubt(room, installation),
+            conductor: conductor.clone(),
+        })
+        .collect()
+}
+
+fn in_doubt(room: RoomIndex, installation: &Installation) -> Vec<CircuitIndex> {
+    let circuits = installation.circuits.iter().zip(&installation.checked).enumerate();
+    let serving = circuits.filter(|(_, (circuit, _))| {
         circuit.members.iter().any(|member| member.room == room)
             || (circuit.members.is_empty() && circuit.run.order.contains(&room))
     });
-    let in_doubt: Vec<&str> = serving
-        .filter(|(circuit, checked)| {
-            let disconnects = checked
-                .as_ref()
-                .and_then(|checked| checked.check(CheckName::Disconnection))
-                .is_some_and(|check| check.verdict == Verdict::Pass);
-            let additional = circuit.device.residual_ma.is_some_and(|residual| residual <= ADDITIONAL_MA);
-            !(disconnects && additional)
-        })
-        .map(|(circuit, _)| circuit.id.as_str())
-        .collect();
-    let needed = !in_doubt.is_empty();
-    let because = if needed {
-        format!(
-            "{} in it do not both disconnect in time and have 30 mA: bond all metal that can be touched at once, at most \
-             50 V / Ia from one to the other (BS 7671 415.2.2, 701.415.2)",
-            in_doubt.join(", ")
-        )
-    } else {
-        "left out: every circuit in it disconnects in time and has 30 mA, and the main bonds are part of the job; the \
-         test of continuity to the main terminal shows it (BS 7671 701.415.2, from memory)"
-            .to_owned()
-    };
-    SupplementaryPlan { room, needed, conductor, because }
+    let in_doubt = serving.filter(|(_, (circuit, checked))| {
+        let disconnects = checked
+            .as_ref()
+            .and_then(|checked| checked.check(CheckName::Disconnection))
+            .is_some_and(|check| check.verdict == Verdict::Pass);
+        let additional = circuit.device.residual_ma.is_some_and(|residual| residual <= ADDITIONAL_MA);
+        !(disconnects && additional)
+    });
+    in_doubt.map(|(index, _)| index).collect()
 }
 
-/// Where the board of an outbuilding gets its earth.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct OutbuildingEarth {
+/// Where the board of an outbuilding gets its earth, and why from there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OutbuildingEarth {
+    /// An electrode: the house has no earth from the operator to share.
+    OwnWithoutOperators,
+    /// An electrode: metal that can be touched, and an earth that hangs on the street's neutral.
+    OwnForMetalOnNeutral,
+    /// An electrode: metal that can be touched, which would otherwise want a main bond.
+    OwnForMetal,
+    /// An electrode: people stand wet on the ground, and an earth that hangs on the street's neutral.
+    OwnForWetGround,
+    /// An electrode: a vehicle is charged, and an earth that hangs on the street's neutral.
+    OwnForVehicle,
+    /// That of the house, which hangs on the street's neutral: dry, without metal out of the ground.
+    HouseOnNeutral,
+    /// That of the house, which is a conductor of its own.
+    HouseOnConductor,
+    /// That of the house, by way of the outbuilding that feeds it.
+    HouseByOther,
+    /// That of the outbuilding that feeds it, which has an electrode.
+    ElectrodeOfOther,
+}
+
+impl OutbuildingEarth {
     /// Whether it has its own electrode.
-    pub electrode: bool,
-    /// Why.
-    pub because: &'static str,
+    #[must_use]
+    pub const fn has_electrode(self) -> bool {
+        match self {
+            Self::OwnWithoutOperators
+            | Self::OwnForMetalOnNeutral
+            | Self::OwnForMetal
+            | Self::OwnForWetGround
+            | Self::OwnForVehicle => true,
+            Self::HouseOnNeutral | Self::HouseOnConductor | Self::HouseByOther | Self::ElectrodeOfOther => false,
+        }
+    }
 }
 
 /// The outbuilding whose electrode earths the board of this one: its own, or that of one which feeds it; none where the
@@ -128,7 +145,7 @@ pub struct OutbuildingEarth {
 pub fn earthed_at(building: usize, site: &Site) -> Option<usize> {
     let on_the_way = std::iter::successors(Some(building), |building| site.outbuildings[*building].via);
     let mut on_the_way = on_the_way.take(site.outbuildings.len());
-    on_the_way.find(|building| outbuilding_earth(&site.outbuildings[*building], site).electrode)
+    on_the_way.find(|building| outbuilding_earth(&site.outbuildings[*building], site).has_electrode())
 }
 
 /// Where the board of an outbuilding gets its earth, by way of another one where that feeds it.
@@ -136,17 +153,13 @@ pub fn earthed_at(building: usize, site: &Site) -> Option<usize> {
 pub fn board_earth(building: usize, site: &Site) -> OutbuildingEarth {
     let plan = &site.outbuildings[building];
     let own = outbuilding_earth(plan, site);
-    if own.electrode || plan.via.is_none() {
-        return own;
+    match plan.via {
+        Some(_) if !own.has_electrode() => match earthed_at(building, site) {
+            Some(_) => OutbuildingEarth::ElectrodeOfOther,
+            None => OutbuildingEarth::HouseByOther,
+        },
+        _ => own,
     }
-    let because = if earthed_at(building, site).is_some() {
-        "earth along the armour and a core from the outbuilding that feeds it, which has its own electrode: every circuit \
-         behind it, the feed with them, disconnects by a residual current device"
-    } else {
-        "earth from the house along the armour and a core, by way of the outbuilding that feeds it: dry, without metal that \
-         comes out of the ground"
-    };
-    OutbuildingEarth { electrode: false, because }
 }
 
 /// Decides by the house's earth and by what in the building touches the ground. Metal that does, water out of doors and
@@ -158,34 +171,18 @@ pub fn outbuilding_earth(building: &OutbuildingPlan, site: &Site) -> Outbuilding
     let holds = |point: PointType, appliance: ApplianceType| {
         room.points.iter().any(|one| one.kind == point) || room.appliances.iter().any(|one| one.kind == appliance)
     };
-    let own = |because| OutbuildingEarth { electrode: true, because };
-    let shared = |because| OutbuildingEarth { electrode: false, because };
     match site.supply.earthing {
-        Earthing::Tt => own("own electrode: the house has no earth from the operator to share"),
-        Earthing::TnCS | Earthing::Unknown if building.metal => own(
-            "own electrode: metal of the building can be touched or reaches the ground, and the house's earth hangs on the \
-             street's neutral; armour of the feed kept insulated at the far gland",
-        ),
-        Earthing::TnS if building.metal => own(
-            "own electrode: metal of the building can be touched or reaches the ground, and would otherwise want a main \
-             bond of 10 mm2 back to the house; armour of the feed kept insulated at the far gland",
-        ),
-        Earthing::TnCS | Earthing::Unknown if holds(PointType::HotTubIsolator, ApplianceType::HotTub) => own(
-            "own electrode: people stand wet on the ground beside what is fed, and the house's earth hangs on the street's \
-             neutral; armour of the feed kept insulated at the far gland",
-        ),
-        Earthing::TnCS | Earthing::Unknown if holds(PointType::ChargePoint, ApplianceType::ChargePoint) => own(
-            "own electrode: a vehicle is charged there, and the house's earth hangs on the street's neutral; equipment \
-             that opens all poles on a broken neutral is the other way; armour of the feed kept insulated at the far gland",
-        ),
-        Earthing::TnCS | Earthing::Unknown => shared(
-            "earth from the house along the armour and a core: dry, without metal that comes out of the ground, so no \
-             main bond is wanted in it; a metal water or gas pipe found there changes that: 10 mm2 or an own electrode",
-        ),
-        Earthing::TnS => shared(
-            "earth from the house along the armour and a core: the operator's earth is a conductor of its own, and no \
-             metal of the building comes out of the ground",
-        ),
+        Earthing::Tt => OutbuildingEarth::OwnWithoutOperators,
+        Earthing::TnCS | Earthing::Unknown if building.metal => OutbuildingEarth::OwnForMetalOnNeutral,
+        Earthing::TnS if building.metal => OutbuildingEarth::OwnForMetal,
+        Earthing::TnCS | Earthing::Unknown if holds(PointType::HotTubIsolator, ApplianceType::HotTub) => {
+            OutbuildingEarth::OwnForWetGround
+        }
+        Earthing::TnCS | Earthing::Unknown if holds(PointType::ChargePoint, ApplianceType::ChargePoint) => {
+            OutbuildingEarth::OwnForVehicle
+        }
+        Earthing::TnCS | Earthing::Unknown => OutbuildingEarth::HouseOnNeutral,
+        Earthing::TnS => OutbuildingEarth::HouseOnConductor,
     }
 }
 
@@ -214,9 +211,9 @@ mod tests {
     #[test]
     fn a_metal_shed_never_hangs_on_the_streets_neutral() {
         // Source: BS 7671 411.4.2 and domain practice on outbuildings, from memory.
-        assert!(decided("tn-c-s", serde_json::json!({ "construction": "metal" })).electrode);
-        assert!(decided("unknown", serde_json::json!({ "construction": "metal" })).electrode);
-        assert!(!decided("tn-c-s", serde_json::json!({ "construction": "timber" })).electrode);
+        assert!(decided("tn-c-s", serde_json::json!({ "construction": "metal" })).has_electrode());
+        assert!(decided("unknown", serde_json::json!({ "construction": "metal" })).has_electrode());
+        assert!(!decided("tn-c-s", serde_json::json!({ "construction": "timber" })).has_electrode());
     }
 
     #[test]
@@ -224,13 +221,13 @@ mod tests {
         // Source: BS 7671 722.411.4.1 and section 740 practice, from memory.
         let tub = serde_json::json!({ "construction": "timber", "points": [{ "type": "hot-tub-isolator" }] });
         let vehicle = serde_json::json!({ "construction": "masonry", "appliances": [{ "type": "charge-point" }] });
-        assert!(decided("tn-c-s", tub.clone()).electrode);
-        assert!(decided("tn-c-s", vehicle).electrode);
-        assert!(!decided("tn-s", tub).electrode);
+        assert!(decided("tn-c-s", tub.clone()).has_electrode());
+        assert!(decided("tn-c-s", vehicle).has_electrode());
+        assert!(!decided("tn-s", tub).has_electrode());
     }
 
     #[test]
     fn a_house_on_its_own_electrode_has_none_to_share() {
-        assert!(decided("tt", serde_json::json!({ "construction": "timber" })).electrode);
+        assert!(decided("tt", serde_json::json!({ "construction": "timber" })).has_electrode());
     }
 }

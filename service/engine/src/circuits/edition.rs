@@ -5,22 +5,107 @@
 
 use super::CircuitPlan;
 use crate::checks::Verdict;
-use crate::site::{RoomPlan, Site};
+use crate::site::{RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, FutureType, PointType, RoomUse};
 
-/// One thing that is new.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NewRule {
-    /// What it is about.
-    pub subject: &'static str,
+/// One thing that is new, and what in the survey makes it apply.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NewRule {
+    /// Stationary batteries: where each one stands.
+    Batteries {
+        /// Rooms that hold one.
+        rooms: Vec<(RoomIndex, BatteryPlace)>,
+        /// Whether one may come.
+        may_come: bool,
+    },
+    /// Devices on circuits that may be fed from both ends.
+    TwoWayDevices {
+        /// Rooms with storage or generation.
+        rooms: Vec<RoomIndex>,
+        /// Whether either may come.
+        may_come: bool,
+    },
+    /// The earth of cabinets for data.
+    DataEquipment {
+        /// Outlets for data.
+        outlets: u64,
+    },
+}
+
+/// Where a battery stands. Places by PAS 63100:2024, from memory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BatteryPlace {
+    /// Where people sleep, in a loft, in a cupboard, on the way out of the house.
+    Forbidden,
+    /// Out of doors.
+    OutOfDoors,
+    /// In a room that wants a lining against fire and an alarm.
+    Lined,
+    /// In a habitable room, which is not preferred.
+    Habitable,
+}
+
+impl NewRule {
+    /// Its subject in one word.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Batteries { .. } => "stationary-batteries",
+            Self::TwoWayDevices { .. } => "two-way-devices",
+            Self::DataEquipment { .. } => "data-equipment-earthing",
+        }
+    }
+
     /// Whether anything in the survey makes it apply.
-    pub applies: bool,
+    #[must_use]
+    pub const fn applies(&self) -> bool {
+        match self {
+            Self::Batteries { rooms, .. } => !rooms.is_empty(),
+            Self::TwoWayDevices { rooms, .. } => !rooms.is_empty(),
+            Self::DataEquipment { outlets } => *outlets > 0,
+        }
+    }
+
     /// `pass` where it does not apply or is met.
-    pub verdict: Verdict,
-    /// The document behind it, and how far it was read.
-    pub clause: &'static str,
-    /// What was found, and what to do.
-    pub working: String,
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        match self {
+            Self::Batteries { rooms, .. } => {
+                rooms.iter().map(|(_, place)| place.verdict()).max().unwrap_or(Verdict::Pass)
+            }
+            Self::TwoWayDevices { .. } | Self::DataEquipment { .. } if self.applies() => Verdict::Advise,
+            Self::TwoWayDevices { .. } | Self::DataEquipment { .. } => Verdict::Pass,
+        }
+    }
+}
+
+impl BatteryPlace {
+    const fn of(room: &RoomPlan) -> Self {
+        match room.room_use {
+            RoomUse::Bedroom
+            | RoomUse::Loft
+            | RoomUse::Hall
+            | RoomUse::Landing
+            | RoomUse::Store
+            | RoomUse::Bathroom => Self::Forbidden,
+            RoomUse::Outside => Self::OutOfDoors,
+            RoomUse::Garage | RoomUse::Other | RoomUse::Utility | RoomUse::Cellar => Self::Lined,
+            RoomUse::Living
+            | RoomUse::Dining
+            | RoomUse::Kitchen
+            | RoomUse::KitchenDiner
+            | RoomUse::Cloakroom
+            | RoomUse::Study
+            | RoomUse::Conservatory => Self::Habitable,
+        }
+    }
+
+    const fn verdict(self) -> Verdict {
+        match self {
+            Self::Forbidden => Verdict::Fail,
+            Self::OutOfDoors | Self::Lined | Self::Habitable => Verdict::Advise,
+        }
+    }
 }
 
 /// Whether a circuit may be fed from both ends: storage or generation is on it.
@@ -35,110 +120,38 @@ const fn is_source(kind: ApplianceType) -> bool {
     matches!(kind, ApplianceType::Battery | ApplianceType::SolarInverter)
 }
 
-pub(super) fn new_rules(site: &Site) -> Vec<NewRule> {
-    vec![batteries(site), two_way_devices(site), data_equipment(site)]
+pub(super) fn new_rules(site: &Site) -> [NewRule; 3] {
+    [batteries(site), two_way_devices(site), data_equipment(site)]
 }
 
 fn batteries(site: &Site) -> NewRule {
-    let holds = |room: &&RoomPlan| {
+    let holds = |room: &RoomPlan| {
         room.appliances.iter().any(|one| one.kind == ApplianceType::Battery)
             || room.points.iter().any(|point| point.kind == PointType::BatteryPoint)
     };
-    let mut verdict = Verdict::Pass;
-    let mut said = Vec::new();
-    for room in site.rooms.iter().filter(holds) {
-        let (found, words) = battery_place(room);
-        verdict = verdict.max(found);
-        said.push(format!("{}: {words}", room.id));
-    }
-    let applies = !said.is_empty();
-    let working = if applies {
-        said.join("; ")
-    } else if site.future.contains(&FutureType::Battery) {
-        "one may come: keep a wall for it outside escape routes, sleeping rooms and the loft".to_owned()
-    } else {
-        "no stationary battery is recorded".to_owned()
-    };
-    NewRule {
-        subject: "stationary-batteries",
-        applies,
-        verdict,
-        clause: "BS 7671 Amendment 4 as reported, text not held; places by PAS 63100:2024, from memory",
-        working,
-    }
-}
-
-fn battery_place(room: &RoomPlan) -> (Verdict, &'static str) {
-    match room.room_use {
-        RoomUse::Bedroom | RoomUse::Loft | RoomUse::Hall | RoomUse::Landing | RoomUse::Store | RoomUse::Bathroom => {
-            (Verdict::Fail, "not in a sleeping room, a loft, a cupboard or on the way out of the house; move it")
-        }
-        RoomUse::Outside => (Verdict::Advise, "out of doors: away from doors and windows that one escapes through"),
-        RoomUse::Garage | RoomUse::Other | RoomUse::Utility | RoomUse::Cellar => {
-            (Verdict::Advise, "fire-resisting lining behind and above it, and a heat or smoke alarm in the room")
-        }
-        RoomUse::Living
-        | RoomUse::Dining
-        | RoomUse::Kitchen
-        | RoomUse::KitchenDiner
-        | RoomUse::Cloakroom
-        | RoomUse::Study
-        | RoomUse::Conservatory => (Verdict::Advise, "a habitable room: out of doors or the garage is preferred"),
+    let rooms = site.rooms.iter().enumerate().filter(|(_, room)| holds(room));
+    NewRule::Batteries {
+        rooms: rooms.map(|(index, room)| (index, BatteryPlace::of(room))).collect(),
+        may_come: site.future.contains(&FutureType::Battery),
     }
 }
 
 fn two_way_devices(site: &Site) -> NewRule {
     let point = |kind| matches!(kind, PointType::BatteryPoint | PointType::GenerationPoint);
-    let here: Vec<&str> = site
-        .rooms
-        .iter()
-        .filter(|room| {
-            room.appliances.iter().any(|one| is_source(one.kind)) || room.points.iter().any(|one| point(one.kind))
-        })
-        .map(|room| room.id.as_str())
-        .collect();
-    let applies = !here.is_empty();
-    let coming = site.future.iter().any(|future| matches!(future, FutureType::Battery | FutureType::Solar));
-    NewRule {
-        subject: "two-way-devices",
-        applies,
-        verdict: if applies { Verdict::Advise } else { Verdict::Pass },
-        clause: "BS 7671 Amendment 4 as reported, text not held",
-        working: if applies {
-            format!(
-                "storage or generation in {}: devices of those circuits, and the main switch, marked fit for both \
-                 directions; the maker confirms it",
-                here.join(", ")
-            )
-        } else if coming {
-            "nothing feeds back today; the ways kept for it take devices fit for both directions".to_owned()
-        } else {
-            "nothing feeds back".to_owned()
-        },
+    let holds = |room: &RoomPlan| {
+        room.appliances.iter().any(|one| is_source(one.kind)) || room.points.iter().any(|one| point(one.kind))
+    };
+    let rooms = site.rooms.iter().enumerate().filter(|(_, room)| holds(room));
+    NewRule::TwoWayDevices {
+        rooms: rooms.map(|(index, _)| index).collect(),
+        may_come: site.future.iter().any(|future| matches!(future, FutureType::Battery | FutureType::Solar)),
     }
 }
 
 fn data_equipment(site: &Site) -> NewRule {
     let is_data = |kind| matches!(kind, PointType::DataOutlet | PointType::AccessPoint);
-    let outlets: u64 = site
-        .rooms
-        .iter()
-        .flat_map(|room| &room.points)
-        .filter(|point| is_data(point.kind))
-        .map(|point| u64::from(point.count))
-        .sum();
-    NewRule {
-        subject: "data-equipment-earthing",
-        applies: outlets > 0,
-        verdict: if outlets > 0 { Verdict::Advise } else { Verdict::Pass },
-        clause: "BS 7671 Amendment 4 as reported, text not held",
-        working: if outlets > 0 {
-            format!(
-                "{outlets} data outlets: where they meet in a metal cabinet, its earth goes to the main earthing terminal; \
-                 screened cable is earthed at that end only, if its maker asks for it"
-            )
-        } else {
-            "no data outlets are recorded".to_owned()
-        },
+    let points = site.rooms.iter().flat_map(|room| &room.points);
+    NewRule::DataEquipment {
+        outlets: points.filter(|point| is_data(point.kind)).map(|point| u64::from(point.count)).sum(),
     }
 }

@@ -14,22 +14,23 @@ mod connections;
 pub mod earthing;
 pub mod edition;
 mod feeds;
+mod findings;
 mod form;
 mod gather;
 mod given;
 mod loads;
-mod place;
+pub mod place;
 mod proof;
 mod reason;
 pub mod sizing;
-mod tails;
+pub mod tails;
 
-pub use board::{BoardPlan, SubBoardPlan};
+pub use board::{ArcDetection, BoardPlan, SubBoardPlan};
 pub use bound::{may_be_too_many, too_many};
 pub use earthing::EarthingPlan;
+pub use findings::Findings;
 pub use given::{Fixed, Kept, faults};
 pub(crate) use loads::{holds_sockets, usual_load};
-pub use place::PlaceFinding;
 pub use proof::reference_method;
 pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, SocketsForm};
 pub use sizing::{CableSize, Device};
@@ -38,7 +39,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
-use crate::geometry::Shape;
 use crate::money::Money;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
@@ -165,10 +165,6 @@ pub struct Installation {
     pub board: BoardPlan,
     /// Appliances that a sockets circuit carries.
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
-    /// Alarms, by room of the category and by storey.
-    pub alarms: Vec<alarms::AlarmFinding>,
-    /// Points of bathrooms, by zone.
-    pub bathrooms: Vec<bathrooms::ZoneFinding>,
     /// The outcome of the checks, by circuit; absent where a figure was beyond the tables.
     pub checked: Vec<Option<CheckedCircuit>>,
 }
@@ -194,7 +190,7 @@ pub struct Basis<'a> {
 /// Gathers the points of the site into circuits.
 #[must_use]
 pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
-    let Basis { catalogue, standards, survey, cost, told } = basis;
+    let Basis { catalogue, standards, survey, cost, .. } = basis;
     let given = given::given(ways.site(), survey, catalogue, standards);
     let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
     let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));
@@ -224,28 +220,8 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
     }
     feeds::size(&mut circuits, ways.site());
     let tails = board::tails(ways);
-    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards, told);
-    let checked = proof::prove(&mut circuits, &at_board.0, ways, basis);
-    let made =
-        board::Made { tails, at_board, circuits: &circuits, checked: &checked, catalogue, standards, survey, told };
-    let board = board::plan(ways, &made);
-    let (alarms, bathrooms) = match told {
-        Told::InWords => (alarms::findings(ways.site()), bathrooms::findings(ways.site(), &baths(survey))),
-        Told::InFigures => (Vec::new(), Vec::new()),
-    };
-    Installation {
-        alarms,
-        bathrooms,
-        circuits,
-        signal: gathered.signal,
-        board,
-        on_sockets: gathered.on_sockets,
-        checked,
-    }
-}
-
-/// The baths and trays that were drawn, by room.
-fn baths(survey: &Survey) -> BTreeMap<&str, Vec<Shape>> {
-    let drawn = survey.rooms.iter().filter(|room| !room.baths.is_empty());
-    drawn.map(|room| (room.id.as_str(), room.baths.iter().map(|bath| Shape::from(*bath)).collect())).collect()
+    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
+    let checked = proof::prove(&mut circuits, &at_board.upstream, ways, basis);
+    let board = board::plan(ways, &board::Made { tails, at_board, circuits: &circuits, catalogue, standards, survey });
+    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }
 }

@@ -1,95 +1,68 @@
 //! Where the board may and may not stand.
 
-use super::board::TAILS_M_MAX;
+use super::tails::TAILS_M_MAX;
 use crate::checks::Verdict;
 use crate::quantities::Metres;
-use crate::site::{RoomPlan, Site};
+use crate::site::Site;
 use crate::survey::RoomUse;
 
 /// Above this nobody reaches the switches from the floor. Common practice, no source.
-const REACH_M: f64 = 2.0;
+pub const REACH_M: f64 = 2.0;
 /// Switches of a board in a new dwelling. Source: Approved Document M volume 1, M4(1), from memory.
-const NEW_DWELLING_M: std::ops::RangeInclusive<f64> = 1.35..=1.45;
+pub const NEW_DWELLING_M: std::ops::RangeInclusive<f64> = 1.35..=1.45;
 
 /// What is to be said of the board's place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlaceFinding {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PlaceFinding {
+    /// The use of the room that it stands in.
+    Room(RoomUse),
+    /// So high above the floor that nobody reaches it.
+    OutOfReach(Metres),
+    /// So high above the floor, which a new dwelling would not have.
+    UnlikeNewDwelling(Metres),
+    /// Tails so long that they want a switched fuse.
+    LongTails(Metres),
+}
+
+impl PlaceFinding {
     /// `fail` where it may not stand so, `advise` where something has to be seen to.
-    pub verdict: Verdict,
-    /// The clause or document.
-    pub clause: &'static str,
-    /// What, and what to do.
-    pub working: String,
+    #[must_use]
+    pub const fn verdict(self) -> Verdict {
+        match self {
+            Self::Room(room_use) => match of_room(room_use) {
+                Some(verdict) => verdict,
+                None => Verdict::Pass,
+            },
+            Self::OutOfReach(_) => Verdict::Fail,
+            Self::UnlikeNewDwelling(_) | Self::LongTails(_) => Verdict::Advise,
+        }
+    }
 }
 
 /// Judges the place of the house's board. Empty where nothing is to be said.
 pub(super) fn findings(site: &Site, height: Option<Metres>, tails: Metres) -> Vec<PlaceFinding> {
-    let mut found: Vec<PlaceFinding> =
-        site.board.room.and_then(|room| of_room(&site.rooms[room])).into_iter().collect();
-    let finding = |verdict, clause, working| PlaceFinding { verdict, clause, working };
-    match height.map(Metres::value) {
-        Some(height) if height > REACH_M => found.push(finding(
-            Verdict::Fail,
-            "BS 7671 132.12, from memory",
-            format!("{height} m above the floor is out of reach; {REACH_M} m at most"),
-        )),
-        Some(height) if !NEW_DWELLING_M.contains(&height) => found.push(finding(
-            Verdict::Advise,
-            "Approved Document M volume 1, M4(1), from memory",
-            format!(
-                "{height} m above the floor: a new dwelling has its switches {} to {} m up; an existing one need not",
-                NEW_DWELLING_M.start(),
-                NEW_DWELLING_M.end()
-            ),
-        )),
-        Some(_) | None => {}
-    }
-    if tails > TAILS_M_MAX {
-        found.push(finding(
-            Verdict::Advise,
-            "On-Site Guide 2.2 and the operator's rule",
-            format!("{tails:.1} of tails is over {TAILS_M_MAX}: a switched fuse at the meter protects the feed"),
-        ));
-    }
-    found
+    let room_use = site.board.room.map(|room| site.rooms[room].room_use);
+    let room = room_use.filter(|room_use| of_room(*room_use).is_some()).map(PlaceFinding::Room);
+    let height = height.and_then(|height| match height.value() {
+        metres if metres > REACH_M => Some(PlaceFinding::OutOfReach(height)),
+        metres if !NEW_DWELLING_M.contains(&metres) => Some(PlaceFinding::UnlikeNewDwelling(height)),
+        _ => None,
+    });
+    let tails = (tails > TAILS_M_MAX).then_some(PlaceFinding::LongTails(tails));
+    room.into_iter().chain(height).chain(tails).collect()
 }
 
-/// What the use of the room says of a board in it.
-fn of_room(room: &RoomPlan) -> Option<PlaceFinding> {
-    let (verdict, clause, working) = match room.room_use {
-        RoomUse::Bathroom => (
-            Verdict::Fail,
-            "BS 7671 701.512.3, from memory",
-            "a room with a bath or shower: no switchgear in its zones, and steam everywhere; move it",
-        ),
-        RoomUse::Outside => (
-            Verdict::Fail,
-            "BS 7671 512.2, 132.12, from memory",
-            "out of doors: wet, and out of reach at night; move it inside",
-        ),
-        RoomUse::Loft => (
-            Verdict::Fail,
-            "BS 7671 132.12, 513.1, from memory",
-            "in the loft: not readily reached when it has tripped; move it",
-        ),
-        RoomUse::Cloakroom | RoomUse::Cellar => (
-            Verdict::Advise,
-            "BS 7671 512.2, from memory",
-            "may be damp: off the wall on a non-combustible back, away from water, and dry before it is fitted",
-        ),
-        RoomUse::Hall | RoomUse::Landing => (
-            Verdict::Advise,
-            "BS 7671 421.1.201, 422.2, from memory",
-            "on the way out of the house: non-combustible enclosure, every entry sealed, nothing stored on or under it",
-        ),
-        RoomUse::Store => (
-            Verdict::Advise,
-            "BS 7671 132.12, 421.1.201, from memory",
-            "in a cupboard: lit, nothing stored against it, lined against fire where it is under the only stair",
-        ),
-        RoomUse::Kitchen | RoomUse::KitchenDiner => {
-            (Verdict::Advise, "BS 7671 512.2, from memory", "in a kitchen: never over hob or sink, nor behind a unit")
-        }
+/// What the use of the room says of a board in it; nothing where it stands well.
+const fn of_room(room_use: RoomUse) -> Option<Verdict> {
+    match room_use {
+        RoomUse::Bathroom | RoomUse::Outside | RoomUse::Loft => Some(Verdict::Fail),
+        RoomUse::Cloakroom
+        | RoomUse::Cellar
+        | RoomUse::Hall
+        | RoomUse::Landing
+        | RoomUse::Store
+        | RoomUse::Kitchen
+        | RoomUse::KitchenDiner => Some(Verdict::Advise),
         RoomUse::Living
         | RoomUse::Dining
         | RoomUse::Utility
@@ -97,7 +70,6 @@ fn of_room(room: &RoomPlan) -> Option<PlaceFinding> {
         | RoomUse::Study
         | RoomUse::Conservatory
         | RoomUse::Garage
-        | RoomUse::Other => return None,
-    };
-    Some(PlaceFinding { verdict, clause, working: working.to_owned() })
+        | RoomUse::Other => None,
+    }
 }

@@ -1,25 +1,49 @@
 //! What long tails take from every circuit behind them: they are a feed of their own, from a switched fuse at the meter to
 //! the house's board. Short ones are left out of account, as everybody does (common practice, no source).
 
-use super::board::TAILS_M_MAX;
 use super::earthing::{EARTH_BESIDE_TAILS, TAILS};
 use crate::checks::{Supply, Upstream};
-use crate::quantities::{Metres, Ohms};
+use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
-use crate::standards::{CableType, ProtectiveConductor, Standards, SupplyEarthing};
-use crate::told::Told;
+use crate::standards::{
+    CableType, MilliohmsPerMetre, MillivoltsPerAmpMetre, ProtectiveConductor, Standards, SupplyEarthing,
+};
 
-/// What the circuits of the house's board find there, and how that comes about; nothing to be told of short tails.
-pub(super) fn at_board(
-    length: Metres,
-    supply: &Supply,
-    site: &Site,
-    standards: &Standards,
-    told: Told,
-) -> (Upstream, Option<String>) {
+/// Tails longer than this along their route want a switched fuse at the meter. Source: electriciansblog.co.uk, "Max
+/// length of meter tails"; the operator's rule decides.
+pub const TAILS_M_MAX: Metres = Metres::new(3.0);
+/// What the circuits of the house's board find there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AtBoard {
+    /// Impedance, fault current, and what was dropped on the way.
+    pub upstream: Upstream,
+    /// How that comes about, where the tails are long.
+    pub tails: Option<TailsDrop>,
+}
+
+/// What long tails add to the loop, and what they drop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TailsDrop {
+    /// The loop at the intake.
+    pub origin_zs_ohm: f64,
+    /// The line conductor, cold.
+    pub line: MilliohmsPerMetre,
+    /// The earthing conductor beside it, cold; none where an electrode is reached by a conductor of its own.
+    pub earth: Option<MilliohmsPerMetre>,
+    /// From cold to working temperature.
+    pub multiplier: f64,
+    /// Drop along the tails.
+    pub per_amp: MillivoltsPerAmpMetre,
+    /// All that the fuse lets flow.
+    pub fuse: Amps,
+    /// What is dropped by that.
+    pub drop: Volts,
+}
+
+pub(super) fn at_board(length: Metres, supply: &Supply, site: &Site, standards: &Standards) -> AtBoard {
     let origin = Upstream::at_origin(supply);
     if length <= TAILS_M_MAX {
-        return (origin, None);
+        return AtBoard { upstream: origin, tails: None };
     }
     // Our tables hold both sizes.
     let resistance = |size| standards.conductor_resistance(size).expect("the tables hold 16 and 25 mm2");
@@ -46,17 +70,6 @@ pub(super) fn at_board(
         }),
         ..origin
     };
-    if told == Told::InFigures {
-        return (upstream, None);
-    }
-    let earth = earth.map_or_else(String::new, |earth| format!(" + {} x {multiplier}", earth.value()));
-    let words = format!(
-        "the tails are in every check: Zs at the board {} + ({} x {multiplier}{earth}) mohm/m x {length:.1} / 1000 = {:.4} \
-         ohm; {} mV/A/m x {fuse:.0}, all that the fuse lets flow, x {length:.1} / 1000 = {drop:.2}",
-        origin.zs_ohm,
-        line.value(),
-        upstream.zs_ohm,
-        per_amp.value(),
-    );
-    (upstream, Some(words))
+    let tails = TailsDrop { origin_zs_ohm: origin.zs_ohm, line, earth, multiplier, per_amp, fuse, drop };
+    AtBoard { upstream, tails: Some(tails) }
 }

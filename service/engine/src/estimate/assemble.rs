@@ -6,6 +6,7 @@ use super::{
 };
 use crate::answer::words::general as words;
 use crate::answer::{board, breakdown, drawn, lines, materials, ways};
+use crate::circuits::Findings;
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
@@ -37,7 +38,15 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
 
     // What is not known, and how far that and all else spreads the price.
     let demand = house_demand::demand_of(engine, job);
-    let found = PricedJob { engine, request, assumptions: &parts.assumptions, priced: parts.priced, demand: &demand };
+    let findings = Findings::of(job.site, &request.survey, job.installation, &engine.standards);
+    let found = PricedJob {
+        engine,
+        request,
+        assumptions: &parts.assumptions,
+        priced: parts.priced,
+        demand: &demand,
+        findings: &findings,
+    };
     let unknowns = found.unknowns();
 
     // The measured price.
@@ -107,9 +116,9 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
-        board: board::board(job),
-        alarms: Some(board::alarms(job)),
-        bathrooms: board::bathrooms(job),
+        board: board::board(job, &findings),
+        alarms: Some(board::alarms(job.site, &findings)),
+        bathrooms: board::bathrooms(job.site, &findings),
         demand,
         routes: ways::routes(job, factors),
         plan: drawn::plan(job),

@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::{Demand, Engine, PricedSite, Question, Range, RiskFlag, Severity, questions, settle};
+use crate::circuits::Findings;
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
@@ -31,6 +32,7 @@ pub(crate) struct PricedJob<'a> {
     pub assumptions: &'a Assumptions,
     pub priced: PricedSite<'a>,
     pub demand: &'a Demand,
+    pub findings: &'a Findings,
 }
 
 impl<'a> PricedJob<'a> {
@@ -134,6 +136,7 @@ impl<'a> PricedJob<'a> {
             ways: self.priced.job.ways,
             installation: self.priced.job.installation,
             demand: self.demand,
+            findings: self.findings,
             catalogue: self.priced.job.catalogue,
             workbook: self.priced.job.workbook,
             items: self.priced.items,

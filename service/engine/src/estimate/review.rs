@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, house_demand, priced_on};
+use crate::circuits::Findings;
 use crate::faults::{Fault, FaultCode};
 use crate::money::Money;
 use crate::pricing;
@@ -116,7 +117,10 @@ pub(crate) fn priced<T>(
         let left_over = |percent| buying::left_over_charge(&buying::bought(priced.take_off, workbook), percent);
         let sundries = pricing::uncounted(priced.items, &workbook.sheet.terms, left_over).total();
         let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
-        of(&PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand }, direct, sundries)
+        let findings = Findings::of(&site, &request.survey, priced.job.installation, &engine.standards);
+        let found =
+            PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand, findings: &findings };
+        of(&found, direct, sundries)
     })
 }
 

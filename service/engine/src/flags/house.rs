@@ -107,7 +107,7 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
             continue;
         }
         // What long tails lose is not the feed's.
-        let tails_v = seen.installation.board.at_board.voltage_drop_v;
+        let tails_v = seen.installation.board.at_board.upstream.voltage_drop_v;
         let tails_v = if circuit.fed_from == FedFrom::Intake { 0.0 } else { tails_v };
         let drop = checked.as_ref().map_or(0.0, |checked| checked.voltage_drop_v - tails_v);
         if drop > seen.site.supply.voltage.value() * FEED_DROP {

@@ -15,7 +15,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 use crate::catalogue::Catalogue;
-use crate::circuits::Installation;
+use crate::circuits::{Findings, Installation};
 use crate::estimate::{Demand, RiskFlag, RiskKind, Severity};
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem, selling};
@@ -33,6 +33,8 @@ pub(crate) struct Seen<'a> {
     pub ways: &'a Ways<'a>,
     pub installation: &'a Installation,
     pub demand: &'a Demand,
+    /// What was judged of the installation beside its circuits.
+    pub findings: &'a Findings,
     pub catalogue: &'a Catalogue,
     pub workbook: &'a Workbook,
     pub items: &'a [(&'a Item, PricedItem)],

@@ -1,29 +1,26 @@
 //! Where the board stands, alarms, bathrooms, arc detection, batteries, phases.
 
 use super::{Found, Seen};
+use crate::answer::words;
 use crate::checks::Verdict;
 use crate::survey::PointType;
 use crate::take_off::ItemKind;
 
 pub(super) fn wiring(seen: Seen<'_>, found: &mut Found<'_>) {
-    let board = &seen.installation.board;
-    let bad: Vec<&str> = board
-        .place
-        .iter()
-        .filter(|finding| finding.verdict == Verdict::Fail)
-        .map(|finding| finding.working.as_str())
-        .collect();
+    let findings = seen.findings;
+    let failing = findings.place.iter().filter(|finding| finding.verdict() == Verdict::Fail);
+    let bad: Vec<String> = failing.map(|finding| words::board::place(*finding)).collect();
     if !bad.is_empty() {
         // Away from there: what a switched fuse costs, which a board away from the intake wants.
         let fuse = seen.asked.work(seen.workbook.does.switched_fuse_fit, 1.0)
             + seen.asked.material(seen.workbook.takes.switched_fuse, 1.0);
         found.raise("board-place-bad", "board", bad.join("; "), seen.priced(fuse));
     }
-    if board.arc_detection.0 == Verdict::Fail {
-        found.raise("arc-detection-required", "board", board.arc_detection.1.clone(), None);
+    if findings.arc_detection.verdict() == Verdict::Fail {
+        found.raise("arc-detection-required", "board", words::board::arc_detection(findings.arc_detection), None);
     }
-    for rule in board.new_rules.iter().filter(|rule| rule.verdict == Verdict::Fail) {
-        found.raise("battery-place-bad", rule.subject, rule.working.clone(), None);
+    for rule in findings.new_rules.iter().filter(|rule| rule.verdict() == Verdict::Fail) {
+        found.raise("battery-place-bad", rule.word(), words::board::new_rule(rule, seen.site), None);
     }
     if seen.site.supply.phases > 1 {
         let what = format!(
@@ -38,7 +35,7 @@ pub(super) fn wiring(seen: Seen<'_>, found: &mut Found<'_>) {
 
 /// Alarms that the category asks for and nobody recorded, and those that do not reach.
 fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
-    let failing = || seen.installation.alarms.iter().filter(|finding| finding.verdict == Verdict::Fail);
+    let failing = || seen.findings.alarms.iter().filter(|finding| finding.verdict == Verdict::Fail);
     let name = |room: Option<usize>| room.map(|room| seen.site.rooms[room].id.as_str());
     let bare: Vec<&str> =
         failing().filter(|finding| finding.recorded == 0).filter_map(|finding| name(finding.room)).collect();
@@ -60,13 +57,13 @@ fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
     for finding in failing().filter(|finding| finding.recorded > 0) {
         let Some(room) = name(finding.room) else { continue };
         let stake = seen.workbook.point_rate(PointType::SmokeAlarm).further;
-        found.raise("alarm-out-of-reach", room, finding.working.clone(), Some(stake));
+        found.raise("alarm-out-of-reach", room, words::alarms::working(finding, seen.site), Some(stake));
     }
 }
 
 fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
-    for finding in seen.installation.bathrooms.iter().filter(|finding| finding.verdict == Verdict::Fail) {
-        let what = format!("{}: {}", finding.point, finding.working);
+    for finding in seen.findings.bathrooms.iter().filter(|finding| finding.verdict == Verdict::Fail) {
+        let what = format!("{}: {}", finding.point, words::bathrooms::working(finding));
         // Left out, as the action says.
         let stake =
             seen.price_of(|item| item.room == Some(finding.room) && item.label.item == ItemKind::Point(finding.point));

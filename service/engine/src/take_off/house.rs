@@ -259,9 +259,9 @@ fn feed(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
         .work(does.board_way, f64::from(sub_board.used))
         .takes(takes.sub_board, f64::from(sub_board.ways.div_ceil(6)))
         .takes(takes.rcbo, f64::from(sub_board.used))
-        .note(sub_board.earth.because)
+        .note(crate::answer::words::earthing::outbuilding(sub_board.earth))
         .done();
-    if sub_board.earth.electrode {
+    if sub_board.earth.has_electrode() {
         electrode(job, take_off, Some(building.room));
     }
 }

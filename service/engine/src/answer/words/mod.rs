@@ -1,5 +1,9 @@
 //! Everything that an answer says, one file a subject. The steps before give facts; only here do they become sentences.
 
+pub(crate) mod alarms;
+pub(crate) mod bathrooms;
+pub(crate) mod board;
 pub(crate) mod circuits;
+pub(crate) mod earthing;
 pub(crate) mod general;
 pub(crate) mod routes;
