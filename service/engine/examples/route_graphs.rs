@@ -4,11 +4,11 @@
 use std::io::{BufRead, Write};
 
 use engine::Engine;
-use engine::catalogue::PointPlace;
+use engine::catalogue::{CableClass, PointPlace};
 use engine::labour::Factors;
 use engine::quantities::Metres;
 use engine::rate_sheet::RateSheet;
-use engine::routes::{Ask, Course, Gauge, Prices, Stop, StopPoint, Ways};
+use engine::routes::{Ask, Course, Prices, Stop, StopPoint, Ways};
 use engine::site::Site;
 use petgraph::visit::EdgeRef;
 use serde_json::json;
@@ -24,7 +24,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
         let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
         let network = ways.network().ok_or("the house is not drawn")?;
-        let weights = network.weights(Gauge::Sockets);
+        let weights = network.weights(CableClass::Sockets);
         let graph = &network.map.graph;
         let edges: Vec<_> = graph
             .edge_references()
@@ -32,7 +32,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             .collect();
         let stops = sockets(&site);
         let ask =
-            Ask { from: site.board, stops: &stops, course: Course::Ring, gauge: Gauge::Sockets, explained: false };
+            Ask { from: site.board, stops: &stops, course: Course::Ring, gauge: CableClass::Sockets, explained: false };
         let distances = ways.distances(ask).ok_or("an end is off the map")?;
         let row = |from: usize| (0..from).map(|to| distances.between(from, to)).collect::<Vec<_>>();
         let rows: Vec<_> = (0..distances.places()).map(row).collect();

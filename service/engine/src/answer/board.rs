@@ -104,7 +104,7 @@ const fn residual_type(kind: CircuitType, both_directions: bool) -> &'static str
 
 fn cable(job: Job<'_>, circuit: &CircuitPlan) -> CableChosen {
     CableChosen {
-        cable_type: circuit.cable.type_word().to_owned(),
+        cable_type: circuit.cable.cable_type().word().to_owned(),
         line_mm2: circuit.cable.line_mm2(),
         cpc_mm2: circuit.cable.cpc_mm2(),
         cores: circuit.cores(),

@@ -11,7 +11,7 @@ use crate::circuits::CircuitPlan;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Gauge, Leg, Opening, Run, Segment, Ways, limits};
+use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways, limits};
 use crate::site::Site;
 use crate::take_off::Job;
 
@@ -30,7 +30,7 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
         .into_iter()
         .filter_map(|draw_in| {
             let (end, height) = draw_in.end?;
-            let run = job.ways.between_explained(job.site.board, end, height, Gauge::DrawIn)?;
+            let run = job.ways.between_explained(job.site.board, end, height, crate::catalogue::CableClass::DrawIn)?;
             Some((format!("draw-in run to {}", draw_in.towards), run))
         })
         .collect();

@@ -2,12 +2,14 @@
 //! usually are, what each appliance draws. Data files with their sources; the code only looks things up.
 
 mod building;
+mod cables;
 mod fabric;
 mod points;
 mod provisions;
 mod ratings;
 
 pub use building::{BuildingLimit, BuildingLimitName, Leaf};
+pub use cables::{CableClass, CableIndex, CableKind, CableMake, CableNames, CableSize, CableUse, Cables};
 pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, WallKind};
 pub(crate) use points::connection;
 pub use points::{CircuitType, PointGroup, PointKind, PointPlace};
@@ -20,6 +22,7 @@ use crate::table::rows;
 /// The data files, read once.
 #[derive(Debug, Clone)]
 pub struct Catalogue {
+    cables: Cables,
     points: Vec<PointKind>,
     point_rows: Vec<[usize; GANGS]>,
     walls: Vec<WallKind>,
@@ -48,6 +51,7 @@ impl Catalogue {
         let points: Vec<PointKind> = rows("point_types.csv", include_str!("../../data/point_types.csv"));
         let point_rows = PointType::ALL.iter().map(|kind| point_rows(&points, *kind)).collect();
         Self {
+            cables: Cables::built_in(),
             points,
             point_rows,
             walls: in_order("walls.csv", include_str!("../../data/walls.csv"), Wall::ALL, |row: &WallKind| row.wall),
@@ -92,6 +96,12 @@ impl Catalogue {
             ),
             leaves: in_order("leaves.csv", include_str!("../../data/leaves.csv"), Wall::ALL, |row: &Leaf| row.wall),
         }
+    }
+
+    /// The cables.
+    #[must_use]
+    pub const fn cables(&self) -> &Cables {
+        &self.cables
     }
 
     /// What a point needs; `gangs` matters for switches only.

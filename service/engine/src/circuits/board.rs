@@ -157,8 +157,9 @@ pub(super) fn tails(ways: &Ways<'_>) -> Metres {
     }
     // In one room they go along the wall and into no void.
     let apart = site.intake.room != site.board.room;
-    let by_the_map = apart
-        .then(|| ways.between_on_the_map(site.intake, site.board, site.board.centre(), crate::routes::Gauge::Heaviest));
+    let by_the_map = apart.then(|| {
+        ways.between_on_the_map(site.intake, site.board, site.board.centre(), crate::catalogue::CableClass::Heaviest)
+    });
     match by_the_map.flatten() {
         Some(run) => run.metres,
         None => ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M),

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::gather::Draft;
-use super::sizing::CableSize;
-use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
-use crate::catalogue::CircuitType;
-use crate::quantities::{Amps, Metres};
-use crate::routes::{Gauge, Run, Segment, Void, Ways};
+use super::{Basis, CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
+use crate::catalogue::{CableClass, CableSize, Cables, CircuitType};
+use crate::quantities::{Amps, Metres, SquareMillimetres};
+use crate::routes::{Run, Segment, Void, Ways};
 use crate::site::{RoomIndex, Site, Spot};
+use crate::standards::Standards;
 use crate::survey::Medium;
 
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
@@ -16,10 +16,6 @@ use crate::survey::Medium;
 const SHARE_OF_OTHERS: f64 = 0.4;
 /// The smallest device before a feed. Common practice, no source.
 pub(super) const LEAST_A: f64 = 20.0;
-/// Devices before a feed. Common practice, no source.
-const RATINGS: [f64; 5] = [LEAST_A, 32.0, 40.0, 50.0, 63.0];
-/// The smallest cable of a feed that is laid. Common practice, no source.
-pub(super) const LEAST_CABLE: CableSize = CableSize::Armoured4;
 
 /// From the board to the outside wall, along the trench as recorded, and up to the outbuilding's board, with a metre at each
 /// end for the glands. Inside the house it goes by the map where house and outbuilding were drawn; what it opens there is
@@ -41,7 +37,7 @@ pub(super) fn run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
     let outline = site.rooms[building.room].outline.as_ref().filter(|_| building.via.is_none());
     let towards = outline.and_then(|outline| ways.leaves_towards(outline.middle()));
     // Its size is not known yet; the way of the stiffest flat cable is taken.
-    let mapped = towards.and_then(|wall| ways.between_on_the_map(from, wall, LEAVES_AT, Gauge::Heaviest));
+    let mapped = towards.and_then(|wall| ways.between_on_the_map(from, wall, LEAVES_AT, CableClass::Heaviest));
     let mut run = match mapped {
         Some(run) => run.as_armoured_goes(SLACK_AT_GLAND),
         None => {
@@ -79,7 +75,7 @@ struct Behind {
 
 /// Sizes each feed for the circuits behind it, once they are known: those that are fed onward first, for they are behind
 /// another one.
-pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site) {
+pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, basis: Basis<'_>) {
     let mut behind: BTreeMap<CircuitIndex, Behind> = BTreeMap::new();
     let mut before: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
     for (index, circuit) in circuits.iter().enumerate().filter(|(_, one)| one.kind == CircuitType::Distribution) {
@@ -91,7 +87,7 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site) {
     for index in (0..circuits.len()).rev() {
         match behind.get(&index).copied() {
             Some(behind) => {
-                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site);
+                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, basis);
             }
             None if circuits[index].kind == CircuitType::Distribution => nothing_behind(&mut circuits[index]),
             None => {}
@@ -109,16 +105,18 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site) {
     }
 }
 
-fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site) {
+fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site, basis: Basis<'_>) {
+    let cables = basis.catalogue.cables();
     let Behind { largest_a, sum_a, device_a, feeds } = behind;
     let current = largest_a + SHARE_OF_OTHERS * (sum_a - largest_a);
     let run = circuit.run.metres.value();
     let in_a_row = feeds_before + feeds;
     let share = DROP_SHARE / f64::from(in_a_row.max(1));
     let volts = share * site.supply.voltage.value();
+    let wanted = Wanted { current, device_behind: device_a, run_m: run, drop_v: volts };
     let (rating, cable) = match circuit.fixed.cable {
-        Some(cable) => (device_before(cable, current, device_a), cable),
-        None => device_and_cable(current, device_a, run, volts),
+        Some(cable) => (device_before(cable, &wanted, cables), cable),
+        None => device_and_cable(&wanted, cables, basis.standards),
     };
     circuit.design_current = Amps::new(current);
     if circuit.fixed.device.is_none() {
@@ -147,7 +145,7 @@ fn nothing_behind(circuit: &mut CircuitPlan) {
     if circuit.fixed.device.is_none()
         && let Some(cable) = circuit.fixed.cable
     {
-        circuit.device.rating = Amps::new(largest_device(cable));
+        circuit.device.rating = Amps::new(cable.largest_device_a());
     }
     circuit.design_current = circuit.device.rating;
     circuit.beyond_table = false;
@@ -167,45 +165,79 @@ fn final_load(circuit: &CircuitPlan) -> f64 {
     }
 }
 
-/// Millivolts per amp and metre of two-core armoured cable. Source: BS 7671 Table 4D4B, from memory, as in the
-/// reference table.
-const DROP_MV: [(CableSize, f64, f64); 4] = [
-    (CableSize::Armoured4, 11.0, 32.0),
-    (CableSize::Armoured6, 7.3, 40.0),
-    (CableSize::Armoured10, 4.4, 50.0),
-    (CableSize::Armoured16, 2.8, 63.0),
-];
-
 /// Share of nominal that the feeds to a board may drop together. Source: domain practice, e.g. 2 % to the sub-board.
 const DROP_SHARE: f64 = 0.02;
 
-fn device_and_cable(current: f64, largest_device: f64, run_m: f64, drop_v: f64) -> (Amps, CableSize) {
-    // Above the largest device behind it, so that a fault in the building trips there first.
-    let rating = RATINGS.into_iter().find(|rating| current <= *rating && largest_device < *rating).unwrap_or(63.0);
-    let fits =
-        |(_, mv, largest): &&(CableSize, f64, f64)| rating <= *largest && mv * current * run_m / 1_000.0 <= drop_v;
-    let cable = DROP_MV.iter().find(fits).map_or(CableSize::Armoured16, |(cable, _, _)| *cable);
-    (Amps::new(rating), cable)
+/// What a feed is sized by.
+struct Wanted {
+    /// What it carries.
+    current: f64,
+    /// The largest device behind it.
+    device_behind: f64,
+    /// Its length.
+    run_m: f64,
+    /// What it may drop.
+    drop_v: f64,
+}
+
+/// Devices before a feed: the smallest, and the largest of each cable that is laid for one.
+fn ratings(cables: &Cables) -> impl Iterator<Item = f64> + '_ {
+    std::iter::once(LEAST_A).chain(cables.feeds().iter().map(|cable| cable.largest_device_a()))
+}
+
+/// The first device that carries the load and is above the largest one behind it, so that a fault in the building trips
+/// there first.
+fn rating_above(wanted: &Wanted, cables: &Cables) -> Option<f64> {
+    ratings(cables).find(|rating| wanted.current <= *rating && wanted.device_behind < *rating)
+}
+
+fn device_and_cable(wanted: &Wanted, cables: &Cables, standards: &Standards) -> (Amps, CableSize) {
+    let feeds = cables.feeds();
+    let largest = feeds[feeds.len() - 1];
+    let rating = rating_above(wanted, cables).unwrap_or(largest.largest_device_a());
+    let fits = |cable: &&CableSize| rating <= cable.largest_device_a() && keeps_the_drop(wanted, **cable, standards);
+    (Amps::new(rating), *feeds.iter().find(fits).unwrap_or(&largest))
+}
+
+/// Whether a cable drops no more than is wanted over the feed.
+fn keeps_the_drop(wanted: &Wanted, cable: CableSize, standards: &Standards) -> bool {
+    let drop = standards.voltage_drop(cable.cable_type(), SquareMillimetres::new(cable.line_mm2()));
+    drop.is_ok_and(|mv| mv.value() * wanted.current * wanted.run_m / 1_000.0 <= wanted.drop_v)
 }
 
 /// The device before a cable that is not to be chosen: above the largest behind it and what it carries, where the cable
 /// bears that; else what the cable bears.
-fn device_before(cable: CableSize, current: f64, largest_behind: f64) -> Amps {
-    let most = largest_device(cable);
-    let asked = RATINGS.into_iter().find(|rating| current <= *rating && largest_behind < *rating);
-    Amps::new(asked.map_or(most, |rating| rating.min(most)))
+fn device_before(cable: CableSize, wanted: &Wanted, cables: &Cables) -> Amps {
+    let most = cable.largest_device_a();
+    Amps::new(rating_above(wanted, cables).map_or(most, |rating| rating.min(most)))
 }
 
-/// The largest device that is usual before a cable, clipped or in the ground; the checks judge it where it lies. Common
-/// practice, no source.
-const fn largest_device(cable: CableSize) -> f64 {
-    match cable {
-        CableSize::Flat1 => 10.0,
-        CableSize::Flat1_5 | CableSize::ThreeCore1_5 | CableSize::Armoured1_5 => 16.0,
-        CableSize::Flat2_5 | CableSize::Armoured2_5 => 20.0,
-        CableSize::Flat4 | CableSize::Armoured4 => 32.0,
-        CableSize::Flat6 | CableSize::Armoured6 => 40.0,
-        CableSize::Flat10 | CableSize::Armoured10 => 50.0,
-        CableSize::Flat16 | CableSize::Armoured16 | CableSize::Armoured25 => 63.0,
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The table with one more row: 25 mm2 armoured cable for feeds, behind 80 A.
+    fn with_a_row_more() -> Cables {
+        let table = include_str!("../../data/cables.csv");
+        let (upper, lower) = table.split_once("kept-armoured-1-5").expect("the row that the new one stands before");
+        let laid = "armoured-16-to-25-clipped,".repeat(5);
+        let row = "armoured-25,armoured,armoured-70c,3,25,25,80,laid,yes,,,cable-armoured,25 mm2 armoured cable,cable-armoured-25";
+        let row = format!("{row},{laid}armoured-16-to-25-in-trench,armoured-gland-16-to-25,invented for this test\n");
+        Cables::read(format!("{upper}{row}kept-armoured-1-5{lower}").leak())
+    }
+
+    #[test]
+    fn a_cable_that_is_added_to_the_table_is_chosen_where_it_is_wanted() {
+        let (standards, cables) = (Standards::built_in(), with_a_row_more());
+        let sized = |cables: &Cables, current, run_m| {
+            let wanted = Wanted { current, device_behind: 40.0, run_m, drop_v: 4.6 };
+            let (device, cable) = device_and_cable(&wanted, cables, &standards);
+            (device.value(), cable.line_mm2())
+        };
+
+        assert_eq!(sized(&cables, 45.0, 10.0), (50.0, 10.0));
+        assert_eq!(sized(&cables, 45.0, 50.0), (50.0, 25.0));
+        assert_eq!(sized(&cables, 70.0, 10.0), (80.0, 25.0));
+        assert_eq!(sized(crate::catalogue::Catalogue::built_in().cables(), 45.0, 50.0), (50.0, 16.0));
     }
 }

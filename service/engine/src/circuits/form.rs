@@ -1,13 +1,13 @@
 //! Ring or radial: sockets are laid out in each form that the rules allow, and the cheapest is taken.
 
 use super::gather::Draft;
-use super::sizing::{CableSize, Completing, asked_as_ring, run, stops};
+use super::sizing::{Completing, asked_as_ring, run, stops};
 use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof};
-use crate::catalogue::CircuitType;
+use crate::catalogue::{CableMake, CableSize, CircuitType};
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
 use crate::routes::{Course, Run};
 use crate::site::Site;
-use crate::standards::{CableType, Standards};
+use crate::standards::Standards;
 
 /// A 20 A radial serves a storey of up to this. Source: On-Site Guide Table H1, from memory.
 const RADIAL_20_AREA_MAX: SquareMetres = SquareMetres::new(50.0);
@@ -22,9 +22,12 @@ const RADIAL_20_LENGTH_MAX: Metres = Metres::new(32.0);
 const RADIAL_32_LENGTH_MAX: Metres = Metres::new(32.7);
 /// What each leg of a ring must carry wherever it lies. Source: BS 7671 433.1.204, from memory.
 const RING_LEG: Amps = Amps::new(20.0);
+/// Lines of the cables that sockets are wired in. Common practice, no source.
+const SOCKETS_MM2: std::ops::RangeInclusive<f64> = 2.5..=6.0;
+/// Lines of a 32 A radial. Source: On-Site Guide Table H1, from memory.
+const RADIAL_32_MM2: f64 = 4.0;
 const SMALL: Amps = Amps::new(20.0);
 const LARGE: Amps = Amps::new(32.0);
-const LARGE_CABLE: CableSize = CableSize::Flat4;
 
 /// The form of a circuit and how it runs.
 pub(super) struct Laid {
@@ -60,14 +63,17 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reaso
         return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
     }
     let run = if nowhere { radial } else { forms.run(Course::Chain, true) };
-    Laid { kind: as_radial, run, sized: (chosen == SocketsForm::Radial32).then_some((LARGE, LARGE_CABLE)) }
+    let large = (chosen == SocketsForm::Radial32).then(|| (LARGE, with.catalogue.cables().flat(RADIAL_32_MM2)));
+    Laid { kind: as_radial, run, sized: large }
 }
 
 /// What each form comes to, and what bars it.
 fn priced(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [FormPriced; 3] {
-    const SIZES: [CableSize; 3] = [CableSize::Flat2_5, CableSize::Flat4, CableSize::Flat6];
-    let Completing { ways, cost, standards, .. } = with;
-    let bearing = |amps, run| bearing(amps, &SIZES, run, ways.site(), standards);
+    let Completing { ways, catalogue, cost, standards, .. } = with;
+    let flat = catalogue.cables().laid(CableMake::Flat);
+    let sizes: Vec<CableSize> = flat.filter(|size| SOCKETS_MM2.contains(&size.line_mm2())).collect();
+    let bearing = |amps, run| bearing(amps, &sizes, run, ways.site(), standards);
+    let large = catalogue.cables().flat(RADIAL_32_MM2);
     let priced = |form, run: &Run, cable: CableSize, bar| FormPriced {
         form,
         metres: run.metres,
@@ -77,7 +83,7 @@ fn priced(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [For
     };
     [
         priced(SocketsForm::Ring, ring, bearing(RING_LEG, ring), None),
-        priced(SocketsForm::Radial32, radial, LARGE_CABLE, bar_at_32_a(draft, radial, with)),
+        priced(SocketsForm::Radial32, radial, large, bar_at_32_a(draft, radial, with)),
         priced(SocketsForm::Radial20, radial, bearing(SMALL, radial), bar_at_20_a(draft, radial, with)),
     ]
 }
@@ -90,7 +96,7 @@ fn bearing(amps: Amps, sizes: &[CableSize], run: &Run, site: &Site, standards: &
 
 fn carried(size: CableSize, run: &Run, site: &Site, standards: &Standards) -> Option<Amps> {
     let line = SquareMillimetres::new(size.line_mm2());
-    standards.capacity(CableType::FlatTwinAndEarth70, proof::method_along(run, site), line).ok()
+    standards.capacity(size.cable_type(), proof::method_along(run, site), line).ok()
 }
 
 /// Why sockets may not be wired as one 20 A radial.
@@ -107,12 +113,12 @@ fn bar_at_20_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<Bar>
 
 /// Why sockets may not be wired as one 32 A radial in 4 mm2.
 fn bar_at_32_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<Bar> {
-    let Completing { ways, standards, .. } = with;
+    let Completing { ways, catalogue, standards, .. } = with;
     let site = ways.site();
     if draft.fixed.device.is_some_and(|device| device.rating != LARGE) {
         return Some(Bar::OtherDeviceGiven);
     }
-    let carried = carried(LARGE_CABLE, radial, site, standards);
+    let carried = carried(catalogue.cables().flat(RADIAL_32_MM2), radial, site, standards);
     if let Some(carried) = carried.filter(|carried| *carried < LARGE) {
         return Some(Bar::Carries(carried, proof::method_along(radial, site)));
     }

@@ -4,8 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Member;
-use super::sizing::{CableSize, Device};
-use crate::catalogue::{Catalogue, CircuitType};
+use super::sizing::Device;
+use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType};
 use crate::checks::Arrangement;
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::quantities::{Amps, Metres};
@@ -400,10 +400,11 @@ impl Finder<'_> {
             Some(CircuitType::Alarms) => GivenCableType::FlatThreeCore,
             Some(_) | None => GivenCableType::Flat,
         });
+        let cables = self.catalogue.cables();
+        let of_table = cable_make(make);
         // What stays is not bought, so it need not be priced.
-        let there = if stays { CableSize::ONLY_KEPT } else { &[] };
         let mut sizes: Vec<CableSize> =
-            CableSize::ALL.iter().chain(there).copied().filter(|size| size.make() == make).collect();
+            if stays { cables.laid_or_kept(of_table).collect() } else { cables.laid(of_table).collect() };
         sizes.sort_by(|a, b| a.line_mm2().total_cmp(&b.line_mm2()));
         let found = sizes.iter().copied().find(|size| (size.line_mm2() - given.line_mm2).abs() < 1e-6);
         if found.is_none() {
@@ -435,6 +436,14 @@ impl Fixed {
 impl Kept {
     fn of(circuit: &GivenCircuit) -> Option<Self> {
         circuit.existing?.then(|| Self { tested: circuit.tested.unwrap_or(false) })
+    }
+}
+
+const fn cable_make(given: GivenCableType) -> CableMake {
+    match given {
+        GivenCableType::Flat => CableMake::Flat,
+        GivenCableType::FlatThreeCore => CableMake::FlatThreeCore,
+        GivenCableType::Armoured => CableMake::Armoured,
     }
 }
 

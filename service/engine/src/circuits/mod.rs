@@ -33,11 +33,11 @@ pub use given::{Fixed, Kept, faults};
 pub(crate) use loads::{holds_sockets, usual_load};
 pub use proof::reference_method;
 pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, SocketsForm};
-pub use sizing::{CableSize, Device};
+pub use sizing::Device;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::{Catalogue, CircuitType};
+use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::CheckedCircuit;
 use crate::money::Money;
 use crate::quantities::Amps;
@@ -135,9 +135,8 @@ impl CircuitPlan {
     #[must_use]
     pub fn cores(&self) -> Option<u8> {
         match (self.cable, self.fixed.kept) {
-            (CableSize::ThreeCore1_5, _) => Some(3),
             (cable, Some(_)) if cable.is_armoured() => None,
-            (cable, _) => Some(if cable.is_armoured() { 3 } else { 2 }),
+            (cable, _) => Some(cable.cores()),
         }
     }
 
@@ -218,7 +217,7 @@ pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
             sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
         }
     }
-    feeds::size(&mut circuits, ways.site());
+    feeds::size(&mut circuits, ways.site(), basis);
     let tails = board::tails(ways);
     let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
     let checked = proof::prove(&mut circuits, &at_board.upstream, ways, basis);

@@ -1,7 +1,7 @@
 //! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
 
-use super::{Basis, CableSize, CircuitPlan, CircuitReason, FedFrom};
-use crate::catalogue::{Catalogue, CircuitType};
+use super::{Basis, CircuitPlan, CircuitReason, FedFrom};
+use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::{
     Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
     check_told,
@@ -9,9 +9,7 @@ use crate::checks::{
 use crate::faults::Fault;
 use crate::routes::{Run, Ways};
 use crate::site::Site;
-use crate::standards::{
-    CableType, CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing,
-};
+use crate::standards::{CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing};
 use crate::survey::{Earthing, Medium};
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
@@ -62,7 +60,7 @@ fn smallest_that_passes(
     let mut last: Option<CheckedCircuit> = None;
     let sizes: Vec<CableSize> = match circuit.fixed.cable {
         Some(cable) => vec![cable],
-        None => larger(first).collect(),
+        None => catalogue.cables().from_size(first).collect(),
     };
     for cable in sizes {
         let given = given(circuit, cable, ways, catalogue);
@@ -135,23 +133,6 @@ fn with_a_device_that_lets_through_less(
     Some(held)
 }
 
-/// The cable and those larger than it, of the same make.
-fn larger(first: CableSize) -> impl Iterator<Item = CableSize> {
-    use CableSize::{
-        Armoured4, Armoured6, Armoured10, Armoured16, Flat1, Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16,
-        ThreeCore1_5,
-    };
-    const FLAT: &[CableSize] = &[Flat1, Flat1_5, Flat2_5, Flat4, Flat6, Flat10, Flat16];
-    const ARMOURED: &[CableSize] = &[Armoured4, Armoured6, Armoured10, Armoured16];
-    const THREE_CORE: &[CableSize] = &[ThreeCore1_5];
-    let sizes = match first {
-        ThreeCore1_5 => THREE_CORE,
-        armoured if armoured.is_armoured() => ARMOURED,
-        _ => FLAT,
-    };
-    sizes.iter().copied().filter(move |size| *size >= first)
-}
-
 pub(super) fn supply(site: &Site) -> Supply {
     Supply {
         voltage_v: Some(site.supply.voltage.value()),
@@ -212,11 +193,10 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &C
         residual_ma: circuit.device.residual_ma,
         ..Device::breaker(device_type, circuit.device.curve, circuit.device.rating.value())
     };
-    let cable_type = if cable.is_armoured() { CableType::Armoured70 } else { CableType::FlatTwinAndEarth70 };
     let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
     // Where the cores were not counted: two, which have the least armour.
     let cores = cable.is_armoured().then_some(circuit.cores().unwrap_or(2));
-    given.cable = Cable { cpc_mm2: cpc, cores, ..Cable::of(cable_type, cable.line_mm2()) };
+    given.cable = Cable { cpc_mm2: cpc, cores, ..Cable::of(cable.cable_type(), cable.line_mm2()) };
     given.serves = (circuit.kind == CircuitType::Distribution).then_some(Serves::Board);
     given
 }

@@ -3,12 +3,12 @@
 use super::gather::Draft;
 use super::given::Fixed;
 use super::{CircuitPlan, CircuitReason, Cost, FedFrom, feeds, form, loads};
-use crate::catalogue::{Catalogue, CircuitType, PointPlace};
-use crate::quantities::{Amps, Metres, SquareMillimetres};
-use crate::routes::{Ask, Course, Gauge, Run, Stop, StopPoint, Ways};
+use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
+use crate::quantities::{Amps, Metres};
+use crate::routes::{Ask, Course, Run, Stop, StopPoint, Ways};
 use crate::site::{Site, Spot};
 use crate::standards::{Standards, TripCurve};
-use crate::survey::{BoardKind, GivenCableType, NeutralLoop, PointType};
+use crate::survey::{BoardKind, NeutralLoop, PointType};
 
 /// A device in a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -21,137 +21,6 @@ pub struct Device {
     pub combined: bool,
     /// Residual current in milliamps, its own or that of the device before it.
     pub residual_ma: Option<f64>,
-}
-
-/// The cables that a design chooses from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum CableSize {
-    /// 1 mm2 flat twin and earth.
-    Flat1,
-    /// 1.5 mm2 flat twin and earth.
-    Flat1_5,
-    /// 1.5 mm2 flat three-core and earth.
-    ThreeCore1_5,
-    /// 2.5 mm2 flat twin and earth.
-    Flat2_5,
-    /// 4 mm2 flat twin and earth.
-    Flat4,
-    /// 6 mm2 flat twin and earth.
-    Flat6,
-    /// 10 mm2 flat twin and earth.
-    Flat10,
-    /// 16 mm2 flat twin and earth.
-    Flat16,
-    /// 4 mm2 armoured.
-    Armoured4,
-    /// 6 mm2 armoured.
-    Armoured6,
-    /// 10 mm2 armoured.
-    Armoured10,
-    /// 16 mm2 armoured.
-    Armoured16,
-    /// 1.5 mm2 armoured, of a feed that stays.
-    Armoured1_5,
-    /// 2.5 mm2 armoured, of a feed that stays.
-    Armoured2_5,
-    /// 25 mm2 armoured, of a feed that stays.
-    Armoured25,
-}
-
-impl CableSize {
-    /// Every cable that is laid, each make from its smallest.
-    pub const ALL: &'static [Self] = &[
-        Self::Flat1,
-        Self::Flat1_5,
-        Self::ThreeCore1_5,
-        Self::Flat2_5,
-        Self::Flat4,
-        Self::Flat6,
-        Self::Flat10,
-        Self::Flat16,
-        Self::Armoured4,
-        Self::Armoured6,
-        Self::Armoured10,
-        Self::Armoured16,
-    ];
-
-    /// Cables that are never laid anew, but may be there and stay.
-    pub const ONLY_KEPT: &'static [Self] = &[Self::Armoured1_5, Self::Armoured2_5, Self::Armoured25];
-
-    /// Its make, as a survey names it.
-    #[must_use]
-    pub const fn make(self) -> GivenCableType {
-        match self {
-            Self::ThreeCore1_5 => GivenCableType::FlatThreeCore,
-            size if size.is_armoured() => GivenCableType::Armoured,
-            _ => GivenCableType::Flat,
-        }
-    }
-
-    /// Line conductor, mm2.
-    #[must_use]
-    pub const fn line_mm2(self) -> f64 {
-        match self {
-            Self::Flat1 => 1.0,
-            Self::Flat1_5 | Self::ThreeCore1_5 | Self::Armoured1_5 => 1.5,
-            Self::Flat2_5 | Self::Armoured2_5 => 2.5,
-            Self::Flat4 | Self::Armoured4 => 4.0,
-            Self::Flat6 | Self::Armoured6 => 6.0,
-            Self::Flat10 | Self::Armoured10 => 10.0,
-            Self::Flat16 | Self::Armoured16 => 16.0,
-            Self::Armoured25 => 25.0,
-        }
-    }
-
-    /// Protective conductor, mm2. Sizes of flat cable: BS 6004, seen in BS 7671 Appendix 4 as quoted in the
-    /// reference table; an armoured cable's third core is as large as its lines.
-    #[must_use]
-    pub const fn cpc_mm2(self) -> f64 {
-        match self {
-            Self::Flat1 | Self::Flat1_5 | Self::ThreeCore1_5 => 1.0,
-            Self::Flat2_5 | Self::Flat4 | Self::Armoured1_5 => 1.5,
-            Self::Armoured2_5 => 2.5,
-            Self::Flat6 => 2.5,
-            Self::Flat10 | Self::Armoured4 => 4.0,
-            Self::Flat16 | Self::Armoured6 => 6.0,
-            Self::Armoured10 => 10.0,
-            Self::Armoured16 => 16.0,
-            Self::Armoured25 => 25.0,
-        }
-    }
-
-    /// Whether it is armoured.
-    #[must_use]
-    pub const fn is_armoured(self) -> bool {
-        matches!(
-            self,
-            Self::Armoured1_5
-                | Self::Armoured2_5
-                | Self::Armoured4
-                | Self::Armoured6
-                | Self::Armoured10
-                | Self::Armoured16
-                | Self::Armoured25
-        )
-    }
-
-    /// Its type on the wire.
-    #[must_use]
-    pub const fn type_word(self) -> &'static str {
-        if self.is_armoured() { "armoured-70c" } else { "flat-twin-and-earth-70c" }
-    }
-
-    fn flat(line: SquareMillimetres) -> Self {
-        match line.value() {
-            size if size <= 1.0 => Self::Flat1,
-            size if size <= 1.5 => Self::Flat1_5,
-            size if size <= 2.5 => Self::Flat2_5,
-            size if size <= 4.0 => Self::Flat4,
-            size if size <= 6.0 => Self::Flat6,
-            size if size <= 10.0 => Self::Flat10,
-            _ => Self::Flat16,
-        }
-    }
 }
 
 /// A 32 A ring in 2.5 mm2 of more than this drops over 5 %. Source: On-Site Guide, 106 m, seen at owelectric.co.uk.
@@ -313,11 +182,11 @@ fn size(
     catalogue: &Catalogue,
     reasons: &mut Vec<CircuitReason>,
 ) -> Size {
-    let row = catalogue.circuit(kind);
+    let (row, cables) = (catalogue.circuit(kind), catalogue.cables());
     if kind == CircuitType::Distribution {
         // A feed is sized once all that hangs on it is known.
         let least = Amps::new(feeds::LEAST_A);
-        return Size { rating: least, cable: feeds::LEAST_CABLE, design_current: least, beyond_table: false };
+        return Size { rating: least, cable: cables.feeds()[0], design_current: least, beyond_table: false };
     }
     if let Some((rating, cable)) = of_form {
         reasons.push(CircuitReason::UsualOfForm { rating, line_mm2: cable.line_mm2() });
@@ -328,8 +197,8 @@ fn size(
     }
     let rating = Amps::new(row.device_a);
     let cable = match kind {
-        CircuitType::Alarms => CableSize::ThreeCore1_5,
-        _ => CableSize::flat(SquareMillimetres::new(row.line_mm2)),
+        CircuitType::Alarms => cables.three_core(),
+        _ => cables.flat(row.line_mm2),
     };
     let design_current = match kind {
         CircuitType::RingSockets | CircuitType::RadialSockets => rating,
@@ -345,12 +214,12 @@ fn size(
 
 /// The cable that is usual behind a device, of the make that was going to be taken.
 fn usual_cable(rating: Amps, cable: CableSize, kind: CircuitType, catalogue: &Catalogue) -> CableSize {
-    if kind == CircuitType::RingSockets || cable.is_armoured() || cable == CableSize::ThreeCore1_5 {
+    if kind == CircuitType::RingSockets || cable.make() != CableMake::Flat {
         return cable;
     }
     let steps = catalogue.ratings();
     let step = steps.iter().find(|step| rating.value() <= step.device_a).unwrap_or(&steps[steps.len() - 1]);
-    CableSize::flat(SquareMillimetres::new(step.line_mm2))
+    catalogue.cables().flat(step.line_mm2)
 }
 
 /// Whether an appliance on a circuit with a usual device asks for a larger one.
@@ -376,7 +245,7 @@ fn by_load(draft: &Draft, site: &Site, catalogue: &Catalogue, reasons: &mut Vec<
     if fitting.is_none() {
         reasons.push(CircuitReason::BeyondRatingTable(current));
     }
-    let cable = CableSize::flat(SquareMillimetres::new(line_mm2));
+    let cable = catalogue.cables().flat(line_mm2);
     Size { rating: Amps::new(step.device_a), cable, design_current: current, beyond_table: fitting.is_none() }
 }
 
@@ -418,7 +287,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         return ways.home_run(from, room, Metres::new(1.1));
     }
     let course = course_of(kind, ring, site.neutral_looped_at);
-    ways.run(Ask { from, stops: &stops, course, explained: true, gauge: Gauge::of(gauge_mm2(kind, catalogue)) })
+    ways.run(Ask { from, stops: &stops, course, explained: true, gauge: class(kind, catalogue) })
 }
 
 /// The points of a draft by room, as a circuit of that kind goes through them.
@@ -457,7 +326,7 @@ pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> V
 
 /// What sockets are asked for as a ring; a radial goes through the same points with the same cable.
 pub(super) fn asked_as_ring<'s>(draft: &Draft, fed_from: FedFrom, stops: &'s [Stop], with: Completing<'_>) -> Ask<'s> {
-    let gauge = Gauge::of(gauge_mm2(CircuitType::RingSockets, with.catalogue));
+    let gauge = class(CircuitType::RingSockets, with.catalogue);
     Ask { from: origin(draft, fed_from, with.ways.site()), stops, course: Course::Ring, explained: true, gauge }
 }
 
@@ -493,12 +362,12 @@ const fn course_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Cours
     }
 }
 
-/// The cable that a circuit's way is weighed for, before its size is known.
-fn gauge_mm2(kind: CircuitType, catalogue: &Catalogue) -> f64 {
+/// The cables that a circuit's way is weighed for, before its size is known.
+fn class(kind: CircuitType, catalogue: &Catalogue) -> CableClass {
     /// Taken where the table leaves the cable to the load. Common practice, no source.
     const BY_LOAD_MM2: f64 = 6.0;
     let row = catalogue.circuit(kind);
-    if row.line_mm2 > 0.0 { row.line_mm2 } else { BY_LOAD_MM2 }
+    catalogue.cables().class(if row.line_mm2 > 0.0 { row.line_mm2 } else { BY_LOAD_MM2 })
 }
 
 /// How many of a room's points on sockets circuits are on this one.

@@ -9,16 +9,15 @@ use wiring::closed_list;
 
 use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, storey_level};
 use crate::answer::{ways, words};
-use crate::catalogue::{Catalogue, PointPlace};
+use crate::catalogue::{CableMake, CableSize, Cables, Catalogue, PointPlace};
 use crate::checks::Arrangement;
-use crate::circuits::CableSize;
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::labour::Factors;
 use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Course, Gauge, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped};
+use crate::routes::{Ask, Course, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped};
 use crate::site::{Site, Spot};
 use crate::standards::CableType;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
@@ -229,7 +228,7 @@ pub(super) fn routes(
             faults.push(Fault::new(format!("/survey/rooms/{index}/outline"), FaultCode::MissingField, detail));
         }
     }
-    let wanted = wanted(request, &site, &mut faults);
+    let wanted = wanted(request, &site, catalogue.cables(), &mut faults);
     if !is_mapped(&site) {
         let detail = format!("{}; split the survey", words::routes::map_limits());
         faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
@@ -242,7 +241,7 @@ pub(super) fn routes(
     let cables: Vec<CableSize> = wanted.iter().map(|wanted| wanted.cable).collect();
     let prices = Prices::with_cables(&site, catalogue, workbook, &factors, &cables);
     let mut ways = Ways::of(&site, catalogue, prices, |storey| storey_level(&request.survey, storey));
-    let asks: Vec<Ask<'_>> = wanted.iter().map(Wanted::ask).collect();
+    let asks: Vec<Ask<'_>> = wanted.iter().map(|wanted| wanted.ask(catalogue.cables())).collect();
     let laid = ways.runs_together(&asks);
     let runs = found(&wanted, laid)?;
     let answering = Answering { catalogue, ways: &ways, users: users(&runs, &ways) };
@@ -262,14 +261,14 @@ struct Wanted {
 }
 
 impl Wanted {
-    fn ask(&self) -> Ask<'_> {
-        let gauge = Gauge::of_cable(self.cable);
+    fn ask(&self, cables: &Cables) -> Ask<'_> {
+        let gauge = cables.class_of(self.cable);
         Ask { from: self.from, stops: &self.stops, course: self.course, gauge, explained: true }
     }
 }
 
 /// The runs, then the tours.
-fn wanted(request: &RoutesRequest, site: &Site, faults: &mut Vec<Fault>) -> Vec<Wanted> {
+fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Vec<Fault>) -> Vec<Wanted> {
     if request.runs.is_empty() && request.tours.is_empty() {
         let detail = "nothing is asked for; give `runs`, `tours` or both";
         faults.push(Fault::new("/runs", FaultCode::MissingField, detail));
@@ -286,7 +285,7 @@ fn wanted(request: &RoutesRequest, site: &Site, faults: &mut Vec<Fault>) -> Vec<
     let mut wanted = Vec::with_capacity(request.runs.len() + request.tours.len());
     for (index, run) in request.runs.iter().enumerate() {
         let pointer = format!("/runs/{index}");
-        let cable = cable((run.cable_type, run.line_mm2), &pointer, faults);
+        let cable = cable((run.cable_type, run.line_mm2), &pointer, cables, faults);
         let from = start(run.from.as_ref(), &pointer, site, faults);
         let stop = stop(&run.to, &format!("{pointer}/to"), site, faults);
         if let (Some(cable), Some(from), Some(stop)) = (cable, from, stop) {
@@ -295,7 +294,7 @@ fn wanted(request: &RoutesRequest, site: &Site, faults: &mut Vec<Fault>) -> Vec<
     }
     for (index, tour) in request.tours.iter().enumerate() {
         let pointer = format!("/tours/{index}");
-        let cable = cable((tour.cable_type, tour.line_mm2), &pointer, faults);
+        let cable = cable((tour.cable_type, tour.line_mm2), &pointer, cables, faults);
         let from = start(tour.from.as_ref(), &pointer, site, faults);
         let places = tour.visit.iter().enumerate();
         let stops: Vec<Stop> =
@@ -333,12 +332,13 @@ fn duplicates<'a>(list: &str, ids: impl Iterator<Item = &'a str>, faults: &mut V
 fn cable(
     (kind, line_mm2): (Option<CableType>, Option<f64>),
     pointer: &str,
+    cables: &Cables,
     faults: &mut Vec<Fault>,
 ) -> Option<CableSize> {
     let kind = kind.unwrap_or(CableType::FlatTwinAndEarth70);
-    let armoured = match kind {
-        CableType::FlatTwinAndEarth70 => false,
-        CableType::Armoured70 | CableType::Armoured90 => true,
+    let (make, usual_mm2) = match kind {
+        CableType::FlatTwinAndEarth70 => (CableMake::Flat, 2.5),
+        CableType::Armoured70 | CableType::Armoured90 => (CableMake::Armoured, 4.0),
         CableType::SingleCore70 => {
             let detail = "single cores lie in conduit, which is not routed here; give `flat-twin-and-earth-70c`, \
                           `armoured-70c` or `armoured-90c`";
@@ -346,11 +346,8 @@ fn cable(
             return None;
         }
     };
-    let line_mm2 = line_mm2.unwrap_or(if armoured { 4.0 } else { 2.5 });
-    let of_its_make = CableSize::ALL.iter().copied().filter(|cable| {
-        cable.is_armoured() == armoured && *cable != CableSize::ThreeCore1_5 && cable.line_mm2() >= line_mm2
-    });
-    of_its_make.min_by(|a, b| a.line_mm2().total_cmp(&b.line_mm2()))
+    let line_mm2 = line_mm2.unwrap_or(usual_mm2);
+    cables.laid(make).find(|cable| cable.line_mm2() >= line_mm2)
 }
 
 /// The cable in words.

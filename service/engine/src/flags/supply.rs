@@ -1,9 +1,9 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
 use super::{Found, Seen};
-use crate::catalogue::CircuitType;
+use crate::catalogue::{CableSize, CircuitType};
 use crate::checks::{Check, CheckName, Verdict};
-use crate::circuits::{CableSize, CircuitPlan, CircuitReason};
+use crate::circuits::{CircuitPlan, CircuitReason};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
@@ -181,6 +181,9 @@ const fn is_of_load(check: &Check) -> bool {
     matches!(check.name, CheckName::DesignCurrent | CheckName::Overload)
 }
 
+/// Lines of the cable that a shower is wired in. Common practice, no source.
+const SHOWER_MM2: f64 = 10.0;
+
 /// A shower on a cable that stays and does not bear it.
 fn shower_is_too_large(seen: Seen<'_>, circuit: &CircuitPlan, checks: &[Check], found: &mut Found<'_>) -> bool {
     if circuit.kind != CircuitType::Shower || circuit.fixed.kept.is_none() {
@@ -195,8 +198,9 @@ fn shower_is_too_large(seen: Seen<'_>, circuit: &CircuitPlan, checks: &[Check], 
         circuit.device.rating,
         worst.working
     );
-    // In new 10 mm2 from the board instead.
-    let stake = room_of(circuit).map(|room| anew(seen, room, CableSize::Flat10, 1.0));
+    // In new cable from the board instead.
+    let cable = seen.catalogue.cables().flat(SHOWER_MM2);
+    let stake = room_of(circuit).map(|room| anew(seen, room, cable, 1.0));
     found.raise("shower-bigger-than-cable", circuit.id.clone(), what, stake);
     true
 }

@@ -23,7 +23,8 @@ use wiring::closed_list;
 pub use rules::SheetRules;
 pub use sections::Section;
 pub use workbook::{
-    Factor, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork, Work, Workbook, box_index,
+    CableWork, Factor, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork, Work,
+    Workbook, box_index,
 };
 
 use crate::money::Money;

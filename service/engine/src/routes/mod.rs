@@ -23,13 +23,13 @@ mod walls;
 pub use access::{Access, Opening, RoomWays, Void};
 pub(crate) use network::{is_drawn, is_mapped};
 pub use planned::{Ask, Course};
-pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, Gauge, OpenedFloor, Prices, Rate, joists_drilled};
+pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Prices, Rate, joists_drilled};
 pub use run::{Alternative, Chase, Leg, Part, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use walls::IN_THE_ANGLE_M;
 
 use tour::Care;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot};
@@ -129,7 +129,7 @@ impl<'a> Ways<'a> {
 
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
     #[must_use]
-    pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
+    pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, gauge: CableClass) -> Option<Run> {
         self.one_cable(from, to, height, |network| network.view(gauge))
     }
 
@@ -149,7 +149,7 @@ impl<'a> Ways<'a> {
 
     /// The same with its reasons: what it uses, and the next best way with its main medium closed.
     #[must_use]
-    pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, gauge: Gauge) -> Option<Run> {
+    pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, gauge: CableClass) -> Option<Run> {
         let network = self.network.as_ref()?;
         let run = self.between_on_the_map(from, to, height, gauge)?;
         let closed = main_medium(network, &run);

@@ -7,11 +7,11 @@ use std::ops::ControlFlow;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
-use super::prices::{Cost, Gauge, Prices, Rate};
+use super::prices::{Cost, Prices, Rate};
 use super::search::{NEVER, Neighbours, Search};
 use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
-use crate::catalogue::Catalogue;
+use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::straight;
 use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::site::{Patches, RoomIndex, Site, Spot};
@@ -91,7 +91,7 @@ pub struct Passage {
 #[derive(Debug, Clone, Copy)]
 pub struct View<'v> {
     /// The cable.
-    pub gauge: Gauge,
+    pub gauge: CableClass,
     /// The weight of each edge.
     pub weights: &'v [Cost],
     /// The ways from the board with these weights, if they are known.
@@ -135,7 +135,7 @@ pub struct Network<'a> {
     /// From the board to everywhere, for each gauge.
     home: Vec<Search>,
     /// The same with one medium closed.
-    without: BTreeMap<(Gauge, Medium), OnceCell<Search>>,
+    without: BTreeMap<(CableClass, Medium), OnceCell<Search>>,
 }
 
 /// Whether a building is small enough for its ways to be searched on a map.
@@ -162,7 +162,8 @@ impl<'a> Network<'a> {
         let map = survey_map::draw(site, catalogue, &prices, obstructions);
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
         let patches = Patches::of(&site.rooms);
-        let (weights, home) = (vec![Vec::new(); Gauge::COUNT], vec![Search::default(); Gauge::COUNT]);
+        let places = CableClass::places(prices.gauges());
+        let (weights, home) = (vec![Vec::new(); places], vec![Search::default(); places]);
         let neighbours = Neighbours::of(&map.graph, |edge| map.is_direct(edge));
         let without = BTreeMap::new();
         let is_exit = |edge: &EdgeIndex| !matches!(map.graph[*edge], Link::Along { .. });
@@ -185,9 +186,9 @@ impl<'a> Network<'a> {
     }
 
     /// The same for one gauge only.
-    pub(super) fn weigh_home(&mut self, gauge: Gauge) {
+    pub(super) fn weigh_home(&mut self, gauge: CableClass) {
         self.without.clear();
-        let mut weights = std::mem::take(&mut self.weights[gauge as usize]);
+        let mut weights = std::mem::take(&mut self.weights[gauge.index()]);
         if weights.is_empty() {
             weights = self.map.graph.edge_weights().map(|link| self.weight(*link, gauge)).collect();
         } else {
@@ -195,17 +196,17 @@ impl<'a> Network<'a> {
                 weights[edge.index()] = self.weight(self.map.graph[*edge], gauge);
             }
         }
-        self.weights[gauge as usize] = weights;
-        let mut search = std::mem::take(&mut self.home[gauge as usize]);
+        self.weights[gauge.index()] = weights;
+        let mut search = std::mem::take(&mut self.home[gauge.index()]);
         let view = View { gauge, weights: self.weights(gauge), home: None, closed: None };
         self.explore_from(&mut search, &view, &self.board, self.site.board.at);
-        self.home[gauge as usize] = search;
+        self.home[gauge.index()] = search;
     }
 
     /// The weights of the edges for a gauge, in the order of the graph's edges.
     #[must_use]
-    pub fn weights(&self, gauge: Gauge) -> &[Cost] {
-        &self.weights[gauge as usize]
+    pub fn weights(&self, gauge: CableClass) -> &[Cost] {
+        &self.weights[gauge.index()]
     }
 
     /// The weight of each edge in a view; none where it is closed.
@@ -216,13 +217,13 @@ impl<'a> Network<'a> {
 
     /// All ways open.
     #[must_use]
-    pub fn view(&self, gauge: Gauge) -> View<'_> {
-        View { gauge, weights: self.weights(gauge), home: Some(&self.home[gauge as usize]), closed: None }
+    pub fn view(&self, gauge: CableClass) -> View<'_> {
+        View { gauge, weights: self.weights(gauge), home: Some(&self.home[gauge.index()]), closed: None }
     }
 
     /// All ways open but one medium.
     #[must_use]
-    pub fn view_without(&self, gauge: Gauge, closed: Medium) -> View<'_> {
+    pub fn view_without(&self, gauge: CableClass, closed: Medium) -> View<'_> {
         let view = View { gauge, weights: self.weights(gauge), home: None, closed: Some(closed) };
         let home = self.without.get(&(gauge, closed)).map(|home| {
             home.get_or_init(|| {
@@ -238,14 +239,14 @@ impl<'a> Network<'a> {
     /// them, for all runs.
     pub(super) fn prepare_without(&mut self) {
         let media: BTreeSet<Medium> = self.map.bays.iter().map(|bay| bay.medium).collect();
-        for gauge in [Gauge::Lighting, Gauge::Sockets, Gauge::Heavy] {
+        for gauge in [CableClass::Lighting, CableClass::Sockets, CableClass::Heavy] {
             self.without.extend(media.iter().map(|closed| ((gauge, *closed), OnceCell::new())));
         }
     }
 
     /// A metre of cable in a bay.
     #[must_use]
-    pub fn bay_metre(&self, bay: BayIndex, gauge: Gauge) -> Rate {
+    pub fn bay_metre(&self, bay: BayIndex, gauge: CableClass) -> Rate {
         let bay = &self.map.bays[bay];
         let overhead = matches!(bay.medium, Medium::Loft | Medium::CeilingVoid);
         self.prices.room(bay.room).metre(gauge, bay.void, overhead)
@@ -253,7 +254,7 @@ impl<'a> Network<'a> {
 
     /// So many plan metres in a bay, past what is in the way.
     #[must_use]
-    pub fn along(&self, bay: BayIndex, gauge: Gauge, plan_m: f64, blocked: Option<ObstructionType>) -> Rate {
+    pub fn along(&self, bay: BayIndex, gauge: CableClass, plan_m: f64, blocked: Option<ObstructionType>) -> Rate {
         let metres = plan_m * BENDS;
         let rate = self.bay_metre(bay, gauge);
         let plain = rate.times(metres);
@@ -272,13 +273,13 @@ impl<'a> Network<'a> {
 
     /// What a move in a bay costs.
     #[must_use]
-    pub fn move_cost(&self, bay: BayIndex, gauge: Gauge, from: Position, to: Position) -> Cost {
+    pub fn move_cost(&self, bay: BayIndex, gauge: CableClass, from: Position, to: Position) -> Cost {
         let plan = &self.map.bays[bay];
         let blocked = plan.blocked(from, to);
         self.along(bay, gauge, plan.metres(from, to), blocked).cost() + past(blocked)
     }
 
-    fn weight(&self, link: Link, gauge: Gauge) -> Cost {
+    fn weight(&self, link: Link, gauge: CableClass) -> Cost {
         match link {
             Link::Along { bay, metres, blocked } => self.along(bay, gauge, metres, blocked).cost() + past(blocked),
             Link::Through(gate) => self.exit_cost(Exit::Gate(gate), gauge),
@@ -287,7 +288,7 @@ impl<'a> Network<'a> {
     }
 
     /// What a gate or a riser costs, with half of what the bays on both sides cost to open.
-    fn exit_cost(&self, exit: Exit, gauge: Gauge) -> Cost {
+    fn exit_cost(&self, exit: Exit, gauge: CableClass) -> Cost {
         let (bays, own) = match exit {
             Exit::Gate(gate) => {
                 let gate = &self.map.gates[gate];
@@ -329,7 +330,7 @@ impl<'a> Network<'a> {
     /// Whether a cable from a board can come to a bay at all: an outbuilding has its own.
     #[must_use]
     pub fn reaches(&self, bay: BayIndex) -> bool {
-        let home = &self.home[Gauge::Sockets as usize];
+        let home = &self.home[CableClass::Sockets.index()];
         let nodes = self.map.bays[bay].nodes();
         self.site.rooms[self.map.bays[bay].room].outbuilding.is_some()
             || nodes.iter().any(|node| home.distance(*node) < NEVER)
@@ -380,7 +381,7 @@ impl<'a> Network<'a> {
     /// The last stretch from the board to a place in a bay: what it costs from each node of the bay, and straight from the
     /// board where that is in the same bay.
     #[must_use]
-    pub fn arrival(&self, gauge: Gauge, bay: BayIndex, at: Position) -> Arrival {
+    pub fn arrival(&self, gauge: CableClass, bay: BayIndex, at: Position) -> Arrival {
         let from_node = |node: &NodeIndex| self.move_cost(bay, gauge, self.map.graph[*node].at, at);
         let nodes = self.map.bays[bay].nodes();
         Arrival {
@@ -392,8 +393,8 @@ impl<'a> Network<'a> {
 
     /// What it costs to arrive from the board, and by which node of the bay; by none where the board is in it.
     #[must_use]
-    pub fn arrive(&self, gauge: Gauge, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
-        let home = &self.home[gauge as usize];
+    pub fn arrive(&self, gauge: CableClass, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
+        let home = &self.home[gauge.index()];
         let half = self.half_entry(arrival.bay);
         let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
         let best = self.nearest(home, arrival.bay, |index, _| arrival.nodes[index]);
@@ -403,14 +404,14 @@ impl<'a> Network<'a> {
 
     /// The way from the board to a bay by the node that [`Network::arrive`] gave.
     #[must_use]
-    pub fn from_board(&self, gauge: Gauge, bay: BayIndex, by: Option<NodeIndex>) -> Passage {
-        by.map_or_else(|| Passage::within(bay), |node| self.passage(&self.home[gauge as usize], node, gauge))
+    pub fn from_board(&self, gauge: CableClass, bay: BayIndex, by: Option<NodeIndex>) -> Passage {
+        by.map_or_else(|| Passage::within(bay), |node| self.passage(&self.home[gauge.index()], node, gauge))
     }
 
     /// What it costs from a spot in one of its own bays to a place in the same, without getting at the bay.
     fn straight(
         &self,
-        gauge: Gauge,
+        gauge: CableClass,
         starts: &[(BayIndex, f64)],
         from: Option<Position>,
         (bay, at): (BayIndex, Position),
@@ -445,7 +446,7 @@ impl<'a> Network<'a> {
     fn passage_to(
         &self,
         search: &Search,
-        gauge: Gauge,
+        gauge: CableClass,
         starts: &[(BayIndex, f64)],
         at: Option<Position>,
         bay: BayIndex,
@@ -459,7 +460,13 @@ impl<'a> Network<'a> {
         }
     }
 
-    fn nearest_node(&self, search: &Search, gauge: Gauge, bay: BayIndex, hub: Position) -> (Cost, Option<NodeIndex>) {
+    fn nearest_node(
+        &self,
+        search: &Search,
+        gauge: CableClass,
+        bay: BayIndex,
+        hub: Position,
+    ) -> (Cost, Option<NodeIndex>) {
         self.nearest(search, bay, |_, node| self.move_cost(bay, gauge, self.map.graph[node].at, hub))
     }
 
@@ -483,7 +490,7 @@ impl<'a> Network<'a> {
         best
     }
 
-    fn passage(&self, search: &Search, to: NodeIndex, gauge: Gauge) -> Passage {
+    fn passage(&self, search: &Search, to: NodeIndex, gauge: CableClass) -> Passage {
         let (mut here, way) = search.way(&self.map.graph, to);
         let start = self.map.graph[here].bay;
         let mut hops = Vec::new();
@@ -563,7 +570,7 @@ impl<'a> Network<'a> {
 
     /// What a cable costs from one place to another by a passage, without what stands up or down the walls at its ends.
     #[must_use]
-    pub fn cost_by(&self, passage: &Passage, gauge: Gauge, from: Position, to: Position) -> Cost {
+    pub fn cost_by(&self, passage: &Passage, gauge: CableClass, from: Position, to: Position) -> Cost {
         let mut here = from;
         let mut cost = passage.fixed;
         for hop in &passage.hops {

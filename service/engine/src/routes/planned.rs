@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Passage, View};
-use super::prices::{Cost, Gauge, up_the_wall};
+use super::prices::{Cost, up_the_wall};
 use super::run::{Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
 use super::tour::{self, Care, Distances};
 use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
-use crate::catalogue::PointPlace;
+use crate::catalogue::{CableClass, PointPlace};
 use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, Spot};
@@ -42,7 +42,7 @@ pub struct Ask<'s> {
     /// How it goes.
     pub course: Course,
     /// Its cable.
-    pub gauge: Gauge,
+    pub gauge: CableClass,
     /// Whether the next best way is wanted too.
     pub explained: bool,
 }

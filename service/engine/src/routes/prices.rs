@@ -4,13 +4,12 @@
 //! Money is kept in whole millionths ([`Cost`]), so that sums come out the same in any order and two ways that cost
 //! the same are the same.
 
-use crate::catalogue::{Catalogue, DrawsIn};
-use crate::circuits::CableSize;
+use crate::catalogue::{CableClass, CableSize, Catalogue, DrawsIn};
 use crate::labour::Factors;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::site::{RoomPlan, Site};
 use crate::survey::{FloorConstruction, JoistDirection, Wall};
-use crate::take_off::{Conditions, cable_metre, draw_in_metre};
+use crate::take_off::Conditions;
 
 use super::{Void, is_chased};
 
@@ -55,101 +54,16 @@ impl Rate {
     }
 }
 
-/// The cables that ways are weighed for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Gauge {
-    /// Up to 1.5 mm2.
-    Lighting,
-    /// 2.5 mm2.
-    Sockets,
-    /// 6 mm2, and 4 mm2 where the size is not yet known.
-    Heavy,
-    /// 10 mm2, and 16 mm2 where the size is not yet known.
-    Heaviest,
-    /// 10 mm2 bonding conductor.
-    Bond,
-    /// Conduit with a draw wire.
-    DrawIn,
-    /// 1 mm2.
-    One,
-    /// 4 mm2.
-    Four,
-    /// 16 mm2.
-    Sixteen,
-    /// 4 mm2 armoured.
-    Armoured4,
-    /// 6 mm2 armoured.
-    Armoured6,
-    /// 10 mm2 armoured.
-    Armoured10,
-    /// 16 mm2 armoured.
-    Armoured16,
-}
-
-impl Gauge {
-    /// How many there are.
-    pub const COUNT: usize = 13;
-    /// Those that the ways of a house are weighed for.
-    pub const USUAL: [Self; 5] = [Self::Lighting, Self::Sockets, Self::Heavy, Self::Heaviest, Self::Bond];
-
-    /// The gauge of a flat cable with lines of this size.
-    #[must_use]
-    pub fn of(line_mm2: f64) -> Self {
-        match line_mm2 {
-            size if size <= 1.5 => Self::Lighting,
-            size if size <= 2.5 => Self::Sockets,
-            size if size <= 6.0 => Self::Heavy,
-            _ => Self::Heaviest,
-        }
-    }
-
-    /// The gauge of a cable whose size is known.
-    #[must_use]
-    pub const fn of_cable(cable: CableSize) -> Self {
-        match cable {
-            CableSize::Flat1 => Self::One,
-            CableSize::Flat1_5 | CableSize::ThreeCore1_5 => Self::Lighting,
-            CableSize::Flat2_5 => Self::Sockets,
-            CableSize::Flat4 => Self::Four,
-            CableSize::Flat6 => Self::Heavy,
-            CableSize::Flat10 => Self::Heaviest,
-            CableSize::Flat16 => Self::Sixteen,
-            // Those that only stay take the next that is priced: nothing of them is laid.
-            CableSize::Armoured4 | CableSize::Armoured1_5 | CableSize::Armoured2_5 => Self::Armoured4,
-            CableSize::Armoured6 => Self::Armoured6,
-            CableSize::Armoured10 => Self::Armoured10,
-            CableSize::Armoured16 | CableSize::Armoured25 => Self::Armoured16,
-        }
-    }
-
-    /// The cable that its prices are of; absent for the bonding conductor and for conduit.
-    const fn cable(self) -> Option<CableSize> {
-        match self {
-            Self::One => Some(CableSize::Flat1),
-            Self::Lighting => Some(CableSize::Flat1_5),
-            Self::Sockets => Some(CableSize::Flat2_5),
-            Self::Four => Some(CableSize::Flat4),
-            Self::Heavy => Some(CableSize::Flat6),
-            Self::Heaviest => Some(CableSize::Flat10),
-            Self::Sixteen => Some(CableSize::Flat16),
-            Self::Armoured4 => Some(CableSize::Armoured4),
-            Self::Armoured6 => Some(CableSize::Armoured6),
-            Self::Armoured10 => Some(CableSize::Armoured10),
-            Self::Armoured16 => Some(CableSize::Armoured16),
-            Self::Bond | Self::DrawIn => None,
-        }
-    }
-}
-
 /// How many ways of laying a cable there are: each [`Void`], and a chase.
 const LAYS: usize = 6;
 /// The chase, after the voids.
 const CHASE: usize = 5;
 
 /// The prices of one room.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct RoomPrices {
-    lay: [[[Rate; LAYS]; Gauge::COUNT]; 2],
+    /// By [`CableClass::index`]: within reach, and overhead.
+    lay: Vec<[[Rate; LAYS]; 2]>,
     /// A metre of chase with its capping and filling, for one run and for two side by side; nothing where walls are
     /// fished.
     pub chase: [Rate; 2],
@@ -166,14 +80,14 @@ pub struct RoomPrices {
 impl RoomPrices {
     /// A metre of cable.
     #[must_use]
-    pub const fn metre(&self, gauge: Gauge, void: Void, overhead: bool) -> Rate {
-        self.lay[overhead as usize][gauge as usize][void as usize]
+    pub fn metre(&self, gauge: CableClass, void: Void, overhead: bool) -> Rate {
+        self.lay[gauge.index()][usize::from(overhead)][void as usize]
     }
 
     /// A metre of cable in a chase that is there.
     #[must_use]
-    pub const fn metre_in_chase(&self, gauge: Gauge) -> Rate {
-        self.lay[0][gauge as usize][CHASE]
+    pub fn metre_in_chase(&self, gauge: CableClass) -> Rate {
+        self.lay[gauge.index()][0][CHASE]
     }
 }
 
@@ -181,7 +95,7 @@ impl RoomPrices {
 #[derive(Debug, Clone)]
 pub struct Prices {
     rooms: Vec<RoomPrices>,
-    gauges: Vec<Gauge>,
+    gauges: Vec<CableClass>,
     /// What something in the way multiplies the hours of the metres in question by.
     pub obstruction: f64,
     /// Money of a person-hour.
@@ -246,10 +160,10 @@ impl Prices {
         factors: &Factors,
         cables: &[CableSize],
     ) -> Self {
-        let asked = cables.iter().map(|cable| Gauge::of_cable(*cable));
+        let asked = cables.iter().map(|cable| catalogue.cables().class_of(*cable));
         let to_come = site.future.iter().any(|future| catalogue.provision(*future).draws_in != DrawsIn::None);
-        let conduit = to_come.then_some(Gauge::DrawIn);
-        let mut gauges: Vec<Gauge> = Gauge::USUAL.into_iter().chain(conduit).chain(asked).collect();
+        let conduit = to_come.then_some(CableClass::DrawIn);
+        let mut gauges: Vec<CableClass> = CableClass::USUAL.into_iter().chain(conduit).chain(asked).collect();
         gauges.sort_unstable();
         gauges.dedup();
         let asking = Asking { site, catalogue, workbook, factors, gauges: &gauges };
@@ -264,7 +178,7 @@ impl Prices {
 
     /// The cables that there are prices for.
     #[must_use]
-    pub fn gauges(&self) -> &[Gauge] {
+    pub fn gauges(&self) -> &[CableClass] {
         &self.gauges
     }
 
@@ -280,7 +194,7 @@ struct Asking<'a> {
     catalogue: &'a Catalogue,
     workbook: &'a Workbook,
     factors: &'a Factors,
-    gauges: &'a [Gauge],
+    gauges: &'a [CableClass],
 }
 
 impl Asking<'_> {
@@ -288,6 +202,10 @@ impl Asking<'_> {
         let reach = Conditions { room: Some(index), ..Conditions::HOUSE };
         let overhead = Conditions { overhead: true, ..reach };
         let (does, takes) = (&self.workbook.does, &self.workbook.takes);
+        let mut lay = vec![[[Rate::default(); LAYS]; 2]; CableClass::places(self.gauges)];
+        for gauge in self.gauges {
+            lay[gauge.index()] = [&reach, &overhead].map(|conditions| self.lay(*gauge, conditions));
+        }
         let wall = self.workbook.wall_work(room.wall);
         let chase = wall.chases.map_or([Rate::default(); 2], |chases| {
             chases.map(|chase| {
@@ -303,11 +221,7 @@ impl Asking<'_> {
             })
         });
         RoomPrices {
-            lay: [&reach, &overhead].map(|conditions| {
-                let mut lay = [[Rate::default(); LAYS]; Gauge::COUNT];
-                self.gauges.iter().for_each(|gauge| lay[*gauge as usize] = self.lay(*gauge, conditions));
-                lay
-            }),
+            lay,
             chase,
             drill: self.work(does.drill_stud, &reach),
             hole: self.work(wall.hole, &reach).plus(self.material(takes.hole_sleeve)),
@@ -318,20 +232,13 @@ impl Asking<'_> {
         }
     }
 
-    fn lay(&self, gauge: Gauge, conditions: &Conditions) -> [Rate; LAYS] {
+    fn lay(&self, gauge: CableClass, conditions: &Conditions) -> [Rate; LAYS] {
         let (does, takes) = (&self.workbook.does, &self.workbook.takes);
-        let bond = [does.bonding_open, does.bonding_open, does.bonding_clipped, does.bonding_fished, does.bonding_open];
-        let (material, [open, joists, clipped, fished, chase]) = match gauge.cable() {
-            Some(cable) => {
-                let (material, operations) = cable_metre(self.workbook, cable);
-                (Some(material), operations)
-            }
-            None if gauge == Gauge::DrawIn => draw_in_metre(self.workbook),
-            None => (Some(takes.bonding_10), bond),
-        };
+        let cable = self.workbook.cable(self.catalogue.cables().standing_for(gauge));
+        let [open, joists, clipped, fished, chase] = cable.laying;
         let trunking = self.work(does.mini_trunking, conditions).plus(self.material(takes.mini_trunking));
         // In the order of `Void`, then the chase.
-        let cable = material.map_or(Rate::default(), |material| self.material(material));
+        let cable = cable.material.map_or(Rate::default(), |material| self.material(material));
         [
             self.work(open, conditions),
             self.work(joists, conditions),
@@ -368,7 +275,7 @@ impl Asking<'_> {
 
 /// Up or down a wall of a room: what is there to pay once for the way, and then for each cable of so many.
 #[must_use]
-pub fn up_the_wall(prices: &RoomPrices, room: &RoomPlan, gauge: Gauge, metres: f64, cables: f64) -> Rate {
+pub fn up_the_wall(prices: &RoomPrices, room: &RoomPlan, gauge: CableClass, metres: f64, cables: f64) -> Rate {
     if room.surface {
         return prices.metre(gauge, Void::Surface, false).times(metres * cables);
     }

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use super::access::{Access, Opening};
 use super::prices::Rate;
-use super::{Ask, BENDS, Course, Gauge, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
-use crate::catalogue::PointPlace;
+use super::{Ask, BENDS, Course, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
+use crate::catalogue::{CableClass, PointPlace};
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, RoomPlan, Spot};
 use crate::survey::{Medium, ObstructionType, Position};
@@ -242,7 +242,7 @@ impl Ways<'_> {
             from,
             stops: &[Stop { room, points: vec![point], share_of_walls: 1.0 }],
             course: Course::Chain,
-            gauge: Gauge::Heavy,
+            gauge: CableClass::Heavy,
             explained: true,
         })
     }

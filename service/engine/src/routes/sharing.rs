@@ -12,11 +12,11 @@ use petgraph::graph::NodeIndex;
 
 use super::map::BayIndex;
 use super::network::{Approach, Arrival, Network};
-use super::prices::{Cost, Gauge, up_the_wall};
+use super::prices::{Cost, up_the_wall};
 use super::run::Run;
 use super::search::NEVER;
 use super::{Ask, Opening};
-use crate::catalogue::{Catalogue, CircuitType, PointGroup, PointPlace};
+use crate::catalogue::{CableClass, Catalogue, CircuitType, PointGroup, PointPlace};
 use crate::limits::{CLOSING_TRIALS_MAX, SHARING_ROUNDS_MAX, SHARING_WORK_MAX};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Position, RoomUse};
@@ -169,7 +169,7 @@ fn whole(plans: &[Plan; 2], full: &[Cost], open: &[bool]) -> Cost {
 }
 
 /// The cables that demands are planned with.
-const GAUGES: [Gauge; 2] = [Gauge::Sockets, Gauge::Lighting];
+const GAUGES: [CableClass; 2] = [CableClass::Sockets, CableClass::Lighting];
 
 /// How the demands of one cable go at the prices of now.
 #[derive(Debug, Clone)]
@@ -183,7 +183,7 @@ struct Plan {
 }
 
 impl Plan {
-    fn of(network: &mut Network<'_>, demands: &[Demand], gauge: Gauge) -> Self {
+    fn of(network: &mut Network<'_>, demands: &[Demand], gauge: CableClass) -> Self {
         network.weigh_home(gauge);
         let mut plan = Self { ways: 0, users: vec![0; network.state.len()], approaches: Vec::new() };
         for demand in demands.iter().filter(|demand| gauge_of(demand.class) == gauge) {
@@ -210,10 +210,10 @@ impl Demand {
     }
 }
 
-const fn gauge_of(class: Class) -> Gauge {
+const fn gauge_of(class: Class) -> CableClass {
     match class {
-        Class::Low => Gauge::Sockets,
-        Class::High => Gauge::Lighting,
+        Class::Low => CableClass::Sockets,
+        Class::High => CableClass::Lighting,
     }
 }
 
@@ -283,7 +283,7 @@ fn own_cost(
     network: &Network<'_>,
     index: RoomIndex,
     room: &RoomPlan,
-    gauge: Gauge,
+    gauge: CableClass,
     needs: &[Need],
     (approach, bay): (Approach, usize),
 ) -> Cost {

@@ -9,8 +9,8 @@ use super::prices::{Prices, Rate, has_void, up_the_wall};
 use super::walls::{
     SHARED_M_MIN, WALL_M_MAX, distance_to_line, outer_wall, rectangle, shared_stretch, two_corners, unit,
 };
-use super::{Gauge, Opening, Void, is_chased};
-use crate::catalogue::Catalogue;
+use super::{Opening, Void, is_chased};
+use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::{Edge, Shape, straight};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
@@ -387,10 +387,10 @@ impl Drawing<'_> {
         let mut add = |bays: [BayIndex; 2], metres: f64| {
             let prices = self.prices.room(index);
             let room = &self.site.rooms[index];
-            let whole = up_the_wall(prices, room, Gauge::Sockets, metres, 1.0);
+            let whole = up_the_wall(prices, room, CableClass::Sockets, metres, 1.0);
             let way = Rate {
-                hours: whole.hours - riser_cable(prices, room, Gauge::Sockets).hours * metres,
-                money: whole.money - riser_cable(prices, room, Gauge::Sockets).money * metres,
+                hours: whole.hours - riser_cable(prices, room, CableClass::Sockets).hours * metres,
+                money: whole.money - riser_cable(prices, room, CableClass::Sockets).money * metres,
             };
             let opening = (way.money > 0.0).then(|| {
                 self.map
@@ -430,8 +430,8 @@ impl Drawing<'_> {
             let Some(foot) = self.map.rooms[under].surface else { continue };
             let (prices, plan) = (self.prices.room(under), self.room(under));
             let metres = plan.height.value();
-            let whole = up_the_wall(prices, plan, Gauge::Sockets, metres, 1.0);
-            let cable = riser_cable(prices, plan, Gauge::Sockets).times(metres);
+            let whole = up_the_wall(prices, plan, CableClass::Sockets, metres, 1.0);
+            let cable = riser_cable(prices, plan, CableClass::Sockets).times(metres);
             let way = Rate {
                 hours: (whole.hours - cable.hours).max(0.0) + prices.slab_hole.hours,
                 money: (whole.money - cable.money).max(0.0) + prices.slab_hole.money,
@@ -539,7 +539,7 @@ pub(super) fn over(site: &Site, map: &Map, patches: &Patches, index: RoomIndex, 
 }
 
 /// A metre of cable in a riser that is there.
-pub(super) fn riser_cable(prices: &super::prices::RoomPrices, room: &RoomPlan, gauge: Gauge) -> Rate {
+pub(super) fn riser_cable(prices: &super::prices::RoomPrices, room: &RoomPlan, gauge: CableClass) -> Rate {
     if room.surface {
         prices.metre(gauge, Void::Surface, false)
     } else if is_chased(room.wall) {

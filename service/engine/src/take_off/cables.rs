@@ -1,15 +1,17 @@
 //! Cable by circuit and room, with its supports.
 
 use std::collections::BTreeMap;
-use std::fmt;
+
+use rust_decimal::Decimal;
 
 use super::{Conditions, ItemKind, Job, LineKind, TakeOff};
-use crate::circuits::{CableSize, CircuitPlan};
+use crate::catalogue::{CableClass, CableIndex, CableKind, CableMake, CableSize};
+use crate::circuits::CircuitPlan;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::Metres;
-use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
-use crate::routes::{Ask, Course, Gauge, Rate, Run, Segment, Stop, StopPoint, Void};
+use crate::rate_sheet::{OperationIndex, Workbook};
+use crate::routes::{Ask, Course, Rate, Run, Segment, Stop, StopPoint, Void};
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{Medium, PointType, Position};
 use crate::told::Told;
@@ -46,7 +48,7 @@ impl Loose {
 pub(super) fn cables(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind != crate::catalogue::CircuitType::Distribution {
-            run(job, take_off, &circuit.run, Cable::Power(circuit.cable), Some(index));
+            run(job, take_off, &circuit.run, circuit.cable.row(), Some(index));
             if take_off.told == Told::InWords {
                 pieces(job, take_off, circuit);
             }
@@ -59,7 +61,7 @@ pub(super) fn cables(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
 /// The pieces of a circuit: from the board to the first point, from point to point, and on a ring back again. The metres in a
 /// room are shared out evenly among the points there; those that only pass through belong to the way from the board.
 fn pieces(job: Job<'_>, take_off: &mut TakeOff, circuit: &CircuitPlan) {
-    let material = Cable::Power(circuit.cable).material(job.workbook);
+    let material = job.workbook.cable(circuit.cable.row()).material;
     let mut points: BTreeMap<RoomIndex, u32> = BTreeMap::new();
     for member in &circuit.members {
         *points.entry(member.room).or_default() += member.count;
@@ -86,113 +88,6 @@ fn pieces(job: Job<'_>, take_off: &mut TakeOff, circuit: &CircuitPlan) {
     take_off.cut(material, passing / f64::from(homes), from_board);
 }
 
-#[derive(Clone, Copy)]
-pub(super) enum Cable {
-    Power(CableSize),
-    Data,
-    Coax,
-    Control,
-}
-
-impl Cable {
-    fn words(self) -> impl fmt::Display {
-        fmt::from_fn(move |f| match self {
-            Self::Power(CableSize::ThreeCore1_5) => f.write_str("1.5 mm2 three-core and earth"),
-            Self::Power(size) if size.is_armoured() => write!(f, "{} mm2 armoured cable", size.line_mm2()),
-            Self::Power(size) => write!(f, "{} mm2 twin and earth", size.line_mm2()),
-            Self::Data => f.write_str("Data cable"),
-            Self::Coax => f.write_str("Coaxial cable"),
-            Self::Control => f.write_str("Control cable"),
-        })
-    }
-
-    const fn item(self) -> ItemKind {
-        match self {
-            Self::Power(CableSize::Flat1) => ItemKind::Cable1,
-            Self::Power(CableSize::Flat1_5) => ItemKind::Cable1_5,
-            Self::Power(CableSize::ThreeCore1_5) => ItemKind::Cable1_5ThreeCore,
-            Self::Power(CableSize::Flat2_5) => ItemKind::Cable2_5,
-            Self::Power(CableSize::Flat4) => ItemKind::Cable4,
-            Self::Power(CableSize::Flat6) => ItemKind::Cable6,
-            Self::Power(CableSize::Flat10) => ItemKind::Cable10,
-            Self::Power(CableSize::Flat16) => ItemKind::Cable16,
-            Self::Power(_) => ItemKind::CableArmoured,
-            Self::Data => ItemKind::CableData,
-            Self::Coax => ItemKind::CableCoax,
-            Self::Control => ItemKind::CableControl,
-        }
-    }
-
-    pub(super) fn material(self, workbook: &Workbook) -> MaterialIndex {
-        let takes = &workbook.takes;
-        match self {
-            Self::Power(CableSize::Flat1) => takes.te_1,
-            Self::Power(CableSize::Flat1_5) => takes.te_1_5,
-            Self::Power(CableSize::ThreeCore1_5) => takes.three_core,
-            Self::Power(CableSize::Flat2_5) => takes.te_2_5,
-            Self::Power(CableSize::Flat4) => takes.te_4,
-            Self::Power(CableSize::Flat6) => takes.te_6,
-            Self::Power(CableSize::Flat10) => takes.te_10,
-            Self::Power(CableSize::Flat16) => takes.te_16,
-            // Those that only stay take the next that is priced: nothing of them is laid.
-            Self::Power(CableSize::Armoured4 | CableSize::Armoured1_5 | CableSize::Armoured2_5) => takes.armoured_4,
-            Self::Power(CableSize::Armoured6) => takes.armoured_6,
-            Self::Power(CableSize::Armoured10) => takes.armoured_10,
-            Self::Power(CableSize::Armoured16 | CableSize::Armoured25) => takes.armoured_16,
-            Self::Data => takes.data,
-            Self::Coax => takes.coax,
-            Self::Control => takes.bell,
-        }
-    }
-
-    /// The operations that run a metre of it: in the open, through joists, clipped, fished, in a chase. Sizes that the
-    /// labour table lacks take the next row that it has.
-    fn operations(self, workbook: &Workbook) -> [OperationIndex; 5] {
-        let does = &workbook.does;
-        match self {
-            Self::Power(CableSize::Flat1 | CableSize::Flat1_5) => {
-                [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
-            }
-            Self::Power(CableSize::ThreeCore1_5) => [
-                does.three_core_open,
-                does.three_core_open,
-                does.te_1_5_clipped,
-                does.three_core_fished,
-                does.te_1_5_chase,
-            ],
-            Self::Power(CableSize::Flat2_5) => {
-                [does.te_2_5_open, does.te_2_5_joists, does.te_2_5_clipped, does.te_2_5_fished, does.te_2_5_chase]
-            }
-            Self::Power(CableSize::Flat4) => {
-                [does.te_4_open, does.te_4_joists, does.te_4_clipped, does.te_4_fished, does.te_4_chase]
-            }
-            Self::Power(CableSize::Flat6) => {
-                [does.te_6_open, does.te_6_joists, does.te_6_clipped, does.te_6_fished, does.te_6_chase]
-            }
-            Self::Power(CableSize::Flat10 | CableSize::Flat16) => {
-                [does.te_10_open, does.te_10_joists, does.te_10_clipped, does.te_10_fished, does.te_10_chase]
-            }
-            Self::Power(CableSize::Armoured4) => [does.armoured_small_clipped; 5],
-            Self::Power(CableSize::Armoured16) => [does.armoured_large_clipped; 5],
-            Self::Power(_) => [does.armoured_clipped; 5],
-            Self::Data => {
-                [does.data_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
-            }
-            Self::Coax => {
-                [does.coax_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
-            }
-            Self::Control => {
-                [does.te_1_5_open, does.te_1_5_joists, does.te_1_5_clipped, does.te_1_5_fished, does.te_1_5_chase]
-            }
-        }
-    }
-
-    /// The operation that runs a metre of it in a stretch.
-    pub(super) fn operation(self, workbook: &Workbook, segment: &Segment) -> OperationIndex {
-        by_void(self.operations(workbook), segment)
-    }
-}
-
 /// Of the operations in the open, through joists, clipped, fished and in a chase, that of a stretch.
 pub(super) const fn by_void(operations: [OperationIndex; 5], segment: &Segment) -> OperationIndex {
     let [open, joists, clipped, fished, chase] = operations;
@@ -206,7 +101,8 @@ pub(super) const fn by_void(operations: [OperationIndex; 5], segment: &Segment) 
 }
 
 /// One line for each room that the run passes.
-fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, cable: Cable, circuit: Option<usize>) {
+fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit: Option<usize>) {
+    let (kind, cable) = (job.catalogue.cables().row(row), job.workbook.cable(row));
     let mut segments: Vec<&Segment> = run.segments.iter().collect();
     segments.sort_by_key(|segment| segment.room);
     for in_room in segments.chunk_by(|a, b| a.room == b.room) {
@@ -214,26 +110,27 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, cable: Cable, circuit: O
         let clear: Vec<(&Segment, f64)> =
             in_room.iter().map(|segment| (*segment, (segment.metres - segment.obstructed).value())).collect();
         let overhead = in_room.iter().any(|segment| matches!(segment.medium, Medium::Loft | Medium::CeilingVoid));
-        let mut draft = item(take_off, cable, circuit, in_room[0].room, metres).overhead(overhead);
+        let mut draft = item(take_off, kind, circuit, in_room[0].room, metres).overhead(overhead);
         for (segment, metres) in clear {
-            draft = draft.work(cable.operation(job.workbook, segment), metres);
+            draft = draft.work(by_void(cable.laying, segment), metres);
         }
-        draft = draft.takes(cable.material(job.workbook), metres);
+        draft = draft.takes(cable.material, metres);
         let (plain, metal) = clips(in_room);
         draft.takes(job.workbook.takes.clip, plain).takes(job.workbook.takes.clip_metal, metal).done();
-        obstructed(job, take_off, in_room, cable, circuit);
+        obstructed(job, take_off, in_room, row, circuit);
     }
 }
 
-fn item(
-    take_off: &mut TakeOff,
-    cable: Cable,
+fn item<'t>(
+    take_off: &'t mut TakeOff,
+    cable: &CableKind,
     circuit: Option<usize>,
     room: Option<usize>,
     metres: f64,
-) -> super::Draft<'_> {
-    let mut draft =
-        take_off.start(LineKind::Cable, cable.item(), cable.words()).quantity((metres * 100.0).round() / 100.0, "m");
+) -> super::Draft<'t> {
+    let mut draft = take_off
+        .start(LineKind::Cable, ItemKind::Cable(cable.item), &cable.words)
+        .quantity((metres * 100.0).round() / 100.0, "m");
     if let Some(circuit) = circuit {
         draft = draft.circuit(circuit);
     }
@@ -244,13 +141,14 @@ fn item(
 }
 
 /// Metres slowed by something in the way are a line of their own, so that the factor touches nothing else.
-fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], cable: Cable, circuit: Option<usize>) {
+fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], row: CableIndex, circuit: Option<usize>) {
+    let (kind, cable) = (job.catalogue.cables().row(row), job.workbook.cable(row));
     for segment in segments.iter().filter(|segment| segment.obstruction.is_some()) {
         let metres = segment.obstructed.value();
         let what = segment.obstruction.map_or("", |obstruction| obstruction.word());
-        let draft = item(take_off, cable, circuit, segment.room, metres).obstructed();
+        let draft = item(take_off, kind, circuit, segment.room, metres).obstructed();
         draft
-            .work(cable.operation(job.workbook, segment), metres)
+            .work(by_void(cable.laying, segment), metres)
             .note(format_args!(
                 "{} in the way: the factor for obstruction is on these metres only",
                 what.replace('-', " ")
@@ -279,12 +177,13 @@ fn clips(segments: &[&Segment]) -> (f64, f64) {
 fn signal(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
     for (member, home) in &loose.signal {
         let cable = match job.site.rooms[member.room].points[member.point].kind {
-            PointType::DataOutlet | PointType::AccessPoint => Cable::Data,
-            PointType::TvOutlet => Cable::Coax,
-            _ => Cable::Control,
+            PointType::DataOutlet | PointType::AccessPoint => CableMake::Data,
+            PointType::TvOutlet => CableMake::Coax,
+            _ => CableMake::Control,
         };
+        let cable = job.catalogue.cables().first(cable);
         let metres: f64 = home.segments.iter().map(|segment| segment.metres.value()).sum();
-        take_off.cut(cable.material(job.workbook), metres / f64::from(member.count.max(1)), member.count);
+        take_off.cut(job.workbook.cable(cable).material, metres / f64::from(member.count.max(1)), member.count);
         run(job, take_off, home, cable, None);
     }
 }
@@ -303,8 +202,13 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
         first: member.first,
     };
     let stops = [Stop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
-    let ask =
-        Ask { from: job.site.board, stops: &stops, course: Course::Star, gauge: Gauge::Lighting, explained: false };
+    let ask = Ask {
+        from: job.site.board,
+        stops: &stops,
+        course: Course::Star,
+        gauge: CableClass::Lighting,
+        explained: false,
+    };
     if job.ways.network().is_some() {
         return job.ways.run(ask);
     }
@@ -323,10 +227,11 @@ const fn paired(kind: PointType) -> bool {
 
 /// The third core between the switches of one light.
 fn strappers(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
-    let cable = Cable::Power(CableSize::ThreeCore1_5);
+    let cable = job.catalogue.cables().three_core().row();
+    let material = job.workbook.cable(cable).material;
     let on_the_map = &loose.strappers;
     for strapper in on_the_map.values().flatten() {
-        take_off.cut(cable.material(job.workbook), strapper.metres.value(), 1);
+        take_off.cut(material, strapper.metres.value(), 1);
         run(job, take_off, strapper, cable, None);
     }
     for (index, room) in job.site.rooms.iter().enumerate() {
@@ -342,7 +247,7 @@ fn strappers(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
         for segment in &mut strapper.segments {
             segment.metres = segment.metres * f64::from(runs);
         }
-        take_off.cut(cable.material(job.workbook), strapper.metres.value(), runs);
+        take_off.cut(material, strapper.metres.value(), runs);
         run(job, take_off, &strapper, cable, None);
     }
 }
@@ -392,19 +297,12 @@ fn strapper(
 ) -> Option<Run> {
     let spot =
         |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at), height: None };
-    job.ways.between_on_the_map(spot(from, at), spot(to, there), height, Gauge::Lighting)
-}
-
-/// What a metre of a circuit's cable takes: the cable, and the operation that runs it in the open, through joists, clipped,
-/// fished and in a chase.
-pub(crate) fn cable_metre(workbook: &Workbook, cable: CableSize) -> (MaterialIndex, [OperationIndex; 5]) {
-    let cable = Cable::Power(cable);
-    (cable.material(workbook), cable.operations(workbook))
+    job.ways.between_on_the_map(spot(from, at), spot(to, there), height, CableClass::Lighting)
 }
 
 /// Hours of running a circuit's cable, by segment, without factors: for the route.
 pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Segment) -> f64 {
-    let operation = workbook.operation(Cable::Power(cable).operation(workbook, segment));
+    let operation = workbook.operation(by_void(workbook.cable(cable.row()).laying, segment));
     let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
     first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
 }
@@ -422,19 +320,20 @@ pub(crate) fn laying(workbook: &Workbook, factors: &Factors, cable: CableSize, s
         Rate { hours, money: hours * workbook.sheet.terms.labour_rate.approximate() }
     };
     let material = |material| Rate { hours: 0.0, money: workbook.material(material).approximate_cost };
-    let cable = Cable::Power(cable);
-    let mut metre = work(cable.operation(workbook, segment));
+    let cable = workbook.cable(cable.row());
+    let mut metre = work(by_void(cable.laying, segment));
     if segment.void == Void::Trunking {
         metre = metre.plus(work(workbook.does.mini_trunking)).plus(material(workbook.takes.mini_trunking));
     }
     let slowed = metre.hours * (factors.obstruction() - 1.0) * segment.obstructed.value();
     let slowed = Rate { hours: slowed, money: slowed * workbook.sheet.terms.labour_rate.approximate() };
-    metre.plus(material(cable.material(workbook))).times(segment.metres.value()).plus(slowed)
+    metre.plus(cable.material.map_or(Rate::default(), material)).times(segment.metres.value()).plus(slowed)
 }
 
 /// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.
 pub(crate) fn run_cost(workbook: &Workbook, cable: CableSize, run: &Run) -> Money {
     let hours: f64 = run.segments.iter().map(|segment| segment_hours(workbook, cable, segment)).sum();
-    let metre = workbook.material(Cable::Power(cable).material(workbook)).unit_cost_with_waste;
+    let metre = workbook.cable(cable.row()).material;
+    let metre = metre.map_or(Decimal::ZERO, |material| workbook.material(material).unit_cost_with_waste);
     Money::rounded(metre * decimal(run.metres.value())) + workbook.sheet.terms.labour_rate.times(hours)
 }

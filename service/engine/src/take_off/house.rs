@@ -1,12 +1,12 @@
 //! What belongs to the whole house: board, supply, earthing, outbuildings, strip-out, tests and papers.
 
 use super::{Conditions, ItemKind, Job, LineKind, TakeOff};
-use crate::catalogue::CircuitType;
-use crate::circuits::{CableSize, CircuitPlan, FedFrom, Kept};
+use crate::catalogue::{CableClass, CableSize, CircuitType};
+use crate::circuits::{CircuitPlan, FedFrom, Kept};
 use crate::labour::Factors;
 use crate::quantities::Metres;
-use crate::rate_sheet::{MaterialIndex, OperationIndex};
-use crate::routes::{Gauge, Rate, Run, Void};
+use crate::rate_sheet::{CableWork, MaterialIndex, OperationIndex};
+use crate::routes::{Rate, Run, Void};
 use crate::site::{OutbuildingPlan, RoomIndex, ServicePlan};
 use crate::survey::{BoardCondition, BoardKind, CableEra, Earthing, Ground, ServiceType};
 
@@ -136,12 +136,12 @@ fn earthing(job: Job<'_>, take_off: &mut TakeOff) {
 /// The way of the bond to a service, from the earth bar at the board; absent where nothing was drawn or the place of the
 /// pipe is not known.
 pub(crate) fn bond_run(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
-    job.ways.between_on_the_map(job.site.board, service.spot?, CLAMP, Gauge::Bond)
+    job.ways.between_on_the_map(job.site.board, service.spot?, CLAMP, CableClass::Bond)
 }
 
 /// The same with its reasons, for the routes.
 pub(crate) fn bond_run_explained(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
-    job.ways.between_explained(job.site.board, service.spot?, CLAMP, Gauge::Bond)
+    job.ways.between_explained(job.site.board, service.spot?, CLAMP, CableClass::Bond)
 }
 
 /// A clamp sits this high on the pipe. Common practice, no source.
@@ -199,20 +199,21 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, service: &ServicePlan) {
         return;
     }
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let conductor = job.cable(CableClass::Bond);
     let metres = bond_metres(job, service);
     let by_way = by_way(job, service);
-    take_off.cut(takes.bonding_10, metres, 1);
+    take_off.cut(conductor.material, metres, 1);
     let mut draft = take_off.start(LineKind::Earthing, ItemKind::Bond(service.kind), bond_words(service.kind));
     if let Some(room) = service.spot.and_then(|spot| spot.room) {
         draft = draft.room(room);
     }
     draft
         .quantity((metres * 100.0).round() / 100.0, "m")
-        .work(does.bonding_open, by_way.laid)
-        .work(does.bonding_clipped, by_way.clipped)
-        .work(does.bonding_fished, by_way.fished)
+        .work(conductor.open(), by_way.laid)
+        .work(conductor.clipped(), by_way.clipped)
+        .work(conductor.fished(), by_way.fished)
         .work(does.bonding_terminate, 1.0)
-        .takes(takes.bonding_10, metres)
+        .takes(conductor.material, metres)
         .takes(takes.earth_clamp, 1.0)
         .note(match service.spot {
             Some(_) => "10 mm2 from the earth bar, by the route of a cable",
@@ -273,7 +274,7 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
     let buried: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
     let clipped = (metres - buried).max(0.0);
     let armoured = armoured(job, circuit.cable);
-    take_off.cut(armoured.cable, metres, 1);
+    take_off.cut(armoured.material, metres, 1);
     take_off
         .start(
             LineKind::Outbuilding,
@@ -283,11 +284,11 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
         .room(building.room)
         .circuit(index)
         .quantity((metres * 100.0).round() / 100.0, "m")
-        .work(armoured.clip, clipped)
-        .work(armoured.lay, buried)
+        .work(armoured.clipped(), clipped)
+        .work(armoured.trench, buried)
         .work(armoured.gland, 2.0)
         .work(job.workbook.wall_work(FEED_WALL).hole, 2.0)
-        .takes(armoured.cable, metres)
+        .takes(armoured.material, metres)
         .takes(takes.gland_armoured, 2.0)
         .takes(takes.hole_sleeve, 2.0)
         .done();
@@ -342,10 +343,11 @@ pub(crate) fn trench_metre(
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let armoured = armoured(job, cable);
     let conditions = Conditions { room: Some(room), ..Conditions::HOUSE };
-    let works = [armoured.lay, dig(job, ground), does.trench_backfill];
-    let hours: f64 = works.iter().map(|work| factors.hours_of_one(*work, &conditions, job.workbook)).sum();
-    let materials = [armoured.cable, takes.tape_sand];
-    let material: f64 = materials.iter().map(|material| job.workbook.material(*material).approximate_cost).sum();
+    let works = [armoured.trench, Some(dig(job, ground)), Some(does.trench_backfill)];
+    let works = works.into_iter().flatten();
+    let hours: f64 = works.map(|work| factors.hours_of_one(work, &conditions, job.workbook)).sum();
+    let materials = [armoured.material, Some(takes.tape_sand)].into_iter().flatten();
+    let material: f64 = materials.map(|material| job.workbook.material(material).approximate_cost).sum();
     Rate { hours, money: hours * job.workbook.sheet.terms.labour_rate.approximate() + material }
 }
 
@@ -360,35 +362,10 @@ pub(crate) fn feed_hole(job: Job<'_>, factors: &Factors, building: RoomIndex) ->
 /// What a feed is drilled through at both ends. Common practice, no source: most outside walls are brick.
 const FEED_WALL: crate::survey::Wall = crate::survey::Wall::Brick;
 
-/// How an armoured cable is worked: clipped, laid in a trench, glanded.
-struct Armoured {
-    clip: OperationIndex,
-    lay: OperationIndex,
-    gland: OperationIndex,
-    cable: MaterialIndex,
-}
-
-fn armoured(job: Job<'_>, cable: CableSize) -> Armoured {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
-    let small = |cable| Armoured {
-        clip: does.armoured_small_clipped,
-        lay: does.armoured_small_trench,
-        gland: does.armoured_small_gland,
-        cable,
-    };
-    let middle =
-        |cable| Armoured { clip: does.armoured_clipped, lay: does.armoured_trench, gland: does.armoured_gland, cable };
-    match cable {
-        CableSize::Armoured16 | CableSize::Armoured25 => Armoured {
-            clip: does.armoured_large_clipped,
-            lay: does.armoured_large_trench,
-            gland: does.armoured_large_gland,
-            cable: takes.armoured_16,
-        },
-        CableSize::Armoured10 => middle(takes.armoured_10),
-        CableSize::Armoured6 => middle(takes.armoured_6),
-        _ => small(takes.armoured_4),
-    }
+/// The cable of a feed as it is laid in the ground: one that was given in another make is laid as the smallest feed.
+fn armoured(job: Job<'_>, cable: CableSize) -> &CableWork {
+    let cable = if cable.is_armoured() { cable } else { job.catalogue.cables().feeds()[0] };
+    job.workbook.cable(cable.row())
 }
 
 fn dig(job: Job<'_>, ground: Ground) -> OperationIndex {

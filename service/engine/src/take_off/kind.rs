@@ -25,7 +25,7 @@ closed_list! {
     }
 }
 
-/// Declares the kinds of items that carry nothing, beside the two that do.
+/// Declares the kinds of items that carry nothing, beside the three that do.
 macro_rules! item_kinds {
     ($($variant:ident = $word:literal : $meaning:literal,)+) => {
         /// What is done or bought.
@@ -35,6 +35,8 @@ macro_rules! item_kinds {
             Point(PointType),
             /// The main bond of a service.
             Bond(ServiceType),
+            /// A cable, by the word of its row.
+            Cable(&'static str),
             $(#[doc = $meaning] $variant,)+
         }
 
@@ -45,6 +47,7 @@ macro_rules! item_kinds {
                 match self {
                     Self::Point(point) => point.word(),
                     Self::Bond(service) => bond_word(service),
+                    Self::Cable(word) => word,
                     $(Self::$variant => $word,)+
                 }
             }
@@ -54,18 +57,6 @@ macro_rules! item_kinds {
 
 item_kinds! {
     NeutralAtSwitch = "neutral-at-switch": "The neutral looped through the switches.",
-    Cable1 = "cable-1": "1 mm2 flat cable.",
-    Cable1_5 = "cable-1-5": "1.5 mm2 flat cable.",
-    Cable1_5ThreeCore = "cable-1-5-three-core": "1.5 mm2 three-core flat cable.",
-    Cable2_5 = "cable-2-5": "2.5 mm2 flat cable.",
-    Cable4 = "cable-4": "4 mm2 flat cable.",
-    Cable6 = "cable-6": "6 mm2 flat cable.",
-    Cable10 = "cable-10": "10 mm2 flat cable.",
-    Cable16 = "cable-16": "16 mm2 flat cable.",
-    CableArmoured = "cable-armoured": "Armoured cable inside.",
-    CableData = "cable-data": "Data cable.",
-    CableCoax = "cable-coax": "Coaxial cable.",
-    CableControl = "cable-control": "Control cable.",
     ScanBeforeCutting = "scan-before-cutting": "Walls and floor scanned.",
     OpenFloor = "open-floor": "A line of floor opened and closed.",
     FloorChase = "floor-chase": "Chase in the screed to a floor outlet.",

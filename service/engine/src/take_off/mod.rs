@@ -17,9 +17,9 @@ mod waste;
 use std::fmt;
 use std::ops::Range;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{CableClass, Catalogue};
 use crate::circuits::{CircuitIndex, Installation};
-use crate::rate_sheet::{MaterialIndex, OperationIndex, Work, Workbook};
+use crate::rate_sheet::{CableWork, MaterialIndex, OperationIndex, Work, Workbook};
 use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
@@ -27,11 +27,11 @@ use crate::survey::{Finish, Visit};
 use crate::told::Told;
 
 pub(crate) use buying::stage_of;
-pub(crate) use cables::{cable_metre, laying, run_cost, segment_hours};
+pub(crate) use cables::{laying, run_cost, segment_hours};
 pub(crate) use house::{bond_metres, bond_run_explained, feed_hole, needs_bond, trench_metre};
 pub use kind::{ItemKind, LineKind};
 pub use preliminaries::{Daily, preliminaries};
-pub(crate) use provisions::{draw_in_metre, draw_ins};
+pub(crate) use provisions::draw_ins;
 
 /// So much of one material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -205,8 +205,12 @@ impl TakeOff {
     }
 
     /// Notes pieces that have to be cut whole.
-    pub(crate) fn cut(&mut self, material: MaterialIndex, metres: f64, count: u32) {
-        if metres > 0.0 && count > 0 && self.told == Told::InWords {
+    pub(crate) fn cut(&mut self, material: Option<MaterialIndex>, metres: f64, count: u32) {
+        if let Some(material) = material
+            && metres > 0.0
+            && count > 0
+            && self.told == Told::InWords
+        {
             self.cuts.push(Cut { material, metres, count });
         }
     }
@@ -274,15 +278,20 @@ impl Draft<'_> {
         self.with(|item| item.outlay_pennies += pennies)
     }
 
-    pub(crate) fn work(self, operation: OperationIndex, quantity: f64) -> Self {
-        if quantity > 0.0 {
+    pub(crate) fn work(self, operation: impl Into<Option<OperationIndex>>, quantity: f64) -> Self {
+        if let Some(operation) = operation.into()
+            && quantity > 0.0
+        {
             self.0.works.push(Work { operation, quantity });
         }
         self
     }
 
-    pub(crate) fn takes(self, material: MaterialIndex, quantity: f64) -> Self {
-        self.takes_finished(material, quantity, None)
+    pub(crate) fn takes(self, material: impl Into<Option<MaterialIndex>>, quantity: f64) -> Self {
+        match material.into() {
+            Some(material) => self.takes_finished(material, quantity, None),
+            None => self,
+        }
     }
 
     pub(crate) fn takes_finished(self, material: MaterialIndex, quantity: f64, finish: Option<Finish>) -> Self {
@@ -329,6 +338,12 @@ pub struct Job<'a> {
 }
 
 impl Job<'_> {
+    /// What the sheet says of the cable that a class is weighed with.
+    #[must_use]
+    pub fn cable(&self, class: CableClass) -> &CableWork {
+        self.workbook.cable(self.catalogue.cables().standing_for(class))
+    }
+
     /// Whether another job on the same visit has cleared, protected and scanned this room.
     #[must_use]
     pub fn has_begun(&self, room: RoomIndex) -> bool {

@@ -3,11 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::{ItemKind, Job, LineKind, TakeOff};
-use crate::catalogue::DrawsIn;
+use crate::catalogue::{CableClass, DrawsIn};
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
-use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
-use crate::routes::{BENDS, Gauge, Run};
+use crate::routes::{BENDS, Run};
 use crate::site::{FuturePlace, RoomIndex, Spot};
 use crate::survey::{FutureType, Position, RoomUse};
 
@@ -79,7 +78,7 @@ fn draw_in(job: Job<'_>, draws_in: DrawsIn, place: FuturePlace, futures: Vec<Fut
         Some(room) if !through_the_wall => job.site.rooms[room].height,
         _ => LEAVES_AT,
     };
-    let run = spot.and_then(|spot| job.ways.between_on_the_map(board, spot, height, Gauge::DrawIn));
+    let run = spot.and_then(|spot| job.ways.between_on_the_map(board, spot, height, CableClass::DrawIn));
     let metres = run.as_ref().map_or_else(
         || {
             let plan = match spot {
@@ -140,15 +139,6 @@ fn at_the_wall(job: Job<'_>, place: FuturePlace, side: DrawsIn) -> Option<Spot> 
     job.ways.leaves_towards(place.at.or(beside)?)
 }
 
-/// What a metre of a draw-in run takes: the conduit, if the sheet has one, and the operation that runs it in the open,
-/// through joists, clipped, fished and in a chase. What the sheet does not say is that of the stiffest cable.
-pub(crate) fn draw_in_metre(workbook: &Workbook) -> (Option<MaterialIndex>, [OperationIndex; 5]) {
-    let (does, extras) = (&workbook.does, &workbook.extras);
-    let open = extras.draw_in_run.unwrap_or(does.te_10_open);
-    let joists = extras.draw_in_run.unwrap_or(does.te_10_joists);
-    (extras.draw_in, [open, joists, does.te_10_clipped, does.te_10_fished, does.te_10_chase])
-}
-
 /// One line for each draw-in run.
 pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeOff) {
     for draw_in in draw_ins {
@@ -168,14 +158,14 @@ pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeO
         if let Some(room) = draw_in.room {
             draft = draft.room(room);
         }
-        let (conduit, operations) = draw_in_metre(job.workbook);
+        let conduit = job.cable(CableClass::DrawIn);
         draft = match &draw_in.run {
             Some(run) => run.segments.iter().fold(draft, |draft, segment| {
-                draft.work(super::cables::by_void(operations, segment), segment.metres.value())
+                draft.work(super::cables::by_void(conduit.laying, segment), segment.metres.value())
             }),
-            None => draft.work(operations[0], metres),
+            None => draft.work(conduit.open(), metres),
         };
-        match conduit {
+        match conduit.material {
             Some(conduit) => draft = draft.takes(conduit, metres),
             None => note.push_str("; the rate sheet has no `conduit-draw-in-25`, so its material is not priced"),
         }

@@ -3,12 +3,15 @@
 use std::collections::BTreeSet;
 
 use super::{Asked, Change, Unknown};
-use crate::catalogue::{PointGroup, PointPlace};
+use crate::catalogue::{CableClass, PointGroup, PointPlace};
 use crate::pricing::Cost;
 use crate::rate_sheet::box_index;
 use crate::routes::{is_chased, vertical};
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{CeilingConstruction, FloorConstruction, FloorCovering, Wall};
+
+/// What every drop is taken to be of, whatever hangs on it. Common practice, no source.
+const DROPS: CableClass = CableClass::Sockets;
 
 pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let silent: BTreeSet<&str> = asked.assumptions.places("floor-covering").collect();
@@ -153,6 +156,7 @@ impl Asked<'_> {
     /// So many metres of drop in a wall of this kind, with what goes in and over them.
     fn drops(&self, room: &RoomPlan, wall: Wall, metres: f64, cables: f64, boxes: f64) -> Cost {
         let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
+        let cable = self.job.cable(DROPS);
         match self.job.workbook.wall_work(wall).chases {
             Some([single, double]) if is_chased(wall) => {
                 let chase = if cables > 1.0 { double } else { single };
@@ -163,14 +167,11 @@ impl Asked<'_> {
                 } else {
                     Cost::ZERO
                 };
-                (self.work(chase, metres) + self.work(does.te_2_5_chase, metres * cables)) * self.crowding(room)
+                (self.work(chase, metres) + self.work(cable.chase(), metres * cables)) * self.crowding(room)
                     + self.material(takes.capping, metres)
                     + filling
             }
-            _ => {
-                (self.work(does.te_2_5_fished, metres * cables) + self.work(does.drill_stud, boxes))
-                    * self.crowding(room)
-            }
+            _ => (self.work(cable.fished(), metres * cables) + self.work(does.drill_stud, boxes)) * self.crowding(room),
         }
     }
 
@@ -180,6 +181,7 @@ impl Asked<'_> {
         let kind = self.job.catalogue.floor(floor);
         let lying = self.job.catalogue.covering(covering);
         let (workbook, does) = (self.job.workbook, &self.job.workbook.does);
+        let cable = self.job.cable(DROPS);
         let opens = kind.void && lying.lifts;
         let mut cost = Cost::ZERO;
         for (point, boxes) in self.boxed(room) {
@@ -191,12 +193,12 @@ impl Asked<'_> {
             let drop = if opens { height } else { (room.height.value() - height).max(0.0) };
             cost = cost
                 + self.drops(room, room.wall, boxes * drop, cables(group), 0.0)
-                + self.material(workbook.takes.te_2_5, boxes * drop * cables(group));
+                + self.material(cable.material, boxes * drop * cables(group));
         }
         let line = room.shape.longer_side().value();
         if !opens {
             // Along the room the cables of the low points are fished instead of laid.
-            let fished = self.work(does.te_2_5_fished, line) - self.work(does.te_2_5_joists, line);
+            let fished = self.work(cable.fished(), line) - self.work(cable.joists(), line);
             return cost + fished * self.crowding(room);
         }
         let drilled = crate::routes::joists_drilled(room, line, kind.joists_per_m);

@@ -244,8 +244,9 @@ impl Asked<'_> {
     }
 
     /// What so much of a material costs, waste with it.
-    pub(crate) fn material(&self, material: MaterialIndex, quantity: f64) -> Cost {
-        Cost { labour: 0.0, materials: self.job.workbook.material(material).approximate_price * quantity }
+    pub(crate) fn material(&self, material: impl Into<Option<MaterialIndex>>, quantity: f64) -> Cost {
+        let price = |material| self.job.workbook.material(material).approximate_price * quantity;
+        Cost { labour: 0.0, materials: material.into().map_or(0.0, price) }
     }
 
     fn rate(&self) -> f64 {

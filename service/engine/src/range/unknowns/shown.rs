@@ -1,6 +1,7 @@
 //! Rooms that no cable gets to unseen: it is priced in trunking, the least damage there is, and the client is asked.
 
 use super::{Asked, Unknown};
+use crate::catalogue::CableClass;
 use crate::pricing::Cost;
 use crate::routes::FIXINGS_PER_M;
 use crate::site::RoomIndex;
@@ -58,7 +59,10 @@ fn along_the_wall(asked: &Asked<'_>, index: RoomIndex, metres: f64) -> Cost {
                 cut
             }
         }
-        None => asked.work(does.te_2_5_fished, metres) - asked.work(does.te_2_5_open, metres),
+        None => {
+            let cable = asked.job.cable(CableClass::Sockets);
+            asked.work(cable.fished(), metres) - asked.work(cable.open(), metres)
+        }
     };
     cost * asked.crowding(room)
 }

@@ -1,6 +1,7 @@
 //! The supply, the services, the garden: what the office could find out by telephone.
 
 use super::{Answer, Asked, Unknown};
+use crate::catalogue::CableClass;
 use crate::pricing::Cost;
 use crate::site::ServicePlan;
 use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
@@ -100,9 +101,9 @@ fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
     let now = asked.cost_of(|item| item.label.item == ItemKind::Bond(service.kind));
     let place = vec![name.replace('-', " ")];
     if service.spot.is_none() {
-        let (does, takes) = (&asked.job.workbook.does, &asked.job.workbook.takes);
+        let conductor = asked.job.cable(CableClass::Bond);
         let metres = bond_metres(asked.job, service);
-        let by_the_metre = asked.work(does.bonding_fished, metres) + asked.material(takes.bonding_10, metres);
+        let by_the_metre = asked.work(conductor.fished(), metres) + asked.material(conductor.material, metres);
         found.push(Unknown {
             id: "service-position",
             ask: Some("Where does the pipe come in?"),

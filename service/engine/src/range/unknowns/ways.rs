@@ -1,7 +1,7 @@
 //! How far and how freely the cables run: places, steels, roofs that nobody has looked into, what hides in the fabric.
 
 use super::{Asked, Change, Unknown};
-use crate::catalogue::PointPlace;
+use crate::catalogue::{CableClass, PointPlace};
 use crate::pricing::Cost;
 use crate::routes::{Void, model};
 use crate::site::{RoomIndex, RoomPlan};
@@ -89,10 +89,11 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let does = &asked.job.workbook.does;
     #[expect(clippy::cast_precision_loss, reason = "circuits of one house")]
     let count = met as f64;
+    let smallest = asked.job.workbook.cable(asked.job.catalogue.cables().feeds()[0].row());
     // Where no circuit goes through, the price is already that of the way round.
     let outside = asked.work(does.armoured_clipped, ROUND_THE_OUTSIDE_M * count)
         + asked.work(asked.job.workbook.wall_work(Wall::Brick).hole, 2.0 * count)
-        + asked.material(asked.job.workbook.takes.armoured_4, ROUND_THE_OUTSIDE_M * count)
+        + asked.material(smallest.material, ROUND_THE_OUTSIDE_M * count)
         + asked.material(asked.job.workbook.takes.hole_sleeve, 2.0 * count);
     let mut places: Vec<String> = obstructions
         .iter()
@@ -157,6 +158,7 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let rooms: Vec<RoomIndex> =
         under_other_roofs(site).into_iter().filter(|room| overhead(&site.rooms[*room]) > 0.0).collect();
     let does = &asked.job.workbook.does;
+    let lights = asked.job.cable(CableClass::Lighting);
     let fished = |index: &RoomIndex| {
         let room = &site.rooms[*index];
         let metres = overhead(room) * room.shape.longer_side().value() * OVERHEAD;
@@ -164,7 +166,7 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         if asked.job.ways.room(*index).high.void != Void::Open {
             return Cost::ZERO;
         }
-        (asked.work(does.te_1_5_fished, metres) - asked.work(does.te_1_5_open, metres)
+        (asked.work(lights.fished(), metres) - asked.work(lights.open(), metres)
             + asked.work(does.box_ceiling_pattress, overhead(room)))
             * asked.crowding(room)
     };

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::OTHER_RATES;
 use super::names::{NamedOperations, Names};
 use super::parts::{
-    Factor, FactorMask, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate, ThreePoint,
-    WallWork,
+    CableWork, Factor, FactorMask, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate,
+    ThreePoint, WallWork,
 };
-use crate::catalogue::Catalogue;
+use crate::catalogue::{CableKind, Catalogue};
 use crate::money::{Money, approximate, decimal};
 use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, RateTerms, Section, Stage};
 use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
@@ -20,6 +20,8 @@ pub(super) struct AskedOperations {
     pub named: NamedOperations,
     /// By row of the point table: what fits it, and what first fix it takes.
     pub points: Vec<PointOperations>,
+    /// By row of the table of cables, still without the cable itself.
+    pub cables: Vec<CableWork>,
     /// By wall, with the word for its boxes.
     pub walls: Vec<(String, WallWork)>,
     /// By floor.
@@ -32,6 +34,7 @@ pub(super) fn asked_operations(catalogue: &Catalogue, names: &mut Names<'_, Oper
     AskedOperations {
         named: NamedOperations::find(names),
         points: catalogue.points().iter().map(|kind| point_operations(kind, names)).collect(),
+        cables: catalogue.cables().rows().iter().map(|kind| cable_operations(kind, names)).collect(),
         walls: Wall::ALL.iter().map(|wall| wall_operations(catalogue, *wall, names)).collect(),
         boards: FloorConstruction::ALL
             .iter()
@@ -57,6 +60,29 @@ pub(super) fn point_works(
         extras: kind.extra_materials().map(|(item, quantity)| (names.find(item), quantity)).collect(),
     })
     .collect()
+}
+
+fn cable_operations(kind: &CableKind, names: &mut Names<'_, OperationIndex>) -> CableWork {
+    CableWork {
+        material: None,
+        laying: std::array::from_fn(|lying| names.find_if_asked(&kind.asks.laying[lying]).unwrap_or(names.any)),
+        trench: names.find_if_asked(&kind.asks.trench),
+        gland: names.find_if_asked(&kind.asks.gland),
+    }
+}
+
+/// What the sheet says of each row of the table of cables; of one that is never bought, that of the row whose prices it has.
+pub(super) fn cable_works(
+    catalogue: &Catalogue,
+    operations: &[CableWork],
+    names: &mut Names<'_, MaterialIndex>,
+) -> Vec<CableWork> {
+    let cables = catalogue.cables();
+    let work = |cable: &CableKind| {
+        let priced = cables.row(cable.priced_as);
+        CableWork { material: names.find_if_asked(&priced.asks.material), ..operations[cable.priced_as.index()] }
+    };
+    cables.rows().iter().map(work).collect()
 }
 
 pub(super) fn operations(sheet: &RateSheet) -> (Vec<Operation>, BTreeMap<String, OperationIndex>) {

@@ -10,12 +10,12 @@ use std::collections::BTreeMap;
 pub use build::box_index;
 pub use names::{NamedMaterials, NamedOperations};
 pub use parts::{
-    Factor, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate, ThreePoint, WallWork,
-    Work,
+    CableWork, Factor, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate, ThreePoint,
+    WallWork, Work,
 };
 
 use super::{HireKind, HireRate, IncompleteSheet, RateSheet, Section, Stage};
-use crate::catalogue::Catalogue;
+use crate::catalogue::{CableIndex, Catalogue};
 use crate::money::Money;
 use crate::survey::{Boards, Finish, FloorConstruction, FloorCovering, PointType, Wall};
 use build::NO_RATE;
@@ -34,6 +34,8 @@ pub struct Workbook {
     materials: Vec<PricedMaterial>,
     /// By row of the point table.
     point_works: Vec<PointWork>,
+    /// By row of the table of cables.
+    cable_works: Vec<CableWork>,
     /// By wall.
     wall_works: Vec<WallWork>,
     /// Operation that opens each floor.
@@ -62,10 +64,6 @@ pub struct Workbook {
 /// is not priced for want of them is said on its line.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Extras {
-    /// Conduit with a draw wire, a metre.
-    pub draw_in: Option<MaterialIndex>,
-    /// Running a metre of it.
-    pub draw_in_run: Option<OperationIndex>,
     /// A connector for the neutral in a switch box.
     pub connector: Option<MaterialIndex>,
     /// Making off the neutral and the further cable in a switch box.
@@ -89,13 +87,14 @@ impl Workbook {
             let (section, any) = (Section::Labour, OperationIndex(0));
             build::asked_operations(catalogue, &mut Names { section, known: &known, missing: &mut missing, any })
         };
-        let (takes, point_works, wall_works) = {
+        let (takes, point_works, cable_works, wall_works) = {
             let known =
                 materials.iter().zip(0..).map(|(one, index)| (one.item.as_str(), MaterialIndex(index))).collect();
             let (section, any) = (Section::Materials, MaterialIndex(0));
             let mut names = Names { section, known: &known, missing: &mut missing, any };
             let takes = NamedMaterials::find(&mut names);
             let points = build::point_works(catalogue, asked.points, &mut names);
+            let cables = build::cable_works(catalogue, &asked.cables, &mut names);
             let walls = asked
                 .walls
                 .into_iter()
@@ -105,7 +104,7 @@ impl Workbook {
                     ..work
                 })
                 .collect();
-            (takes, points, walls)
+            (takes, points, cables, walls)
         };
         let (point_rates, other_rates) = build::selling_rates(&sheet, &mut missing);
         let finish_multiples = build::finish_multiples(&sheet, &mut missing);
@@ -123,8 +122,6 @@ impl Workbook {
             found.map(|(_, index)| MaterialIndex(index))
         };
         let extras = Extras {
-            draw_in: material("conduit-draw-in-25"),
-            draw_in_run: operation_names.get("draw-in-run").copied(),
             connector: material("connector"),
             neutral_at_switch: operation_names.get("neutral-at-switch").copied(),
         };
@@ -133,6 +130,7 @@ impl Workbook {
             operations,
             materials,
             point_works,
+            cable_works,
             wall_works,
             board_operations: asked.boards,
             covering_operations: asked.coverings,
@@ -170,6 +168,12 @@ impl Workbook {
     #[must_use]
     pub fn point_work(&self, row: usize) -> &PointWork {
         &self.point_works[row]
+    }
+
+    /// What the sheet says of a cable.
+    #[must_use]
+    pub fn cable(&self, row: CableIndex) -> &CableWork {
+        &self.cable_works[row.index()]
     }
 
     /// What the sheet says of a wall.

@@ -29,46 +29,9 @@ named! {
         box_existing_reuse = "box-existing-reuse",
         box_ceiling_pattress = "box-ceiling-pattress",
         loft_insulation_move = "loft-insulation-move",
-        te_1_5_open = "te-1-5-open-void",
-        te_1_5_joists = "te-1-5-through-joists",
-        te_1_5_clipped = "te-1-5-clipped-surface",
-        te_1_5_fished = "te-1-5-fished",
-        te_1_5_chase = "te-1-5-in-chase",
-        te_2_5_open = "te-2-5-open-void",
-        te_2_5_joists = "te-2-5-through-joists",
-        te_2_5_clipped = "te-2-5-clipped-surface",
-        te_2_5_fished = "te-2-5-fished",
-        te_2_5_chase = "te-2-5-in-chase",
-        te_4_open = "te-4-open-void",
-        te_4_joists = "te-4-through-joists",
-        te_4_clipped = "te-4-clipped-surface",
-        te_4_fished = "te-4-fished",
-        te_4_chase = "te-4-in-chase",
-        te_6_open = "te-6-open-void",
-        te_6_joists = "te-6-through-joists",
-        te_6_clipped = "te-6-clipped-surface",
-        te_6_fished = "te-6-fished",
-        te_6_chase = "te-6-in-chase",
-        te_10_open = "te-10-open-void",
-        te_10_joists = "te-10-through-joists",
-        te_10_clipped = "te-10-clipped-surface",
-        te_10_fished = "te-10-fished",
-        te_10_chase = "te-10-in-chase",
-        three_core_open = "te-1-5-3core-open-void",
-        three_core_fished = "te-1-5-3core-fished",
-        data_open = "data-cable-open-void",
-        coax_open = "coax-cable-open-void",
         tails_run = "tails-25-run",
         mini_trunking = "trunking-mini",
-        armoured_small_clipped = "armoured-2-5-to-4-clipped|armoured-6-to-10-clipped",
-        armoured_small_trench = "armoured-2-5-to-4-in-trench|armoured-6-to-10-in-trench",
-        armoured_small_gland = "armoured-gland-2-5-to-4|armoured-gland-6-to-10",
         armoured_clipped = "armoured-6-to-10-clipped",
-        armoured_trench = "armoured-6-to-10-in-trench",
-        armoured_gland = "armoured-gland-6-to-10",
-        armoured_large_clipped = "armoured-16-to-25-clipped|armoured-6-to-10-clipped",
-        armoured_large_trench = "armoured-16-to-25-in-trench",
-        armoured_large_gland = "armoured-gland-16-to-25",
         trench_soft = "trench-soft-soil",
         trench_slabs = "trench-paving-slabs",
         trench_gravel = "trench-gravel",
@@ -86,9 +49,6 @@ named! {
         tails_connect = "tails-connect",
         temporary_supply = "temporary-supply",
         keep_live = "keep-live-each-evening",
-        bonding_open = "bonding-10-open-void",
-        bonding_clipped = "bonding-10-clipped|bonding-10-open-void",
-        bonding_fished = "bonding-10-fished",
         bonding_terminate = "bonding-terminate",
         earth_terminal = "main-earth-terminal",
         dead_test_lighting = "dead-test-lighting",
@@ -129,22 +89,6 @@ named! {
 named! {
     /// Materials that the engine asks for by name.
     NamedMaterials, MaterialIndex {
-        te_1 = "cable-te-1|cable-te-1-5",
-        te_1_5 = "cable-te-1-5",
-        three_core = "cable-te-1-5-3core",
-        te_2_5 = "cable-te-2-5",
-        te_4 = "cable-te-4",
-        te_6 = "cable-te-6",
-        te_10 = "cable-te-10",
-        te_16 = "cable-te-16",
-        data = "cable-data",
-        coax = "cable-coax",
-        bell = "cable-bell",
-        armoured_4 = "cable-armoured-4",
-        armoured_6 = "cable-armoured-6",
-        armoured_10 = "cable-armoured-10",
-        armoured_16 = "cable-armoured-16",
-        bonding_10 = "conductor-bonding-10",
         earth_16 = "conductor-earth-16",
         tails_25 = "tails-25",
         capping = "capping",
@@ -197,11 +141,16 @@ impl<Index: Copy> Names<'_, Index> {
     /// What goes by a name. Of several, parted by `|`, the first that the sheet has: a version that was kept before a
     /// name was asked for is still complete.
     pub fn find(&mut self, names: &str) -> Index {
-        let known = names.split('|').find_map(|name| self.known.get(name).copied());
-        known.unwrap_or_else(|| {
-            let first = names.split('|').next().unwrap_or(names);
-            self.missing.push(Missing { section: self.section, key: first.to_owned() });
-            self.any
+        self.find_if_asked(names).unwrap_or(self.any)
+    }
+
+    /// The same, where a name with `?` behind it may be lacking: absent where the sheet has none and may lack them all.
+    pub fn find_if_asked(&mut self, names: &str) -> Option<Index> {
+        let known = names.split('|').find_map(|name| self.known.get(name.trim_end_matches('?')).copied());
+        known.or_else(|| {
+            let asked = names.split('|').find(|name| !name.is_empty() && !name.ends_with('?'))?;
+            self.missing.push(Missing { section: self.section, key: asked.to_owned() });
+            Some(self.any)
         })
     }
 }

@@ -192,6 +192,51 @@ pub struct WallWork {
     pub metal_boxes: bool,
 }
 
+/// What the rate sheet says of one cable.
+#[derive(Debug, Clone, Copy)]
+pub struct CableWork {
+    /// The cable; absent where the sheet has none and may lack it.
+    pub material: Option<MaterialIndex>,
+    /// A metre of it in an open void, through joists, clipped, fished, in a chase.
+    pub laying: [OperationIndex; 5],
+    /// A metre of it in an open trench; absent where it is not buried.
+    pub trench: Option<OperationIndex>,
+    /// One gland; absent where it has none.
+    pub gland: Option<OperationIndex>,
+}
+
+impl CableWork {
+    /// A metre in an open void.
+    #[must_use]
+    pub const fn open(&self) -> OperationIndex {
+        self.laying[0]
+    }
+
+    /// A metre through joists.
+    #[must_use]
+    pub const fn joists(&self) -> OperationIndex {
+        self.laying[1]
+    }
+
+    /// A metre clipped to a surface.
+    #[must_use]
+    pub const fn clipped(&self) -> OperationIndex {
+        self.laying[2]
+    }
+
+    /// A metre fished through a closed void.
+    #[must_use]
+    pub const fn fished(&self) -> OperationIndex {
+        self.laying[3]
+    }
+
+    /// A metre in a chase that is cut.
+    #[must_use]
+    pub const fn chase(&self) -> OperationIndex {
+        self.laying[4]
+    }
+}
+
 /// The first and further rate of a point, selling, before tax.
 #[derive(Debug, Clone, Copy)]
 pub struct SellingRate {
