@@ -1,6 +1,7 @@
 //! A firm makes a sheet of its own, changes it, and prices with it; nobody's change is lost on the way.
 
-use end_to_end::{Answer, App};
+use api::Auth;
+use end_to_end::{Answer, App, TestDatabase};
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -315,4 +316,65 @@ async fn a_sheet_of_five_thousand_items_is_taken_in_two_seconds_and_priced_from_
     let mut request = kitchen(3);
     request["rate_sheet"] = json!({ "name": "ours" });
     assert_eq!(given.app.price(request.to_string()).await.status, 201);
+}
+
+/// The place of the cable that most sockets are wired with.
+fn place_of_a_cable(sheet: &Value) -> usize {
+    let materials = sheet["materials"].as_array().expect("rows");
+    materials.iter().position(|material| material["item"] == "cable-te-2-5").expect("the cable is there")
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_pack_of_less_than_a_hundredth_is_refused_as_a_document_and_as_a_table() {
+    let given = with_our_copy().await;
+    let mut sheet = given.app.get("/v1/rate-sheets/ours").await.json();
+    let place = place_of_a_cable(&sheet);
+    sheet["materials"][place]["pack_size"] = json!(0.000_000_1);
+    sheet["materials"][place]["other_packs"] = json!([{ "size": 0.001, "price": "1.00" }]);
+    let table = given.section("materials").await;
+    let text = String::from_utf8(table.bytes.clone()).expect("text");
+    let row = text.lines().find(|line| line.starts_with("\"cable-te-2-5\",")).expect("the cable has a row");
+    let smaller = row.replacen(",100,", ",0.0000001,", 1);
+    assert_ne!(smaller, row);
+
+    let document = given.write("ours", ("if-match", "*"), sheet.to_string()).await;
+    let whole = given.make(&json!({ "name": "ours", "sheet": sheet })).await;
+    let by_table = given.write_section("materials", table.header("etag"), text.replacen(row, &smaller, 1)).await;
+
+    let at = |field: &str| format!("/materials/{place}/{field}");
+    assert_eq!(document.pointers(), [at("pack_size"), at("other_packs/0/size")]);
+    let inside = [format!("/sheet{}", at("pack_size")), format!("/sheet{}", at("other_packs/0/size"))];
+    assert_eq!(whole.pointers(), inside);
+    let fault = &by_table.problem(422, "invalid")["errors"][0];
+    assert_eq!(fault["column"], "pack_size");
+    assert!(fault["detail"].as_str().is_some_and(|detail| detail.contains("0.01 or more")), "{fault}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_sheet_that_was_kept_with_hardly_anything_in_a_pack_is_still_priced_with() {
+    let database = TestDatabase::create().await;
+    let store = database.open().await;
+    let firm = api::firms::make_ready(&store, api::firms::LOCAL).await.expect("the firm is made");
+    let kept = store.find_rate_sheet(firm, "standard", None).await.expect("it is looked for").expect("it is there");
+    let mut sheet: Value = serde_json::from_slice(&kept.content).expect("it is JSON");
+    let place = place_of_a_cable(&sheet);
+    sheet["materials"][place]["pack_size"] = json!(0.000_000_1);
+    sheet["name"] = json!("kept");
+    let content = sheet.to_string().into_bytes();
+    let new = store::NewRateSheet {
+        name: "kept",
+        currency: "GBP",
+        content: &content,
+        invented: true,
+        notes: None,
+        effective_from: None,
+        effective_until: None,
+    };
+    let _ = store.ensure_rate_sheet(firm, &new).await.expect("it is kept");
+    store.close().await;
+    let app = App::on(database, Auth::Open).await;
+    let mut house: Value = serde_json::from_str(DEMONSTRATION).expect("the demonstration house");
+    house["rate_sheet"] = json!({ "name": "kept" });
+
+    assert_eq!(app.price(house.to_string()).await.status, 201);
 }

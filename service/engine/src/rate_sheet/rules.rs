@@ -8,7 +8,8 @@ use super::{HireKind, HireRate, LabourUnit, Material, PointRate, RateSheet, Rate
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
 use crate::limits::{
-    CATEGORY_PERCENTS, FAULTS_LISTED_MAX, FINISH_MULTIPLE_MAX, LABOUR_RATE_MAX, PRICE_MAX, SHEET_FIGURE_DECIMALS,
+    CATEGORY_PERCENTS, FAULTS_LISTED_MAX, FINISH_MULTIPLE_MAX, LABOUR_RATE_MAX, PACK_SIZE_MIN, PRICE_MAX,
+    SHEET_FIGURE_DECIMALS,
 };
 use crate::money::Money;
 use crate::survey::{Finish, PointType};
@@ -182,8 +183,13 @@ impl Found {
         }
     }
 
-    /// A size that something is sold in.
-    fn hundredths(&mut self, pointer: String, size: f64) {
+    /// A size that something is sold in: bought and cut in hundredths, and so at least one of them.
+    fn pack(&mut self, pointer: String, size: f64) {
+        if size < PACK_SIZE_MIN {
+            self.add(pointer, FaultCode::OutOfRange, || format!("a pack of {size}; give {PACK_SIZE_MIN} or more"));
+            return;
+        }
+        self.figure(pointer.clone(), size);
         #[expect(clippy::float_cmp, reason = "either it is that decimal or it is not")]
         let kept = (size * 100.0).round() / 100.0 == size;
         if !kept {
@@ -219,15 +225,13 @@ fn materials(materials: &[Material], found: &mut Found) {
         if let Some(first) = seen.insert(material.item.as_str(), index) {
             found.twice(at("item"), &format!("`{}`", material.item), first);
         }
-        found.figure(at("pack_size"), material.pack_size);
+        found.pack(at("pack_size"), material.pack_size);
         found.price(at("pack_price"), material.pack_price, PRICE_MAX);
         found.figure(at("waste_percent"), material.waste_percent);
         for (place, pack) in material.other_packs.iter().enumerate() {
-            found.figure(at(&format!("other_packs/{place}/size")), pack.size);
-            found.hundredths(at(&format!("other_packs/{place}/size")), pack.size);
+            found.pack(at(&format!("other_packs/{place}/size")), pack.size);
             found.price(at(&format!("other_packs/{place}/price")), pack.price, PRICE_MAX);
         }
-        found.hundredths(at("pack_size"), material.pack_size);
         for (field, text) in [
             ("description", &material.description),
             ("unit", &material.unit),

@@ -116,13 +116,19 @@ fn mask(names: &[String]) -> FactorMask {
     FactorMask(bits)
 }
 
+/// A pack that a price can be divided by. Rules and contract keep packs well above nothing; of a sheet that was kept before
+/// them, or made in code, an empty pack counts as one, and a tiny one as the least that a decimal of six places holds.
+fn divisible(pack: f64) -> f64 {
+    const LEAST: f64 = 1e-6;
+    if pack > 0.0 { pack.max(LEAST) } else { 1.0 }
+}
+
 pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
     sheet
         .materials
         .iter()
         .map(|material| {
-            // The contract keeps the pack above nothing; a sheet made in code with an empty pack counts as one.
-            let pack = if material.pack_size > 0.0 { material.pack_size } else { 1.0 };
+            let pack = divisible(material.pack_size);
             let percent = sheet.terms.category_percents.get(&material.category).copied().unwrap_or(0.0);
             let unit_cost = material.pack_price.exact() / decimal(pack);
             let unit_price = material.pack_price.exact() * decimal(1.0 + percent / 100.0) / decimal(pack);

@@ -38,12 +38,17 @@ impl Choice {
 
 /// How much is in so many packs of each size.
 pub(super) fn holds(counts: &[u64], packs: &[Pack]) -> u64 {
-    counts.iter().zip(packs).map(|(count, pack)| count * pack.size).sum()
+    sum(counts.iter().zip(packs).map(|(count, pack)| count.saturating_mul(pack.size)))
 }
 
 /// What so many packs of each size cost.
 pub(super) fn cost(counts: &[u64], packs: &[Pack]) -> u64 {
-    counts.iter().zip(packs).map(|(count, pack)| count * pack.price).sum()
+    sum(counts.iter().zip(packs).map(|(count, pack)| count.saturating_mul(pack.price)))
+}
+
+/// A sum that ends at the largest number: prices of sheets from before the rules may be of any size.
+fn sum(terms: impl Iterator<Item = u64>) -> u64 {
+    terms.fold(0, u64::saturating_add)
 }
 
 /// The cheapest packs that hold `wanted`, one of them at least `longest` in size. Work is bounded by [`COVER_STEPS_MAX`]
@@ -56,7 +61,7 @@ pub fn cheapest(packs: &[Pack], wanted: u64, longest: u64) -> Choice {
     let step = packs.iter().map(|pack| pack.size).fold(0, gcd).max(1);
     let usual = usual(packs);
     // Of the other sizes there are never as many as the usual one has steps: so many would be dearer than usual ones.
-    let others: u64 = packs.iter().map(|pack| (packs[usual].size / step) * (pack.size / step)).sum();
+    let others = sum(packs.iter().map(|pack| (packs[usual].size / step).saturating_mul(pack.size / step)));
     let longest_step = packs.iter().map(|pack| pack.size / step).max().unwrap_or(1);
     let all = wanted.div_ceil(step);
     let range = others.saturating_add(longest_step).min(COVER_STEPS_MAX);
@@ -67,7 +72,7 @@ pub fn cheapest(packs: &[Pack], wanted: u64, longest: u64) -> Choice {
     let table = table(packs, step, rest);
     let with = |first: usize| {
         let left = rest.saturating_sub(packs[first].size / step);
-        table.get(usize::try_from(left).unwrap_or(usize::MAX)).map(|(cost, _)| cost + packs[first].price)
+        table.get(usize::try_from(left).unwrap_or(usize::MAX)).map(|(cost, _)| cost.saturating_add(packs[first].price))
     };
     // One pack of the right size is there in any case, and which it is decides the rest.
     let must =
@@ -84,13 +89,15 @@ pub fn cheapest(packs: &[Pack], wanted: u64, longest: u64) -> Choice {
     }
     let cost = cost(&counts, packs);
     // By the unit price of the usual pack, which is the lowest.
-    let by_unit_price = wanted * packs[usual].price / packs[usual].size.max(1);
-    Choice { counts, cost, at_least: if proved { cost } else { by_unit_price.min(cost) } }
+    let by_unit_price = u128::from(wanted) * u128::from(packs[usual].price) / u128::from(packs[usual].size.max(1));
+    let at_least = u64::try_from(by_unit_price).unwrap_or(u64::MAX);
+    Choice { counts, cost, at_least: if proved { cost } else { at_least.min(cost) } }
 }
 
 /// The size with the lowest price for its length.
 fn usual(packs: &[Pack]) -> usize {
-    let dearer = |a: &Pack, b: &Pack| (a.price * b.size).cmp(&(b.price * a.size)).then(b.size.cmp(&a.size));
+    let product = |price: u64, size: u64| u128::from(price) * u128::from(size);
+    let dearer = |a: &Pack, b: &Pack| product(a.price, b.size).cmp(&product(b.price, a.size)).then(b.size.cmp(&a.size));
     (0..packs.len()).min_by(|a, b| dearer(&packs[*a], &packs[*b])).unwrap_or(0)
 }
 
@@ -105,7 +112,7 @@ fn table(packs: &[Pack], step: u64, most: u64) -> Vec<(u64, usize)> {
             .enumerate()
             .map(|(index, pack)| {
                 let size = usize::try_from(pack.size / step).unwrap_or(usize::MAX);
-                (table[length.saturating_sub(size)].0 + pack.price, index)
+                (table[length.saturating_sub(size)].0.saturating_add(pack.price), index)
             })
             .min();
         table.push(best.unwrap_or((0, 0)));
@@ -148,6 +155,14 @@ mod tests {
         assert_eq!(choice.counts, [10_001, 0, 1]);
         assert_eq!(choice.cost, choice.at_least);
         assert_eq!(choice.packs(), 10_002);
+    }
+
+    #[test]
+    fn prices_beyond_all_reason_are_compared_and_added_without_overflow() {
+        let packs = [Pack { size: 10_000_000, price: u64::MAX / 2 }, Pack { size: 1, price: u64::MAX / 3 }];
+        let choice = cheapest(&packs, 3_000_000_000, 0);
+        assert!(choice.holds(&packs) >= 3_000_000_000);
+        assert_eq!(choice.cost, u64::MAX);
     }
 
     #[test]

@@ -132,7 +132,7 @@ fn buy(entry: &mut Bought, pieces: &[u64], workbook: &Workbook, steps: &mut u64)
     let bought = holds(&entry.counts, &packs);
     let left = bought.saturating_sub(wanted);
     entry.bought = figure(bought);
-    entry.left_over_cost = Money::rounded(entry.cost.exact() * Decimal::from(left) / Decimal::from(bought.max(1)));
+    entry.left_over_cost = share_of(entry.cost, left, bought);
 }
 
 /// The pieces, and the metres that none of them accounts for: these may be taken from any drum, so they are cut in lengths
@@ -147,6 +147,14 @@ fn with_loose(pieces: &[u64], wanted: u64, packs: &[Pack]) -> Vec<u64> {
         loose -= length;
     }
     all
+}
+
+/// What `left` of `bought` costs. A cost too large to be multiplied exactly is of a sheet from before the rules: there the
+/// share is rounded first.
+fn share_of(cost: Money, left: u64, bought: u64) -> Money {
+    let (left, bought) = (Decimal::from(left), Decimal::from(bought.max(1)));
+    let exact = cost.exact().checked_mul(left).map(|product| product / bought);
+    Money::rounded(exact.unwrap_or_else(|| cost.exact() * (left / bought)))
 }
 
 fn money(pennies: u64) -> Money {
