@@ -144,7 +144,6 @@ fn parameters(query: &str, known: &[&str], faults: &mut Vec<ProblemEntry>) -> Ve
             parameters.push((name, value));
         }
     }
-    faults.truncate(engine::limits::FAULTS_LISTED_MAX);
     parameters
 }
 

@@ -15,6 +15,7 @@ use std::sync::Arc;
 use actix_web::http::header::{self, HeaderName, HeaderValue};
 use actix_web::{HttpResponse, ResponseError};
 use engine::faults::{Fault, FaultCode};
+use engine::limits::FAULTS_LISTED_MAX;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -130,13 +131,17 @@ impl Problem {
             .retryable_where_it_helps()
     }
 
-    /// The request was read, and these are all its faults.
+    /// The request was read, and these are all its faults; as many are listed as the contract says.
     #[must_use]
-    pub fn invalid(errors: Vec<ProblemEntry>) -> Self {
+    pub fn invalid(mut errors: Vec<ProblemEntry>) -> Self {
         let detail = match errors.as_slice() {
             [only] => only.detail.clone(),
+            many if many.len() > FAULTS_LISTED_MAX => {
+                format!("more than {FAULTS_LISTED_MAX} faults; `errors` lists the first {FAULTS_LISTED_MAX}")
+            }
             several => format!("{} faults; `errors` lists each", several.len()),
         };
+        errors.truncate(FAULTS_LISTED_MAX);
         Self { errors, ..Self::new(Kind::Invalid, detail) }
     }
 

@@ -378,3 +378,18 @@ async fn a_sheet_that_was_kept_with_hardly_anything_in_a_pack_is_still_priced_wi
 
     assert_eq!(app.price(house.to_string()).await.status, 201);
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn however_many_faults_a_sheet_has_a_hundred_are_listed() {
+    let given = Sheet { app: App::open().await };
+    let mut sheet = given.app.get("/v1/rate-sheets/standard").await.json();
+    for unit in sheet["labour"].as_array_mut().expect("rows") {
+        unit["operation"] = json!("nothing-of-the-kind");
+    }
+
+    let refused = given.make(&json!({ "name": "ours", "note": "Ours.", "sheet": sheet })).await;
+
+    let pointers = refused.pointers();
+    assert_eq!(pointers.len(), 100);
+    assert_eq!(pointers[..2], ["/sheet/name", "/note"], "what is listed first is kept");
+}
