@@ -15,7 +15,7 @@ use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 use tokio_postgres::{Client, Config, NoTls};
 
-use crate::{StoreError, database, limits, migrations};
+use crate::{StoreError, connect, limits, migrations};
 
 /// A running embedded Postgres.
 pub(crate) struct Embedded {
@@ -57,7 +57,7 @@ impl Embedded {
     pub(crate) async fn prepare(&self) -> Result<String, StoreError> {
         let mut client = self.connect().await?;
         migrations::bring_up_to_date(&mut client).await?;
-        database::server_version(&client).await
+        connect::server_version(&client).await
     }
 
     /// What the pool connects by.

@@ -10,6 +10,7 @@
 //!   digests that [`Store::verify_chain`] follows from the first to the last.
 
 mod audit;
+mod connect;
 mod database;
 mod digest;
 #[cfg(feature = "embedded")]
@@ -26,11 +27,10 @@ mod transaction;
 pub use audit::{
     ChainFault, EntryId, EntryKind, IdempotencyKey, NewEntry, Receipt, Recorded, StoredEntry, Verification,
 };
-pub use database::{Connections, Store};
+pub use database::{Connections, Store, migrate};
 pub use digest::Digest;
 pub use error::{Cause, StoreError};
 pub use firms::FirmId;
 pub use keys::{KeySummary, NewKey};
-pub use migrations::migrate;
 pub use rate_sheets::{Expected, Kept, NewRateSheet, Page, RateSheetSummary, RateSheetVersion};
 pub use settings::Settings;

@@ -9,7 +9,7 @@
 use refinery::{Migration, Runner};
 use tokio_postgres::Client;
 
-use crate::{Settings, StoreError, database, limits};
+use crate::{StoreError, limits};
 
 mod files {
     refinery::embed_migrations!("../../migrations");
@@ -17,36 +17,6 @@ mod files {
 
 /// The oldest Postgres that the migrations are written for: SQL-standard function bodies and LZ4 came with it.
 const OLDEST_SERVER: i32 = 140_000;
-
-/// Brings the schema up to date and names the migrations that were applied; none where it was already.
-///
-/// # Errors
-/// As [`crate::Store::open`].
-pub async fn migrate(settings: &Settings) -> Result<Vec<String>, StoreError> {
-    match &settings.database_url {
-        Some(url) => {
-            let mut client = database::connect_patiently(&database::server_config(url)?, settings.start_wait).await?;
-            bring_up_to_date(&mut client).await
-        }
-        None => migrate_embedded(settings).await,
-    }
-}
-
-#[cfg(feature = "embedded")]
-async fn migrate_embedded(settings: &Settings) -> Result<Vec<String>, StoreError> {
-    let embedded = crate::embedded::Embedded::start(&settings.data_dir).await?;
-    let mut client = embedded.connect().await?;
-    let applied = bring_up_to_date(&mut client).await;
-    drop(client);
-    embedded.stop().await;
-    applied
-}
-
-#[cfg(not(feature = "embedded"))]
-#[expect(clippy::unused_async, reason = "the twin of the function of a build with an embedded database")]
-async fn migrate_embedded(_settings: &Settings) -> Result<Vec<String>, StoreError> {
-    Err(database::no_database())
-}
 
 /// Applies what is missing, under the lock, and makes the coming months' partitions.
 pub(crate) async fn bring_up_to_date(client: &mut Client) -> Result<Vec<String>, StoreError> {
