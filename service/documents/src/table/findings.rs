@@ -2,10 +2,9 @@
 
 use std::borrow::Cow;
 
-use engine::estimate::Estimate;
+use engine::estimate::{Estimate, Severity};
 
 use super::layout::{Column, Grid, hanging, heading};
-use super::{place, severity};
 use crate::words::{self, change, clean, fixed, money, sentence, short};
 
 /// Questions shown; the document holds them all.
@@ -145,4 +144,13 @@ fn none_if(empty: bool, out: &mut String) {
     if empty {
         out.push_str("  None.\n");
     }
+}
+
+/// A place as a person reads it.
+fn place(place: &str) -> String {
+    if place == "house" { "whole house".to_owned() } else { clean(place) }
+}
+
+fn severity(severity: Severity) -> String {
+    words::severity(severity).to_uppercase()
 }

@@ -183,12 +183,3 @@ fn whole_house_row(alike: &[&Line]) -> Vec<String> {
         money(alike.iter().map(|line| line.amount).sum()),
     ]
 }
-
-/// A place as a person reads it.
-fn place(place: &str) -> String {
-    if place == "house" { "whole house".to_owned() } else { clean(place) }
-}
-
-fn severity(severity: engine::estimate::Severity) -> String {
-    words::severity(severity).to_uppercase()
-}

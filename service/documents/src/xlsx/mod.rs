@@ -1,29 +1,20 @@
 //! An estimate as a workbook. Totals are formulas over the lines, each with its result stored beside it, so that the
 //! sheet shows the estimate's figures before and after a recalculation and follows a line that is changed by hand.
 
+mod pen;
 mod sheets;
 mod totals;
 
 use engine::estimate::Estimate;
-use engine::money::{Money, decimal};
-use rust_decimal::prelude::ToPrimitive;
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet};
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet};
 
+use self::pen::Styles;
 use crate::words::clean;
 
 /// Why no workbook could be made: more rows than a sheet holds, or a fault of ours.
 #[derive(Debug, thiserror::Error)]
 #[error("the workbook could not be written")]
 pub struct XlsxError(#[from] rust_xlsxwriter::XlsxError);
-
-/// Decimals of a physical figure in a cell: finer than anybody measures on site.
-const FIGURE_DECIMALS: u32 = 4;
-
-/// Height of a line of text, and the greatest height of a row, in points.
-const LINE_POINTS: f64 = 15.0;
-const ROW_POINTS_MAX: f64 = 409.0;
-
-type Written = Result<(), rust_xlsxwriter::XlsxError>;
 
 /// The workbook's bytes. The same estimate gives the same bytes: the only date in it is the estimate's own.
 ///
@@ -59,214 +50,4 @@ fn properties(estimate: &Estimate) -> Result<DocProperties, rust_xlsxwriter::Xls
         None => "Estimate".to_owned(),
     };
     Ok(DocProperties::new().set_title(title).set_subject(clean(&estimate.id)).set_creation_datetime(&made))
-}
-
-/// How cells look.
-struct Styles {
-    title: Format,
-    heading: Format,
-    figure_heading: Format,
-    text: Format,
-    unwrapped: Format,
-    money: Format,
-    figure: Format,
-    total_text: Format,
-    total_money: Format,
-}
-
-impl Styles {
-    fn new() -> Self {
-        let top = |format: Format| format.set_align(FormatAlign::Top);
-        // A space at the right, or a figure runs into the text of the next column.
-        let right = |format: Format| format.set_align(FormatAlign::Right).set_indent(1);
-        let heading = top(Format::new().set_bold().set_text_wrap().set_border_bottom(FormatBorder::Thin));
-        let money = right(top(Format::new().set_num_format("#,##0.00;[Red]-#,##0.00")));
-        let total = |format: Format| format.set_bold().set_border_top(FormatBorder::Thin);
-        Self {
-            title: Format::new().set_bold().set_font_size(14),
-            figure_heading: right(heading.clone()),
-            heading,
-            text: top(Format::new().set_text_wrap()),
-            unwrapped: top(Format::new()),
-            figure: right(top(Format::new())),
-            total_text: total(Format::new()),
-            total_money: total(money.clone()),
-            money,
-        }
-    }
-}
-
-/// What stands in one cell.
-enum Cell {
-    Text(String),
-    /// Text that runs over the empty cells to its right.
-    Unwrapped(String),
-    Figure(f64),
-    Money(Money),
-    Empty,
-}
-
-impl Cell {
-    fn text(text: impl AsRef<str>) -> Self {
-        Self::Text(clean(text.as_ref()))
-    }
-
-    fn unwrapped(text: impl AsRef<str>) -> Self {
-        Self::Unwrapped(clean(text.as_ref()))
-    }
-
-    /// Lines that it takes in a column of `width` characters, words kept whole.
-    fn lines(&self, width: f64) -> f64 {
-        match self {
-            // A tenth of each line is taken to be lost where a word goes over.
-            Self::Text(text) => (text.chars().count() as f64 / (width * 0.9).max(1.0)).ceil(),
-            Self::Unwrapped(_) | Self::Figure(_) | Self::Money(_) | Self::Empty => 1.0,
-        }
-    }
-
-    fn optional(text: Option<&String>) -> Self {
-        text.map_or(Self::Empty, Self::text)
-    }
-}
-
-/// A column: its heading, and its width in characters where the heading stands at the top of the sheet.
-struct Heading {
-    name: &'static str,
-    width: f64,
-    of_figures: bool,
-}
-
-const fn text(name: &'static str, width: f64) -> Heading {
-    Heading { name, width, of_figures: false }
-}
-
-const fn figures(name: &'static str, width: f64) -> Heading {
-    Heading { name, width, of_figures: true }
-}
-
-/// A heading further down the sheet, over columns that have their widths.
-const fn below(name: &'static str) -> Heading {
-    text(name, 0.0)
-}
-
-/// As [`below`], over figures.
-const fn figures_below(name: &'static str) -> Heading {
-    figures(name, 0.0)
-}
-
-/// Writes rows downwards.
-struct Pen<'a> {
-    sheet: &'a mut Worksheet,
-    styles: &'a Styles,
-    row: u32,
-    /// Widths of the columns in characters, for the height of rows whose text is wrapped.
-    widths: Vec<f64>,
-}
-
-impl<'a> Pen<'a> {
-    fn new(sheet: &'a mut Worksheet, styles: &'a Styles) -> Self {
-        Self { sheet, styles, row: 0, widths: Vec::new() }
-    }
-
-    fn widths(&mut self, widths: &[f64]) -> Written {
-        for (width, column) in widths.iter().zip(0..) {
-            self.sheet.set_column_width(column, *width)?;
-        }
-        self.widths = widths.to_vec();
-        Ok(())
-    }
-
-    fn title(&mut self, title: &str) -> Written {
-        self.sheet.write_string_with_format(self.row, 0, short_enough(title), &self.styles.title)?;
-        self.row += 1;
-        Ok(())
-    }
-
-    fn headings(&mut self, headings: &[Heading]) -> Written {
-        for (heading, column) in headings.iter().zip(0..) {
-            let style = if heading.of_figures { &self.styles.figure_heading } else { &self.styles.heading };
-            self.sheet.write_string_with_format(self.row, column, heading.name, style)?;
-        }
-        if self.row == 0 {
-            self.widths(&headings.iter().map(|heading| heading.width).collect::<Vec<_>>())?;
-            self.sheet.set_freeze_panes(1, 0)?;
-            self.sheet.set_repeat_rows(0, 0)?;
-        }
-        self.row += 1;
-        Ok(())
-    }
-
-    fn cells(&mut self, cells: &[Cell]) -> Written {
-        for (cell, column) in cells.iter().zip(0..) {
-            self.cell(column, cell)?;
-        }
-        let lines = cells.iter().zip(&self.widths).map(|(cell, width)| cell.lines(*width)).fold(1.0, f64::max);
-        if lines > 1.0 {
-            // Not every spreadsheet makes a row of wrapped text high enough by itself.
-            self.sheet.set_row_height(self.row, (lines * LINE_POINTS).min(ROW_POINTS_MAX))?;
-        }
-        self.row += 1;
-        Ok(())
-    }
-
-    fn cell(&mut self, column: u16, cell: &Cell) -> Written {
-        match cell {
-            Cell::Text(text) => {
-                self.sheet.write_string_with_format(self.row, column, short_enough(text), &self.styles.text)?;
-            }
-            Cell::Unwrapped(text) => {
-                self.sheet.write_string_with_format(self.row, column, short_enough(text), &self.styles.unwrapped)?;
-            }
-            Cell::Figure(figure) => {
-                let figure = decimal(*figure).round_dp(FIGURE_DECIMALS).to_f64().unwrap_or_default();
-                self.sheet.write_number_with_format(self.row, column, figure, &self.styles.figure)?;
-            }
-            Cell::Money(amount) => {
-                self.sheet.write_number_with_format(self.row, column, number(*amount), &self.styles.money)?;
-            }
-            Cell::Empty => {}
-        }
-        Ok(())
-    }
-
-    /// A total: the formula that gives it, and what it gives. Where the formula would not give the estimate's own
-    /// figure, the figure stands alone: the document prevails over the sheet.
-    fn total(&mut self, column: u16, formula: &str, gives: Money, figure: Money) -> Written {
-        self.sum(column, formula, (gives, figure), &self.styles.total_money)
-    }
-
-    /// As [`Pen::total`], for a part of a total further down.
-    fn part(&mut self, column: u16, formula: &str, gives: Money, figure: Money) -> Written {
-        self.sum(column, formula, (gives, figure), &self.styles.money)
-    }
-
-    fn sum(&mut self, column: u16, formula: &str, (gives, figure): (Money, Money), style: &Format) -> Written {
-        if gives == figure {
-            let formula = Formula::new(formula).set_result(figure.to_string());
-            self.sheet.write_formula_with_format(self.row, column, formula, style)?;
-        } else {
-            self.sheet.write_number_with_format(self.row, column, number(figure), style)?;
-        }
-        Ok(())
-    }
-
-    fn total_label(&mut self, column: u16, label: &str) -> Written {
-        self.sheet.write_string_with_format(self.row, column, short_enough(label), &self.styles.total_text)?;
-        Ok(())
-    }
-
-    fn skip(&mut self) {
-        self.row += 1;
-    }
-}
-
-/// The number nearest to an amount: a cell holds no decimals, and at two places the nearest number shows the same.
-fn number(amount: Money) -> f64 {
-    amount.exact().to_f64().unwrap_or_default()
-}
-
-/// Text cut at what a cell holds (32,767 characters).
-fn short_enough(text: &str) -> String {
-    const CELL_CHARACTERS_MAX: usize = 32_767;
-    text.chars().take(CELL_CHARACTERS_MAX).collect()
 }

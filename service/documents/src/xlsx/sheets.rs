@@ -4,8 +4,8 @@ use engine::estimate::{Estimate, LineKind, TakeOffItem};
 use engine::money::Money;
 use rust_xlsxwriter::Worksheet;
 
+use super::pen::{Cell, Pen, Styles, Written, below, figures, figures_below, text};
 use super::totals::{self, Column, Total};
-use super::{Cell, Pen, Styles, Written, below, figures, figures_below, text};
 use crate::words;
 
 /// Price, hours, days and spread on one page.

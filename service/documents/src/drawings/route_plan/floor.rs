@@ -5,9 +5,8 @@ use engine::estimate::{PlanPlace, PlanRoom, PlanStorey};
 use super::super::lettering::{Face, fitted};
 use super::super::sheet::{BODY, HEADING, SMALL};
 use super::super::svg::{Area, At, MEDIUM, Stroke, Svg, THICK, THIN, Text, at};
-use super::frame::Frame;
+use super::frame::{Frame, sheet_area};
 use super::labels::{Taken, steps_away};
-use super::sheet_area;
 use crate::words::fixed;
 
 const WALL: Stroke = Stroke { colour: "#3c3c3c", width: 0.6, dash: "" };

@@ -147,3 +147,8 @@ impl Frame {
         )
     }
 }
+
+/// The part of the sheet that words and symbols of a storey stay within.
+pub(super) fn sheet_area(frame: &Frame) -> Area {
+    Area { left: MARGIN / 2.0, top: frame.area.top, width: frame.sheet_width - MARGIN, height: frame.area.height }
+}

@@ -10,7 +10,8 @@ use super::super::sheet::{BODY, HEADING, MARGIN, SMALL};
 use super::super::svg::Stroke;
 use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
 use super::frame::Frames;
-use super::{OTHER, Pens, floor, points, routes};
+use super::pens::{OTHER, Pens};
+use super::{floor, points, routes};
 use crate::words::{self, fixed};
 
 /// From one entry to the next.

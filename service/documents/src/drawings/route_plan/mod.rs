@@ -10,18 +10,18 @@ mod labels;
 mod lanes;
 mod legend;
 mod parts;
+mod pens;
 mod points;
 mod routes;
-
-use std::collections::BTreeMap;
 
 use engine::estimate::{Estimate, Plan, PlanStorey, Route};
 
 use super::NothingToDraw;
-use super::sheet::{self, MARGIN};
-use super::svg::{Area, Stroke, Svg};
+use super::sheet;
+use super::svg::Svg;
 use frame::Frames;
 use labels::Taken;
+use pens::Pens;
 
 /// The plan as an SVG file.
 ///
@@ -82,30 +82,6 @@ pub(super) fn drawn(estimate: &Estimate, plan: &Plan) -> Drawn {
     Drawn { svg, width: frames.width, height, scale: frames.scale, unlabelled }
 }
 
-/// What each circuit is drawn with: a colour, and strokes and gaps, so that it is told apart without colour too.
-struct Pens<'a>(BTreeMap<&'a str, Stroke>);
-
-/// Dark enough on white paper, and apart for most who see colours unlike others.
-const COLOURS: [&str; 8] = ["#0b5394", "#b45309", "#1b7a3d", "#a61c00", "#674ea7", "#00707a", "#8a1c5c", "#5b5b00"];
-const DASHES: [&str; 5] = ["", "3 1", "1 0.8", "4 0.8 0.8 0.8", "3 0.7 0.6 0.7 0.6 0.7"];
-/// What no circuit owns: bonds, tails, signal wiring.
-const OTHER: Stroke = Stroke { colour: "#555555", width: 0.3, dash: "0.5 0.9" };
-
-impl<'a> Pens<'a> {
-    fn of(estimate: &'a Estimate) -> Self {
-        let pen = |place: usize| Stroke {
-            colour: COLOURS[place % COLOURS.len()],
-            width: 0.45,
-            dash: DASHES[place % DASHES.len()],
-        };
-        Self(estimate.circuits.iter().enumerate().map(|(place, one)| (one.id.as_str(), pen(place))).collect())
-    }
-
-    fn of_circuit(&self, circuit: Option<&str>) -> Stroke {
-        circuit.and_then(|id| self.0.get(id)).copied().unwrap_or(OTHER)
-    }
-}
-
 fn notes(estimate: &Estimate, plan: &Plan, unlabelled: usize) -> Vec<String> {
     let mut notes = vec![
         "Drawn from a survey, not from a measured building: set every point and run out on site, and prove where pipes and \
@@ -145,9 +121,4 @@ fn notes(estimate: &Estimate, plan: &Plan, unlabelled: usize) -> Vec<String> {
     }
     notes.push(sheet::caution(estimate).to_owned());
     notes
-}
-
-/// The part of the sheet that words and symbols of a storey stay within.
-fn sheet_area(frame: &frame::Frame) -> Area {
-    Area { left: MARGIN / 2.0, top: frame.area.top, width: frame.sheet_width - MARGIN, height: frame.area.height }
 }

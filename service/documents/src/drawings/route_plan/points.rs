@@ -10,9 +10,9 @@ use super::super::lettering::Face;
 use super::super::sheet::SMALL;
 use super::super::svg::{Area, At, GREY, Stroke, Svg, THIN, Text, at};
 use super::floor::{holds, pairs};
-use super::frame::Frame;
+use super::frame::{Frame, sheet_area};
 use super::labels::{Taken, steps_away};
-use super::{Pens, sheet_area};
+use super::pens::Pens;
 use crate::words;
 
 /// Points of one kind on one circuit at one place: one symbol.

@@ -7,10 +7,10 @@ use engine::estimate::{Estimate, PlanPlace, Route, RoutePlace};
 use super::super::lettering::{Face, width};
 use super::super::sheet::SMALL;
 use super::super::svg::{Area, At, MEDIUM, Stroke, Svg, THIN, Text, at};
-use super::frame::Frame;
+use super::frame::{Frame, sheet_area};
 use super::labels::{Taken, steps_away};
 use super::lanes::{self, Way};
-use super::{Pens, sheet_area};
+use super::pens::Pens;
 
 /// A piece of a route on one storey, in metres.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,10 +6,11 @@ use super::super::devices::{self, Device};
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, HEADING, LEADING, SMALL};
 use super::super::svg::{Area, ENCLOSURE, MEDIUM, Svg, THICK, Text, at};
+use super::columns::{Columns, RIGHT, RISER};
 use super::earthing::PROTECTIVE;
 use super::groups::Group;
-use super::rows::{CONDUCTOR, Columns, Row, residual_type};
-use super::{Names, RIGHT, RISER};
+use super::names::Names;
+use super::rows::{CONDUCTOR, Row, residual_type};
 use crate::words::short;
 
 /// From the top of an enclosure to the conductor that comes in.

@@ -7,8 +7,8 @@ use super::super::devices;
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, HEADING, LEADING, SMALL};
 use super::super::svg::{At, MEDIUM, Stroke, Svg, THICK, Text, at};
-use super::Names;
 use super::groups::ELECTRODE;
+use super::names::Names;
 use super::supply::Intake;
 use crate::words::{fixed, short};
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use engine::estimate::{Board, Circuit, Estimate, LineKind, Way};
 use engine::quantities::{Amps, Ohms};
 
-use super::Names;
+use super::names::Names;
 use crate::words::{fixed, short};
 
 /// A board, or what stands for one, and its circuits.

@@ -5,29 +5,27 @@
 //! need. Work and size grow with the circuits.
 
 mod boards;
+mod columns;
 mod earthing;
 mod groups;
 mod legend;
+mod names;
 mod rows;
 mod supply;
-
-use std::collections::BTreeMap;
 
 use engine::checks::Verdict;
 use engine::estimate::Estimate;
 
-use super::sheet::{self, MARGIN};
+use super::sheet;
 use super::svg::{Svg, at};
 use crate::words::{fixed, sentence, short};
 use boards::{BETWEEN, INCOMING};
-use rows::Columns;
+pub(super) use columns::WIDTH;
+use columns::{Columns, RISER};
+use names::Names;
 
-/// As wide as A3 lying.
-pub(super) const WIDTH: f64 = 420.0;
 /// At least as high as A3 lying.
 const HEIGHT_MIN: f64 = 297.0;
-/// The conductor from the intake up to the board.
-const RISER: f64 = 24.0;
 
 /// The diagram as an SVG file.
 #[must_use]
@@ -112,23 +110,3 @@ fn notes(estimate: &Estimate) -> Vec<String> {
 /// Assumptions that a reader of the diagram has to know of.
 const SUBJECTS: [&str; 8] =
     ["earthing", "ze", "cut-out", "fault-current", "intake", "consumer-unit", "load", "cables-as-they-lie"];
-
-/// The sheet's edge on the right.
-const RIGHT: f64 = WIDTH - MARGIN;
-
-/// Names on paper, by identifier.
-struct Names<'a>(BTreeMap<&'a str, &'a str>);
-
-impl<'a> Names<'a> {
-    fn of(estimate: &'a Estimate) -> Self {
-        Self(estimate.rooms.iter().map(|room| (room.room.as_str(), room.name.as_str())).collect())
-    }
-
-    /// The room's name, or its identifier where it has none.
-    fn room<'b>(&self, id: &'b str) -> &'b str
-    where
-        'a: 'b,
-    {
-        self.0.get(id).copied().filter(|name| !name.trim().is_empty()).unwrap_or(id)
-    }
-}

@@ -6,7 +6,7 @@ use super::super::devices::{self, Device};
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, LEADING, SMALL};
 use super::super::svg::{At, MEDIUM, Svg, THICK, Text, at};
-use super::rows::Columns;
+use super::columns::Columns;
 use crate::words::{fixed, short};
 
 /// Where the parts of the intake ended up.
