@@ -5,7 +5,7 @@ use clap::Subcommand;
 use store::{FirmId, KeySummary, Store};
 use uuid::Uuid;
 
-use super::{print, runtime};
+use super::output::{print, runtime};
 use crate::settings::DatabaseOptions;
 use crate::{firms, telemetry};
 

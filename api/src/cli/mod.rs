@@ -2,6 +2,7 @@
 
 mod health;
 mod keys;
+mod output;
 mod price;
 mod serve;
 
@@ -9,6 +10,7 @@ use std::process::ExitCode;
 
 use clap::{Args, Parser, Subcommand};
 
+use self::output::{print, runtime};
 use crate::settings::{DatabaseOptions, ServeOptions, listen_address};
 use crate::{openapi, telemetry};
 
@@ -76,20 +78,6 @@ fn migrate(options: &DatabaseOptions) -> anyhow::Result<()> {
     match applied.as_slice() {
         [] => print("The database is up to date.\n"),
         names => print(&format!("Applied: {}\n", names.join(", "))),
-    }
-}
-
-fn runtime() -> anyhow::Result<tokio::runtime::Runtime> {
-    Ok(tokio::runtime::Builder::new_multi_thread().enable_all().build()?)
-}
-
-/// Prints to standard output; a reader that has gone away (`| head`) is no failure.
-fn print(text: &str) -> anyhow::Result<()> {
-    use std::io::{ErrorKind, Write};
-
-    match std::io::stdout().write_all(text.as_bytes()) {
-        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
-        outcome => Ok(outcome?),
     }
 }
 

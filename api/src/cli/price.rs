@@ -11,7 +11,7 @@ use engine::survey::EstimateRequest;
 use engine::{Engine, Stamp};
 use store::EntryId;
 
-use super::print;
+use super::output::print;
 use crate::limits;
 
 #[derive(Args)]

@@ -2,10 +2,10 @@
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 
-use super::{print, runtime};
-use crate::openapi;
+use super::output::{print, runtime};
+use crate::server::{Running, start};
 use crate::settings::{Auth, LogFormat, ServeOptions, Settings};
-use crate::{Running, limits, start, telemetry};
+use crate::{limits, openapi, telemetry};
 
 /// Serves until the system or a person asks it to stop.
 ///
