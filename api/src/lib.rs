@@ -6,6 +6,7 @@
 
 pub mod answering;
 pub mod app;
+pub mod auth;
 pub mod body;
 pub mod caller;
 pub mod cli;
@@ -21,6 +22,7 @@ pub mod request_id;
 pub mod routes;
 mod server;
 pub mod settings;
+pub mod state;
 pub mod telemetry;
 
 pub use server::{Running, start};

@@ -10,11 +10,13 @@ use store::Store;
 use tokio::task::JoinHandle;
 
 use crate::answering;
-use crate::app::{Service, addresses};
-use crate::caller::{Doorkeeper, KnownKeys};
+use crate::app::addresses;
+use crate::auth::{Doorkeeper, KnownKeys};
 use crate::firms;
 use crate::limits;
+use crate::openapi;
 use crate::settings::{Auth, Settings};
+use crate::state::Service;
 
 /// A service that listens.
 pub struct Running {
@@ -42,7 +44,8 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
         Auth::Open => Doorkeeper::Open(firms::make_ready(&store, firms::LOCAL).await?),
         Auth::Keys => Doorkeeper::Keys(KnownKeys::default()),
     };
-    let service = Arc::new(Service::new(store, doorkeeper));
+    let contract = web::Bytes::from(openapi::document());
+    let service = Arc::new(Service::new(store, doorkeeper, contract));
     let (handle, server) = listen(listener, &service)?;
     Ok(Running { addr, database, service, handle, server })
 }

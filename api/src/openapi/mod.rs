@@ -9,7 +9,7 @@ use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityScheme};
 use utoipa::{Modify, OpenApi};
 
 use crate::problem::{self, ProblemDocument};
-use crate::routes;
+use crate::routes::RESOURCES;
 
 /// The document as it is served, printed and checked in: pretty, with a newline at its end.
 #[must_use]
@@ -35,33 +35,21 @@ pub fn document() -> String {
         (name = "operations", description = "Whether the service runs, and this document.")
     ),
     security(("key" = [])),
-    paths(
-        routes::estimates::create_estimate,
-        routes::estimates::read_estimate,
-        routes::survey_reviews::review_survey,
-        routes::drawings::read_estimate_drawing,
-        routes::replay::replay_estimate,
-        routes::rate_sheets::write::create_rate_sheet,
-        routes::rate_sheets::read::list_rate_sheets,
-        routes::rate_sheets::read::read_rate_sheet,
-        routes::rate_sheets::write::write_rate_sheet,
-        routes::rate_sheets::read::list_rate_sheet_versions,
-        routes::rate_sheets::read::read_rate_sheet_version,
-        routes::rate_sheets::sections::read_rate_sheet_section,
-        routes::rate_sheets::sections::write_rate_sheet_section,
-        routes::rate_sheet_differences::compare_rate_sheets,
-        routes::circuit_checks::check_circuits,
-        routes::cable_sizes::size_cable,
-        routes::cable_routes::plan_routes,
-        routes::demand::calculate_demand,
-        routes::health::read_liveness,
-        routes::health::read_readiness,
-        routes::pages::read_openapi,
-    ),
     components(schemas(ProblemDocument)),
-    modifiers(&Problems, &Keys, &Examples)
+    modifiers(&Resources, &Problems, &Keys, &Examples)
 )]
 struct Document;
+
+/// The operations of every resource, with the types that they take and give.
+struct Resources;
+
+impl Modify for Resources {
+    fn modify(&self, document: &mut utoipa::openapi::OpenApi) {
+        for resource in &RESOURCES {
+            document.merge((resource.operations)());
+        }
+    }
+}
 
 /// Every status from 400 on, described once.
 struct Problems;

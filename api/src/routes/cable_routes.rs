@@ -7,18 +7,26 @@ use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{RoutesAnswer, RoutesRequest};
 use engine::rate_sheet::Workbook;
+use utoipa::OpenApi;
 
 use super::calculation::{Compiled, not_kept};
 use super::estimates::{no_such_version, sheet_asked_for};
-use crate::app::Service;
+use super::resource::Resource;
 use crate::body::{Body, Json};
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(plan_routes))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/routes").route(web::post().to(plan_routes)));
 }
 

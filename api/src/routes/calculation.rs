@@ -12,12 +12,12 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use utoipa::ToSchema;
 
-use crate::app::Service;
 use crate::body::{Accepts, Body, Json, MediaType};
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::Problem;
 use crate::query::NoQuery;
+use crate::state::Service;
 
 /// A request's contract, compiled at the first request.
 pub(super) type Compiled<Q> = LazyLock<Contract<Q>>;

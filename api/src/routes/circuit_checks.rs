@@ -5,13 +5,21 @@ use std::sync::LazyLock;
 use actix_web::{HttpResponse, web};
 use engine::checks::{CircuitCheckAnswer, CircuitCheckRequest};
 use engine::document::Contract;
+use utoipa::OpenApi;
 
 use super::calculation::{Asked, Compiled};
+use super::resource::Resource;
 use crate::body::JsonCircuits;
 use crate::problem::{ForBodies, ForCallers, Problem};
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(check_circuits))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/circuit-checks").route(web::post().to(check_circuits)));
 }
 

@@ -5,12 +5,20 @@ use std::sync::LazyLock;
 use actix_web::{HttpResponse, web};
 use engine::demand::{DemandAnswer, DemandRequest};
 use engine::document::Contract;
+use utoipa::OpenApi;
 
 use super::calculation::{Asked, Compiled, written};
+use super::resource::Resource;
 use crate::problem::{ForBodies, ForCallers, Problem};
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(calculate_demand))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/demand").route(web::post().to(calculate_demand)));
 }
 

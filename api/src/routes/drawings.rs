@@ -4,16 +4,24 @@ use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use documents::drawings::{Drawing, NothingToDraw};
 use engine::estimate::Estimate;
+use utoipa::OpenApi;
 
 use super::estimates::{find_estimate, read_kept};
-use crate::app::Service;
+use super::resource::Resource;
 use crate::caller::Caller;
 use crate::negotiation::chosen;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(read_estimate_drawing))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(
         web::resource("/v1/estimates/{id}/drawings/{name}")
             .route(web::get().to(read_estimate_drawing))

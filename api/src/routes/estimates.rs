@@ -13,9 +13,10 @@ use engine::{Engine, Stamp};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError, StoredEntry};
+use utoipa::OpenApi;
 use uuid::Uuid;
 
-use crate::app::Service;
+use super::resource::Resource;
 use crate::body::{Body, JsonOrCsv, MediaType};
 use crate::caller::Caller;
 use crate::desk::SheetVersion;
@@ -23,9 +24,16 @@ use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
 use crate::negotiation::{chosen, gives_json};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(create_estimate, read_estimate))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/estimates").route(web::post().to(create_estimate))).service(
         web::resource("/v1/estimates/{id}").route(web::get().to(read_estimate)).route(web::head().to(read_estimate)),
     );

@@ -3,15 +3,22 @@
 use actix_web::http::header;
 use actix_web::{HttpResponse, web};
 use serde::Serialize;
-use utoipa::ToSchema;
+use utoipa::{OpenApi, ToSchema};
 
-use crate::app::Service;
+use super::resource::Resource;
 use crate::limits;
 use crate::problem::{ForLists, ForReadiness, Kind, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(read_liveness, read_readiness))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config
         .service(web::resource("/health/live").route(web::get().to(read_liveness)).route(web::head().to(read_liveness)))
         .service(

@@ -7,12 +7,14 @@ use std::sync::Arc;
 use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use store::Digest;
+use utoipa::OpenApi;
 use utoipa_swagger_ui::Config;
 
 use super::conditional::unless_known;
-use crate::app::Service;
+use super::resource::Resource;
 use crate::problem::{ForLists, Problem, page};
 use crate::query::NoQuery;
+use crate::state::Service;
 
 /// The pages run their own scripts and load nothing from elsewhere. The reader of the document sets styles from its scripts.
 const PAGE_POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; object-src 'none'; \
@@ -21,8 +23,14 @@ const PAGE_POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline';
 const THEIR_TITLE: &str = "<title>Swagger UI</title>";
 const OUR_TITLE: &str = "<title>Rewire estimating</title>";
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(read_openapi))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config
         .service(web::resource("/openapi.json").route(web::get().to(read_openapi)).route(web::head().to(read_openapi)))
         .service(web::resource("/problems").route(web::get().to(read_problems)).route(web::head().to(read_problems)))

@@ -11,19 +11,26 @@ use engine::rate_sheet::difference::{SheetChange, difference};
 use engine::survey::{EstimateRequest, Method, RateSheetReference, Survey, Terms};
 use engine::{Engine, Stamp};
 use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use utoipa::{OpenApi, ToSchema};
 
 use super::calculation::not_kept;
-use crate::app::Service;
+use super::resource::Resource;
 use crate::body::{Body, Json};
 use crate::caller::Caller;
 use crate::desk::SheetVersion;
 use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(compare_rate_sheets))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/rate-sheet-differences").route(web::post().to(compare_rate_sheets)));
 }
 

@@ -6,18 +6,26 @@ use engine::estimate::replay::{Cause, Given, Outcome, Replay};
 use engine::rate_sheet::Workbook;
 use engine::{Engine, Stamp};
 use store::StoredEntry;
+use utoipa::OpenApi;
 
 use super::calculation::not_kept;
 use super::estimates::{find_estimate, media_type_of, read_request};
-use crate::app::Service;
+use super::resource::Resource;
 use crate::caller::Caller;
 use crate::desk::SheetVersion;
 use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(replay_estimate))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/estimates/{id}/replay").route(web::post().to(replay_estimate)));
 }
 

@@ -8,17 +8,25 @@ use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{SurveyReview, SurveyReviewRequest};
 use engine::rate_sheet::{RateSheet, Workbook};
+use utoipa::OpenApi;
 
 use super::calculation::{Compiled, not_kept};
-use crate::app::Service;
+use super::resource::Resource;
 use crate::body::{Body, Json};
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
+use crate::state::Service;
 
-/// The addresses.
-pub fn addresses(config: &mut web::ServiceConfig) {
+/// Its place in the list of resources.
+pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+
+#[derive(OpenApi)]
+#[openapi(paths(review_survey))]
+struct Operations;
+
+fn addresses(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/survey-reviews").route(web::post().to(review_survey)));
 }
 

@@ -5,14 +5,14 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use engine::rate_sheet::RateSheet;
 use store::RateSheetVersion;
 
-use super::{RateSheetEntry, find, fit_name};
-use crate::app::Service;
+use super::entry::{RateSheetEntry, find, fit_name};
 use crate::body::MediaType;
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Problem};
 use crate::query::{NoQuery, Page, Paging, wrong_cursor};
 use crate::routes::conditional::unless_known;
+use crate::state::Service;
 
 const SHEETS: &str = "rate-sheets";
 

@@ -7,14 +7,14 @@ use engine::rate_sheet::RateSheet;
 use engine::rate_sheet::sections::{Section, export};
 use store::{Expected, Kept, RateSheetVersion};
 
-use super::{RateSheetEntry, find, otherwise, to_keep, written};
-use crate::app::Service;
+use super::entry::{RateSheetEntry, find, otherwise, to_keep, written};
 use crate::body::{Body, MediaType, SheetCsv};
 use crate::caller::Caller;
 use crate::negotiation::{GivesJson, chosen};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForWriters, Problem};
 use crate::query::NoQuery;
 use crate::routes::conditional::{Precondition, unless_known};
+use crate::state::Service;
 
 /// Read a section of a rate sheet as CSV
 ///

@@ -12,14 +12,14 @@ use serde::{Deserialize, Serialize};
 use store::{Digest, Expected, Kept};
 use utoipa::ToSchema;
 
-use super::{RateSheetEntry, find, made, otherwise, to_keep, written};
-use crate::app::Service;
+use super::entry::{RateSheetEntry, find, made, otherwise, to_keep, written};
 use crate::body::{Body, SheetJson};
 use crate::caller::Caller;
 use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, ForStored, ForWriters, Kind, Problem};
 use crate::query::NoQuery;
 use crate::routes::conditional::Precondition;
+use crate::state::Service;
 
 /// A rate sheet to be made: a copy of one that is there, or a whole one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

@@ -1,0 +1,136 @@
+//! Telling callers apart: by a firm's key, or by the address that they call.
+
+use std::collections::HashMap;
+use std::sync::{Mutex, PoisonError};
+use std::time::Instant;
+
+use actix_web::http::header::{self, HeaderMap, HeaderValue};
+use store::{Digest, FirmId, Store};
+
+use crate::limits;
+use crate::problem::{Kind, Problem};
+
+/// How callers are told apart.
+#[derive(Debug)]
+pub enum Doorkeeper {
+    /// Everybody who reaches this machine's own address is this firm.
+    Open(FirmId),
+    /// Whoever shows a firm's key is that firm.
+    Keys(KnownKeys),
+}
+
+impl Doorkeeper {
+    /// The firm that a request with these headers is made for.
+    ///
+    /// # Errors
+    /// `Unauthenticated` or `Misdirected` where it may not be made; as the store's calls where the key is looked up.
+    pub async fn firm_of(&self, headers: &HeaderMap, store: &Store) -> Result<FirmId, Problem> {
+        match self {
+            Self::Open(firm) => addressed_to_this_machine(headers).map(|()| *firm),
+            Self::Keys(known) => firm_of_key(headers, known, store).await,
+        }
+    }
+}
+
+/// Without keys, a page on the web could reach the service under a name of its own that leads to this machine (DNS
+/// rebinding). It cannot forge the `Host` that the browser sends, so only this machine's own names are answered.
+fn addressed_to_this_machine(headers: &HeaderMap) -> Result<(), Problem> {
+    let host = headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or_default();
+    let name = match host.strip_prefix('[') {
+        Some(v6) => v6.split(']').next().unwrap_or_default(),
+        None => host.split(':').next().unwrap_or_default(),
+    };
+    let is_own = name.eq_ignore_ascii_case("localhost")
+        || name.parse::<std::net::IpAddr>().is_ok_and(|address| address.is_loopback());
+    if is_own {
+        return Ok(());
+    }
+    Err(Problem::new(Kind::Misdirected, "without keys the service is called as localhost or 127.0.0.1 only"))
+}
+
+async fn firm_of_key(headers: &HeaderMap, known: &KnownKeys, store: &Store) -> Result<FirmId, Problem> {
+    let Some(given) = headers.get(header::AUTHORIZATION) else {
+        return Err(no_key("send `Authorization: Bearer` with a key", "Bearer realm=\"estimator\""));
+    };
+    let key = given.to_str().ok().and_then(bearer);
+    let Some(key) = key else {
+        let challenge = "Bearer realm=\"estimator\", error=\"invalid_request\"";
+        return Err(no_key("`Authorization` is not of the form `Bearer KEY`", challenge));
+    };
+    let digest = Digest::of(key.as_bytes());
+    if let Some(firm) = known.find(digest) {
+        return Ok(firm);
+    }
+    match store.find_key(key).await? {
+        Some(firm) => {
+            known.keep(digest, firm);
+            Ok(firm)
+        }
+        None => {
+            let challenge = "Bearer realm=\"estimator\", error=\"invalid_token\"";
+            Err(no_key("the key is not known: it is mistyped, revoked, or for another service", challenge))
+        }
+    }
+}
+
+fn bearer(text: &str) -> Option<&str> {
+    let (scheme, key) = text.split_once(' ')?;
+    scheme.eq_ignore_ascii_case("bearer").then(|| key.trim())
+}
+
+fn no_key(detail: &str, challenge: &'static str) -> Problem {
+    Problem::new(Kind::Unauthenticated, detail)
+        .with_header(header::WWW_AUTHENTICATE, HeaderValue::from_static(challenge))
+}
+
+/// Keys found lately, by their digest: spares a query a request, and forgets soon enough for a revocation to bite.
+#[derive(Debug, Default)]
+pub struct KnownKeys(Mutex<HashMap<Digest, (FirmId, Instant)>>);
+
+impl KnownKeys {
+    fn find(&self, digest: Digest) -> Option<FirmId> {
+        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        known.get(&digest).filter(|(_, since)| since.elapsed() < limits::KEY_KNOWN_TIME).map(|(firm, _)| *firm)
+    }
+
+    fn keep(&self, digest: Digest, firm: FirmId) {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.len() >= limits::KEYS_KNOWN_MAX {
+            known.retain(|_, (_, since)| since.elapsed() < limits::KEY_KNOWN_TIME);
+        }
+        // Still full of fresh ones: then this one is looked up again next time.
+        if known.len() < limits::KEYS_KNOWN_MAX {
+            known.insert(digest, (firm, Instant::now()));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn host(name: &str) -> HeaderMap {
+        let mut headers = HeaderMap::new();
+        headers.insert(header::HOST, HeaderValue::from_str(name).expect("a header value in a test"));
+        headers
+    }
+
+    #[test]
+    fn without_keys_only_this_machines_own_names_are_answered() {
+        for own in ["localhost", "LOCALHOST:8080", "127.0.0.1:8080", "127.8.8.8", "[::1]:8080"] {
+            assert!(addressed_to_this_machine(&host(own)).is_ok(), "{own}");
+        }
+        for strange in ["evil.example", "localhost.evil.example:8080", "10.0.0.5:8080", "", "[::2]:80"] {
+            assert!(addressed_to_this_machine(&host(strange)).is_err(), "{strange}");
+        }
+        assert!(addressed_to_this_machine(&HeaderMap::new()).is_err());
+    }
+
+    #[test]
+    fn a_bearer_key_is_read_whatever_the_case_of_its_scheme() {
+        assert_eq!(bearer("Bearer est_1"), Some("est_1"));
+        assert_eq!(bearer("bearer est_1"), Some("est_1"));
+        assert_eq!(bearer("Basic est_1"), None);
+        assert_eq!(bearer("est_1"), None);
+    }
+}

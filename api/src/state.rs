@@ -1,0 +1,51 @@
+//! What every request is served from.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use actix_web::{HttpRequest, web};
+use store::Store;
+
+use crate::auth::Doorkeeper;
+use crate::desk::Desk;
+use crate::problem::Problem;
+
+/// What every request is served from. It holds no state of a request: any number of services stand over one database.
+pub struct Service {
+    /// The database.
+    pub store: Store,
+    /// Who may call.
+    pub doorkeeper: Doorkeeper,
+    /// Where the engine works.
+    pub desk: Desk,
+    /// The API's own document.
+    pub openapi: web::Bytes,
+    draining: AtomicBool,
+}
+
+impl Service {
+    /// A service that is ready for requests; `openapi` is its contract, as it is served.
+    #[must_use]
+    pub fn new(store: Store, doorkeeper: Doorkeeper, openapi: web::Bytes) -> Self {
+        Self { store, doorkeeper, desk: Desk::new(), openapi, draining: AtomicBool::new(false) }
+    }
+
+    /// The service that a request is served by.
+    ///
+    /// # Errors
+    /// Never, as long as the application is built with the service in it.
+    pub fn of(request: &HttpRequest) -> Result<web::Data<Self>, Problem> {
+        let service = request.app_data::<web::Data<Self>>().cloned();
+        service.ok_or_else(|| Problem::internal("the application was built without its service"))
+    }
+
+    /// From now on the service says that it is not ready, so that no new requests are sent its way.
+    pub fn start_draining(&self) {
+        self.draining.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the service is about to stop.
+    #[must_use]
+    pub fn is_draining(&self) -> bool {
+        self.draining.load(Ordering::Relaxed)
+    }
+}
