@@ -2,6 +2,7 @@
 
 pub(crate) mod board;
 pub(crate) mod breakdown;
+pub(crate) mod demand;
 pub(crate) mod drawn;
 mod estimate;
 mod installation;

@@ -2,11 +2,11 @@
 
 use super::{
     Assumption, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
-    findings::PricedJob, house_demand, programme, settle,
+    findings::PricedJob, programme, settle,
 };
 use crate::answer::words::general as words;
-use crate::answer::{board, breakdown, drawn, lines, materials, ways};
-use crate::circuits::Findings;
+use crate::answer::{board, breakdown, demand, drawn, lines, materials, ways};
+use crate::circuits::{Findings, HouseDemand};
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
@@ -37,7 +37,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let method = request.method.unwrap_or(Method::Measured);
 
     // What is not known, and how far that and all else spreads the price.
-    let demand = house_demand::demand_of(engine, job);
+    let demand = HouseDemand::of(job.site, job.installation, job.catalogue, job.standards);
     let findings = Findings::of(job.site, &request.survey, job.installation, &engine.standards);
     let found = PricedJob {
         engine,
@@ -119,7 +119,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         board: board::board(job, &findings),
         alarms: Some(board::alarms(job.site, &findings)),
         bathrooms: board::bathrooms(job.site, &findings),
-        demand,
+        demand: demand::demand(&demand, job.site),
         routes: ways::routes(job, factors),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),

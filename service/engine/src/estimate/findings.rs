@@ -3,8 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{Demand, Engine, PricedSite, Question, Range, RiskFlag, Severity, questions, settle};
-use crate::circuits::Findings;
+use super::{Engine, PricedSite, Question, Range, RiskFlag, Severity, questions, settle};
+use crate::circuits::{Findings, HouseDemand};
 use crate::flags::{self, Seen};
 use crate::labour::Factors;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
@@ -31,7 +31,7 @@ pub(crate) struct PricedJob<'a> {
     pub request: &'a EstimateRequest,
     pub assumptions: &'a Assumptions,
     pub priced: PricedSite<'a>,
-    pub demand: &'a Demand,
+    pub demand: &'a HouseDemand,
     pub findings: &'a Findings,
 }
 

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, house_demand, priced_on};
-use crate::circuits::Findings;
+use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, priced_on};
+use crate::circuits::{Findings, HouseDemand};
 use crate::faults::{Fault, FaultCode};
 use crate::money::Money;
 use crate::pricing;
@@ -113,7 +113,7 @@ pub(crate) fn priced<T>(
     let (site, mut assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
     let site = super::feeds::chosen(engine, request, site, workbook, &mut assumptions);
     priced_on(engine, request, &site, workbook, |priced| {
-        let demand = house_demand::demand_of(engine, priced.job);
+        let demand = HouseDemand::of(&site, priced.job.installation, &engine.catalogue, &engine.standards);
         let left_over = |percent| buying::left_over_charge(&buying::bought(priced.take_off, workbook), percent);
         let sundries = pricing::uncounted(priced.items, &workbook.sheet.terms, left_over).total();
         let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;

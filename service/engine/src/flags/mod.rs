@@ -15,8 +15,8 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 use crate::catalogue::Catalogue;
-use crate::circuits::{Findings, Installation};
-use crate::estimate::{Demand, RiskFlag, RiskKind, Severity};
+use crate::circuits::{Findings, HouseDemand, Installation};
+use crate::estimate::{RiskFlag, RiskKind, Severity};
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem, selling};
 use crate::range::unknowns::{Asked, Unknown};
@@ -32,7 +32,7 @@ pub(crate) struct Seen<'a> {
     pub site: &'a Site,
     pub ways: &'a Ways<'a>,
     pub installation: &'a Installation,
-    pub demand: &'a Demand,
+    pub demand: &'a HouseDemand,
     /// What was judged of the installation beside its circuits.
     pub findings: &'a Findings,
     pub catalogue: &'a Catalogue,

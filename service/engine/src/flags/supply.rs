@@ -37,8 +37,8 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
     if seen.demand.verdict == Verdict::Fail {
         let what = format!(
             "{:.0} after diversity against a cut-out of {:.0}{}",
-            seen.demand.after_diversity_a,
-            seen.demand.cut_out_a,
+            seen.demand.after_diversity,
+            seen.demand.cut_out,
             if supply.cut_out_read { "" } else { ", which was taken and not read" }
         );
         found.raise("demand-over-supply", "intake", what, seen.visit());

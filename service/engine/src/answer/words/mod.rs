@@ -4,6 +4,7 @@ pub(crate) mod alarms;
 pub(crate) mod bathrooms;
 pub(crate) mod board;
 pub(crate) mod circuits;
+pub(crate) mod demand;
 pub(crate) mod earthing;
 pub(crate) mod general;
 pub(crate) mod routes;

@@ -21,7 +21,7 @@ pub(crate) use points::is_dark;
 pub(crate) use ways::under_other_roofs;
 pub(crate) use wishes::{is_unplanned_kitchen, load_matters};
 
-use crate::estimate::Demand;
+use crate::circuits::HouseDemand;
 use crate::labour::Factors;
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem};
@@ -210,7 +210,7 @@ pub(crate) struct Asked<'a> {
     /// What was taken where nobody recorded anything.
     pub assumptions: &'a Assumptions,
     /// Demand after diversity.
-    pub demand: &'a Demand,
+    pub demand: &'a HouseDemand,
     /// Days of the crew.
     pub days: f64,
     /// The table of alternatives.

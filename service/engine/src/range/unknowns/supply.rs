@@ -40,7 +40,7 @@ fn cut_out(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         return;
     }
     let visit = asked.lost_visit();
-    let short = |rating: f64| rating < asked.demand.after_diversity_a.value() && rating < LARGEST_CUT_OUT_A;
+    let short = |rating: f64| rating < asked.demand.after_diversity.value() && rating < LARGEST_CUT_OUT_A;
     found.push(Unknown {
         id: "cut-out",
         ask: Some("What fuse does the cut-out hold? Photograph its label"),

@@ -1,0 +1,31 @@
+//! The demand of the answer.
+
+use super::{Demand, words};
+use crate::circuits::HouseDemand;
+use crate::site::Site;
+
+/// The demand of the house, against its cut-out.
+pub(crate) fn demand(house: &HouseDemand, site: &Site) -> Demand {
+    let (working, ask_operator, by_kind, notes) = match &house.worked {
+        Ok(answer) => (
+            answer.working.clone(),
+            answer.ask_operator.clone(),
+            answer.by_kind.clone(),
+            words::demand::notes(house, answer, site),
+        ),
+        Err(faults) => {
+            let ask = vec![words::demand::ASK_A_DESIGNER.to_owned()];
+            (words::demand::not_worked(faults), ask, Vec::new(), Vec::new())
+        }
+    };
+    Demand {
+        connected_a: house.connected,
+        after_diversity_a: house.after_diversity,
+        cut_out_a: house.cut_out,
+        verdict: house.verdict,
+        working,
+        ask_operator,
+        by_kind,
+        notes,
+    }
+}

@@ -1,0 +1,207 @@
+//! The demand of a house after diversity, from its circuits.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{CircuitPlan, FedFrom, Installation};
+use crate::catalogue::{Catalogue, CircuitType};
+use crate::checks::Verdict;
+use crate::demand::{self, DemandAnswer, DemandLoad, DemandRequest, DemandSupply};
+use crate::faults::Fault;
+use crate::quantities::Amps;
+use crate::site::{RoomIndex, Site};
+use crate::standards::{LoadKind, Standards};
+use crate::survey::RoomUse;
+
+/// What a house draws after diversity, held against its cut-out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HouseDemand {
+    /// All loads at once.
+    pub connected: Amps,
+    /// After diversity.
+    pub after_diversity: Amps,
+    /// The cut-out.
+    pub cut_out: Amps,
+    /// Whether the supply bears it.
+    pub verdict: Verdict,
+    /// By the published allowances; their faults where there are more loads than they are meant for.
+    pub worked: Result<DemandAnswer, Vec<Fault>>,
+    /// What its sockets count for.
+    pub sockets: SocketsCounted,
+}
+
+/// Circuits of sockets, as the allowance is made for them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SocketsCounted {
+    /// Circuits that are made.
+    pub made: usize,
+    /// Circuits that count: each area for those that its floor asks for.
+    pub counted: usize,
+    /// Floor that one circuit serves, in m2.
+    pub floor_of_one_m2: f64,
+}
+
+impl HouseDemand {
+    /// The demand of all loads, by the published allowances.
+    #[must_use]
+    pub fn of(site: &Site, installation: &Installation, catalogue: &Catalogue, standards: &Standards) -> Self {
+        let house = House { site, circuits: &installation.circuits, catalogue };
+        let supply = &site.supply;
+        let areas = house.socket_areas();
+        let request = DemandRequest {
+            ruleset: None,
+            supply: DemandSupply {
+                voltage_v: Some(supply.voltage.value()),
+                cut_out_a: supply.cut_out_read.then_some(supply.cut_out.value()),
+            },
+            loads: house.loads(&areas),
+        };
+        let sockets = SocketsCounted {
+            made: areas.iter().map(|area| area.circuits).sum(),
+            counted: areas.iter().map(|area| area.currents.len()).sum(),
+            floor_of_one_m2: house.floor_of_one_m2(),
+        };
+        match demand::after_diversity(standards, &request) {
+            Ok(answer) => Self {
+                connected: Amps::new(answer.connected_a),
+                after_diversity: Amps::new(answer.after_diversity_a),
+                cut_out: Amps::new(answer.cut_out_a),
+                verdict: answer.verdict,
+                worked: Ok(answer),
+                sockets,
+            },
+            // More loads than the allowances are meant for: no dwelling, so no verdict.
+            Err(faults) => {
+                let all: Amps = house.circuits.iter().map(|circuit| circuit.design_current).sum();
+                let (cut_out, verdict) = (supply.cut_out, Verdict::Fail);
+                Self { connected: all, after_diversity: all, cut_out, verdict, worked: Err(faults), sockets }
+            }
+        }
+    }
+}
+
+/// The circuits of a house, with what tells which sockets count together.
+#[derive(Clone, Copy)]
+struct House<'a> {
+    site: &'a Site,
+    circuits: &'a [CircuitPlan],
+    catalogue: &'a Catalogue,
+}
+
+/// Circuits of sockets that serve one area, and the currents that they count for.
+struct SocketArea {
+    circuits: usize,
+    currents: Vec<Amps>,
+}
+
+impl House<'_> {
+    /// Floor that one circuit of sockets serves.
+    fn floor_of_one_m2(&self) -> f64 {
+        self.catalogue.circuit(CircuitType::RingSockets).area_m2_max
+    }
+
+    /// The circuits of sockets by area: a storey, the kitchen with the utility, the outside, an outbuilding. The allowance
+    /// is made for standard circuits, one for each 100 m2, and goes by the current of the circuits and not by their number
+    /// or the devices in front of them (On-Site Guide Table A2, row of standard circuits; a question answered by SELECT at
+    /// voltimum.co.uk, seen). A ring that is divided because of its length or its outlets draws what it drew before.
+    fn socket_areas(&self) -> Vec<SocketArea> {
+        let site = self.site;
+        let kitchen = |room: RoomIndex| self.catalogue.room_use(site.rooms[room].room_use).sockets_with == "kitchen";
+        let mut areas: BTreeMap<_, (BTreeSet<RoomIndex>, Vec<Amps>)> = BTreeMap::new();
+        for (index, circuit) in self.circuits.iter().enumerate().filter(|(_, one)| one.feeds_sockets(site)) {
+            let rooms = || circuit.members.iter().map(|member| member.room);
+            let area = rooms().next().map(|room| (circuit.outbuilding, kitchen(room), site.rooms[room].level.max(0)));
+            // One that names no points is an area of its own.
+            let own = if circuit.kind.is_sockets() && area.is_some() { None } else { Some(index) };
+            let (served, ratings) = areas.entry((own, area)).or_default();
+            served.extend(rooms());
+            ratings.push(circuit.device.rating);
+        }
+        areas.into_values().map(|(rooms, ratings)| self.socket_area(&rooms, ratings)).collect()
+    }
+
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a floor of metres"
+    )]
+    fn socket_area(&self, rooms: &BTreeSet<RoomIndex>, ratings: Vec<Amps>) -> SocketArea {
+        // As everywhere, a loft is no floor that is lived on.
+        let lived_on = rooms.iter().map(|room| &self.site.rooms[*room]).filter(|room| room.room_use != RoomUse::Loft);
+        let floor: f64 = lived_on.map(|room| room.area.value()).sum();
+        let asked_for = (floor / self.floor_of_one_m2()).ceil().max(1.0) as usize;
+        let circuits = ratings.len();
+        if circuits <= asked_for {
+            return SocketArea { circuits, currents: ratings };
+        }
+        let of_one = Amps::new(self.catalogue.circuit(CircuitType::RingSockets).device_a);
+        let all: Amps = ratings.iter().copied().sum();
+        let each = all.min(of_one * asked_for as f64) * (1.0 / asked_for as f64);
+        SocketArea { circuits, currents: vec![each; asked_for] }
+    }
+
+    fn loads(&self, areas: &[SocketArea]) -> Vec<DemandLoad> {
+        let (site, circuits) = (self.site, self.circuits);
+        let mut loads: BTreeMap<(LoadKind, u64), u32> = BTreeMap::new();
+        let mut count = |kind: LoadKind, current: Amps| {
+            if current > Amps::ZERO {
+                *loads.entry((kind, current.value().to_bits())).or_insert(0) += 1;
+            }
+        };
+        areas.iter().flat_map(|area| &area.currents).for_each(|current| count(LoadKind::SocketCircuit, *current));
+        // A feed counts by what is behind it, and by itself only where that is not known.
+        let counts_by_itself = |index: usize| {
+            circuits[index].kind != CircuitType::Distribution
+                || circuits.iter().all(|circuit| circuit.fed_from != FedFrom::Circuit(index))
+        };
+        let others = circuits
+            .iter()
+            .enumerate()
+            .filter(|(index, circuit)| !circuit.feeds_sockets(site) && counts_by_itself(*index));
+        for (_, circuit) in others {
+            let kind = load_kind(circuit, site);
+            if circuit.appliances.is_empty() {
+                count(kind, circuit.design_current);
+            }
+            for appliance in &circuit.appliances {
+                count(kind, appliance.load.current_at(site.supply.voltage));
+            }
+        }
+        loads
+            .into_iter()
+            .map(|((kind, current), count)| DemandLoad {
+                kind,
+                count: Some(count),
+                load_kw: None,
+                current_a: Some(f64::from_bits(current)),
+                socket_outlet: None,
+            })
+            .collect()
+    }
+}
+
+fn load_kind(circuit: &CircuitPlan, site: &Site) -> LoadKind {
+    if circuit.feeds_sockets(site) {
+        return LoadKind::SocketCircuit;
+    }
+    match circuit.kind {
+        // A board of unknown use is allowed for as one more circuit of the usual kind.
+        CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets | CircuitType::Distribution => {
+            LoadKind::SocketCircuit
+        }
+        CircuitType::Lighting | CircuitType::Alarms => LoadKind::Lighting,
+        CircuitType::Cooker | CircuitType::Oven | CircuitType::Hob => LoadKind::Cooker,
+        CircuitType::Shower => LoadKind::Shower,
+        CircuitType::Immersion => LoadKind::ThermostaticWaterHeater,
+        CircuitType::FloorHeating => LoadKind::FloorHeating,
+        CircuitType::ChargePoint => LoadKind::EvCharger,
+        CircuitType::HeatPump => LoadKind::HeatPump,
+        CircuitType::Heating
+        | CircuitType::Boiler
+        | CircuitType::Freezer
+        | CircuitType::Outside
+        | CircuitType::Appliance
+        | CircuitType::Spare
+        | CircuitType::None => LoadKind::SpaceHeating,
+    }
+}
