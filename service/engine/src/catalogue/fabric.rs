@@ -53,6 +53,16 @@ pub struct CoveringKind {
     pub m2_per_m: f64,
 }
 
+/// The rooms that share a circuit of sockets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SocketsWith {
+    /// Kitchen and utility, which are apart from their storey.
+    Kitchen,
+    /// The other rooms of a storey.
+    Storey,
+}
+
 /// What a room of a use is usually like.
 #[derive(Debug, Clone, Deserialize)]
 pub struct RoomUseKind {
@@ -64,8 +74,8 @@ pub struct RoomUseKind {
     /// Whether tiled and sealed walls slow the work.
     #[serde(deserialize_with = "yes")]
     pub wet: bool,
-    /// `kitchen` or `storey`: the sockets circuit that it goes on.
-    pub sockets_with: String,
+    /// The sockets circuit that it goes on.
+    pub sockets_with: SocketsWith,
     /// Words of an identifier that give the use away.
     pub words: String,
 }

@@ -10,7 +10,7 @@ mod ratings;
 
 pub use building::{BuildingLimit, BuildingLimitName, Leaf};
 pub use cables::{CableClass, CableIndex, CableKind, CableMake, CableNames, CableSize, CableUse, Cables};
-pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, WallKind};
+pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, SocketsWith, WallKind};
 pub(crate) use points::connection;
 pub use points::{CircuitType, PointGroup, PointKind, PointPlace};
 pub use provisions::{DrawsIn, Provision};

@@ -4,6 +4,7 @@ use serde::Deserialize;
 
 use super::fabric::yes;
 use super::points::CircuitType;
+use crate::standards::{CircuitUse, LoadKind};
 use crate::survey::ApplianceType;
 
 /// What an appliance draws and asks for.
@@ -18,7 +19,7 @@ pub struct ApplianceKind {
     /// Own circuit above this load.
     pub own_above_kw: f64,
     /// Row of the diversity table.
-    pub demand: String,
+    pub demand: LoadKind,
     /// In words.
     pub label: String,
 }
@@ -43,9 +44,9 @@ pub struct CircuitKind {
     pub area_m2_max: f64,
     /// Points that it may serve; 0 for no limit.
     pub points_max: u64,
-    /// `lighting` or `power`: the drop limit.
+    /// What it is used for, which sets the limit of its drop.
     #[serde(rename = "use")]
-    pub drop_use: String,
+    pub circuit_use: CircuitUse,
     /// Where the row comes from.
     pub source: String,
 }

@@ -3,7 +3,7 @@
 use super::gather::Draft;
 use super::sizing::{Completing, asked_as_ring, run, stops};
 use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof};
-use crate::catalogue::{CableMake, CableSize, CircuitType};
+use crate::catalogue::{CableMake, CableSize, CircuitType, SocketsWith};
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
 use crate::routes::{Course, Run};
 use crate::site::Site;
@@ -103,8 +103,9 @@ fn carried(size: CableSize, run: &Run, site: &Site, standards: &Standards) -> Op
 fn bar_at_20_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<Bar> {
     let Completing { ways, catalogue, .. } = with;
     let site = ways.site();
-    let kitchen =
-        rooms(draft).iter().any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == "kitchen");
+    let kitchen = rooms(draft)
+        .iter()
+        .any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == SocketsWith::Kitchen);
     if kitchen {
         return Some(Bar::Kitchen);
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::given::{Fixed, Given, GivenPlan, Left};
 use super::{CircuitReason, FedFrom, Member, connections};
-use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup};
+use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup, SocketsWith};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, OutbuildingFeed, PointType, RoomUse};
 
@@ -210,7 +210,7 @@ fn shared_level(room: &RoomPlan, circuit: CircuitType, catalogue: &Catalogue) ->
     /// Before every storey.
     const KITCHEN_LEVEL: i8 = i8::MIN;
     match circuit {
-        CircuitType::Sockets if catalogue.room_use(room.room_use).sockets_with == "kitchen" => KITCHEN_LEVEL,
+        CircuitType::Sockets if catalogue.room_use(room.room_use).sockets_with == SocketsWith::Kitchen => KITCHEN_LEVEL,
         CircuitType::Alarms | CircuitType::Outside => 0,
         // A loft is wired with the storey below it.
         _ if room.room_use == RoomUse::Loft => room.level.saturating_sub(1),

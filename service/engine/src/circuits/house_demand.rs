@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{CircuitPlan, FedFrom, Installation};
-use crate::catalogue::{Catalogue, CircuitType};
+use crate::catalogue::{Catalogue, CircuitType, SocketsWith};
 use crate::checks::Verdict;
 use crate::demand::{self, DemandAnswer, DemandLoad, DemandRequest, DemandSupply};
 use crate::faults::Fault;
@@ -105,7 +105,8 @@ impl House<'_> {
     /// voltimum.co.uk, seen). A ring that is divided because of its length or its outlets draws what it drew before.
     fn socket_areas(&self) -> Vec<SocketArea> {
         let site = self.site;
-        let kitchen = |room: RoomIndex| self.catalogue.room_use(site.rooms[room].room_use).sockets_with == "kitchen";
+        let kitchen =
+            |room: RoomIndex| self.catalogue.room_use(site.rooms[room].room_use).sockets_with == SocketsWith::Kitchen;
         let mut areas: BTreeMap<_, (BTreeSet<RoomIndex>, Vec<Amps>)> = BTreeMap::new();
         for (index, circuit) in self.circuits.iter().enumerate().filter(|(_, one)| one.feeds_sockets(site)) {
             let rooms = || circuit.members.iter().map(|member| member.room);

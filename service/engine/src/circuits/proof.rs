@@ -177,8 +177,8 @@ fn origin(
 
 fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &Catalogue) -> Circuit {
     let site = ways.site();
-    let lighting = catalogue.circuit(circuit.kind).drop_use == "lighting";
-    let circuit_use = if lighting { CircuitUse::Lighting } else { CircuitUse::Power };
+    let circuit_use = catalogue.circuit(circuit.kind).circuit_use;
+    let lighting = circuit_use == CircuitUse::Lighting;
     let load = Load {
         spread: lighting.then_some(LoadSpread::Even),
         ..Load::amps(circuit.design_current.value().max(LEAST_CURRENT_A))

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::assume::Assumptions;
-use crate::catalogue::{Catalogue, Decade, PointPlace};
+use crate::catalogue::{Catalogue, Decade, PointPlace, SocketsWith};
 use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
 use crate::survey::rules::usual_level;
@@ -363,7 +363,7 @@ impl<'a> Gaps<'a> {
     }
 
     fn points(&self, room: &Room, room_use: RoomUse, assumptions: &mut Assumptions) -> Vec<PointPlan> {
-        let worktop = self.catalogue.room_use(room_use).sockets_with == "kitchen";
+        let worktop = self.catalogue.room_use(room_use).sockets_with == SocketsWith::Kitchen;
         let place = room.id.as_str();
         let preferred = self.survey.preferences.as_ref().and_then(|preferences| preferences.finish);
         self::points(
