@@ -3,8 +3,8 @@
 use std::sync::LazyLock;
 
 use actix_web::{HttpResponse, web};
-use engine::checks::{CableSizeAnswer, CableSizeRequest};
 use engine::document::Contract;
+use engine::working::{CableSizeAnswer, CableSizeRequest};
 use utoipa::OpenApi;
 
 use super::calculation::{Asked, Compiled, written};
@@ -35,7 +35,7 @@ static CONTRACT: Compiled<CableSizeRequest> = LazyLock::new(Contract::new);
 pub async fn size_cable(asked: Asked) -> Result<HttpResponse, Problem> {
     asked
         .answered(&CONTRACT, |standards, request| {
-            engine::checks::size_cable(standards, request).map(|sizes| written(&sizes))
+            engine::working::size_cable(standards, request).map(|sizes| written(&sizes))
         })
         .await
 }

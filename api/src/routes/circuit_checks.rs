@@ -3,8 +3,9 @@
 use std::sync::LazyLock;
 
 use actix_web::{HttpResponse, web};
-use engine::checks::{CircuitCheckAnswer, CircuitCheckRequest};
+use engine::checks::CircuitCheckRequest;
 use engine::document::Contract;
+use engine::working::CircuitCheckAnswer;
 use utoipa::OpenApi;
 
 use super::calculation::{Asked, Compiled};
@@ -34,5 +35,5 @@ static CONTRACT: Compiled<CircuitCheckRequest> = LazyLock::new(Contract::new);
     responses((status = 200, description = "The circuits, judged.", body = CircuitCheckAnswer), ForCallers, ForBodies)
 )]
 pub async fn check_circuits(asked: Asked<JsonCircuits>) -> Result<HttpResponse, Problem> {
-    asked.answered(&CONTRACT, engine::checks::check_circuits_as_json).await
+    asked.answered(&CONTRACT, engine::working::check_circuits_as_json).await
 }

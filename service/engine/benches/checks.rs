@@ -4,14 +4,14 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use engine::checks::{
-    Arrangement, Cable, CableSizeRequest, Circuit, CircuitCheckRequest, Device, Installation, Load, Supply, Upstream,
-    check_circuits, check_circuits_as_json, check_one, size_cable,
+    Arrangement, Cable, Circuit, CircuitCheckRequest, Device, Installation, Load, Supply, Upstream, judge_circuit,
 };
 use engine::demand::{DemandLoad, DemandRequest, DemandSupply, after_diversity};
 use engine::document::Contract;
 use engine::standards::{
     CableType, CircuitUse, DeviceType, LoadKind, ReferenceMethod, Standards, SupplyEarthing, TripCurve,
 };
+use engine::working::{CableSizeRequest, check_circuits, check_circuits_as_json, check_one, size_cable};
 
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
@@ -54,6 +54,9 @@ fn bench(criterion: &mut Criterion) {
     let shower = shower();
     criterion.bench_function("one circuit", |bencher| {
         bencher.iter(|| check_one(&standards, &supply, black_box(&shower), &origin).map(|checked| checked.verdict));
+    });
+    criterion.bench_function("one circuit, judged alone", |bencher| {
+        bencher.iter(|| judge_circuit(&standards, &supply, black_box(&shower), &origin).map(|judged| judged.verdict));
     });
     let request = many();
     criterion.bench_function("ten thousand circuits on boards", |bencher| {

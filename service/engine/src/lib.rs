@@ -37,9 +37,10 @@ pub mod geometry;
 pub mod limits;
 pub mod money;
 mod table;
+pub mod told;
 
 pub use estimate::{Engine, Stamp};
-pub use wiring::{checks, demand, faults, quantities, standards, told};
+pub use wiring::{checks, demand, faults, quantities, standards, working};
 
 /// The wiring rules in force, recorded in every estimate.
 pub const RULESET_ID: &str = standards::RulesetId::IN_FORCE.word();

@@ -2,10 +2,11 @@
 
 use std::sync::LazyLock;
 
-use engine::checks::{CircuitCheckRequest, Verdict, check_circuits};
+use engine::checks::{CircuitCheckRequest, Verdict};
 use engine::document::Contract;
 use engine::faults::Fault;
 use engine::standards::Standards;
+use engine::working::check_circuits;
 
 const EXAMPLE: &str = include_str!("fixtures/shower.json");
 

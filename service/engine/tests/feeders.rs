@@ -1,7 +1,8 @@
 //! Feeders held against a network solver: `fixtures/feeders.json`, made by `fixtures/feeders.py` with pandapower.
 
-use engine::checks::{Cable, Circuit, CircuitCheckRequest, Load, Serves, Supply, check_circuits};
+use engine::checks::{Cable, Circuit, CircuitCheckRequest, Load, Serves, Supply};
 use engine::standards::{CableType, CircuitUse, ReferenceMethod, Standards, SupplyEarthing, VOLTAGE_FACTOR_MIN};
+use engine::working::check_circuits;
 use serde::Deserialize;
 
 #[derive(Deserialize)]

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 /// The engine from the ground up. Modules of one row do not import each other, but for those of the ground floor.
 const ENGINE: [&[&str]; 18] = [
-    &["wiring", "standards", "checks", "demand", "quantities", "faults", "told"],
+    &["wiring", "standards", "checks", "demand", "working", "quantities", "faults", "told"],
     &["limits", "money", "geometry", "document", "table"],
     &["survey"],
     &["catalogue"],

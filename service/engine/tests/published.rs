@@ -6,9 +6,10 @@
 
 use std::collections::BTreeMap;
 
-use engine::checks::{CircuitCheckRequest, check_circuits};
+use engine::checks::CircuitCheckRequest;
 use engine::demand::{DemandRequest, after_diversity};
 use engine::standards::Standards;
+use engine::working::check_circuits;
 use serde::Deserialize;
 use serde_json::{Map, Value, json};
 

@@ -1,7 +1,7 @@
 //! A small estimate, complete and wholly invented: two rooms, one circuit that passes and one that does not. Its
 //! tax is half a penny before rounding.
 
-use engine::checks::{Advice, AdviceName, Check, CheckName, CheckUnit, Verdict};
+use engine::checks::{CheckName, CheckUnit, Verdict};
 use engine::demand::KindDemand;
 use engine::estimate::{
     Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, Breakdown, CableChosen, Circuit, CircuitPoint,
@@ -14,6 +14,7 @@ use engine::money::Money;
 use engine::quantities::{Amps, Hours, Metres, Ohms, Volts};
 use engine::standards::{CheckedGroup, LoadKind, ReferenceMethod, Ruleset, RulesetId};
 use engine::survey::{Medium, Method, VatCase};
+use engine::working::{Advice, AdviceName, Check};
 
 pub fn money(text: &str) -> Money {
     text.parse().expect("an amount in a test")

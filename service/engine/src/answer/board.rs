@@ -7,13 +7,14 @@ use super::{
     Way,
 };
 use crate::catalogue::CircuitType;
-use crate::checks::{Advice, AdviceName, Check, CheckName, CheckedCircuit, Verdict};
-use crate::circuits::{self, CircuitPlan, FedFrom, Findings, SubBoardPlan, earthing, edition};
+use crate::checks::{CheckName, Verdict};
+use crate::circuits::{self, CircuitPlan, FedFrom, Findings, Proof, SubBoardPlan, earthing, edition};
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
 use crate::standards::EarthingItem;
 use crate::survey::FutureType;
 use crate::take_off::{self, Job};
+use crate::working::{Advice, AdviceName, Check, check_one};
 
 pub(crate) fn circuits(job: Job<'_>) -> Vec<Circuit> {
     let installation = job.installation;
@@ -21,11 +22,13 @@ pub(crate) fn circuits(job: Job<'_>) -> Vec<Circuit> {
         .circuits
         .iter()
         .zip(&installation.checked)
-        .map(|(circuit, checked)| self::circuit(job, circuit, checked.as_ref()))
+        .map(|(circuit, proof)| self::circuit(job, circuit, proof.as_ref()))
         .collect()
 }
 
-fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>) -> Circuit {
+fn circuit(job: Job<'_>, circuit: &CircuitPlan, proof: Option<&Proof>) -> Circuit {
+    let judged = proof.map(|proof| &proof.judged);
+    let (checks, advice) = proof.map(|proof| shown(job, circuit, proof)).unwrap_or_default();
     Circuit {
         id: circuit.id.clone(),
         name: circuit.name.clone(),
@@ -45,11 +48,11 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
                 count: u64::from(member.count),
             })
             .collect(),
-        checks: checked.map(|checked| checks(circuit, checked)).unwrap_or_default(),
-        verdict: checked.map_or(Verdict::Fail, |checked| checked.verdict),
-        capacity_a: checked.map(|checked| Amps::new(checked.iz_a)),
-        zs_ohm: checked.map(|checked| Ohms::new(checked.zs_ohm)),
-        advice: checked.map(|checked| advice(job, circuit, checked)).unwrap_or_default(),
+        checks,
+        verdict: judged.map_or(Verdict::Fail, |judged| judged.verdict),
+        capacity_a: judged.map(|judged| Amps::new(judged.iz_a)),
+        zs_ohm: judged.map(|judged| Ohms::new(judged.zs_ohm)),
+        advice,
         fed_from: match circuit.fed_from {
             FedFrom::Board => None,
             FedFrom::Intake => Some("intake".to_owned()),
@@ -60,21 +63,23 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, checked: Option<&CheckedCircuit>
     }
 }
 
-/// The checks; what is asked of the maker of the device is said with the check that rests on it.
-fn checks(circuit: &CircuitPlan, checked: &CheckedCircuit) -> Vec<Check> {
-    let mut checks = checked.checks.clone();
+/// The checks with their working, and what the rules recommend. What is asked of the maker of the device is said with the
+/// check that rests on it; arc fault detection is for outlets, and here it is known whether there are any.
+fn shown(job: Job<'_>, circuit: &CircuitPlan, proof: &Proof) -> (Vec<Check>, Vec<Advice>) {
+    // What could be judged can be shown: the tables are the same.
+    let Ok(shown) = check_one(job.standards, &proof.supply, &proof.circuit, &proof.upstream) else {
+        return Default::default();
+    };
+    let mut checks = shown.checks;
     if let Some(most_a2s) = circuit.let_through_a2s_max {
         for check in checks.iter_mut().filter(|check| check.name == CheckName::FaultWithstand) {
+            check.verdict = proof.judged.check(check.name).verdict;
             check.working = format!("{}; {}", check.working, words::circuits::lower_let_through(most_a2s));
         }
     }
-    checks
-}
-
-/// What the rules recommend. Arc fault detection is for outlets, and here it is known whether there are any.
-fn advice(job: Job<'_>, circuit: &CircuitPlan, checked: &CheckedCircuit) -> Vec<Advice> {
     let applies = |name| name != AdviceName::ArcFaultDetection || circuit.has_outlets(job.site);
-    checked.advice.iter().filter(|advice| applies(advice.name)).cloned().collect()
+    let advice = shown.advice.into_iter().filter(|advice| applies(advice.name)).collect();
+    (checks, advice)
 }
 
 fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
@@ -180,7 +185,7 @@ fn supply(site: &Site) -> BoardSupply {
 }
 
 fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
-    let feed = job.installation.checked.get(plan.feed).and_then(Option::as_ref);
+    let feed = job.installation.checked.get(plan.feed).and_then(Option::as_ref).map(|proof| &proof.judged);
     SubBoard {
         outbuilding: job.site.rooms[job.site.outbuildings[plan.outbuilding].room].id.clone(),
         fed_from: job.installation.circuits[plan.feed].id.clone(),

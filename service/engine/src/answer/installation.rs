@@ -4,9 +4,10 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::checks::{Advice, Check, Verdict};
+use crate::checks::Verdict;
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::standards::ReferenceMethod;
+use crate::working::{Advice, Check};
 
 /// A circuit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

@@ -91,10 +91,8 @@ fn in_doubt(room: RoomIndex, installation: &Installation) -> Vec<CircuitIndex> {
             || (circuit.members.is_empty() && circuit.run.order.contains(&room))
     });
     let in_doubt = serving.filter(|(_, (circuit, checked))| {
-        let disconnects = checked
-            .as_ref()
-            .and_then(|checked| checked.check(CheckName::Disconnection))
-            .is_some_and(|check| check.verdict == Verdict::Pass);
+        let disconnects =
+            checked.as_ref().is_some_and(|proof| proof.judged.check(CheckName::Disconnection).verdict == Verdict::Pass);
         let additional = circuit.device.residual_ma.is_some_and(|residual| residual <= ADDITIONAL_MA);
         !(disconnects && additional)
     });

@@ -33,14 +33,13 @@ pub use findings::Findings;
 pub use given::{Fixed, Kept, faults};
 pub use house_demand::{HouseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
-pub use proof::reference_method;
+pub use proof::{Proof, reference_method};
 pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, SocketsForm};
 pub use sizing::Device;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{CableSize, Catalogue, CircuitType};
-use crate::checks::CheckedCircuit;
 use crate::money::Money;
 use crate::quantities::Amps;
 use crate::routes::{Run, Ways};
@@ -167,7 +166,7 @@ pub struct Installation {
     /// Appliances that a sockets circuit carries.
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
     /// The outcome of the checks, by circuit; absent where a figure was beyond the tables.
-    pub checked: Vec<Option<CheckedCircuit>>,
+    pub checked: Vec<Option<Proof>>,
 }
 
 /// What a run costs in a cable: the cable and the hours of running it, before any factor.

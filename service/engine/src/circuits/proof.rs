@@ -3,8 +3,8 @@
 use super::{Basis, CircuitPlan, CircuitReason, FedFrom};
 use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::{
-    Cable, Check, CheckName, CheckedCircuit, Circuit, Device, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
-    check_told,
+    Cable, CheckName, Circuit, Device, JudgedCheck, JudgedCircuit, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
+    judge_circuit,
 };
 use crate::faults::Fault;
 use crate::routes::{Run, Ways};
@@ -20,24 +20,37 @@ const ELECTRODE_OHM: f64 = super::earthing::ELECTRODE_OHM_MAX.value();
 /// The smallest current that the checks take; a circuit of blanks draws nothing.
 const LEAST_CURRENT_A: f64 = 0.1;
 
+/// A circuit held against the wiring rules.
+#[derive(Debug, Clone)]
+pub struct Proof {
+    /// What was found.
+    pub judged: JudgedCircuit,
+    /// The circuit that was judged, so that the working can be shown.
+    pub circuit: Circuit,
+    /// The supply that it was judged on.
+    pub supply: Supply,
+    /// What it finds at its board.
+    pub upstream: Upstream,
+}
+
 /// Checks every circuit, taking the next larger cable while one fails on it.
 pub(super) fn prove(
     circuits: &mut [CircuitPlan],
     at_board: &Upstream,
     ways: &Ways<'_>,
     basis: Basis<'_>,
-) -> Vec<Option<CheckedCircuit>> {
-    let Basis { catalogue, standards, told, .. } = basis;
+) -> Vec<Option<Proof>> {
+    let Basis { catalogue, standards, .. } = basis;
     let supply = supply(ways.site());
-    let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(circuits.len());
+    let mut checked: Vec<Option<Proof>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {
         if is_kept_clear(circuit) && crosses_insulation(circuit, ways.site()) {
             circuit.reasons.push(CircuitReason::ClearOfInsulation);
         }
         let (supply, upstream) = origin(circuit, &checked, &supply, at_board, ways.site());
-        let check = |given: &Circuit| check_told(standards, &supply, given, &upstream, told);
-        let outcome = smallest_that_passes(circuit, check, ways, catalogue, standards);
-        checked.push(outcome);
+        let judge = |given: &Circuit| judge_circuit(standards, &supply, given, &upstream);
+        let outcome = smallest_that_passes(circuit, judge, ways, catalogue, standards);
+        checked.push(outcome.map(|(circuit, judged)| Proof { judged, circuit, supply, upstream }));
     }
     checked
 }
@@ -51,39 +64,39 @@ fn crosses_insulation(circuit: &CircuitPlan, site: &Site) -> bool {
 
 fn smallest_that_passes(
     circuit: &mut CircuitPlan,
-    check: impl Fn(&Circuit) -> Result<CheckedCircuit, Vec<Fault>>,
+    judge: impl Fn(&Circuit) -> Result<JudgedCircuit, Vec<Fault>>,
     ways: &Ways<'_>,
     catalogue: &Catalogue,
     standards: &Standards,
-) -> Option<CheckedCircuit> {
+) -> Option<(Circuit, JudgedCircuit)> {
     let first = circuit.cable;
-    let mut last: Option<CheckedCircuit> = None;
+    let mut last: Option<(Circuit, JudgedCircuit)> = None;
     let sizes: Vec<CableSize> = match circuit.fixed.cable {
         Some(cable) => vec![cable],
         None => catalogue.cables().from_size(first).collect(),
     };
     for cable in sizes {
         let given = given(circuit, cable, ways, catalogue);
-        match check(&given) {
+        match judge(&given) {
             Ok(outcome) if outcome.verdict != Verdict::Fail => {
-                if let Some(first_outcome) = &last {
+                if let Some((_, first_outcome)) = &last {
                     circuit.reasons.push(CircuitReason::LargerCable {
                         from_mm2: first.line_mm2(),
                         to_mm2: cable.line_mm2(),
-                        fails: failing(first_outcome).map(|check| check.name).collect(),
+                        fails: first_outcome.failing().map(|check| check.name).collect(),
                     });
                 }
                 circuit.cable = cable;
-                return Some(outcome);
+                return Some((given, outcome));
             }
             Ok(outcome) => {
-                let again = |given: &Circuit| check(given).ok();
+                let again = |given: &Circuit| judge(given).ok();
                 if let Some(held) = with_a_device_that_lets_through_less(circuit, &given, &outcome, standards, again) {
                     circuit.cable = cable;
-                    return Some(held);
+                    return Some((given, held));
                 }
                 // The first outcome is the one to show where nothing passes: it says why the table's cable fails.
-                last = last.or(Some(outcome));
+                last = last.or(Some((given, outcome)));
             }
             Err(faults) => {
                 circuit.reasons.push(CircuitReason::NotChecked(faults));
@@ -98,39 +111,30 @@ fn smallest_that_passes(
     last
 }
 
-fn failing(outcome: &CheckedCircuit) -> impl Iterator<Item = &Check> {
-    outcome.checks.iter().filter(|check| check.verdict == Verdict::Fail)
-}
-
 /// Where the protective conductor alone fails, and only against the limit of the device's class, a device is asked for
 /// whose maker states less: no larger cable is bought for what most devices never let through. The check is advised
 /// until the maker's figure is held against it.
 fn with_a_device_that_lets_through_less(
     circuit: &mut CircuitPlan,
     given: &Circuit,
-    outcome: &CheckedCircuit,
+    outcome: &JudgedCircuit,
     standards: &Standards,
-    check: impl Fn(&Circuit) -> Option<CheckedCircuit>,
-) -> Option<CheckedCircuit> {
-    let mut failed = failing(outcome);
-    let (Some(withstand), None) = (failed.next(), failed.next()) else { return None };
-    if withstand.name != CheckName::FaultWithstand || given.cable.cable_type.is_armoured() {
+    judge: impl Fn(&Circuit) -> Option<JudgedCircuit>,
+) -> Option<JudgedCircuit> {
+    let mut failed = outcome.failing();
+    let (Some(&JudgedCheck { name, limit, .. }), None) = (failed.next(), failed.next()) else { return None };
+    if name != CheckName::FaultWithstand || given.cable.cable_type.is_armoured() {
         return None;
     }
     let k = standards.adiabatic_k(ProtectiveConductor::CopperCore, given.cable.cable_type).ok()?;
-    let most_a2s = (k * withstand.limit).powi(2).floor();
+    let most_a2s = (k * limit).powi(2).floor();
     let stated = Device { let_through_a2s: Some(most_a2s), ..given.device.clone() };
-    if check(&Circuit { device: stated, ..given.clone() })?.verdict == Verdict::Fail {
+    if judge(&Circuit { device: stated, ..given.clone() })?.verdict == Verdict::Fail {
         return None;
     }
-    let mut held = outcome.clone();
-    for check in held.checks.iter_mut().filter(|check| check.name == CheckName::FaultWithstand) {
-        check.verdict = Verdict::Advise;
-    }
-    held.verdict = held.checks.iter().map(|check| check.verdict).max().unwrap_or(Verdict::Pass);
     circuit.let_through_a2s_max = Some(most_a2s);
     circuit.reasons.push(CircuitReason::LowerLetThrough(most_a2s));
-    Some(held)
+    Some(outcome.with_advice_on(CheckName::FaultWithstand))
 }
 
 pub(super) fn supply(site: &Site) -> Supply {
@@ -150,7 +154,7 @@ pub(super) fn supply(site: &Site) -> Supply {
 /// What a circuit finds at its board.
 fn origin(
     circuit: &CircuitPlan,
-    checked: &[Option<CheckedCircuit>],
+    checked: &[Option<Proof>],
     supply: &Supply,
     at_board: &Upstream,
     site: &Site,
@@ -161,7 +165,7 @@ fn origin(
         FedFrom::Intake => return (supply.clone(), at_origin),
         FedFrom::Circuit(feed) => feed,
     };
-    let upstream = checked.get(feed).and_then(Option::as_ref).map_or(at_origin, CheckedCircuit::feeds);
+    let upstream = checked.get(feed).and_then(Option::as_ref).map_or(at_origin, |proof| proof.judged.feeds());
     // The board that it leaves: that of its building, and of a feed that of the building which feeds it.
     let building = match circuit.kind {
         CircuitType::Distribution => circuit.outbuilding.and_then(|building| site.outbuildings[building].via),

@@ -5,10 +5,11 @@ use std::sync::LazyLock;
 use proptest::prelude::*;
 
 use super::*;
-use crate::checks::{CableSizeRequest, CircuitCheckRequest};
+use crate::checks::CircuitCheckRequest;
 use crate::demand::DemandRequest;
 use crate::rate_sheet::RateSheet;
 use crate::survey::EstimateRequest;
+use crate::working::CableSizeRequest;
 
 /// A contract and a sound document of it.
 struct Case<T> {

@@ -5,7 +5,7 @@
 
 use super::Engine;
 use crate::catalogue::CircuitType;
-use crate::checks::{CheckName, CheckedCircuit, Verdict};
+use crate::checks::{CheckName, JudgedCircuit};
 use crate::circuits::{CircuitPlan, Installation};
 use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
@@ -116,18 +116,18 @@ fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workb
 fn fails(installation: &Installation) -> Option<FeedFailure> {
     let outside = installation.circuits.iter().zip(&installation.checked).filter(|(one, _)| one.outbuilding.is_some());
     let mut failing = outside.filter_map(|(circuit, checked)| {
-        let fault = fault(circuit, checked.as_ref())?;
+        let fault = fault(circuit, checked.as_ref().map(|proof| &proof.judged))?;
         Some(FeedFailure { circuit: circuit.name.clone(), fault })
     });
     failing.next()
 }
 
-fn fault(circuit: &CircuitPlan, checked: Option<&CheckedCircuit>) -> Option<FeedFault> {
-    let Some(checked) = checked else { return Some(FeedFault::BeyondTables) };
+fn fault(circuit: &CircuitPlan, judged: Option<&JudgedCircuit>) -> Option<FeedFault> {
+    let Some(judged) = judged else { return Some(FeedFault::BeyondTables) };
     if circuit.beyond_table {
         return Some(FeedFault::AboveLargestDevice);
     }
-    let failed = checked.checks.iter().filter(|check| check.verdict == Verdict::Fail);
+    let failed = judged.failing();
     let failed: Vec<CheckName> = failed.map(|check| check.name).collect();
     (!failed.is_empty()).then_some(FeedFault::Checks(failed))
 }

@@ -109,7 +109,7 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
         // What long tails lose is not the feed's.
         let tails_v = seen.installation.board.at_board.upstream.voltage_drop_v;
         let tails_v = if circuit.fed_from == FedFrom::Intake { 0.0 } else { tails_v };
-        let drop = checked.as_ref().map_or(0.0, |checked| checked.voltage_drop_v - tails_v);
+        let drop = checked.as_ref().map_or(0.0, |proof| proof.judged.voltage_drop_v - tails_v);
         if drop > seen.site.supply.voltage.value() * FEED_DROP {
             let what = format!("{} loses {drop:.1} V before the final circuits lose theirs", circuit.name);
             // A second cable beside it, in the same trench.

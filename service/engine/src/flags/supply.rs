@@ -2,14 +2,15 @@
 
 use super::{Found, Seen};
 use crate::catalogue::{CableSize, CircuitType};
-use crate::checks::{Check, CheckName, Verdict};
-use crate::circuits::{CircuitPlan, CircuitReason};
+use crate::checks::{CheckName, JudgedCheck, Verdict};
+use crate::circuits::{CircuitPlan, CircuitReason, Proof};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
 use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::{ItemKind, needs_bond, run_cost};
+use crate::working::check_one;
 
 /// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
 const TAILS_KEPT_M: f64 = 3.0;
@@ -124,11 +125,11 @@ fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
 
 pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
     for (circuit, checked) in seen.installation.circuits.iter().zip(&seen.installation.checked) {
-        let checks = checked.as_ref().map_or(&[][..], |checked| &checked.checks);
-        let overloaded = shower_is_too_large(seen, circuit, checks, found);
-        let failed: Vec<&str> = checks
+        let overloaded = checked.as_ref().is_some_and(|proof| shower_is_too_large(seen, circuit, proof, found));
+        let failed: Vec<&str> = checked
             .iter()
-            .filter(|check| check.verdict == Verdict::Fail && !(overloaded && is_of_load(check)))
+            .flat_map(|proof| proof.judged.failing())
+            .filter(|check| !(overloaded && is_of_load(check)))
             .map(|check| check.name.word())
             .collect();
         if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
@@ -177,7 +178,7 @@ fn not_checked(circuit: &CircuitPlan) -> String {
 }
 
 /// Whether a check asks that the load, the device and the cable go together.
-const fn is_of_load(check: &Check) -> bool {
+const fn is_of_load(check: &JudgedCheck) -> bool {
     matches!(check.name, CheckName::DesignCurrent | CheckName::Overload)
 }
 
@@ -185,18 +186,18 @@ const fn is_of_load(check: &Check) -> bool {
 const SHOWER_MM2: f64 = 10.0;
 
 /// A shower on a cable that stays and does not bear it.
-fn shower_is_too_large(seen: Seen<'_>, circuit: &CircuitPlan, checks: &[Check], found: &mut Found<'_>) -> bool {
+fn shower_is_too_large(seen: Seen<'_>, circuit: &CircuitPlan, proof: &Proof, found: &mut Found<'_>) -> bool {
     if circuit.kind != CircuitType::Shower || circuit.fixed.kept.is_none() {
         return false;
     }
-    let failed = |check: &&Check| check.verdict == Verdict::Fail && is_of_load(check);
-    let Some(worst) = checks.iter().find(failed) else { return false };
+    let Some(worst) = proof.judged.failing().find(|check| is_of_load(check)) else { return false };
+    let shown = check_one(seen.asked.job.standards, &proof.supply, &proof.circuit, &proof.upstream).ok();
+    let working = shown.as_ref().and_then(|shown| shown.check(worst.name)).map_or("", |check| &check.working);
     let what = format!(
-        "{:.1} of shower on the {} mm2 that stays, behind {:.0}: {}",
+        "{:.1} of shower on the {} mm2 that stays, behind {:.0}: {working}",
         circuit.design_current,
         circuit.cable.line_mm2(),
         circuit.device.rating,
-        worst.working
     );
     // In new cable from the board instead.
     let cable = seen.catalogue.cables().flat(SHOWER_MM2);

@@ -1,14 +1,11 @@
 //! Whether the cables fit their conduit or trunking.
 
-use std::borrow::Cow;
-
-use super::answer::{EnclosureCheck, Verdict};
-use super::figure::{Working, line, settled};
-use super::request::{Arrangement, Circuit};
+use super::judged::{JudgedEnclosure, round_to_4};
+use super::names::Verdict;
+use super::request::{Arrangement, Circuit, Enclosure};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Metres, SquareMillimetres};
 use crate::standards::{CableType, EnclosureSize, EnclosureSpace, EnclosureType, ReferenceMethod, Standards};
-use crate::told::Told;
 
 /// Most sizes of other cables in one enclosure.
 pub(super) const OTHERS_MAX: usize = 50;
@@ -34,40 +31,8 @@ pub(super) fn faults(circuit: &Circuit, faults: &mut Vec<Fault>) {
         fault("", FaultCode::Contradiction, detail);
         return;
     }
-    let sides = [
-        ("/diameter_mm", enclosure.diameter_mm),
-        ("/width_mm", enclosure.width_mm),
-        ("/height_mm", enclosure.height_mm),
-    ];
-    for (field, side) in sides {
-        if side.is_some_and(|side| !(side > 0.0 && side <= SIDE_MM_MAX)) {
-            let name = &field[1..];
-            let side = side.unwrap_or_default();
-            fault(
-                field,
-                FaultCode::OutOfRange,
-                format!("`{name}` is {side}; give more than 0 and at most {SIDE_MM_MAX}"),
-            );
-        }
-    }
-    let conduit = enclosure.enclosure_type == EnclosureType::Conduit;
-    let wanted = [
-        ("diameter_mm", enclosure.diameter_mm.is_some(), conduit),
-        ("run_m", enclosure.run_m.is_some(), conduit),
-        ("width_mm", enclosure.width_mm.is_some(), !conduit),
-        ("height_mm", enclosure.height_mm.is_some(), !conduit),
-    ];
-    for (field, given, wanted) in wanted {
-        let kind = enclosure.enclosure_type;
-        if wanted && !given {
-            fault(&format!("/{field}"), FaultCode::MissingField, format!("a {kind} goes by its `{field}`; give it"));
-        } else if given && !wanted {
-            fault(&format!("/{field}"), FaultCode::Contradiction, format!("a {kind} has no `{field}`; leave it out"));
-        }
-    }
-    if enclosure.bends.is_some() && !conduit {
-        fault("/bends", FaultCode::Contradiction, "a trunking has no `bends` to draw round; leave it out".to_owned());
-    }
+    sides(enclosure, &mut fault);
+    fields_of_its_kind(enclosure, &mut fault);
     if enclosure.run_m.is_some_and(|run| !(run > 0.0 && run <= RUN_M_MAX)) {
         let run = enclosure.run_m.unwrap_or_default();
         fault("/run_m", FaultCode::OutOfRange, format!("`run_m` is {run}; give more than 0 and at most {RUN_M_MAX}"));
@@ -85,6 +50,47 @@ pub(super) fn faults(circuit: &Circuit, faults: &mut Vec<Fault>) {
             let detail = format!("`count` is {}; give 1 to {OTHER_COUNT_MAX}", other.count);
             fault(&format!("/others/{index}/count"), FaultCode::OutOfRange, detail);
         }
+    }
+}
+
+fn sides(enclosure: &Enclosure, fault: &mut impl FnMut(&str, FaultCode, String)) {
+    let sides = [
+        ("/diameter_mm", enclosure.diameter_mm),
+        ("/width_mm", enclosure.width_mm),
+        ("/height_mm", enclosure.height_mm),
+    ];
+    for (field, side) in sides {
+        if side.is_some_and(|side| !(side > 0.0 && side <= SIDE_MM_MAX)) {
+            let name = &field[1..];
+            let side = side.unwrap_or_default();
+            fault(
+                field,
+                FaultCode::OutOfRange,
+                format!("`{name}` is {side}; give more than 0 and at most {SIDE_MM_MAX}"),
+            );
+        }
+    }
+}
+
+/// A conduit goes by its diameter and its run, a trunking by its sides.
+fn fields_of_its_kind(enclosure: &Enclosure, fault: &mut impl FnMut(&str, FaultCode, String)) {
+    let kind = enclosure.enclosure_type;
+    let conduit = kind == EnclosureType::Conduit;
+    let wanted = [
+        ("diameter_mm", enclosure.diameter_mm.is_some(), conduit),
+        ("run_m", enclosure.run_m.is_some(), conduit),
+        ("width_mm", enclosure.width_mm.is_some(), !conduit),
+        ("height_mm", enclosure.height_mm.is_some(), !conduit),
+    ];
+    for (field, given, wanted) in wanted {
+        if wanted && !given {
+            fault(&format!("/{field}"), FaultCode::MissingField, format!("a {kind} goes by its `{field}`; give it"));
+        } else if given && !wanted {
+            fault(&format!("/{field}"), FaultCode::Contradiction, format!("a {kind} has no `{field}`; leave it out"));
+        }
+    }
+    if enclosure.bends.is_some() && !conduit {
+        fault("/bends", FaultCode::Contradiction, "a trunking has no `bends` to draw round; leave it out".to_owned());
     }
 }
 
@@ -110,44 +116,41 @@ pub(super) fn looked_up(standards: &Standards, circuit: &Circuit) -> Result<Opti
     // A ring passes twice.
     let times = if circuit.arrangement == Some(Arrangement::Ring) { 2 } else { 1 };
     let cpc_mm2 = circuit.cable.cpc_mm2.unwrap_or_default();
+    let line_mm2 = circuit.cable.line_mm2;
     let mut cables = vec![
-        (2 * times, circuit.cable.line_mm2, term(circuit.cable.line_mm2, "/cable/line_mm2".to_owned())),
-        (times, cpc_mm2, term(cpc_mm2, "/cable/cpc_mm2".to_owned())),
+        EnclosedTerm { count: 2 * times, line_mm2, term: term(line_mm2, "/cable/line_mm2".to_owned()) },
+        EnclosedTerm { count: times, line_mm2: cpc_mm2, term: term(cpc_mm2, "/cable/cpc_mm2".to_owned()) },
     ];
     for (index, other) in enclosure.others.iter().enumerate() {
         let pointer = format!("/enclosure/others/{index}/line_mm2");
-        cables.push((other.count, other.line_mm2, term(other.line_mm2, pointer)));
+        cables.push(EnclosedTerm { count: other.count, line_mm2: other.line_mm2, term: term(other.line_mm2, pointer) });
     }
     if faults.is_empty() { Ok(Some(Enclosed { space, cables })) } else { Err(faults) }
 }
 
-/// The cables of an enclosure, each with how many, its size and its term, and the room in it.
-pub(super) struct Enclosed {
-    space: EnclosureSpace,
-    cables: Vec<(u32, f64, f64)>,
+/// The cables of an enclosure and the room in it.
+pub(crate) struct Enclosed {
+    pub space: EnclosureSpace,
+    pub cables: Vec<EnclosedTerm>,
+}
+
+/// Cables of one size in an enclosure.
+#[derive(Clone, Copy)]
+pub(crate) struct EnclosedTerm {
+    pub count: u32,
+    pub line_mm2: f64,
+    /// The term of each.
+    pub term: f64,
 }
 
 impl Enclosed {
     /// The check.
-    pub(super) fn check(&self) -> EnclosureCheck {
-        let mut working = Working::new(Told::InWords, 160);
+    pub fn judged(&self) -> JudgedEnclosure {
         let mut sum = 0.0;
-        for (index, (count, line_mm2, term)) in self.cables.iter().enumerate() {
-            if index > 0 {
-                line!(working, " + ");
-            }
-            line!(working, *count, " x ", *term, " (", *line_mm2, " mm2)");
-            sum += f64::from(*count) * term;
+        for cable in &self.cables {
+            sum += f64::from(cable.count) * cable.term;
         }
-        let (value, limit) = (settled(sum), settled(self.space.term));
-        let (verdict, sign) = if value <= limit { (Verdict::Pass, "<=") } else { (Verdict::Fail, ">") };
-        line!(working, " = ", value, "; ", value, " ", sign, " ", limit);
-        EnclosureCheck {
-            value,
-            limit,
-            verdict,
-            clause: Cow::Borrowed(self.space.table.name()),
-            working: working.written(),
-        }
+        let (value, limit) = (round_to_4(sum), round_to_4(self.space.term));
+        JudgedEnclosure { value, limit, verdict: if value <= limit { Verdict::Pass } else { Verdict::Fail } }
     }
 }

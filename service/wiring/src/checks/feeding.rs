@@ -6,7 +6,7 @@ use super::request::{Arrangement, Circuit};
 use crate::faults::{Fault, FaultCode, nearest};
 
 /// The circuits in an order in which each comes after the one that feeds it.
-pub(super) struct Feeding {
+pub(crate) struct Feeding {
     /// Indices of circuits, feeders first.
     pub order: Vec<usize>,
     /// For each circuit the index of its feeder.
@@ -26,7 +26,7 @@ enum Visit {
 ///
 /// # Errors
 /// Identifiers used twice, feeders that do not exist or are rings, loops; pointers begin at the request.
-pub(super) fn feeding(circuits: &[Circuit]) -> Result<Feeding, Vec<Fault>> {
+pub(crate) fn feeding(circuits: &[Circuit]) -> Result<Feeding, Vec<Fault>> {
     let mut faults = Vec::new();
     let mut by_id: HashMap<&str, usize> = HashMap::with_capacity(circuits.len());
     for (index, circuit) in circuits.iter().enumerate() {

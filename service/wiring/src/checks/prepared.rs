@@ -1,20 +1,19 @@
 //! A circuit with everything looked up: after this no check can fail to be worked out.
 
-use super::figure::Working;
-use super::request::{Arrangement, Circuit, ConductorTemperature, LoadSpread, Serves, Supply, Upstream};
-use super::{breaking_capacity::breaking_capacity_ka, enclosure::Enclosed, rules};
+use super::enclosure::{self, Enclosed};
+use super::loop_limit::{DisconnectionTime, LoopLimit};
+use super::request::{Arrangement, Circuit, ConductorTemperature, Device, LoadSpread, Serves, Supply, Upstream};
+use super::rules;
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Kilowatts, Metres, Ohms, SquareMillimetres, Volts};
 use crate::standards::{
-    Burial, CableGrouping, CableType, Celsius, EnergyClass, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre,
-    NotInTable, OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings,
+    Burial, CableGrouping, CableType, Celsius, DeviceType, EnergyClass, LetThrough, MilliohmsPerMetre,
+    MillivoltsPerAmpMetre, NotInTable, OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards,
+    SupplyEarthing, Surroundings, impedance_table,
 };
-use crate::told::Told;
 
 /// A circuit, its supply and what the tables say of them.
-pub(super) struct Prepared<'a> {
-    /// Whether workings are wanted.
-    pub told: Told,
+pub(crate) struct Prepared<'a> {
     pub circuit: &'a Circuit,
     pub upstream: &'a Upstream,
     pub voltage: Volts,
@@ -37,6 +36,7 @@ pub(super) struct Prepared<'a> {
     pub loop_parts: LoopParts,
     pub k: f64,
     pub time: DisconnectionTime,
+    pub loop_limit: LoopLimit,
     /// Fault level at the device; where it was not given, what the device can break.
     pub fault_level: Kiloamps,
     /// The energy that a breaker of its class may let through at that level.
@@ -47,7 +47,7 @@ pub(super) struct Prepared<'a> {
 
 /// The capacity of a cable as it lies: `Iz = It x Ca x Cg x Ci x Cs x Cd`.
 #[derive(Clone, Copy)]
-pub(super) struct Capacity {
+pub(crate) struct Capacity {
     pub tabulated: Amps,
     pub surroundings: Surroundings,
     pub ambient_c: f64,
@@ -75,7 +75,7 @@ impl Capacity {
 
 /// The conductors that an earth fault current takes, and their resistance.
 #[derive(Clone, Copy)]
-pub(super) struct LoopParts {
+pub(crate) struct LoopParts {
     pub line: MilliohmsPerMetre,
     pub line_multiplier: f64,
     pub protective: MilliohmsPerMetre,
@@ -91,79 +91,28 @@ impl LoopParts {
     }
 }
 
-/// The times for which the tables give loop impedances.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum DisconnectionTime {
-    /// 0.2 s: final circuits with an own electrode.
-    Fifth,
-    /// 0.4 s: final circuits.
-    TwoFifths,
-    /// 1 s: distribution circuits with an own electrode.
-    One,
-    /// 5 s: distribution circuits.
-    Five,
-}
-
-impl DisconnectionTime {
-    const ALL: [Self; 4] = [Self::Fifth, Self::TwoFifths, Self::One, Self::Five];
-
-    pub const fn seconds(self) -> f64 {
-        match self {
-            Self::Fifth => 0.2,
-            Self::TwoFifths => 0.4,
-            Self::One => 1.0,
-            Self::Five => 5.0,
-        }
-    }
-
-    /// By the rules where none was asked for (BS 7671 411.3.2.2 to 411.3.2.4, from memory).
-    const fn by_rule(earthing: SupplyEarthing, serves: Serves) -> Self {
-        match (earthing, serves) {
-            (SupplyEarthing::Tt, Serves::Loads) => Self::Fifth,
-            (SupplyEarthing::Tt, Serves::Board) => Self::One,
-            (SupplyEarthing::TnCS | SupplyEarthing::TnS, Serves::Loads) => Self::TwoFifths,
-            (SupplyEarthing::TnCS | SupplyEarthing::TnS, Serves::Board) => Self::Five,
-        }
-    }
-}
-
-/// Looks everything up.
+/// Looks everything up. `serves` is what stands at its end.
 ///
 /// # Errors
 /// Every fault, with pointers that begin at the circuit.
-pub(super) fn prepare<'a>(
+pub(crate) fn prepare<'a>(
     standards: &'a Standards,
     supply: &Supply,
     circuit: &'a Circuit,
     upstream: &'a Upstream,
-    (serves, told): (Serves, Told),
+    serves: Serves,
 ) -> Result<Prepared<'a>, Vec<Fault>> {
-    let mut found = Gathered { faults: Vec::new() };
-    rules::circuit(circuit, &mut found.faults);
-    let sound = found.faults.is_empty();
-    let cable = circuit.cable.cable_type;
-    let line = SquareMillimetres::new(circuit.cable.line_mm2);
-    let device = device(standards, circuit, &mut found);
-    let drop = found.at("/cable/line_mm2", standards.voltage_drop(cable, line));
-    let capacity = capacity(standards, circuit, drop.map(|_| line), &mut found);
-    let terminal_limited = terminal_limited(standards, circuit, line);
-    let loop_parts = drop.and_then(|_| loop_parts(standards, circuit, line, &mut found));
-    let time = time(supply.earthing, circuit, serves, &mut found);
-    let k = loop_parts.and_then(|parts| found.at("/cable/type", standards.adiabatic_k(parts.kind, cable)));
-    let (Some(device), Some(drop), Some(capacity), Some(loop_parts), Some(time), Some(k)) =
-        (device, drop, capacity, loop_parts, time, k)
-    else {
-        return Err(found.faults);
-    };
-    if !sound {
-        return Err(found.faults);
-    }
-    let enclosed = super::enclosure::looked_up(standards, circuit)?;
+    let tables = looked_up(standards, supply, circuit, serves)?;
+    let enclosed = enclosure::looked_up(standards, circuit)?;
     let voltage = Volts::new(supply.voltage());
+    let residual_ma = smallest(circuit.device.residual_ma, upstream.residual_ma);
+    let (device, time) = (tables.device, tables.time);
+    let loop_limit = LoopLimit::residual(supply.earthing, residual_ma)
+        .or_else(|| LoopLimit::overcurrent(device, time, voltage))
+        .ok_or_else(|| vec![no_loop_limit(&circuit.device, time)])?;
     let fault_level = upstream.fault_current_ka.unwrap_or_else(|| breaking_capacity_ka(&circuit.device));
     let fault_level = Kiloamps::new(fault_level);
-    let prepared = Prepared {
-        told,
+    Ok(Prepared {
         circuit,
         upstream,
         voltage,
@@ -173,25 +122,82 @@ pub(super) fn prepare<'a>(
         serves,
         ib: design_current(circuit, voltage),
         device,
-        residual_ma: smallest(circuit.device.residual_ma, upstream.residual_ma),
+        residual_ma,
         length: Metres::new(circuit.length_m),
-        line,
-        capacity,
-        terminal_limited,
-        drop,
+        line: SquareMillimetres::new(circuit.cable.line_mm2),
+        capacity: tables.capacity,
+        terminal_limited: terminal_limited(standards, circuit),
+        drop: tables.drop,
         drop_limit_percent: standards.drop_limit(circuit.circuit_use).value(),
-        loop_parts,
-        k,
+        loop_parts: tables.loop_parts,
+        k: tables.k,
         time,
+        loop_limit,
         fault_level,
         let_through: circuit.device.curve.and_then(|curve| {
             let class = circuit.device.energy_class.unwrap_or(EnergyClass::Class3);
             standards.let_through(class, curve, device.rating, fault_level)
         }),
         enclosed,
-    };
-    super::disconnection::limit_is_known(&prepared, &mut found.faults);
-    if found.faults.is_empty() { Ok(prepared) } else { Err(found.faults) }
+    })
+}
+
+/// What the tables say of a circuit by itself.
+struct Tables<'a> {
+    device: &'a OvercurrentDevice,
+    drop: MillivoltsPerAmpMetre,
+    capacity: Capacity,
+    loop_parts: LoopParts,
+    time: DisconnectionTime,
+    k: f64,
+}
+
+/// Goes on after a fault, so that all of them are found at once.
+fn looked_up<'a>(
+    standards: &'a Standards,
+    supply: &Supply,
+    circuit: &Circuit,
+    serves: Serves,
+) -> Result<Tables<'a>, Vec<Fault>> {
+    let mut found = Gathered { faults: Vec::new() };
+    rules::circuit(circuit, &mut found.faults);
+    let sound = found.faults.is_empty();
+    let cable = circuit.cable.cable_type;
+    let line = SquareMillimetres::new(circuit.cable.line_mm2);
+    let device = device(standards, circuit, &mut found);
+    let drop = found.at("/cable/line_mm2", standards.voltage_drop(cable, line));
+    let capacity = capacity(standards, circuit, drop.map(|_| line), &mut found);
+    let loop_parts = drop.and_then(|_| loop_parts(standards, circuit, line, &mut found));
+    let time = time(supply.earthing, circuit, serves, &mut found);
+    let k = loop_parts.and_then(|parts| found.at("/cable/type", standards.adiabatic_k(parts.kind, cable)));
+    match (device, drop, capacity, loop_parts, time, k) {
+        (Some(device), Some(drop), Some(capacity), Some(loop_parts), Some(time), Some(k)) if sound => {
+            Ok(Tables { device, drop, capacity, loop_parts, time, k })
+        }
+        _ => Err(found.faults),
+    }
+}
+
+/// What the tables of impedance do not hold: a big fuse has no 0.4 s figure.
+fn no_loop_limit(device: &Device, time: DisconnectionTime) -> Fault {
+    let detail = format!(
+        "not in {}: no figure for {} of {} A at {} s; give a residual current device, another time or device",
+        impedance_table(device.device_type),
+        device.device_type,
+        device.rating_a,
+        time.seconds()
+    );
+    Fault::new("/device/rating_a", FaultCode::NotInTable, detail)
+}
+
+/// Rated breaking capacity: as given, or what is usual for the kind (maker's catalogues, from memory).
+pub(crate) fn breaking_capacity_ka(device: &Device) -> f64 {
+    device.breaking_capacity_ka.unwrap_or(match device.device_type {
+        DeviceType::Breaker | DeviceType::Rcbo | DeviceType::FuseBs1362 => 6.0,
+        DeviceType::FuseBs882 => 80.0,
+        DeviceType::FuseBs883 | DeviceType::FuseBs1361 => 16.0,
+        DeviceType::FuseBs3036 => 1.0,
+    })
 }
 
 /// Keeps the faults of look-ups while going on with those that follow.
@@ -297,12 +303,12 @@ fn insulation_factor(standards: &Standards, line: SquareMillimetres, insulation_
 }
 
 /// A 90 degC cable on terminals for 70 degC carries what the 70 degC cable of its size does (BS 7671 512.1.5).
-fn terminal_limited(standards: &Standards, circuit: &Circuit, line: SquareMillimetres) -> Option<Amps> {
+fn terminal_limited(standards: &Standards, circuit: &Circuit) -> Option<Amps> {
     if circuit.cable.cable_type != CableType::Armoured90 {
         return None;
     }
-    let cooler = CableType::Armoured70;
-    standards.capacity(cooler, circuit.installation.method, line).ok()
+    let line = SquareMillimetres::new(circuit.cable.line_mm2);
+    standards.capacity(CableType::Armoured70, circuit.installation.method, line).ok()
 }
 
 fn loop_parts(
@@ -356,11 +362,6 @@ fn time(
 }
 
 impl Prepared<'_> {
-    /// A line of working, with room for so many bytes.
-    pub fn working(&self, room: usize) -> Working {
-        Working::new(self.told, room)
-    }
-
     /// How far the load is spread; the rule of rings where nothing was said.
     pub fn spread(&self) -> Option<LoadSpread> {
         match (self.circuit.load.spread, self.ring) {
@@ -397,4 +398,4 @@ impl Prepared<'_> {
 }
 
 /// Two halves of a ring side by side, each half as long: a quarter of what is measured end to end.
-pub(super) const RING_SHARE: f64 = 0.25;
+pub(crate) const RING_SHARE: f64 = 0.25;

@@ -24,7 +24,7 @@ const SOIL_K_M_PER_W_MAX: f64 = 10.0;
 const DEPTH_M_MAX: f64 = 10.0;
 
 /// Faults of a supply; pointers begin at the supply.
-pub(super) fn supply(supply: &Supply, faults: &mut Vec<Fault>) {
+pub(crate) fn supply(supply: &Supply, faults: &mut Vec<Fault>) {
     within("/voltage_v", supply.voltage_v, VOLTAGE_V, faults);
     within("/ze_ohm", supply.ze_ohm, 0.0..=IMPEDANCE_OHM_MAX, faults);
     above_nought("/fault_current_ka", supply.fault_current_ka, FAULT_CURRENT_KA_MAX, faults);
@@ -32,7 +32,7 @@ pub(super) fn supply(supply: &Supply, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of what is upstream; pointers begin there.
-pub(super) fn upstream(upstream: &Upstream, faults: &mut Vec<Fault>) {
+pub(crate) fn upstream(upstream: &Upstream, faults: &mut Vec<Fault>) {
     within("/voltage_drop_v", Some(upstream.voltage_drop_v), 0.0..=*VOLTAGE_V.end(), faults);
     within("/zs_ohm", Some(upstream.zs_ohm), 0.0..=IMPEDANCE_OHM_MAX, faults);
     above_nought("/fault_current_ka", upstream.fault_current_ka, FAULT_CURRENT_KA_MAX, faults);
@@ -40,7 +40,7 @@ pub(super) fn upstream(upstream: &Upstream, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of a circuit by itself; pointers begin at the circuit.
-pub(super) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
+pub(crate) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
     let characters = circuit.id.chars().count();
     if characters == 0 || characters > IDENTIFIER_CHARACTERS_MAX {
         let detail = format!("`id` has {characters} characters; give 1 to {IDENTIFIER_CHARACTERS_MAX}");
@@ -61,7 +61,7 @@ pub(super) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of a load; pointers begin at what holds it.
-pub(super) fn load(load: &Load, faults: &mut Vec<Fault>) {
+pub(crate) fn load(load: &Load, faults: &mut Vec<Fault>) {
     above_nought("/load/load_kw", load.load_kw, LOAD_KW_MAX, faults);
     above_nought("/load/current_a", load.current_a, CURRENT_A_MAX, faults);
     match (load.load_kw, load.current_a) {
@@ -92,7 +92,7 @@ fn device(circuit: &Circuit, faults: &mut Vec<Fault>) {
 }
 
 /// Breakers are marked with a class of energy, fuses are not.
-pub(super) fn energy_class(device: DeviceType, given: bool, faults: &mut Vec<Fault>) {
+pub(crate) fn energy_class(device: DeviceType, given: bool, faults: &mut Vec<Fault>) {
     if !device.is_breaker() && given {
         let detail = format!("`{device}` is a fuse and has no class of energy; leave `energy_class` out");
         faults.push(Fault::new("/device/energy_class", FaultCode::Contradiction, detail));
@@ -100,7 +100,7 @@ pub(super) fn energy_class(device: DeviceType, given: bool, faults: &mut Vec<Fau
 }
 
 /// A breaker has a trip curve, a fuse none.
-pub(super) fn curve(device: DeviceType, given: bool, faults: &mut Vec<Fault>) {
+pub(crate) fn curve(device: DeviceType, given: bool, faults: &mut Vec<Fault>) {
     if device.is_breaker() && !given {
         let detail = format!("`{device}` has a trip curve; give `curve` as b, c or d");
         faults.push(Fault::new("/device/curve", FaultCode::MissingField, detail));
@@ -146,7 +146,7 @@ fn installation(circuit: &Circuit, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of how a cable lies; pointers begin at what holds the installation.
-pub(super) fn installation_figures(installation: &super::request::Installation, faults: &mut Vec<Fault>) {
+pub(crate) fn installation_figures(installation: &super::request::Installation, faults: &mut Vec<Fault>) {
     let buried = installation.method == ReferenceMethod::D;
     within("/installation/ambient_c", installation.ambient_c, AMBIENT_C, faults);
     within("/installation/insulation_mm", installation.insulation_mm, 0.0..=INSULATION_MM_MAX, faults);

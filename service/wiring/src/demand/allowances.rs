@@ -1,6 +1,6 @@
 //! The four ways in which the published table allows for diversity.
 
-use super::{KindDemand, amps_shown};
+use super::answer::{KindDemand, amps_shown};
 use crate::quantities::Amps;
 use crate::standards::{Allowance, AllowanceRule, LoadKind};
 

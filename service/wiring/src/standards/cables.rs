@@ -2,8 +2,9 @@
 
 use serde::Deserialize;
 
+use super::look_up::{NotInTable, same_size, sizes_held};
 use super::provenance::Provenance;
-use super::{CableType, NotInTable, ReferenceMethod};
+use super::vocabulary::{CableType, ReferenceMethod};
 use crate::quantities::{Amps, Metres, SquareMillimetres, Volts};
 use crate::table::rows;
 
@@ -153,9 +154,9 @@ impl Cables {
 }
 
 fn of_size<Figure: Copy>(column: &[OfSize<Figure>], line: SquareMillimetres) -> Option<Figure> {
-    column.iter().find(|entry| super::same_size(entry.line, line)).map(|entry| entry.figure)
+    column.iter().find(|entry| same_size(entry.line, line)).map(|entry| entry.figure)
 }
 
 fn unknown_size<Figure>(table: &'static str, column: &[OfSize<Figure>], line: SquareMillimetres) -> NotInTable {
-    NotInTable::new(table, super::sizes_held(line, column.iter().map(|entry| entry.line)))
+    NotInTable::new(table, sizes_held(line, column.iter().map(|entry| entry.line)))
 }

@@ -2,8 +2,9 @@
 
 use serde::Deserialize;
 
+use super::look_up::{NotInTable, same_size, sizes_held};
 use super::provenance::Provenance;
-use super::{CableType, NotInTable, ProtectiveConductor};
+use super::vocabulary::{CableType, ProtectiveConductor};
 use crate::quantities::{Metres, Ohms, SquareMillimetres};
 use crate::table::rows;
 
@@ -134,15 +135,13 @@ impl Conductors {
     pub(super) fn copper(&self, size: SquareMillimetres) -> Result<MilliohmsPerMetre, NotInTable> {
         self.copper
             .iter()
-            .find(|(held, _)| super::same_size(*held, size))
+            .find(|(held, _)| same_size(*held, size))
             .map(|(_, resistance)| *resistance)
-            .ok_or_else(|| {
-                NotInTable::new(COPPER_TABLE, super::sizes_held(size, self.copper.iter().map(|(held, _)| *held)))
-            })
+            .ok_or_else(|| NotInTable::new(COPPER_TABLE, sizes_held(size, self.copper.iter().map(|(held, _)| *held))))
     }
 
     pub(super) fn armour(&self, line: SquareMillimetres, cores: u8) -> Result<Armour, NotInTable> {
-        let found = self.armour.iter().find(|(held, of, _)| super::same_size(*held, line) && *of == cores);
+        let found = self.armour.iter().find(|(held, of, _)| same_size(*held, line) && *of == cores);
         found.map(|(.., armour)| *armour).ok_or_else(|| {
             let detail =
                 format!("it has no armour for {cores} cores of {line}; it has 2, 3 and 4 cores of 1.5 to 95 mm2");

@@ -2,8 +2,9 @@
 
 use serde::Deserialize;
 
+use super::look_up::NotInTable;
 use super::provenance::Provenance;
-use super::{DeviceType, EnergyClass, NotInTable, TripCurve};
+use super::vocabulary::{DeviceType, EnergyClass, TripCurve};
 use crate::quantities::{Amps, Kiloamps, Ohms, Volts};
 use crate::table::rows;
 

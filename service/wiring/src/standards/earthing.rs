@@ -3,7 +3,7 @@
 use crate::closed_list;
 use serde::Deserialize;
 
-use super::NotInTable;
+use super::look_up::NotInTable;
 use super::provenance::Provenance;
 use crate::quantities::SquareMillimetres;
 use crate::table::rows;

@@ -6,8 +6,8 @@
 use crate::closed_list;
 use serde::Deserialize;
 
+use super::look_up::{NotInTable, same_size, sizes_held};
 use super::provenance::Provenance;
-use super::{NotInTable, same_size, sizes_held};
 use crate::quantities::{Metres, SquareMillimetres};
 use crate::table::rows;
 

@@ -4,8 +4,9 @@
 
 use serde::Deserialize;
 
+use super::look_up::NotInTable;
 use super::provenance::Provenance;
-use super::{Burial, CableGrouping, CableType, Celsius, NotInTable, Surroundings};
+use super::vocabulary::{Burial, CableGrouping, CableType, Celsius, Surroundings};
 use crate::quantities::Metres;
 use crate::table::rows;
 

@@ -10,6 +10,7 @@ mod diversity;
 mod earthing;
 mod enclosures;
 mod factors;
+mod look_up;
 mod provenance;
 mod ruleset;
 mod vocabulary;
@@ -23,6 +24,7 @@ pub use devices::{LetThrough, OvercurrentDevice, TABLE_VOLTAGE, VOLTAGE_FACTOR_M
 pub use diversity::{Allowance, AllowanceRule, LoadKind};
 pub use earthing::{EarthingItem, SizedConductor};
 pub use enclosures::{EnclosureSize, EnclosureSpace, EnclosureTable, EnclosureType};
+pub use look_up::NotInTable;
 pub use provenance::Provenance;
 pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
 pub use vocabulary::{
@@ -36,35 +38,8 @@ pub(crate) use factors::{GROUPING_TABLE, INSULATION_TABLE, ambient_table};
 
 use serde::Deserialize;
 
-use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Metres, Percent, SquareMillimetres};
 use crate::table::rows;
-
-/// A value that a table does not hold.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("not in {table}: {detail}")]
-pub struct NotInTable {
-    table: &'static str,
-    detail: String,
-}
-
-impl NotInTable {
-    pub(crate) const fn new(table: &'static str, detail: String) -> Self {
-        Self { table, detail }
-    }
-
-    /// The table that was asked.
-    #[must_use]
-    pub const fn table(&self) -> &'static str {
-        self.table
-    }
-
-    /// As a fault of a request, at the value that sent us to the table.
-    #[must_use]
-    pub fn at(&self, pointer: impl Into<String>) -> Fault {
-        Fault::new(pointer, FaultCode::NotInTable, self.to_string())
-    }
-}
 
 /// Every table, read once and never changed.
 ///
@@ -314,14 +289,4 @@ impl Standards {
         // Sorted and complete since `built_in`.
         &self.rulesets[id as usize]
     }
-}
-
-/// Whether two sizes are the same standard size.
-pub(crate) fn same_size(a: SquareMillimetres, b: SquareMillimetres) -> bool {
-    (a.value() - b.value()).abs() < 1e-6
-}
-
-fn sizes_held(asked: SquareMillimetres, held: impl Iterator<Item = SquareMillimetres>) -> String {
-    let listed: Vec<String> = held.map(|size| size.value().to_string()).collect();
-    format!("it has no {asked}; it has {} mm2", listed.join(", "))
 }

@@ -2,9 +2,8 @@
 
 use std::borrow::Cow;
 
-use super::answer::{Advice, AdviceName, Verdict};
-use super::prepared::Prepared;
-use super::request::{Serves, Supply};
+use super::answer::{Advice, AdviceName};
+use crate::checks::{Prepared, Serves, Supply, Verdict};
 use crate::standards::{CircuitUse, SupplyEarthing};
 
 /// Arc fault detection is recommended for socket circuits up to this rating (BS 7671 421.1.7, from memory).

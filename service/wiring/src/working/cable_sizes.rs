@@ -3,9 +3,12 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::answer::{Check, CheckedCircuit, Verdict};
-use super::request::{Arrangement, Cable, Circuit, Device, Installation, Load, Serves, Supply, Upstream};
-use super::{check_serving, rules, under};
+use super::answer::{Check, CheckedCircuit};
+use super::circuit::check_one;
+use super::circuits::under;
+use crate::checks::{
+    self, Arrangement, Cable, CheckName, Circuit, Device, Installation, Load, Serves, Supply, Upstream, Verdict,
+};
 use crate::faults::{Fault, FaultCode};
 use crate::limits::FAULTS_LISTED_MAX;
 use crate::quantities::SquareMillimetres;
@@ -13,7 +16,6 @@ use crate::standards::{
     CableType, CircuitUse, DeviceType, EnergyClass, OvercurrentDevice, Ruleset, RulesetId, Standards, TripCurve,
     impedance_table,
 };
-use crate::told::Told;
 
 /// A load for which a cable is wanted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -172,11 +174,11 @@ pub struct NearestMiss {
 /// Every fault at once, with pointers that begin at the request.
 pub fn size_cable(standards: &Standards, request: &CableSizeRequest) -> Result<CableSizeAnswer, Vec<Fault>> {
     let mut found = Vec::new();
-    rules::supply(&request.supply, &mut found);
+    checks::supply(&request.supply, &mut found);
     let mut faults = under("/supply", found);
     if let Some(upstream) = &request.upstream {
         let mut found = Vec::new();
-        rules::upstream(upstream, &mut found);
+        checks::upstream(upstream, &mut found);
         faults.extend(under("/upstream", found));
     }
     let device = device(standards, request).map_err(|found| faults.extend(found)).ok();
@@ -184,8 +186,7 @@ pub fn size_cable(standards: &Standards, request: &CableSizeRequest) -> Result<C
     let mut checked = Vec::new();
     for line in standards.sizes(request.cable_type) {
         let circuit = circuit(standards, request, device.clone(), line);
-        let serves = request.serves.unwrap_or(Serves::Loads);
-        match check_serving(standards, &request.supply, &circuit, &upstream, (serves, Told::InWords)) {
+        match check_one(standards, &request.supply, &circuit, &upstream) {
             Ok(judged) => checked.push((circuit, judged)),
             Err(found) => faults.extend(found),
         }
@@ -254,8 +255,7 @@ fn nearest_miss(checked: &[(Circuit, CheckedCircuit)]) -> Option<NearestMiss> {
 }
 
 fn explanation(check: &Check) -> String {
-    use super::answer::CheckName;
-    let mend = match check.name {
+    let remedy = match check.name {
         CheckName::DesignCurrent => "choose a device with a higher rating, or lessen the load",
         CheckName::Overload => "lay the cable where it is cooler, out of insulation or alone, or lessen the load",
         CheckName::VoltageDrop => "shorten the run, lessen the load, or feed it otherwise",
@@ -264,7 +264,7 @@ fn explanation(check: &Check) -> String {
         CheckName::AdditionalProtection => "add a residual current device of 30 mA",
         CheckName::BreakingCapacity => "take a device with a higher breaking capacity",
     };
-    format!("{} is {:.2} times its limit: {mend}", check.name, excess(check))
+    format!("{} is {:.2} times its limit: {remedy}", check.name, excess(check))
 }
 
 /// Residual operating current of a combined device where none was asked for, in milliamps (BS 7671 415.1.1).
@@ -276,10 +276,10 @@ const RING_RATINGS_A: [f64; 2] = [30.0, 32.0];
 fn device(standards: &Standards, request: &CableSizeRequest) -> Result<Device, Vec<Fault>> {
     let wanted = request.device.unwrap_or(DeviceWanted::of(DeviceType::Rcbo));
     let mut faults = Vec::new();
-    rules::load(&request.load, &mut faults);
+    checks::load(&request.load, &mut faults);
     let curve = wanted.curve.or(wanted.device_type.is_breaker().then_some(TripCurve::B));
-    rules::curve(wanted.device_type, curve.is_some(), &mut faults);
-    rules::energy_class(wanted.device_type, wanted.energy_class.is_some(), &mut faults);
+    checks::curve(wanted.device_type, curve.is_some(), &mut faults);
+    checks::energy_class(wanted.device_type, wanted.energy_class.is_some(), &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }

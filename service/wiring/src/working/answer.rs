@@ -6,8 +6,8 @@ use crate::closed_list;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::figure::{Working, line, settled};
-use super::request::Upstream;
+use super::line::{Working, line};
+use crate::checks::{CheckName, CheckUnit, JudgedCheck, Upstream, Verdict};
 use crate::standards::Ruleset;
 
 /// The checks of every circuit.
@@ -139,40 +139,6 @@ pub struct EnclosureCheck {
     pub working: String,
 }
 
-closed_list! {
-    /// The seven checks.
-    CheckName {
-        DesignCurrent = "design-current": "The load is not above the rating of the device: Ib <= In, in amps.",
-        Overload = "overload": "The rating is not above what the cable carries: In <= Iz, in amps.",
-        VoltageDrop = "voltage-drop": "Drop from the origin to the end, in percent of nominal.",
-        Disconnection = "disconnection": "Earth fault loop impedance at the end, in ohms.",
-        FaultWithstand = "fault-withstand": "Cross-section that the protective conductor needs, against what it has, in mm2.",
-        AdditionalProtection = "additional-protection": "Earth current that disconnects, in milliamps.",
-        BreakingCapacity = "breaking-capacity": "Prospective fault current against the breaking capacity, in kiloamps.",
-    }
-}
-
-closed_list! {
-    /// The unit of a check.
-    CheckUnit {
-        Amps = "A": "Amps.",
-        Percent = "%": "Percent of the nominal voltage.",
-        Ohms = "ohm": "Ohms.",
-        SquareMillimetres = "mm2": "Square millimetres.",
-        Milliamps = "mA": "Milliamps.",
-        Kiloamps = "kA": "Kiloamps.",
-    }
-}
-
-closed_list! {
-    /// What follows from a check. The later, the worse.
-    Verdict {
-        Pass = "pass": "It complies.",
-        Advise = "advise": "It is left to judgement, or rests on something that was not given.",
-        Fail = "fail": "It does not comply.",
-    }
-}
-
 /// Something that the rules recommend, or that has to be looked at, without a limit to hold it against.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[schema(as = CircuitAdvice)]
@@ -200,33 +166,13 @@ closed_list! {
     }
 }
 
-/// What a check found, before its verdict.
-pub(super) struct Finding {
-    pub name: CheckName,
-    pub value: f64,
-    pub limit: f64,
-    pub unit: CheckUnit,
-    pub clause: &'static str,
-    /// The verdict where the value is above the limit.
-    pub otherwise: Verdict,
-}
-
 impl Check {
-    /// Rounds, compares, and ends the working with the comparison: the printed figures are those that decided.
-    pub(super) fn judge(finding: Finding, mut working: Working) -> Self {
-        let (value, limit) = (settled(finding.value), settled(finding.limit));
-        let within = value <= limit;
-        let sign = if within { "<=" } else { ">" };
-        let unit = finding.unit.word();
+    /// Ends the working with the comparison: the printed figures are those that decided.
+    pub(super) fn shown(judged: &JudgedCheck, clause: &'static str, mut working: Working) -> Self {
+        let JudgedCheck { name, value, limit, verdict } = *judged;
+        let unit = name.unit();
+        let sign = if value <= limit { "<=" } else { ">" };
         line!(working, "; ", value, " ", unit, " ", sign, " ", limit, " ", unit);
-        Self {
-            name: finding.name,
-            value,
-            limit,
-            unit: finding.unit,
-            verdict: if within { Verdict::Pass } else { finding.otherwise },
-            clause: Cow::Borrowed(finding.clause),
-            working: working.written(),
-        }
+        Self { name, value, limit, unit, verdict, clause: Cow::Borrowed(clause), working: working.written() }
     }
 }

@@ -5,7 +5,8 @@ use std::sync::LazyLock;
 use proptest::prelude::*;
 
 use super::*;
-use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, SupplyEarthing, TripCurve};
+use crate::checks::*;
+use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
 
 static STANDARDS: LazyLock<Standards> = LazyLock::new(Standards::built_in);
 
@@ -181,7 +182,7 @@ proptest! {
             prop_assert_eq!(check.verdict == Verdict::Pass, check.value <= check.limit, "{}", check.working);
             let sign = if check.verdict == Verdict::Pass { "<=" } else { ">" };
             let unit = check.unit.word();
-            let ending = format!("; {} {unit} {sign} {} {unit}", figure::shown(check.value), figure::shown(check.limit));
+            let ending = format!("; {} {unit} {sign} {} {unit}", line::figure(check.value), line::figure(check.limit));
             prop_assert!(check.working.ends_with(&ending), "{} does not end with {ending}", check.working);
         }
     }

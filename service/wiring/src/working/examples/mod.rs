@@ -12,8 +12,11 @@ mod voltage_drop;
 use std::sync::LazyLock;
 
 use super::*;
+use crate::checks::*;
+use crate::faults::{Fault, FaultCode};
 use crate::standards::{
-    Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnergyClass, ReferenceMethod, SupplyEarthing, TripCurve,
+    Burial, CableGrouping, CableType, CircuitUse, DeviceType, EnergyClass, ReferenceMethod, Standards, SupplyEarthing,
+    TripCurve,
 };
 
 static STANDARDS: LazyLock<Standards> = LazyLock::new(Standards::built_in);

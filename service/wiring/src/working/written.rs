@@ -5,13 +5,14 @@
 
 use serde::Serialize;
 
-use super::answer::{Advice, CheckedCircuit, Verdict};
-use super::request::{CircuitCheckRequest, Serves, Upstream};
-use super::{advice, assumptions, check_circuits, check_serving, feeding, rules};
+use super::advice;
+use super::answer::Advice;
+use super::circuit::check_serving;
+use super::circuits::{assumptions, check_circuits};
+use crate::checks::{self, CircuitCheckRequest, Feeding, Serves, Upstream, Verdict, judge_serving};
 use crate::faults::Fault;
 use crate::limits::CIRCUITS_MAX;
 use crate::standards::{Ruleset, RulesetId, Standards};
-use crate::told::Told;
 
 /// Bytes of one circuit's answer, about, so that the whole finds room at once.
 const CIRCUIT_BYTES: usize = 2_560;
@@ -43,12 +44,12 @@ pub fn check_circuits_as_json(standards: &Standards, request: &CircuitCheckReque
 /// None where anything is at fault.
 fn written(standards: &Standards, request: &CircuitCheckRequest) -> Option<Vec<u8>> {
     let mut faults = Vec::new();
-    rules::supply(&request.supply, &mut faults);
+    checks::supply(&request.supply, &mut faults);
     let count = request.circuits.len();
     if !faults.is_empty() || count == 0 || count > CIRCUITS_MAX {
         return None;
     }
-    let feeding = feeding::feeding(&request.circuits).ok()?;
+    let feeding = checks::feeding(&request.circuits).ok()?;
     let boards = boards(standards, request, &feeding)?;
     let origin = Upstream::at_origin(&request.supply);
 
@@ -64,7 +65,7 @@ fn written(standards: &Standards, request: &CircuitCheckRequest) -> Option<Vec<u
         }
         let upstream = feeding.feeder[index].and_then(|feeder| boards[feeder]).unwrap_or(origin);
         let serves = if feeding.feeds[index] { Serves::Board } else { circuit.serves.unwrap_or(Serves::Loads) };
-        let checked = check_serving(standards, &request.supply, circuit, &upstream, (serves, Told::InWords)).ok()?;
+        let checked = check_serving(standards, &request.supply, circuit, &upstream, serves).ok()?;
         verdict = verdict.max(checked.verdict);
         append(&mut bytes, &checked);
     }
@@ -78,24 +79,14 @@ fn written(standards: &Standards, request: &CircuitCheckRequest) -> Option<Vec<u
 }
 
 /// What the circuits find that are fed from each circuit that feeds any: few, so checking them twice costs little.
-fn boards(
-    standards: &Standards,
-    request: &CircuitCheckRequest,
-    feeding: &feeding::Feeding,
-) -> Option<Vec<Option<Upstream>>> {
+fn boards(standards: &Standards, request: &CircuitCheckRequest, feeding: &Feeding) -> Option<Vec<Option<Upstream>>> {
     let origin = Upstream::at_origin(&request.supply);
     let mut boards = vec![None; request.circuits.len()];
     for &index in feeding.order.iter().filter(|index| feeding.feeds[**index]) {
         let upstream = feeding.feeder[index].and_then(|feeder| boards[feeder]).unwrap_or(origin);
-        let checked = check_serving(
-            standards,
-            &request.supply,
-            &request.circuits[index],
-            &upstream,
-            (Serves::Board, Told::InFigures),
-        )
-        .ok()?;
-        boards[index] = Some(CheckedCircuit::feeds(&checked));
+        let judged =
+            judge_serving(standards, &request.supply, &request.circuits[index], &upstream, Serves::Board).ok()?;
+        boards[index] = Some(judged.feeds());
     }
     Some(boards)
 }
