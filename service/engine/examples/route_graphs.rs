@@ -32,7 +32,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             .collect();
         let stops = sockets(&site);
         let ask =
-            Ask { from: site.board, stops: &stops, course: Course::Ring, gauge: CableClass::Sockets, explained: false };
+            Ask { from: site.board, stops: &stops, course: Course::Ring, cable: CableClass::Sockets, explained: false };
         let distances = ways.distances(ask).ok_or("an end is off the map")?;
         let row = |from: usize| (0..from).map(|to| distances.between(from, to)).collect::<Vec<_>>();
         let rows: Vec<_> = (0..distances.places()).map(row).collect();

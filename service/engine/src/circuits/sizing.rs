@@ -287,7 +287,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         return ways.home_run(from, room, Metres::new(1.1));
     }
     let course = course_of(kind, ring, site.neutral_looped_at);
-    ways.run(Ask { from, stops: &stops, course, explained: true, gauge: class(kind, catalogue) })
+    ways.run(Ask { from, stops: &stops, course, explained: true, cable: class(kind, catalogue) })
 }
 
 /// The points of a draft by room, as a circuit of that kind goes through them.
@@ -326,8 +326,8 @@ pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> V
 
 /// What sockets are asked for as a ring; a radial goes through the same points with the same cable.
 pub(super) fn asked_as_ring<'s>(draft: &Draft, fed_from: FedFrom, stops: &'s [Stop], with: Completing<'_>) -> Ask<'s> {
-    let gauge = class(CircuitType::RingSockets, with.catalogue);
-    Ask { from: origin(draft, fed_from, with.ways.site()), stops, course: Course::Ring, explained: true, gauge }
+    let cable = class(CircuitType::RingSockets, with.catalogue);
+    Ask { from: origin(draft, fed_from, with.ways.site()), stops, course: Course::Ring, explained: true, cable }
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays

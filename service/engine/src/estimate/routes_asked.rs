@@ -262,8 +262,8 @@ struct Wanted {
 
 impl Wanted {
     fn ask(&self, cables: &Cables) -> Ask<'_> {
-        let gauge = cables.class_of(self.cable);
-        Ask { from: self.from, stops: &self.stops, course: self.course, gauge, explained: true }
+        let cable = cables.class_of(self.cable);
+        Ask { from: self.from, stops: &self.stops, course: self.course, cable, explained: true }
     }
 }
 

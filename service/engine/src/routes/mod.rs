@@ -129,8 +129,8 @@ impl<'a> Ways<'a> {
 
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
     #[must_use]
-    pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, gauge: CableClass) -> Option<Run> {
-        self.one_cable(from, to, height, |network| network.view(gauge))
+    pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, cable: CableClass) -> Option<Run> {
+        self.one_cable(from, to, height, |network| network.view(cable))
     }
 
     fn one_cable<'w>(
@@ -142,18 +142,18 @@ impl<'a> Ways<'a> {
     ) -> Option<Run> {
         let (network, stops) = (self.network.as_ref()?, [one_end(to, height)?]);
         let view = view(network);
-        let ask = Ask { from, stops: &stops, course: Course::Star, gauge: view.gauge, explained: false };
+        let ask = Ask { from, stops: &stops, course: Course::Star, cable: view.cable, explained: false };
         // By what is cheapest for this one cable, whatever the points of the room do.
         network.run(ask, &sharing::Approaches::new(), view)
     }
 
     /// The same with its reasons: what it uses, and the next best way with its main medium closed.
     #[must_use]
-    pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, gauge: CableClass) -> Option<Run> {
+    pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, cable: CableClass) -> Option<Run> {
         let network = self.network.as_ref()?;
-        let run = self.between_on_the_map(from, to, height, gauge)?;
+        let run = self.between_on_the_map(from, to, height, cable)?;
         let closed = main_medium(network, &run);
-        let without = |closed| self.one_cable(from, to, height, |network| network.view_without(gauge, closed));
+        let without = |closed| self.one_cable(from, to, height, |network| network.view_without(cable, closed));
         let other = closed.and_then(without).filter(|other| cost(network, other).money >= cost(network, &run).money);
         let next = other.and_then(|other| next_best(network, &run, &other));
         Some(explain(run, next))
@@ -181,9 +181,9 @@ impl<'a> Ways<'a> {
         let mut explained = Vec::with_capacity(runs.len());
         for (index, run) in runs.iter().enumerate() {
             sharing::open_for(&mut network, &full, &runs, index);
-            network.weigh_home(asks[index].gauge);
+            network.weigh_home(asks[index].cable);
             let ask = asks[index];
-            let without = |closed, _| network.run(ask, &self.approaches, network.view_without(ask.gauge, closed));
+            let without = |closed, _| network.run(ask, &self.approaches, network.view_without(ask.cable, closed));
             explained.push(run.clone().map(|run| Self::explained(&network, run, without)));
         }
         network.state = full;
@@ -329,8 +329,8 @@ impl<'w, 'a> Forms<'w, 'a> {
     ) -> Option<Run> {
         let known = self.searched.iter().position(|(without, _)| *without == closed);
         let index = known.unwrap_or_else(|| {
-            let gauge = self.ask.gauge;
-            let view = closed.map_or_else(|| network.view(gauge), |closed| network.view_without(gauge, closed));
+            let cable = self.ask.cable;
+            let view = closed.map_or_else(|| network.view(cable), |closed| network.view_without(cable, closed));
             self.searched.push((closed, network.laying(self.ask, &self.ways.approaches, view)));
             self.searched.len() - 1
         });

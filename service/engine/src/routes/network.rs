@@ -91,7 +91,7 @@ pub struct Passage {
 #[derive(Debug, Clone, Copy)]
 pub struct View<'v> {
     /// The cable.
-    pub gauge: CableClass,
+    pub cable: CableClass,
     /// The weight of each edge.
     pub weights: &'v [Cost],
     /// The ways from the board with these weights, if they are known.
@@ -128,11 +128,11 @@ pub struct Network<'a> {
     board: Vec<(BayIndex, f64)>,
     neighbours: Neighbours,
     patches: Patches,
-    /// The weight of each edge for each gauge.
+    /// The weight of each edge for each class of cable.
     weights: Vec<Vec<Cost>>,
     /// The edges that lead from bay to bay: only their weights go by what is open.
     exits: Vec<EdgeIndex>,
-    /// From the board to everywhere, for each gauge.
+    /// From the board to everywhere, for each class of cable.
     home: Vec<Search>,
     /// The same with one medium closed.
     without: BTreeMap<(CableClass, Medium), OnceCell<Search>>,
@@ -180,33 +180,33 @@ impl<'a> Network<'a> {
 
     /// Works out the weight of every edge, and the ways from the board, for the openings as they are.
     pub(super) fn weigh(&mut self) {
-        for gauge in self.prices.gauges().to_vec() {
-            self.weigh_home(gauge);
+        for cable in self.prices.gauges().to_vec() {
+            self.weigh_home(cable);
         }
     }
 
-    /// The same for one gauge only.
-    pub(super) fn weigh_home(&mut self, gauge: CableClass) {
+    /// The same for one class of cable only.
+    pub(super) fn weigh_home(&mut self, cable: CableClass) {
         self.without.clear();
-        let mut weights = std::mem::take(&mut self.weights[gauge.index()]);
+        let mut weights = std::mem::take(&mut self.weights[cable.index()]);
         if weights.is_empty() {
-            weights = self.map.graph.edge_weights().map(|link| self.weight(*link, gauge)).collect();
+            weights = self.map.graph.edge_weights().map(|link| self.weight(*link, cable)).collect();
         } else {
             for edge in &self.exits {
-                weights[edge.index()] = self.weight(self.map.graph[*edge], gauge);
+                weights[edge.index()] = self.weight(self.map.graph[*edge], cable);
             }
         }
-        self.weights[gauge.index()] = weights;
-        let mut search = std::mem::take(&mut self.home[gauge.index()]);
-        let view = View { gauge, weights: self.weights(gauge), home: None, closed: None };
+        self.weights[cable.index()] = weights;
+        let mut search = std::mem::take(&mut self.home[cable.index()]);
+        let view = View { cable, weights: self.weights(cable), home: None, closed: None };
         self.explore_from(&mut search, &view, &self.board, self.site.board.at);
-        self.home[gauge.index()] = search;
+        self.home[cable.index()] = search;
     }
 
-    /// The weights of the edges for a gauge, in the order of the graph's edges.
+    /// The weights of the edges for a class of cable, in the order of the graph's edges.
     #[must_use]
-    pub fn weights(&self, gauge: CableClass) -> &[Cost] {
-        &self.weights[gauge.index()]
+    pub fn weights(&self, cable: CableClass) -> &[Cost] {
+        &self.weights[cable.index()]
     }
 
     /// The weight of each edge in a view; none where it is closed.
@@ -217,15 +217,15 @@ impl<'a> Network<'a> {
 
     /// All ways open.
     #[must_use]
-    pub fn view(&self, gauge: CableClass) -> View<'_> {
-        View { gauge, weights: self.weights(gauge), home: Some(&self.home[gauge.index()]), closed: None }
+    pub fn view(&self, cable: CableClass) -> View<'_> {
+        View { cable, weights: self.weights(cable), home: Some(&self.home[cable.index()]), closed: None }
     }
 
     /// All ways open but one medium.
     #[must_use]
-    pub fn view_without(&self, gauge: CableClass, closed: Medium) -> View<'_> {
-        let view = View { gauge, weights: self.weights(gauge), home: None, closed: Some(closed) };
-        let home = self.without.get(&(gauge, closed)).map(|home| {
+    pub fn view_without(&self, cable: CableClass, closed: Medium) -> View<'_> {
+        let view = View { cable, weights: self.weights(cable), home: None, closed: Some(closed) };
+        let home = self.without.get(&(cable, closed)).map(|home| {
             home.get_or_init(|| {
                 let mut search = Search::default();
                 self.explore_from(&mut search, &view, &self.board, self.site.board.at);
@@ -239,24 +239,24 @@ impl<'a> Network<'a> {
     /// them, for all runs.
     pub(super) fn prepare_without(&mut self) {
         let media: BTreeSet<Medium> = self.map.bays.iter().map(|bay| bay.medium).collect();
-        for gauge in [CableClass::Lighting, CableClass::Sockets, CableClass::Heavy] {
-            self.without.extend(media.iter().map(|closed| ((gauge, *closed), OnceCell::new())));
+        for cable in [CableClass::Lighting, CableClass::Sockets, CableClass::Heavy] {
+            self.without.extend(media.iter().map(|closed| ((cable, *closed), OnceCell::new())));
         }
     }
 
     /// A metre of cable in a bay.
     #[must_use]
-    pub fn bay_metre(&self, bay: BayIndex, gauge: CableClass) -> Rate {
+    pub fn bay_metre(&self, bay: BayIndex, cable: CableClass) -> Rate {
         let bay = &self.map.bays[bay];
         let overhead = matches!(bay.medium, Medium::Loft | Medium::CeilingVoid);
-        self.prices.room(bay.room).metre(gauge, bay.void, overhead)
+        self.prices.room(bay.room).metre(cable, bay.void, overhead)
     }
 
     /// So many plan metres in a bay, past what is in the way.
     #[must_use]
-    pub fn along(&self, bay: BayIndex, gauge: CableClass, plan_m: f64, blocked: Option<ObstructionType>) -> Rate {
+    pub fn along(&self, bay: BayIndex, cable: CableClass, plan_m: f64, blocked: Option<ObstructionType>) -> Rate {
         let metres = plan_m * BENDS;
-        let rate = self.bay_metre(bay, gauge);
+        let rate = self.bay_metre(bay, cable);
         let plain = rate.times(metres);
         if blocked.is_none() {
             return plain;
@@ -273,28 +273,28 @@ impl<'a> Network<'a> {
 
     /// What a move in a bay costs.
     #[must_use]
-    pub fn move_cost(&self, bay: BayIndex, gauge: CableClass, from: Position, to: Position) -> Cost {
+    pub fn move_cost(&self, bay: BayIndex, cable: CableClass, from: Position, to: Position) -> Cost {
         let plan = &self.map.bays[bay];
         let blocked = plan.blocked(from, to);
-        self.along(bay, gauge, plan.metres(from, to), blocked).cost() + past(blocked)
+        self.along(bay, cable, plan.metres(from, to), blocked).cost() + past(blocked)
     }
 
-    fn weight(&self, link: Link, gauge: CableClass) -> Cost {
+    fn weight(&self, link: Link, cable: CableClass) -> Cost {
         match link {
-            Link::Along { bay, metres, blocked } => self.along(bay, gauge, metres, blocked).cost() + past(blocked),
-            Link::Through(gate) => self.exit_cost(Exit::Gate(gate), gauge),
-            Link::Up(riser) => self.exit_cost(Exit::Riser(riser), gauge),
+            Link::Along { bay, metres, blocked } => self.along(bay, cable, metres, blocked).cost() + past(blocked),
+            Link::Through(gate) => self.exit_cost(Exit::Gate(gate), cable),
+            Link::Up(riser) => self.exit_cost(Exit::Riser(riser), cable),
         }
     }
 
     /// What a gate or a riser costs, with half of what the bays on both sides cost to open.
-    fn exit_cost(&self, exit: Exit, gauge: CableClass) -> Cost {
+    fn exit_cost(&self, exit: Exit, cable: CableClass) -> Cost {
         let (bays, own) = match exit {
             Exit::Gate(gate) => {
                 let gate = &self.map.gates[gate];
                 let hole = gate.opening.map_or(0, |opening| self.state[opening]);
                 // What is in the way in the wall itself slows a metre of the cable.
-                let rate = self.bay_metre(gate.bays[0], gauge);
+                let rate = self.bay_metre(gate.bays[0], cable);
                 let more = gate.blocked.map_or(0, |_| self.slowed(rate, OBSTRUCTED_M).cost());
                 (gate.bays, hole + more + past(gate.blocked))
             }
@@ -302,7 +302,7 @@ impl<'a> Network<'a> {
                 let riser = &self.map.risers[riser];
                 let way = riser.opening.map_or(0, |opening| self.state[opening]);
                 let room = &self.site.rooms[riser.room];
-                let cable = riser_cable(self.prices.room(riser.room), room, gauge).times(riser.metres);
+                let cable = riser_cable(self.prices.room(riser.room), room, cable).times(riser.metres);
                 (riser.bays, way + cable.cost())
             }
         };
@@ -366,14 +366,14 @@ impl<'a> Network<'a> {
 
     fn explore_from(&self, search: &mut Search, view: &View<'_>, starts: &[(BayIndex, f64)], at: Option<Position>) {
         let Some(at) = at else { return };
-        let gauge = view.gauge;
+        let cable = view.cable;
         let open = starts.iter().filter(|(bay, _)| !view.is_closed(self, *bay));
         let sources = open.flat_map(|(bay, vertical)| {
-            let own = self.bay_metre(*bay, gauge).times(*vertical).cost() + self.half_entry(*bay);
+            let own = self.bay_metre(*bay, cable).times(*vertical).cost() + self.half_entry(*bay);
             self.map.bays[*bay]
                 .nodes()
                 .iter()
-                .map(move |node| (*node, own + self.move_cost(*bay, gauge, at, self.map.graph[*node].at)))
+                .map(move |node| (*node, own + self.move_cost(*bay, cable, at, self.map.graph[*node].at)))
         });
         search.explore(&self.neighbours, self.weight_in(view), sources, |_, _| ControlFlow::Continue(()));
     }
@@ -381,20 +381,20 @@ impl<'a> Network<'a> {
     /// The last stretch from the board to a place in a bay: what it costs from each node of the bay, and straight from the
     /// board where that is in the same bay.
     #[must_use]
-    pub fn arrival(&self, gauge: CableClass, bay: BayIndex, at: Position) -> Arrival {
-        let from_node = |node: &NodeIndex| self.move_cost(bay, gauge, self.map.graph[*node].at, at);
+    pub fn arrival(&self, cable: CableClass, bay: BayIndex, at: Position) -> Arrival {
+        let from_node = |node: &NodeIndex| self.move_cost(bay, cable, self.map.graph[*node].at, at);
         let nodes = self.map.bays[bay].nodes();
         Arrival {
             bay,
-            straight: self.straight(gauge, &self.board, self.site.board.at, (bay, at)),
+            straight: self.straight(cable, &self.board, self.site.board.at, (bay, at)),
             nodes: nodes.iter().map(from_node).collect(),
         }
     }
 
     /// What it costs to arrive from the board, and by which node of the bay; by none where the board is in it.
     #[must_use]
-    pub fn arrive(&self, gauge: CableClass, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
-        let home = &self.home[gauge.index()];
+    pub fn arrive(&self, cable: CableClass, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
+        let home = &self.home[cable.index()];
         let half = self.half_entry(arrival.bay);
         let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
         let best = self.nearest(home, arrival.bay, |index, _| arrival.nodes[index]);
@@ -404,20 +404,20 @@ impl<'a> Network<'a> {
 
     /// The way from the board to a bay by the node that [`Network::arrive`] gave.
     #[must_use]
-    pub fn from_board(&self, gauge: CableClass, bay: BayIndex, by: Option<NodeIndex>) -> Passage {
-        by.map_or_else(|| Passage::within(bay), |node| self.passage(&self.home[gauge.index()], node, gauge))
+    pub fn from_board(&self, cable: CableClass, bay: BayIndex, by: Option<NodeIndex>) -> Passage {
+        by.map_or_else(|| Passage::within(bay), |node| self.passage(&self.home[cable.index()], node, cable))
     }
 
     /// What it costs from a spot in one of its own bays to a place in the same, without getting at the bay.
     fn straight(
         &self,
-        gauge: CableClass,
+        cable: CableClass,
         starts: &[(BayIndex, f64)],
         from: Option<Position>,
         (bay, at): (BayIndex, Position),
     ) -> Option<Cost> {
         let (_, vertical) = starts.iter().find(|(start, _)| *start == bay)?;
-        Some(self.bay_metre(bay, gauge).times(*vertical).cost() + self.move_cost(bay, gauge, from?, at))
+        Some(self.bay_metre(bay, cable).times(*vertical).cost() + self.move_cost(bay, cable, from?, at))
     }
 
     /// The ways from a spot to several bays, each ending near its hub. Bays that cannot be reached are left out.
@@ -437,7 +437,7 @@ impl<'a> Network<'a> {
         }
         let search = known.unwrap_or(&own);
         let ways = hubs.iter().filter_map(|(bay, hub)| {
-            let (passage, cost) = self.passage_to(search, view.gauge, &starts, spot.at, *bay, *hub);
+            let (passage, cost) = self.passage_to(search, view.cable, &starts, spot.at, *bay, *hub);
             (cost < NEVER).then_some((*bay, passage))
         });
         ways.collect()
@@ -446,16 +446,16 @@ impl<'a> Network<'a> {
     fn passage_to(
         &self,
         search: &Search,
-        gauge: CableClass,
+        cable: CableClass,
         starts: &[(BayIndex, f64)],
         at: Option<Position>,
         bay: BayIndex,
         hub: Position,
     ) -> (Passage, Cost) {
         let half = self.half_entry(bay);
-        let straight = self.straight(gauge, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
-        match self.nearest_node(search, gauge, bay, hub) {
-            (best, Some(node)) if best < straight => (self.passage(search, node, gauge), best + half),
+        let straight = self.straight(cable, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
+        match self.nearest_node(search, cable, bay, hub) {
+            (best, Some(node)) if best < straight => (self.passage(search, node, cable), best + half),
             _ => (Passage::within(bay), straight.saturating_add(half)),
         }
     }
@@ -463,11 +463,11 @@ impl<'a> Network<'a> {
     fn nearest_node(
         &self,
         search: &Search,
-        gauge: CableClass,
+        cable: CableClass,
         bay: BayIndex,
         hub: Position,
     ) -> (Cost, Option<NodeIndex>) {
-        self.nearest(search, bay, |_, node| self.move_cost(bay, gauge, self.map.graph[node].at, hub))
+        self.nearest(search, bay, |_, node| self.move_cost(bay, cable, self.map.graph[node].at, hub))
     }
 
     /// The node of a bay by which a place in it is reached at least cost; `last` is what the stretch from each node costs.
@@ -490,7 +490,7 @@ impl<'a> Network<'a> {
         best
     }
 
-    fn passage(&self, search: &Search, to: NodeIndex, gauge: CableClass) -> Passage {
+    fn passage(&self, search: &Search, to: NodeIndex, cable: CableClass) -> Passage {
         let (mut here, way) = search.way(&self.map.graph, to);
         let start = self.map.graph[here].bay;
         let mut hops = Vec::new();
@@ -504,7 +504,7 @@ impl<'a> Network<'a> {
             };
             if let Some(exit) = exit {
                 hops.push(Hop { bay, exit });
-                fixed += self.exit_cost(exit, gauge);
+                fixed += self.exit_cost(exit, cable);
             }
             if let Some((one, other)) = self.map.graph.edge_endpoints(edge) {
                 here = if one == here { other } else { one };
@@ -520,7 +520,7 @@ impl<'a> Network<'a> {
         view: &View<'_>,
         hubs: &BTreeMap<BayIndex, Position>,
     ) -> BTreeMap<(BayIndex, BayIndex), Passage> {
-        let gauge = view.gauge;
+        let cable = view.cable;
         let mut passages = BTreeMap::new();
         let mut search = Search::default();
         let mut targets: Vec<(BayIndex, Position, Cost)> = hubs.iter().map(|(bay, at)| (*bay, *at, NEVER)).collect();
@@ -532,14 +532,14 @@ impl<'a> Network<'a> {
             let sources = self.map.bays[bay]
                 .nodes()
                 .iter()
-                .map(|node| (*node, half + self.move_cost(bay, gauge, hub, self.map.graph[*node].at)));
+                .map(|node| (*node, half + self.move_cost(bay, cable, hub, self.map.graph[*node].at)));
             targets[first..].iter_mut().for_each(|target| target.2 = NEVER);
             let mut farthest = NEVER;
             search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
                 let here = self.map.graph[node];
                 let place = place_of_bay[here.bay];
                 if let Some(target) = targets.get_mut(place).filter(|_| place >= first) {
-                    let there = cost + self.move_cost(here.bay, gauge, here.at, target.1);
+                    let there = cost + self.move_cost(here.bay, cable, here.at, target.1);
                     if there < target.2 {
                         target.2 = there;
                         farthest = targets[first..].iter().map(|target| target.2).max().unwrap_or(0);
@@ -548,8 +548,8 @@ impl<'a> Network<'a> {
                 if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
             });
             for (target, at, _) in &targets[first..] {
-                if let (_, Some(node)) = self.nearest_node(&search, gauge, *target, *at) {
-                    passages.insert((bay, *target), self.passage(&search, node, gauge));
+                if let (_, Some(node)) = self.nearest_node(&search, cable, *target, *at) {
+                    passages.insert((bay, *target), self.passage(&search, node, cable));
                 }
             }
         }
@@ -570,15 +570,15 @@ impl<'a> Network<'a> {
 
     /// What a cable costs from one place to another by a passage, without what stands up or down the walls at its ends.
     #[must_use]
-    pub fn cost_by(&self, passage: &Passage, gauge: CableClass, from: Position, to: Position) -> Cost {
+    pub fn cost_by(&self, passage: &Passage, cable: CableClass, from: Position, to: Position) -> Cost {
         let mut here = from;
         let mut cost = passage.fixed;
         for hop in &passage.hops {
             let next = self.exit_place(hop.exit, here);
-            cost += self.move_cost(hop.bay, gauge, here, next);
+            cost += self.move_cost(hop.bay, cable, here, next);
             here = next;
         }
-        cost + self.move_cost(passage.end, gauge, here, to)
+        cost + self.move_cost(passage.end, cable, here, to)
     }
 
     /// What is opened by a cable that goes by a passage.

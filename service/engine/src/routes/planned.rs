@@ -42,7 +42,7 @@ pub struct Ask<'s> {
     /// How it goes.
     pub course: Course,
     /// Its cable.
-    pub gauge: CableClass,
+    pub cable: CableClass,
     /// Whether the next best way is wanted too.
     pub explained: bool,
 }
@@ -95,7 +95,7 @@ impl<'a> Network<'a> {
 
     /// What it costs to go between the board and each end of a run, and from end to end: what its order is chosen by.
     pub(super) fn distances(&self, ask: Ask<'_>, approaches: &Approaches) -> Option<Distances> {
-        let laying = self.laying(ask, approaches, self.view(ask.gauge))?;
+        let laying = self.laying(ask, approaches, self.view(ask.cable))?;
         Some(Distances::of(laying.ends.len() + 1, |from, to| laying.cost(from, to)))
     }
 
@@ -160,8 +160,8 @@ impl<'a> Network<'a> {
             let others = Approach::ALL.into_iter().filter(|approach| chosen != Some(*approach));
             others.filter_map(by).min_by_key(|end| {
                 let prices = self.prices.room(room);
-                let up = up_the_wall(prices, &self.site.rooms[room], view.gauge, end.vertical, 1.0).cost();
-                self.arrive(view.gauge, &self.arrival(view.gauge, end.bay, at)).0.saturating_add(up)
+                let up = up_the_wall(prices, &self.site.rooms[room], view.cable, end.vertical, 1.0).cost();
+                self.arrive(view.cable, &self.arrival(view.cable, end.bay, at)).0.saturating_add(up)
             })
         })
     }
@@ -243,25 +243,25 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     fn cost(&self, from: usize, to: usize) -> Cost {
-        let gauge = self.view.gauge;
+        let cable = self.view.cable;
         let own = |place: usize| -> Cost {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
-            riser_cable(self.network.prices.room(end.room), room, gauge).times(end.vertical).cost()
+            riser_cable(self.network.prices.room(end.room), room, cable).times(end.vertical).cost()
                 + self.network.half_entry(end.bay)
         };
-        let by = |passage: &Passage, from: Position, to: Position| self.network.cost_by(passage, gauge, from, to);
+        let by = |passage: &Passage, from: Position, to: Position| self.network.cost_by(passage, cable, from, to);
         let Some(board) = self.from.at else { return NEVER };
         if from == 0 {
             let end = self.end(to);
             let Some(passage) = self.home.get(&end.bay) else { return NEVER };
             let up = self.starts.get(&passage.start).copied().unwrap_or(0.0);
-            let up = self.network.bay_metre(passage.start, gauge).times(up).cost();
+            let up = self.network.bay_metre(passage.start, cable).times(up).cost();
             return up + self.network.half_entry(passage.start) + by(passage, board, end.at) + own(to);
         }
         let (one, other) = (self.end(from), self.end(to));
         let between = match one.bay.cmp(&other.bay) {
-            std::cmp::Ordering::Equal => self.network.move_cost(one.bay, gauge, one.at, other.at),
+            std::cmp::Ordering::Equal => self.network.move_cost(one.bay, cable, one.at, other.at),
             std::cmp::Ordering::Less => {
                 self.passages.get(&(one.bay, other.bay)).map_or(NEVER, |passage| by(passage, one.at, other.at))
             }
@@ -485,7 +485,7 @@ struct Pen<'p, 'n, 'a> {
 impl Pen<'_, '_, '_> {
     fn along(&mut self, bay: BayIndex, to: Position, in_the_gate: Option<ObstructionType>) {
         let network = self.laying.network;
-        let gauge = self.laying.view.gauge;
+        let cable = self.laying.view.cable;
         let plan = &network.map.bays[bay];
         let blocked = plan.blocked(self.here, to).or(in_the_gate);
         let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
@@ -497,7 +497,7 @@ impl Pen<'_, '_, '_> {
             return;
         }
         let obstructed = if blocked.is_some() { OBSTRUCTED_M.min(metres) } else { 0.0 };
-        let rate = network.bay_metre(bay, gauge);
+        let rate = network.bay_metre(bay, cable);
         let rate = rate.times(metres).plus(network.slowed(rate, obstructed));
         let segment = Segment {
             medium: plan.medium,
@@ -519,7 +519,7 @@ impl Pen<'_, '_, '_> {
             let bay = &network.map.bays[bay];
             Waypoint { level: bay.level, at: riser.at, height: bay.height }
         });
-        let rate = riser_cable(network.prices.room(riser.room), room, self.laying.view.gauge).times(riser.metres);
+        let rate = riser_cable(network.prices.room(riser.room), room, self.laying.view.cable).times(riser.metres);
         let segment = Segment {
             medium,
             void,
@@ -535,7 +535,7 @@ impl Pen<'_, '_, '_> {
     /// fished; the other is drawn in with it.
     fn wall(&mut self, end: &End, cables: &mut Cables, bay: BayIndex, leaving: bool) {
         let network = self.laying.network;
-        let gauge = self.laying.view.gauge;
+        let cable = self.laying.view.cable;
         let room = &network.site.rooms[end.room];
         let prices = network.prices.room(end.room);
         let first = cables.count == 0;
@@ -544,15 +544,15 @@ impl Pen<'_, '_, '_> {
         let bay = &network.map.bays[bay];
         let metres = end.vertical + SLACK_AT_BOX_M;
         let (medium, void, rate) = if end.outside {
-            (Medium::ExternalWall, Void::Surface, prices.metre(gauge, Void::Surface, false))
+            (Medium::ExternalWall, Void::Surface, prices.metre(cable, Void::Surface, false))
         } else if end.vertical <= 0.0 {
-            (bay.medium, bay.void, prices.metre(gauge, bay.void, true))
+            (bay.medium, bay.void, prices.metre(cable, bay.void, true))
         } else {
             let (medium, void) = wall_way(room.surface, room.wall, first);
             let rate = if medium == Medium::WallChase {
-                prices.metre_in_chase(gauge)
+                prices.metre_in_chase(cable)
             } else {
-                prices.metre(gauge, void, false)
+                prices.metre(cable, void, false)
             };
             (medium, void, rate)
         };

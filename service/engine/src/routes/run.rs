@@ -242,7 +242,7 @@ impl Ways<'_> {
             from,
             stops: &[Stop { room, points: vec![point], share_of_walls: 1.0 }],
             course: Course::Chain,
-            gauge: CableClass::Heavy,
+            cable: CableClass::Heavy,
             explained: true,
         })
     }

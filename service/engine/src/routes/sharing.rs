@@ -68,7 +68,7 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> (Approa
     network.state = full.iter().map(|price| price / USERS_AT_FIRST).collect();
     let mut users = vec![0_u64; full.len()];
     for _ in 0..SHARING_ROUNDS_MAX {
-        let plans = GAUGES.map(|gauge| Plan::of(network, &demands, gauge));
+        let plans = CABLES.map(|cable| Plan::of(network, &demands, cable));
         let now: Vec<u64> = (0..full.len()).map(|one| plans.iter().map(|plan| plan.users[one]).sum()).collect();
         let settled = now == users;
         users = now;
@@ -101,8 +101,8 @@ pub(super) fn together(network: &mut Network<'_>, asks: &[Ask<'_>], approaches: 
         let mut changed = false;
         for (index, ask) in asks.iter().enumerate() {
             open_for(network, &full, &runs, index);
-            network.weigh_home(ask.gauge);
-            let run = network.run(*ask, approaches, network.view(ask.gauge));
+            network.weigh_home(ask.cable);
+            let run = network.run(*ask, approaches, network.view(ask.cable));
             changed |= run != runs[index];
             runs[index] = run;
         }
@@ -141,7 +141,7 @@ fn close_what_does_not_pay(
     trials.sort_by_key(|opening| (users[*opening], std::cmp::Reverse(full[*opening]), *opening));
     trials.truncate(CLOSING_TRIALS_MAX);
     set_open(network, full, open);
-    let mut plans = GAUGES.map(|gauge| Plan::of(network, demands, gauge));
+    let mut plans = CABLES.map(|cable| Plan::of(network, demands, cable));
     let mut least = whole(&plans, full, open);
     for opening in trials {
         open[opening] = false;
@@ -149,7 +149,7 @@ fn close_what_does_not_pay(
         // Demands that do not go by it stay as they are: no other way of theirs becomes cheaper.
         let without = std::array::from_fn(|index| {
             let plan: &Plan = &plans[index];
-            if plan.users[opening] == 0 { plan.clone() } else { Plan::of(network, demands, GAUGES[index]) }
+            if plan.users[opening] == 0 { plan.clone() } else { Plan::of(network, demands, CABLES[index]) }
         });
         let cost = whole(&without, full, open);
         if cost < least {
@@ -169,7 +169,7 @@ fn whole(plans: &[Plan; 2], full: &[Cost], open: &[bool]) -> Cost {
 }
 
 /// The cables that demands are planned with.
-const GAUGES: [CableClass; 2] = [CableClass::Sockets, CableClass::Lighting];
+const CABLES: [CableClass; 2] = [CableClass::Sockets, CableClass::Lighting];
 
 /// How the demands of one cable go at the prices of now.
 #[derive(Debug, Clone)]
@@ -183,16 +183,16 @@ struct Plan {
 }
 
 impl Plan {
-    fn of(network: &mut Network<'_>, demands: &[Demand], gauge: CableClass) -> Self {
-        network.weigh_home(gauge);
+    fn of(network: &mut Network<'_>, demands: &[Demand], cable: CableClass) -> Self {
+        network.weigh_home(cable);
         let mut plan = Self { ways: 0, users: vec![0; network.state.len()], approaches: Vec::new() };
-        for demand in demands.iter().filter(|demand| gauge_of(demand.class) == gauge) {
+        for demand in demands.iter().filter(|demand| cable_of(demand.class) == cable) {
             let cheapest = demand.cheapest(network);
             let approach = cheapest.map_or(Approach::Foot, |(_, by, _)| by.approach);
             plan.approaches.push(((demand.room, demand.class), approach));
             let Some((cost, by, node)) = cheapest else { continue };
             plan.ways += cost;
-            let passage = network.from_board(gauge, by.bay, node);
+            let passage = network.from_board(cable, by.bay, node);
             network.opened_by(&passage).for_each(|opening| plan.users[opening] += 1);
         }
         plan
@@ -203,14 +203,14 @@ impl Demand {
     /// The cheapest way to it at the prices of now, and the node of its bay by which that comes.
     fn cheapest(&self, network: &Network<'_>) -> Option<(Cost, &Reaching, Option<NodeIndex>)> {
         let ways = self.options.iter().map(|by| {
-            let (home, node) = network.arrive(gauge_of(self.class), &by.arrival);
+            let (home, node) = network.arrive(cable_of(self.class), &by.arrival);
             (home.saturating_add(by.own).min(NEVER), by, node)
         });
         ways.min_by_key(|(cost, _, _)| *cost)
     }
 }
 
-const fn gauge_of(class: Class) -> CableClass {
+const fn cable_of(class: Class) -> CableClass {
     match class {
         Class::Low => CableClass::Sockets,
         Class::High => CableClass::Lighting,
@@ -270,9 +270,9 @@ fn demand(
         .filter(|approach| !(any_ceiling && **approach == Approach::Rise))
         .filter_map(|approach| {
             let bay = network.bay(index, middle, *approach)?;
-            let gauge = gauge_of(class);
-            let own = own_cost(network, index, room, gauge, &needs, (*approach, bay));
-            Some(Reaching { approach: *approach, bay, own, arrival: network.arrival(gauge, bay, middle) })
+            let cable = cable_of(class);
+            let own = own_cost(network, index, room, cable, &needs, (*approach, bay));
+            Some(Reaching { approach: *approach, bay, own, arrival: network.arrival(cable, bay, middle) })
         })
         .collect();
     Some(Demand { room: index, class, options })
@@ -283,7 +283,7 @@ fn own_cost(
     network: &Network<'_>,
     index: RoomIndex,
     room: &RoomPlan,
-    gauge: CableClass,
+    cable: CableClass,
     needs: &[Need],
     (approach, bay): (Approach, usize),
 ) -> Cost {
@@ -293,10 +293,10 @@ fn own_cost(
         .filter(|need| !(need.ceiling && approach == Approach::Drop))
         .map(|need| {
             let metres = network.vertical(index, approach, need.height);
-            up_the_wall(prices, room, gauge, metres, need.cables).cost()
+            up_the_wall(prices, room, cable, metres, need.cables).cost()
         })
         .sum();
     let plan = &network.map.bays[bay];
     let metres: f64 = needs.windows(2).map(|pair| plan.metres(pair[0].at, pair[1].at)).sum();
-    verticals + network.along(bay, gauge, metres, None).cost()
+    verticals + network.along(bay, cable, metres, None).cost()
 }

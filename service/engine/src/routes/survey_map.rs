@@ -539,15 +539,15 @@ pub(super) fn over(site: &Site, map: &Map, patches: &Patches, index: RoomIndex, 
 }
 
 /// A metre of cable in a riser that is there.
-pub(super) fn riser_cable(prices: &super::prices::RoomPrices, room: &RoomPlan, gauge: CableClass) -> Rate {
+pub(super) fn riser_cable(prices: &super::prices::RoomPrices, room: &RoomPlan, cable: CableClass) -> Rate {
     if room.surface {
-        prices.metre(gauge, Void::Surface, false)
+        prices.metre(cable, Void::Surface, false)
     } else if is_chased(room.wall) {
-        prices.metre_in_chase(gauge)
+        prices.metre_in_chase(cable)
     } else if room.wall == Wall::Glazed {
-        prices.metre(gauge, Void::Trunking, false)
+        prices.metre(cable, Void::Trunking, false)
     } else {
-        prices.metre(gauge, Void::Open, false)
+        prices.metre(cable, Void::Open, false)
     }
 }
 

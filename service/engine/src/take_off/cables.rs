@@ -206,7 +206,7 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
         from: job.site.board,
         stops: &stops,
         course: Course::Star,
-        gauge: CableClass::Lighting,
+        cable: CableClass::Lighting,
         explained: false,
     };
     if job.ways.network().is_some() {
