@@ -8,7 +8,7 @@ use engine::catalogue::{CableClass, PointPlace};
 use engine::labour::Factors;
 use engine::quantities::Metres;
 use engine::rate_sheet::RateSheet;
-use engine::routes::{Ask, Course, Prices, Stop, StopPoint, Ways};
+use engine::routes::{Ask, Prices, Stop, StopPoint, Topology, Ways};
 use engine::site::Site;
 use petgraph::visit::EdgeRef;
 use serde_json::json;
@@ -31,8 +31,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             .map(|edge| (edge.source().index(), edge.target().index(), weights[edge.id().index()]))
             .collect();
         let stops = sockets(&site);
-        let ask =
-            Ask { from: site.board, stops: &stops, course: Course::Ring, cable: CableClass::Sockets, explained: false };
+        let ask = Ask {
+            from: site.board,
+            stops: &stops,
+            topology: Topology::Ring,
+            cable: CableClass::Sockets,
+            explained: false,
+        };
         let distances = ways.distances(ask).ok_or("an end is off the map")?;
         let row = |from: usize| (0..from).map(|to| distances.between(from, to)).collect::<Vec<_>>();
         let rows: Vec<_> = (0..distances.places()).map(row).collect();

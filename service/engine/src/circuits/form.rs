@@ -5,7 +5,7 @@ use super::sizing::{Completing, asked_as_ring, run, stops};
 use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof};
 use crate::catalogue::{CableMake, CableSize, CircuitType, SocketsWith};
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
-use crate::routes::{Course, Run};
+use crate::routes::{Run, Topology};
 use crate::site::Site;
 use crate::standards::Standards;
 
@@ -50,8 +50,8 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reaso
     let mut forms = with.ways.forms(asked_as_ring(draft, fed_from, &stops, with));
     let nowhere = stops.is_empty();
     let ring =
-        if nowhere { run(draft, CircuitType::RingSockets, fed_from, with) } else { forms.run(Course::Ring, true) };
-    let radial = if nowhere { run(draft, as_radial, fed_from, with) } else { forms.compared(Course::Chain) };
+        if nowhere { run(draft, CircuitType::RingSockets, fed_from, with) } else { forms.run(Topology::Ring, true) };
+    let radial = if nowhere { run(draft, as_radial, fed_from, with) } else { forms.compared(Topology::Chain) };
     let priced = priced(draft, &ring, &radial, with);
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = priced.iter().rev().filter(|form| form.bar.is_none());
@@ -62,7 +62,7 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reaso
     if chosen == SocketsForm::Ring {
         return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
     }
-    let run = if nowhere { radial } else { forms.run(Course::Chain, true) };
+    let run = if nowhere { radial } else { forms.run(Topology::Chain, true) };
     let large = (chosen == SocketsForm::Radial32).then(|| (LARGE, with.catalogue.cables().flat(RADIAL_32_MM2)));
     Laid { kind: as_radial, run, sized: large }
 }

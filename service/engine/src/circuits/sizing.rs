@@ -5,7 +5,7 @@ use super::given::Fixed;
 use super::{CircuitPlan, CircuitReason, Cost, FedFrom, feeds, form, loads};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
 use crate::quantities::{Amps, Metres};
-use crate::routes::{Ask, Course, Run, Stop, StopPoint, Ways};
+use crate::routes::{Ask, Run, Stop, StopPoint, Topology, Ways};
 use crate::site::{Site, Spot};
 use crate::standards::{Standards, TripCurve};
 use crate::survey::{BoardKind, NeutralLoop, PointType};
@@ -286,15 +286,15 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         // An appliance without a point still wants its cable: to the wall at worktop height.
         return ways.home_run(from, room, Metres::new(1.1));
     }
-    let course = course_of(kind, ring, site.neutral_looped_at);
-    ways.run(Ask { from, stops: &stops, course, explained: true, cable: class(kind, catalogue) })
+    let topology = topology_of(kind, ring, site.neutral_looped_at);
+    ways.run(Ask { from, stops: &stops, topology, explained: true, cable: class(kind, catalogue) })
 }
 
 /// The points of a draft by room, as a circuit of that kind goes through them.
 pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> Vec<Stop> {
     let Completing { ways, catalogue, .. } = with;
     let site = ways.site();
-    let course = course_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
+    let topology = topology_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
     let sockets = kind.is_sockets();
     let mut stops: Vec<Stop> = Vec::new();
     for member in &draft.members {
@@ -304,7 +304,7 @@ pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> V
             place: if row.place == PointPlace::Outside { PointPlace::Wall } else { row.place },
             is_switch: row.group == crate::catalogue::PointGroup::Switch,
             in_and_out: (sockets && is_looped(point.kind))
-                || (course == Course::TreeOfSwitches && row.group == crate::catalogue::PointGroup::Switch),
+                || (topology == Topology::TreeOfSwitches && row.group == crate::catalogue::PointGroup::Switch),
             height: point.height,
             count: member.count,
             at: point.at,
@@ -327,7 +327,7 @@ pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> V
 /// What sockets are asked for as a ring; a radial goes through the same points with the same cable.
 pub(super) fn asked_as_ring<'s>(draft: &Draft, fed_from: FedFrom, stops: &'s [Stop], with: Completing<'_>) -> Ask<'s> {
     let cable = class(CircuitType::RingSockets, with.catalogue);
-    Ask { from: origin(draft, fed_from, with.ways.site()), stops, course: Course::Ring, explained: true, cable }
+    Ask { from: origin(draft, fed_from, with.ways.site()), stops, topology: Topology::Ring, explained: true, cable }
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays
@@ -353,12 +353,12 @@ fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
 }
 
 /// Rings close, lights branch at the lights or at the switches, all else goes from point to point.
-const fn course_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Course {
+const fn topology_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Topology {
     match kind {
-        _ if ring => Course::Ring,
-        CircuitType::Lighting if matches!(neutral, NeutralLoop::Switch) => Course::TreeOfSwitches,
-        CircuitType::Lighting | CircuitType::Alarms => Course::Tree,
-        _ => Course::Chain,
+        _ if ring => Topology::Ring,
+        CircuitType::Lighting if matches!(neutral, NeutralLoop::Switch) => Topology::TreeOfSwitches,
+        CircuitType::Lighting | CircuitType::Alarms => Topology::Tree,
+        _ => Topology::Chain,
     }
 }
 

@@ -17,7 +17,7 @@ use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Course, Opening, Prices, Run, Stop, StopPoint, Ways, is_mapped};
+use crate::routes::{Ask, Opening, Prices, Run, Stop, StopPoint, Topology, Ways, is_mapped};
 use crate::site::{Site, Spot};
 use crate::standards::CableType;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
@@ -256,14 +256,14 @@ struct Wanted {
     pointer: String,
     from: Spot,
     stops: Vec<Stop>,
-    course: Course,
+    topology: Topology,
     cable: CableSize,
 }
 
 impl Wanted {
     fn ask(&self, cables: &Cables) -> Ask<'_> {
         let cable = cables.class_of(self.cable);
-        Ask { from: self.from, stops: &self.stops, course: self.course, cable, explained: true }
+        Ask { from: self.from, stops: &self.stops, topology: self.topology, cable, explained: true }
     }
 }
 
@@ -289,7 +289,7 @@ fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Ve
         let from = start(run.from.as_ref(), &pointer, site, faults);
         let stop = stop(&run.to, &format!("{pointer}/to"), site, faults);
         if let (Some(cable), Some(from), Some(stop)) = (cable, from, stop) {
-            wanted.push(Wanted { pointer, from, stops: vec![stop], course: Course::Star, cable });
+            wanted.push(Wanted { pointer, from, stops: vec![stop], topology: Topology::Star, cable });
         }
     }
     for (index, tour) in request.tours.iter().enumerate() {
@@ -299,12 +299,12 @@ fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Ve
         let places = tour.visit.iter().enumerate();
         let stops: Vec<Stop> =
             places.filter_map(|(at, end)| stop(end, &format!("{pointer}/visit/{at}"), site, faults)).collect();
-        let course = match tour.arrangement.unwrap_or(Arrangement::Radial) {
-            Arrangement::Ring => Course::Ring,
-            Arrangement::Radial => Course::Chain,
+        let topology = match tour.arrangement.unwrap_or(Arrangement::Radial) {
+            Arrangement::Ring => Topology::Ring,
+            Arrangement::Radial => Topology::Chain,
         };
         if let (Some(cable), Some(from)) = (cable, from) {
-            wanted.push(Wanted { pointer, from, stops, course, cable });
+            wanted.push(Wanted { pointer, from, stops, topology, cable });
         }
     }
     wanted

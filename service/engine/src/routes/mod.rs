@@ -22,7 +22,7 @@ mod walls;
 
 pub use access::{Access, Opening, RoomWays, Void};
 pub(crate) use network::{is_drawn, is_mapped};
-pub use planned::{Ask, Course};
+pub use planned::{Ask, Topology};
 pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Prices, Rate, joists_drilled};
 pub use run::{Alternative, Chase, Leg, Part, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use walls::IN_THE_ANGLE_M;
@@ -118,7 +118,7 @@ impl<'a> Ways<'a> {
     /// The run that is asked for: on the map where all its ends are on it, by the model of lengths otherwise.
     #[must_use]
     pub fn run(&self, ask: Ask<'_>) -> Run {
-        self.forms(ask).run(ask.course, ask.explained)
+        self.forms(ask).run(ask.topology, ask.explained)
     }
 
     /// The forms that a run through the same ends may take: the ways between them are searched once for all.
@@ -142,7 +142,7 @@ impl<'a> Ways<'a> {
     ) -> Option<Run> {
         let (network, stops) = (self.network.as_ref()?, [one_end(to, height)?]);
         let view = view(network);
-        let ask = Ask { from, stops: &stops, course: Course::Star, cable: view.cable, explained: false };
+        let ask = Ask { from, stops: &stops, topology: Topology::Star, cable: view.cable, explained: false };
         // By what is cheapest for this one cable, whatever the points of the room do.
         network.run(ask, &sharing::Approaches::new(), view)
     }
@@ -301,29 +301,29 @@ pub struct Forms<'w, 'a> {
 
 impl<'w, 'a> Forms<'w, 'a> {
     /// The run as one that goes through its points so; between a ring, a chain and a star alone its ends stay the same.
-    pub fn run(&mut self, course: Course, explained: bool) -> Run {
+    pub fn run(&mut self, topology: Topology, explained: bool) -> Run {
         let on_the_map = self.ways.network.as_ref().and_then(|network| {
-            let run = self.laid(network, course, None, Care::Full)?;
-            let without = |closed, care| self.laid(network, course, Some(closed), care);
+            let run = self.laid(network, topology, None, Care::Full)?;
+            let without = |closed, care| self.laid(network, topology, Some(closed), care);
             Some(if explained { Ways::explained(network, run, without) } else { run })
         });
-        self.or_modelled(course, on_the_map)
+        self.or_modelled(topology, on_the_map)
     }
 
     /// The same, only to be compared with: in a good order, if not in the best.
-    pub fn compared(&mut self, course: Course) -> Run {
-        let on_the_map = self.ways.network.as_ref().and_then(|network| self.laid(network, course, None, Care::Rough));
-        self.or_modelled(course, on_the_map)
+    pub fn compared(&mut self, topology: Topology) -> Run {
+        let on_the_map = self.ways.network.as_ref().and_then(|network| self.laid(network, topology, None, Care::Rough));
+        self.or_modelled(topology, on_the_map)
     }
 
-    fn or_modelled(&self, course: Course, on_the_map: Option<Run>) -> Run {
-        on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, course == Course::Ring))
+    fn or_modelled(&self, topology: Topology, on_the_map: Option<Run>) -> Run {
+        on_the_map.unwrap_or_else(|| self.ways.modelled(self.ask.from, self.ask.stops, topology == Topology::Ring))
     }
 
     fn laid(
         &mut self,
         network: &'w network::Network<'a>,
-        course: Course,
+        topology: Topology,
         closed: Option<Medium>,
         care: Care,
     ) -> Option<Run> {
@@ -334,7 +334,7 @@ impl<'w, 'a> Forms<'w, 'a> {
             self.searched.push((closed, network.laying(self.ask, &self.ways.approaches, view)));
             self.searched.len() - 1
         });
-        self.searched[index].1.as_mut()?.run(course, care)
+        self.searched[index].1.as_mut()?.run(topology, care)
     }
 }
 

@@ -19,7 +19,7 @@ use crate::survey::{Medium, ObstructionType, Position, RoomUse, Wall};
 
 /// How a run goes through its points.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Course {
+pub enum Topology {
     /// From the board through all and back.
     Ring,
     /// From the board through all.
@@ -40,7 +40,7 @@ pub struct Ask<'s> {
     /// What it feeds.
     pub stops: &'s [Stop],
     /// How it goes.
-    pub course: Course,
+    pub topology: Topology,
     /// Its cable.
     pub cable: CableClass,
     /// Whether the next best way is wanted too.
@@ -79,7 +79,7 @@ type Pair = (usize, usize);
 impl<'a> Network<'a> {
     /// The run that is asked for; absent where one of its ends has no place on the map.
     pub(super) fn run(&self, ask: Ask<'_>, approaches: &Approaches, view: View<'_>) -> Option<Run> {
-        self.laying(ask, approaches, view)?.run(ask.course, Care::Full)
+        self.laying(ask, approaches, view)?.run(ask.topology, Care::Full)
     }
 
     /// The ends of a run and the ways between them. A ring, a chain and a star have the same; trees come to their switches
@@ -104,7 +104,7 @@ impl<'a> Network<'a> {
         for stop in ask.stops {
             for point in &stop.points {
                 for at in self.places(stop.room, point) {
-                    let end = self.end(stop.room, at, point, (ask.course, approaches), view)?;
+                    let end = self.end(stop.room, at, point, (ask.topology, approaches), view)?;
                     ends.push(Placed { end, is_switch: point.is_switch, in_and_out: point.in_and_out, hangs: false });
                 }
             }
@@ -131,14 +131,14 @@ impl<'a> Network<'a> {
         room: RoomIndex,
         at: Position,
         point: &StopPoint,
-        (course, approaches): (Course, &Approaches),
+        (topology, approaches): (Topology, &Approaches),
         view: &View<'_>,
     ) -> Option<End> {
         let plan = &self.site.rooms[room];
         let outside = plan.room_use == RoomUse::Outside;
         let (room, at) = if outside { self.inside_of(plan.level, at)? } else { (room, at) };
         let ceiling = point.place == PointPlace::Ceiling;
-        let high = ceiling || point.is_switch || matches!(course, Course::Tree | Course::TreeOfSwitches);
+        let high = ceiling || point.is_switch || matches!(topology, Topology::Tree | Topology::TreeOfSwitches);
         let class = if high { Class::High } else { Class::Low };
         let by = |approach: Approach| {
             // In an outbuilding lights go under the roof, and outlets from one to the next along the walls.
@@ -168,12 +168,12 @@ impl<'a> Network<'a> {
 }
 
 impl Placed {
-    const fn hangs_in(&self, course: Course) -> bool {
-        match course {
-            Course::Tree => self.is_switch,
-            Course::TreeOfSwitches => !self.is_switch,
-            Course::Ring => !self.in_and_out,
-            Course::Chain | Course::Star => false,
+    const fn hangs_in(&self, topology: Topology) -> bool {
+        match topology {
+            Topology::Tree => self.is_switch,
+            Topology::TreeOfSwitches => !self.is_switch,
+            Topology::Ring => !self.in_and_out,
+            Topology::Chain | Topology::Star => false,
         }
     }
 }
@@ -203,14 +203,14 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The run through the ends.
-    pub(super) fn run(&mut self, course: Course, care: Care) -> Option<Run> {
-        let all_hang = self.ends.iter().all(|placed| placed.hangs_in(course));
-        self.ends.iter_mut().for_each(|placed| placed.hangs = !all_hang && placed.hangs_in(course));
-        let (pairs, order) = self.order(course, care);
+    pub(super) fn run(&mut self, topology: Topology, care: Care) -> Option<Run> {
+        let all_hang = self.ends.iter().all(|placed| placed.hangs_in(topology));
+        self.ends.iter_mut().for_each(|placed| placed.hangs = !all_hang && placed.hangs_in(topology));
+        let (pairs, order) = self.order(topology, care);
         let mut run = self.lay(&pairs)?;
         run.order = order;
         run.order.dedup();
-        run.far_end = if course == Course::Ring { run.metres } else { run.far_end };
+        run.far_end = if topology == Topology::Ring { run.metres } else { run.far_end };
         Some(run)
     }
 
@@ -273,12 +273,12 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The legs of the run in the order in which they are laid, and the rooms in the order in which they are visited.
-    fn order(&mut self, course: Course, care: Care) -> (Vec<Pair>, Vec<RoomIndex>) {
+    fn order(&mut self, topology: Topology, care: Care) -> (Vec<Pair>, Vec<RoomIndex>) {
         let main: Vec<usize> = (1..=self.ends.len()).filter(|place| !self.ends[place - 1].hangs).collect();
-        let mut pairs = if course == Course::Star {
+        let mut pairs = if topology == Topology::Star {
             main.iter().map(|place| (0, *place)).collect()
         } else if main.len() > TOUR_STOPS_MAX {
-            self.as_they_stand(&main, course)
+            self.as_they_stand(&main, topology)
         } else {
             let places: Vec<usize> = std::iter::once(0).chain(main.iter().copied()).collect();
             let (places, distances) = self.distances_between(places);
@@ -286,14 +286,14 @@ impl<'n, 'a> Laying<'n, 'a> {
                 let visited = || order.iter().map(|place| places[*place]);
                 std::iter::once(0).chain(visited()).zip(visited()).collect()
             };
-            let pairs = match course {
-                Course::Ring => {
+            let pairs = match topology {
+                Topology::Ring => {
                     let mut pairs = in_order(tour::ring(&distances, care));
                     pairs.extend(pairs.last().map(|last| (last.1, 0)));
                     pairs
                 }
-                Course::Chain | Course::Star => in_order(tour::chain(&distances, care)),
-                Course::Tree | Course::TreeOfSwitches => {
+                Topology::Chain | Topology::Star => in_order(tour::chain(&distances, care)),
+                Topology::Tree | Topology::TreeOfSwitches => {
                     tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
                 }
             };
@@ -301,7 +301,7 @@ impl<'n, 'a> Laying<'n, 'a> {
             pairs
         };
         let order = pairs.iter().filter(|(_, to)| *to > 0).map(|(_, to)| self.end(*to).room).collect();
-        if course == Course::TreeOfSwitches {
+        if topology == Topology::TreeOfSwitches {
             pairs.extend(self.lights_on_switches(&main));
         } else {
             pairs.extend(self.hanging(&main));
@@ -318,7 +318,7 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// Too many points to search: as they stand, those nearest to the board first.
-    fn as_they_stand(&self, main: &[usize], course: Course) -> Vec<Pair> {
+    fn as_they_stand(&self, main: &[usize], topology: Topology) -> Vec<Pair> {
         let mut nearest: BTreeMap<RoomIndex, Cost> = BTreeMap::new();
         for place in main {
             let cost = self.cost(0, *place);
@@ -328,7 +328,7 @@ impl<'n, 'a> Laying<'n, 'a> {
         let mut order = main.to_vec();
         order.sort_by_key(|place| (nearest.get(&self.end(*place).room).copied(), self.end(*place).room, *place));
         let mut pairs: Vec<Pair> = std::iter::once(0).chain(order.iter().copied()).zip(order.iter().copied()).collect();
-        if course == Course::Ring {
+        if topology == Topology::Ring {
             pairs.extend(pairs.last().map(|last| (last.1, 0)));
         }
         pairs

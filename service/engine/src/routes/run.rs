@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::access::{Access, Opening};
 use super::prices::Rate;
-use super::{Ask, BENDS, Course, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, Ways, vertical};
+use super::{Ask, BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Topology, Void, Ways, vertical};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, RoomPlan, Spot};
@@ -241,7 +241,7 @@ impl Ways<'_> {
         self.run(Ask {
             from,
             stops: &[Stop { room, points: vec![point], share_of_walls: 1.0 }],
-            course: Course::Chain,
+            topology: Topology::Chain,
             cable: CableClass::Heavy,
             explained: true,
         })

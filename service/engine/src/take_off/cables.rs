@@ -11,7 +11,7 @@ use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::Metres;
 use crate::rate_sheet::{OperationIndex, Workbook};
-use crate::routes::{Ask, Course, Rate, Run, Segment, Stop, StopPoint, Void};
+use crate::routes::{Ask, Rate, Run, Segment, Stop, StopPoint, Topology, Void};
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{Medium, PointType, Position};
 use crate::told::Told;
@@ -205,7 +205,7 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
     let ask = Ask {
         from: job.site.board,
         stops: &stops,
-        course: Course::Star,
+        topology: Topology::Star,
         cable: CableClass::Lighting,
         explained: false,
     };
