@@ -27,7 +27,7 @@ pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Prices, Rate, joists
 pub use run::{Alternative, Chase, Leg, Part, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
 pub use walls::IN_THE_ANGLE_M;
 
-use tour::Care;
+use tour::SearchEffort;
 
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::axis_distance;
@@ -198,12 +198,14 @@ impl<'a> Ways<'a> {
     fn explained(
         network: &network::Network<'a>,
         run: Run,
-        mut without: impl FnMut(Medium, Care) -> Option<Run>,
+        mut without: impl FnMut(Medium, SearchEffort) -> Option<Run>,
     ) -> Run {
-        let compared = main_medium(network, &run).and_then(|closed| Some((closed, without(closed, Care::Rough)?)));
+        let compared =
+            main_medium(network, &run).and_then(|closed| Some((closed, without(closed, SearchEffort::Quick)?)));
         let Some((closed, other)) = compared else { return explain(run, None) };
         let swap = cost(network, &other).money < cost(network, &run).money && !other.damages(network);
-        let (chosen, other) = if swap { (without(closed, Care::Full).unwrap_or(other), run) } else { (run, other) };
+        let (chosen, other) =
+            if swap { (without(closed, SearchEffort::Full).unwrap_or(other), run) } else { (run, other) };
         let next = next_best(network, &chosen, &other);
         explain(chosen, next)
     }
@@ -303,8 +305,8 @@ impl<'w, 'a> Forms<'w, 'a> {
     /// The run as one that goes through its points so; between a ring, a chain and a star alone its ends stay the same.
     pub fn run(&mut self, topology: Topology, explained: bool) -> Run {
         let on_the_map = self.ways.network.as_ref().and_then(|network| {
-            let run = self.laid(network, topology, None, Care::Full)?;
-            let without = |closed, care| self.laid(network, topology, Some(closed), care);
+            let run = self.laid(network, topology, None, SearchEffort::Full)?;
+            let without = |closed, effort| self.laid(network, topology, Some(closed), effort);
             Some(if explained { Ways::explained(network, run, without) } else { run })
         });
         self.or_modelled(topology, on_the_map)
@@ -312,7 +314,8 @@ impl<'w, 'a> Forms<'w, 'a> {
 
     /// The same, only to be compared with: in a good order, if not in the best.
     pub fn compared(&mut self, topology: Topology) -> Run {
-        let on_the_map = self.ways.network.as_ref().and_then(|network| self.laid(network, topology, None, Care::Rough));
+        let on_the_map =
+            self.ways.network.as_ref().and_then(|network| self.laid(network, topology, None, SearchEffort::Quick));
         self.or_modelled(topology, on_the_map)
     }
 
@@ -325,7 +328,7 @@ impl<'w, 'a> Forms<'w, 'a> {
         network: &'w network::Network<'a>,
         topology: Topology,
         closed: Option<Medium>,
-        care: Care,
+        effort: SearchEffort,
     ) -> Option<Run> {
         let known = self.searched.iter().position(|(without, _)| *without == closed);
         let index = known.unwrap_or_else(|| {
@@ -334,7 +337,7 @@ impl<'w, 'a> Forms<'w, 'a> {
             self.searched.push((closed, network.laying(self.ask, &self.ways.approaches, view)));
             self.searched.len() - 1
         });
-        self.searched[index].1.as_mut()?.run(topology, care)
+        self.searched[index].1.as_mut()?.run(topology, effort)
     }
 }
 

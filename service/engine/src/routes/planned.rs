@@ -9,7 +9,7 @@ use super::run::{Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
-use super::tour::{self, Care, Distances};
+use super::tour::{self, Distances, SearchEffort};
 use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::limits::TOUR_STOPS_MAX;
@@ -79,7 +79,7 @@ type Pair = (usize, usize);
 impl<'a> Network<'a> {
     /// The run that is asked for; absent where one of its ends has no place on the map.
     pub(super) fn run(&self, ask: Ask<'_>, approaches: &Approaches, view: View<'_>) -> Option<Run> {
-        self.laying(ask, approaches, view)?.run(ask.topology, Care::Full)
+        self.laying(ask, approaches, view)?.run(ask.topology, SearchEffort::Full)
     }
 
     /// The ends of a run and the ways between them. A ring, a chain and a star have the same; trees come to their switches
@@ -203,10 +203,10 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The run through the ends.
-    pub(super) fn run(&mut self, topology: Topology, care: Care) -> Option<Run> {
+    pub(super) fn run(&mut self, topology: Topology, effort: SearchEffort) -> Option<Run> {
         let all_hang = self.ends.iter().all(|placed| placed.hangs_in(topology));
         self.ends.iter_mut().for_each(|placed| placed.hangs = !all_hang && placed.hangs_in(topology));
-        let (pairs, order) = self.order(topology, care);
+        let (pairs, order) = self.order(topology, effort);
         let mut run = self.lay(&pairs)?;
         run.order = order;
         run.order.dedup();
@@ -273,7 +273,7 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The legs of the run in the order in which they are laid, and the rooms in the order in which they are visited.
-    fn order(&mut self, topology: Topology, care: Care) -> (Vec<Pair>, Vec<RoomIndex>) {
+    fn order(&mut self, topology: Topology, effort: SearchEffort) -> (Vec<Pair>, Vec<RoomIndex>) {
         let main: Vec<usize> = (1..=self.ends.len()).filter(|place| !self.ends[place - 1].hangs).collect();
         let mut pairs = if topology == Topology::Star {
             main.iter().map(|place| (0, *place)).collect()
@@ -288,11 +288,11 @@ impl<'n, 'a> Laying<'n, 'a> {
             };
             let pairs = match topology {
                 Topology::Ring => {
-                    let mut pairs = in_order(tour::ring(&distances, care));
+                    let mut pairs = in_order(tour::ring(&distances, effort));
                     pairs.extend(pairs.last().map(|last| (last.1, 0)));
                     pairs
                 }
-                Topology::Chain | Topology::Star => in_order(tour::chain(&distances, care)),
+                Topology::Chain | Topology::Star => in_order(tour::chain(&distances, effort)),
                 Topology::Tree | Topology::TreeOfSwitches => {
                     tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
                 }

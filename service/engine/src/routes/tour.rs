@@ -14,19 +14,19 @@ pub struct Distances {
 
 /// How good an order is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Care {
+pub enum SearchEffort {
     /// The best that is found: to be laid.
     Full,
     /// A good one: only to be compared with, and some hundredths longer at worst.
-    Rough,
+    Quick,
 }
 
-impl Care {
+impl SearchEffort {
     /// Disturbances of a tour before it is taken as it is.
     const fn disturbances(self) -> usize {
         match self {
             Self::Full => 24,
-            Self::Rough => 4,
+            Self::Quick => 4,
         }
     }
 }
@@ -80,13 +80,13 @@ impl Distances {
 
 /// A closed tour from the board and back, as the order of the other places.
 #[must_use]
-pub fn ring(distances: &Distances, care: Care) -> Vec<usize> {
-    best_tour(distances, care)
+pub fn ring(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
+    best_tour(distances, effort)
 }
 
 /// An open tour from the board, as the order of the other places.
 #[must_use]
-pub fn chain(distances: &Distances, care: Care) -> Vec<usize> {
+pub fn chain(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
     if distances.places < 3 {
         return (1..distances.places).collect();
     }
@@ -99,7 +99,7 @@ pub fn chain(distances: &Distances, care: Care) -> Vec<usize> {
         (_, to) if to == last => far,
         _ => distances.between(from, to),
     });
-    let mut order = best_tour(&with_end, care);
+    let mut order = best_tour(&with_end, effort);
     if order.first() == Some(&last) {
         order.reverse();
     }
@@ -127,7 +127,7 @@ pub fn tree(distances: &Distances) -> Vec<(usize, usize)> {
     joined
 }
 
-fn best_tour(distances: &Distances, care: Care) -> Vec<usize> {
+fn best_tour(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
     let mut tour: Vec<usize> = nearest_next(distances);
     improve(distances, &mut tour);
     if tour.len() < 5 {
@@ -135,7 +135,7 @@ fn best_tour(distances: &Distances, care: Care) -> Vec<usize> {
     }
     let mut best = (length(distances, &tour), tour.clone());
     let mut disturbed = Disturbed::default();
-    for _ in 0..care.disturbances() {
+    for _ in 0..effort.disturbances() {
         let mut trial = disturbed.next(&best.1);
         improve(distances, &mut trial);
         let cost = length(distances, &trial);
@@ -283,14 +283,14 @@ mod tests {
 
     #[test]
     fn a_radial_along_a_corridor_goes_from_the_near_end_to_the_far_one() {
-        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]), Care::Full);
+        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]), SearchEffort::Full);
         assert_eq!(order, [2, 3, 1, 4]);
     }
 
     #[test]
     fn a_ring_along_a_corridor_is_there_and_back() {
         let distances = on_a_line(&[0, 30, 10, 20, 40]);
-        assert_eq!(distances.along(&ring(&distances, Care::Full), true), 80);
+        assert_eq!(distances.along(&ring(&distances, SearchEffort::Full), true), 80);
     }
 
     #[test]
@@ -302,6 +302,10 @@ mod tests {
     #[test]
     fn nothing_to_visit_is_no_way_at_all() {
         let none = on_a_line(&[0]);
-        assert!(ring(&none, Care::Full).is_empty() && chain(&none, Care::Full).is_empty() && tree(&none).is_empty());
+        assert!(
+            ring(&none, SearchEffort::Full).is_empty()
+                && chain(&none, SearchEffort::Full).is_empty()
+                && tree(&none).is_empty()
+        );
     }
 }
