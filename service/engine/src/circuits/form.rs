@@ -47,11 +47,11 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reaso
         return Laid { kind: as_radial, run: run(draft, as_radial, fed_from, with), sized: None };
     }
     let stops = stops(draft, CircuitType::RingSockets, with);
-    let mut forms = with.ways.forms(asked_as_ring(draft, fed_from, &stops, with));
+    let mut variants = with.ways.variants(asked_as_ring(draft, fed_from, &stops, with));
     let nowhere = stops.is_empty();
     let ring =
-        if nowhere { run(draft, CircuitType::RingSockets, fed_from, with) } else { forms.run(Topology::Ring, true) };
-    let radial = if nowhere { run(draft, as_radial, fed_from, with) } else { forms.compared(Topology::Chain) };
+        if nowhere { run(draft, CircuitType::RingSockets, fed_from, with) } else { variants.run(Topology::Ring, true) };
+    let radial = if nowhere { run(draft, as_radial, fed_from, with) } else { variants.compared(Topology::Chain) };
     let priced = priced(draft, &ring, &radial, with);
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = priced.iter().rev().filter(|form| form.bar.is_none());
@@ -62,7 +62,7 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reaso
     if chosen == SocketsForm::Ring {
         return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
     }
-    let run = if nowhere { radial } else { forms.run(Topology::Chain, true) };
+    let run = if nowhere { radial } else { variants.run(Topology::Chain, true) };
     let large = (chosen == SocketsForm::Radial32).then(|| (LARGE, with.catalogue.cables().flat(RADIAL_32_MM2)));
     Laid { kind: as_radial, run, sized: large }
 }

@@ -65,7 +65,7 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) ->
         reasons.push(CircuitReason::LengthGiven { given, routed: run.metres });
         run = stretched(run, given);
     }
-    Outcome::Complete(Box::new(finish(draft, Form { kind, run, sized, reasons, fed_from }, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(draft, CircuitForm { kind, run, sized, reasons, fed_from }, ways, catalogue)))
 }
 
 /// The same way with another length: each stretch in proportion.
@@ -104,7 +104,7 @@ fn home_legs(draft: &Draft, fed_from: FedFrom, ways: &Ways<'_>) -> Metres {
 }
 
 /// What a circuit is to be, before it has a device and a cable.
-struct Form {
+struct CircuitForm {
     kind: CircuitType,
     run: Run,
     /// Device and cable, where they are not those that its kind usually has.
@@ -113,8 +113,8 @@ struct Form {
     fed_from: FedFrom,
 }
 
-fn finish(draft: Draft, form: Form, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
-    let Form { kind, run, sized, mut reasons, fed_from } = form;
+fn finish(draft: Draft, form: CircuitForm, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
+    let CircuitForm { kind, run, sized, mut reasons, fed_from } = form;
     let site = ways.site();
     let mut size = size(&draft, kind, sized, site, catalogue, &mut reasons);
     if kind == CircuitType::Lighting && site.neutral_looped_at == NeutralLoop::Switch {

@@ -118,13 +118,13 @@ impl<'a> Ways<'a> {
     /// The run that is asked for: on the map where all its ends are on it, by the model of lengths otherwise.
     #[must_use]
     pub fn run(&self, ask: Ask<'_>) -> Run {
-        self.forms(ask).run(ask.topology, ask.explained)
+        self.variants(ask).run(ask.topology, ask.explained)
     }
 
-    /// The forms that a run through the same ends may take: the ways between them are searched once for all.
+    /// The variants that a run through the same ends may take: the ways between them are searched once for all.
     #[must_use]
-    pub fn forms<'w>(&'w self, ask: Ask<'w>) -> Forms<'w, 'a> {
-        Forms { ways: self, ask, searched: Vec::new() }
+    pub fn variants<'w>(&'w self, ask: Ask<'w>) -> RouteVariants<'w, 'a> {
+        RouteVariants { ways: self, ask, searched: Vec::new() }
     }
 
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
@@ -293,15 +293,15 @@ impl<'a> Ways<'a> {
     }
 }
 
-/// The forms that a run may take.
-pub struct Forms<'w, 'a> {
+/// The variants that a run may take.
+pub struct RouteVariants<'w, 'a> {
     ways: &'w Ways<'a>,
     ask: Ask<'w>,
     /// By the medium that is closed; nothing where an end is then off the map.
     searched: Vec<(Option<Medium>, Option<planned::Laying<'w, 'a>>)>,
 }
 
-impl<'w, 'a> Forms<'w, 'a> {
+impl<'w, 'a> RouteVariants<'w, 'a> {
     /// The run as one that goes through its points so; between a ring, a chain and a star alone its ends stay the same.
     pub fn run(&mut self, topology: Topology, explained: bool) -> Run {
         let on_the_map = self.ways.network.as_ref().and_then(|network| {
