@@ -65,22 +65,13 @@ pub enum Exit {
     Riser(usize),
 }
 
-/// A bay that a way crosses, and how it leaves it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Hop {
-    /// The bay.
-    pub bay: BayIndex,
-    /// The way out.
-    pub exit: Exit,
-}
-
 /// The way from one bay to another.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Passage {
+pub struct Path {
     /// Where it starts.
     pub start: BayIndex,
-    /// The bays that it leaves, in order.
-    pub hops: Vec<Hop>,
+    /// The bays that it leaves, in order, and how.
+    pub exits: Vec<(BayIndex, Exit)>,
     /// Where it ends.
     pub end: BayIndex,
     /// What its gates and risers cost.
@@ -404,8 +395,8 @@ impl<'a> Network<'a> {
 
     /// The way from the board to a bay by the node that [`Network::arrive`] gave.
     #[must_use]
-    pub fn from_board(&self, cable: CableClass, bay: BayIndex, by: Option<NodeIndex>) -> Passage {
-        by.map_or_else(|| Passage::within(bay), |node| self.passage(&self.home[cable.index()], node, cable))
+    pub fn from_board(&self, cable: CableClass, bay: BayIndex, by: Option<NodeIndex>) -> Path {
+        by.map_or_else(|| Path::within(bay), |node| self.path(&self.home[cable.index()], node, cable))
     }
 
     /// What it costs from a spot in one of its own bays to a place in the same, without getting at the bay.
@@ -422,12 +413,7 @@ impl<'a> Network<'a> {
 
     /// The ways from a spot to several bays, each ending near its hub. Bays that cannot be reached are left out.
     #[must_use]
-    pub fn homes(
-        &self,
-        view: &View<'_>,
-        spot: Spot,
-        hubs: &BTreeMap<BayIndex, Position>,
-    ) -> BTreeMap<BayIndex, Passage> {
+    pub fn homes(&self, view: &View<'_>, spot: Spot, hubs: &BTreeMap<BayIndex, Position>) -> BTreeMap<BayIndex, Path> {
         let mut own = Search::default();
         let mut starts = self.starts(spot);
         starts.retain(|(bay, _)| !view.is_closed(self, *bay));
@@ -437,13 +423,13 @@ impl<'a> Network<'a> {
         }
         let search = known.unwrap_or(&own);
         let ways = hubs.iter().filter_map(|(bay, hub)| {
-            let (passage, cost) = self.passage_to(search, view.cable, &starts, spot.at, *bay, *hub);
-            (cost < NEVER).then_some((*bay, passage))
+            let (path, cost) = self.path_to(search, view.cable, &starts, spot.at, *bay, *hub);
+            (cost < NEVER).then_some((*bay, path))
         });
         ways.collect()
     }
 
-    fn passage_to(
+    fn path_to(
         &self,
         search: &Search,
         cable: CableClass,
@@ -451,12 +437,12 @@ impl<'a> Network<'a> {
         at: Option<Position>,
         bay: BayIndex,
         hub: Position,
-    ) -> (Passage, Cost) {
+    ) -> (Path, Cost) {
         let half = self.half_entry(bay);
         let straight = self.straight(cable, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
         match self.nearest_node(search, cable, bay, hub) {
-            (best, Some(node)) if best < straight => (self.passage(search, node, cable), best + half),
-            _ => (Passage::within(bay), straight.saturating_add(half)),
+            (best, Some(node)) if best < straight => (self.path(search, node, cable), best + half),
+            _ => (Path::within(bay), straight.saturating_add(half)),
         }
     }
 
@@ -490,10 +476,10 @@ impl<'a> Network<'a> {
         best
     }
 
-    fn passage(&self, search: &Search, to: NodeIndex, cable: CableClass) -> Passage {
+    fn path(&self, search: &Search, to: NodeIndex, cable: CableClass) -> Path {
         let (mut here, way) = search.way(&self.map.graph, to);
         let start = self.map.graph[here].bay;
-        let mut hops = Vec::new();
+        let mut exits = Vec::new();
         let mut fixed = 0;
         for edge in way {
             let bay = self.map.graph[here].bay;
@@ -503,25 +489,21 @@ impl<'a> Network<'a> {
                 Link::Up(riser) => Some(Exit::Riser(riser)),
             };
             if let Some(exit) = exit {
-                hops.push(Hop { bay, exit });
+                exits.push((bay, exit));
                 fixed += self.exit_cost(exit, cable);
             }
             if let Some((one, other)) = self.map.graph.edge_endpoints(edge) {
                 here = if one == here { other } else { one };
             }
         }
-        Passage { start, hops, end: self.map.graph[here].bay, fixed }
+        Path { start, exits, end: self.map.graph[here].bay, fixed }
     }
 
     /// The ways between each two of the bays that have an end in `hubs`, from the bay of the lower number.
     #[must_use]
-    pub fn passages(
-        &self,
-        view: &View<'_>,
-        hubs: &BTreeMap<BayIndex, Position>,
-    ) -> BTreeMap<(BayIndex, BayIndex), Passage> {
+    pub fn paths(&self, view: &View<'_>, hubs: &BTreeMap<BayIndex, Position>) -> BTreeMap<(BayIndex, BayIndex), Path> {
         let cable = view.cable;
-        let mut passages = BTreeMap::new();
+        let mut paths = BTreeMap::new();
         let mut search = Search::default();
         let mut targets: Vec<(BayIndex, Position, Cost)> = hubs.iter().map(|(bay, at)| (*bay, *at, NEVER)).collect();
         let mut place_of_bay = vec![usize::MAX; self.map.bays.len()];
@@ -549,11 +531,11 @@ impl<'a> Network<'a> {
             });
             for (target, at, _) in &targets[first..] {
                 if let (_, Some(node)) = self.nearest_node(&search, cable, *target, *at) {
-                    passages.insert((bay, *target), self.passage(&search, node, cable));
+                    paths.insert((bay, *target), self.path(&search, node, cable));
                 }
             }
         }
-        passages
+        paths
     }
 
     /// The place at which a cable that stands at `here` leaves a bay: the nearest of the gate's stretch of wall.
@@ -568,26 +550,26 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// What a cable costs from one place to another by a passage, without what stands up or down the walls at its ends.
+    /// What a cable costs from one place to another by a path, without what stands up or down the walls at its ends.
     #[must_use]
-    pub fn cost_by(&self, passage: &Passage, cable: CableClass, from: Position, to: Position) -> Cost {
+    pub fn cost_by(&self, path: &Path, cable: CableClass, from: Position, to: Position) -> Cost {
         let mut here = from;
-        let mut cost = passage.fixed;
-        for hop in &passage.hops {
-            let next = self.exit_place(hop.exit, here);
-            cost += self.move_cost(hop.bay, cable, here, next);
+        let mut cost = path.fixed;
+        for (bay, exit) in &path.exits {
+            let next = self.exit_place(*exit, here);
+            cost += self.move_cost(*bay, cable, here, next);
             here = next;
         }
-        cost + self.move_cost(passage.end, cable, here, to)
+        cost + self.move_cost(path.end, cable, here, to)
     }
 
-    /// What is opened by a cable that goes by a passage.
-    pub fn opened_by<'s>(&'s self, passage: &'s Passage) -> impl Iterator<Item = OpeningIndex> + 's {
-        let exits = passage.hops.iter().filter_map(|hop| match hop.exit {
-            Exit::Gate(gate) => self.map.gates[gate].opening,
-            Exit::Riser(riser) => self.map.risers[riser].opening,
+    /// What is opened by a cable that goes by a path.
+    pub fn opened_by<'s>(&'s self, path: &'s Path) -> impl Iterator<Item = OpeningIndex> + 's {
+        let exits = path.exits.iter().filter_map(|(_, exit)| match exit {
+            Exit::Gate(gate) => self.map.gates[*gate].opening,
+            Exit::Riser(riser) => self.map.risers[*riser].opening,
         });
-        let bays = passage.hops.iter().map(|hop| hop.bay).chain([passage.end]);
+        let bays = path.exits.iter().map(|(bay, _)| *bay).chain([path.end]);
         exits.chain(bays.filter_map(|bay| self.map.bays[bay].opening))
     }
 
@@ -619,19 +601,19 @@ pub struct Arrival {
     nodes: Vec<Cost>,
 }
 
-impl Passage {
+impl Path {
     /// No way at all: both ends are in one bay.
     #[must_use]
     pub const fn within(bay: BayIndex) -> Self {
-        Self { start: bay, hops: Vec::new(), end: bay, fixed: 0 }
+        Self { start: bay, exits: Vec::new(), end: bay, fixed: 0 }
     }
 
     /// The same way from its end to its start.
     #[must_use]
     pub fn reversed(&self) -> Self {
-        let bays: Vec<BayIndex> = self.hops.iter().map(|hop| hop.bay).skip(1).chain([self.end]).collect();
-        let hops = self.hops.iter().zip(bays).rev().map(|(hop, bay)| Hop { bay, exit: hop.exit }).collect();
-        Self { start: self.end, hops, end: self.start, fixed: self.fixed }
+        let bays: Vec<BayIndex> = self.exits.iter().map(|(bay, _)| *bay).skip(1).chain([self.end]).collect();
+        let exits = self.exits.iter().zip(bays).rev().map(|((_, exit), bay)| (bay, *exit)).collect();
+        Self { start: self.end, exits, end: self.start, fixed: self.fixed }
     }
 }
 

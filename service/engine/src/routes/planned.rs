@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
-use super::network::{Approach, End, Exit, Network, Passage, View};
+use super::network::{Approach, End, Exit, Network, Path, View};
 use super::prices::{Cost, up_the_wall};
 use super::run::{Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
@@ -66,8 +66,8 @@ pub(super) struct Laying<'n, 'a> {
     from: Spot,
     ends: Vec<Placed>,
     /// From the board to the bay of an end.
-    home: BTreeMap<BayIndex, Passage>,
-    passages: BTreeMap<(BayIndex, BayIndex), Passage>,
+    home: BTreeMap<BayIndex, Path>,
+    paths: BTreeMap<(BayIndex, BayIndex), Path>,
     starts: BTreeMap<BayIndex, f64>,
     /// What it costs between the places that were put in order last.
     known: Option<(Vec<usize>, Distances)>,
@@ -191,7 +191,7 @@ impl<'n, 'a> Laying<'n, 'a> {
         from.at?;
         let home = network.homes(&view, from, &hubs);
         (home.len() == hubs.len()).then(|| Self {
-            passages: network.passages(&view, &hubs),
+            paths: network.paths(&view, &hubs),
             home,
             network,
             view,
@@ -219,7 +219,7 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The way between two places, with where it starts and ends on plan.
-    fn way(&self, (from, to): Pair) -> Option<(Passage, Position, Position)> {
+    fn way(&self, (from, to): Pair) -> Option<(Path, Position, Position)> {
         let board = self.from.at?;
         Some(match (from, to) {
             (0, to) => {
@@ -232,12 +232,12 @@ impl<'n, 'a> Laying<'n, 'a> {
             }
             (from, to) => {
                 let (one, other) = (self.end(from), self.end(to));
-                let passage = match one.bay.cmp(&other.bay) {
-                    std::cmp::Ordering::Equal => Passage::within(one.bay),
-                    std::cmp::Ordering::Less => self.passages.get(&(one.bay, other.bay))?.clone(),
-                    std::cmp::Ordering::Greater => self.passages.get(&(other.bay, one.bay))?.reversed(),
+                let path = match one.bay.cmp(&other.bay) {
+                    std::cmp::Ordering::Equal => Path::within(one.bay),
+                    std::cmp::Ordering::Less => self.paths.get(&(one.bay, other.bay))?.clone(),
+                    std::cmp::Ordering::Greater => self.paths.get(&(other.bay, one.bay))?.reversed(),
                 };
-                (passage, one.at, other.at)
+                (path, one.at, other.at)
             }
         })
     }
@@ -250,23 +250,23 @@ impl<'n, 'a> Laying<'n, 'a> {
             riser_cable(self.network.prices.room(end.room), room, cable).times(end.vertical).cost()
                 + self.network.half_entry(end.bay)
         };
-        let by = |passage: &Passage, from: Position, to: Position| self.network.cost_by(passage, cable, from, to);
+        let by = |path: &Path, from: Position, to: Position| self.network.cost_by(path, cable, from, to);
         let Some(board) = self.from.at else { return NEVER };
         if from == 0 {
             let end = self.end(to);
-            let Some(passage) = self.home.get(&end.bay) else { return NEVER };
-            let up = self.starts.get(&passage.start).copied().unwrap_or(0.0);
-            let up = self.network.bay_metre(passage.start, cable).times(up).cost();
-            return up + self.network.half_entry(passage.start) + by(passage, board, end.at) + own(to);
+            let Some(path) = self.home.get(&end.bay) else { return NEVER };
+            let up = self.starts.get(&path.start).copied().unwrap_or(0.0);
+            let up = self.network.bay_metre(path.start, cable).times(up).cost();
+            return up + self.network.half_entry(path.start) + by(path, board, end.at) + own(to);
         }
         let (one, other) = (self.end(from), self.end(to));
         let between = match one.bay.cmp(&other.bay) {
             std::cmp::Ordering::Equal => self.network.move_cost(one.bay, cable, one.at, other.at),
             std::cmp::Ordering::Less => {
-                self.passages.get(&(one.bay, other.bay)).map_or(NEVER, |passage| by(passage, one.at, other.at))
+                self.paths.get(&(one.bay, other.bay)).map_or(NEVER, |path| by(path, one.at, other.at))
             }
             std::cmp::Ordering::Greater => {
-                self.passages.get(&(other.bay, one.bay)).map_or(NEVER, |passage| by(passage, other.at, one.at))
+                self.paths.get(&(other.bay, one.bay)).map_or(NEVER, |path| by(path, other.at, one.at))
             }
         };
         own(from) + own(to) + between
@@ -408,37 +408,37 @@ impl<'n, 'a> Laying<'n, 'a> {
         cables: &mut [Cables],
         openings: &mut BTreeSet<usize>,
     ) -> Option<()> {
-        let (passage, start, stop) = self.way((from, to))?;
+        let (path, start, stop) = self.way((from, to))?;
         let board = |at: Position| Waypoint { level: self.from.level, at, height: self.from.centre().value() };
         let mut pen = Pen { laying: self, run, here: start, extra: 0.0, lead: None };
         if from == 0 {
             pen.lead = Some(board(start));
-            pen.extra = self.starts.get(&passage.start).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
+            pen.extra = self.starts.get(&path.start).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
         } else {
-            pen.wall(self.end(from), &mut cables[from], passage.start, true);
+            pen.wall(self.end(from), &mut cables[from], path.start, true);
         }
         let mut blocked = None;
-        for hop in &passage.hops {
-            let next = self.network.exit_place(hop.exit, pen.here);
-            if let Exit::Gate(gate) = hop.exit {
+        for (bay, exit) in path.exits.iter().copied() {
+            let next = self.network.exit_place(exit, pen.here);
+            if let Exit::Gate(gate) = exit {
                 blocked = blocked.or(self.network.map.gates[gate].blocked);
             }
-            pen.along(hop.bay, next, blocked.take());
-            if let Exit::Riser(riser) = hop.exit {
+            pen.along(bay, next, blocked.take());
+            if let Exit::Riser(riser) = exit {
                 pen.riser(riser);
             }
         }
         if to == 0 {
-            pen.extra += self.starts.get(&passage.end).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
+            pen.extra += self.starts.get(&path.end).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
         }
-        pen.along(passage.end, stop, None);
+        pen.along(path.end, stop, None);
         if to > 0 {
-            pen.wall(self.end(to), &mut cables[to], passage.end, false);
+            pen.wall(self.end(to), &mut cables[to], path.end, false);
         } else if let Some(last) = pen.run.legs.last_mut() {
             last.path.push(board(stop));
         }
-        openings.extend(self.network.opened_by(&passage));
-        openings.extend(self.network.map.bays[passage.start].opening);
+        openings.extend(self.network.opened_by(&path));
+        openings.extend(self.network.map.bays[path.start].opening);
         Some(())
     }
 

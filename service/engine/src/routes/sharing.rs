@@ -192,8 +192,8 @@ impl Plan {
             plan.approaches.push(((demand.room, demand.class), approach));
             let Some((cost, by, node)) = cheapest else { continue };
             plan.ways += cost;
-            let passage = network.from_board(cable, by.bay, node);
-            network.opened_by(&passage).for_each(|opening| plan.users[opening] += 1);
+            let path = network.from_board(cable, by.bay, node);
+            network.opened_by(&path).for_each(|opening| plan.users[opening] += 1);
         }
         plan
     }
