@@ -8,7 +8,7 @@ use crate::circuits::CircuitPlan;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Leg, Rate, Segment};
+use crate::routes::{Alternative, PlacedSegment, Rate, Segment};
 use crate::site::OutbuildingPlan;
 use crate::survey::Medium;
 use crate::take_off::{Job, feed_hole, laying, trench_metre};
@@ -64,11 +64,11 @@ pub(crate) fn feed(
     let run = &circuit.run;
     let in_the_ground = run.segments.iter().position(|segment| segment.medium == Medium::Trench);
     let (inside, outside) = run.segments.split_at(in_the_ground.unwrap_or(run.segments.len()));
-    let mut segments = if run.legs.is_empty() {
+    let mut segments = if run.placed.is_empty() {
         inside.iter().map(|segment| told(job, segment, segment.metres, rate(segment))).collect()
     } else {
-        let legs = run.legs.iter().map(|leg| Leg { rate: rate(&leg.segment), ..leg.clone() });
-        as_it_lies(job.site, &legs.collect::<Vec<Leg>>())
+        let placed = run.placed.iter().map(|placed| PlacedSegment { rate: rate(&placed.segment), ..placed.clone() });
+        as_it_lies(job.site, &placed.collect::<Vec<PlacedSegment>>())
     };
     for segment in outside {
         if segment.medium == Medium::Trench {

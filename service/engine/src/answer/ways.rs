@@ -11,7 +11,7 @@ use crate::circuits::CircuitPlan;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Leg, Opening, Run, Segment, Ways, limits};
+use crate::routes::{Alternative, Opening, PlacedSegment, Run, Segment, Ways, limits};
 use crate::site::Site;
 use crate::take_off::Job;
 
@@ -53,12 +53,13 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
             let own = Route { circuit: id, ..route(job, &circuit.id, run, Vec::new(), &users) };
             return unmapped::feed(job, factors, (circuit, building), own);
         }
-        let mapped = !run.legs.is_empty();
-        let segments = if mapped { as_it_lies(job.site, &run.legs) } else { unmapped::segments(job, factors, circuit) };
+        let mapped = !run.placed.is_empty();
+        let segments =
+            if mapped { as_it_lies(job.site, &run.placed) } else { unmapped::segments(job, factors, circuit) };
         let because = words::routes::off_the_map(job, circuit).unwrap_or_else(|| words::routes::because(run, job.site));
         Route { circuit: id, chosen_because: because, ..route(job, &circuit.id, run, segments, &users) }
     });
-    let of_bonds = bonds.iter().map(|(serves, run)| route(job, serves, run, as_it_lies(job.site, &run.legs), &users));
+    let of_bonds = bonds.iter().map(|(serves, run)| route(job, serves, run, as_it_lies(job.site, &run.placed), &users));
     let mut routes: Vec<Route> = of_circuits.chain(of_bonds).collect();
     for (index, route) in routes.iter_mut().enumerate() {
         route.id = format!("R{}", index + 1);
@@ -139,14 +140,14 @@ pub(crate) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32
 }
 
 /// Stretch by stretch in the order in which the cable lies; what follows in the same way in the same room is one.
-pub(crate) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
+pub(crate) fn as_it_lies(site: &Site, placed: &[PlacedSegment]) -> Vec<RouteSegment> {
     let mut segments: Vec<RouteSegment> = Vec::new();
     let mut last: Option<&Segment> = None;
     let mut money: Vec<f64> = Vec::new();
-    for leg in legs {
-        let segment = &leg.segment;
-        let mut path: Vec<RoutePlace> = leg
-            .path
+    for placed in placed {
+        let segment = &placed.segment;
+        let mut path: Vec<RoutePlace> = placed
+            .waypoints
             .iter()
             .map(|place| RoutePlace {
                 level: place.level,
@@ -164,19 +165,19 @@ pub(crate) fn as_it_lies(site: &Site, legs: &[Leg]) -> Vec<RouteSegment> {
         match segments.last_mut().filter(goes_on) {
             Some(known) => {
                 if let Some(sum) = money.last_mut() {
-                    *sum += leg.rate.money;
+                    *sum += placed.rate.money;
                 }
                 known.metres += segment.metres;
-                known.hours += Hours::new(leg.rate.hours);
+                known.hours += Hours::new(placed.rate.hours);
                 known.path.extend(path.into_iter().skip(1));
             }
             None => {
-                money.push(leg.rate.money);
+                money.push(placed.rate.money);
                 segments.push(RouteSegment {
                     medium: segment.medium,
                     room: segment.room.map(|room| site.rooms[room].id.clone()),
                     metres: segment.metres,
-                    hours: Hours::new(leg.rate.hours),
+                    hours: Hours::new(placed.rate.hours),
                     amount: None,
                     obstruction,
                     path,

@@ -453,7 +453,7 @@ struct Answering<'a> {
 
 impl Answering<'_> {
     fn route(&self, id: &str, (wanted, run): (&Wanted, &Run)) -> AskedRoute {
-        let segments = ways::as_it_lies(self.ways.site(), &run.legs);
+        let segments = ways::as_it_lies(self.ways.site(), &run.placed);
         let openings = ways::openings(self.ways, run, &self.users);
         AskedRoute {
             id: id.to_owned(),
@@ -470,16 +470,16 @@ impl Answering<'_> {
     }
 
     fn tour(&self, id: &str, (wanted, run): (&Wanted, &Run)) -> AskedTour {
-        let ends = run.parts.iter().skip(1).map(|part| part.first).chain([run.legs.len()]);
+        let ends = run.legs.iter().skip(1).map(|leg| leg.first).chain([run.placed.len()]);
         let legs: Vec<AskedLeg> = run
-            .parts
+            .legs
             .iter()
             .zip(ends)
-            .map(|(part, end)| {
-                let segments = ways::as_it_lies(self.ways.site(), &run.legs[part.first..end]);
+            .map(|(leg, end)| {
+                let segments = ways::as_it_lies(self.ways.site(), &run.placed[leg.first..end]);
                 AskedLeg {
-                    from: part.from.checked_sub(1),
-                    to: part.to.checked_sub(1),
+                    from: leg.from.checked_sub(1),
+                    to: leg.to.checked_sub(1),
                     metres: metres(&segments),
                     hours: hours(&segments).rounded(3),
                     cost: ways::laid(&segments),

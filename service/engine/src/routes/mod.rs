@@ -24,7 +24,9 @@ pub use access::{Access, Opening, RoomWays, Void};
 pub(crate) use network::{is_drawn, is_mapped};
 pub use planned::{Ask, Topology};
 pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Prices, Rate, joists_drilled};
-pub use run::{Alternative, Chase, Leg, Part, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased};
+pub use run::{
+    Alternative, Chase, Leg, PlacedSegment, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased,
+};
 pub use walls::IN_THE_ANGLE_M;
 
 use tour::SearchEffort;

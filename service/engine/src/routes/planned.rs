@@ -1,11 +1,11 @@
-//! A run on the map: its ends, the order in which it visits them, and its legs, metre by metre.
+//! A run on the map: its ends, the order in which it visits them, and its segments, metre by metre.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Path, View};
 use super::prices::{Cost, up_the_wall};
-use super::run::{Chase, Leg, Part, Run, Segment, Stop, StopPoint, Waypoint};
+use super::run::{Chase, Leg, PlacedSegment, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
@@ -387,10 +387,10 @@ impl<'n, 'a> Laying<'n, 'a> {
         let mut reach: BTreeMap<usize, Metres> = BTreeMap::from([(0, Metres::ZERO)]);
         let mut openings: BTreeSet<usize> = BTreeSet::new();
         for pair in pairs {
-            let first = run.legs.len();
-            run.parts.push(Part { from: pair.0, to: pair.1, first });
+            let first = run.placed.len();
+            run.legs.push(Leg { from: pair.0, to: pair.1, first });
             self.lay_one(*pair, &mut run, &mut cables, &mut openings)?;
-            let laid: Metres = run.legs[first..].iter().map(|leg| leg.segment.metres).sum();
+            let laid: Metres = run.placed[first..].iter().map(|placed| placed.segment.metres).sum();
             let so_far = reach.get(&pair.0).copied().unwrap_or(Metres::ZERO) + laid;
             reach.entry(pair.1).or_insert(so_far);
             run.far_end = run.far_end.max(so_far);
@@ -434,8 +434,8 @@ impl<'n, 'a> Laying<'n, 'a> {
         pen.along(path.end, stop, None);
         if to > 0 {
             pen.wall(self.end(to), &mut cables[to], path.end, false);
-        } else if let Some(last) = pen.run.legs.last_mut() {
-            last.path.push(board(stop));
+        } else if let Some(last) = pen.run.placed.last_mut() {
+            last.waypoints.push(board(stop));
         }
         openings.extend(self.network.opened_by(&path));
         openings.extend(self.network.map.bays[path.start].opening);
@@ -447,7 +447,7 @@ impl<'n, 'a> Laying<'n, 'a> {
         for (place, cables) in cables.iter().enumerate().skip(1) {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
-            let Some(first) = cables.first_leg.filter(|_| !room.surface && !end.outside && end.vertical > 0.0) else {
+            let Some(first) = cables.first.filter(|_| !room.surface && !end.outside && end.vertical > 0.0) else {
                 continue;
             };
             let prices = self.network.prices.room(end.room);
@@ -458,7 +458,7 @@ impl<'n, 'a> Laying<'n, 'a> {
             } else {
                 prices.drill
             };
-            run.legs[first].rate = run.legs[first].rate.plus(rate);
+            run.placed[first].rate = run.placed[first].rate.plus(rate);
         }
     }
 }
@@ -467,11 +467,11 @@ impl<'n, 'a> Laying<'n, 'a> {
 #[derive(Debug, Clone, Copy, Default)]
 struct Cables {
     count: u32,
-    /// The leg of the first of them.
-    first_leg: Option<usize>,
+    /// The placed segment of the first of them.
+    first: Option<usize>,
 }
 
-/// Draws legs one after the other.
+/// Draws segments one after the other.
 struct Pen<'p, 'n, 'a> {
     laying: &'p Laying<'n, 'a>,
     run: &'p mut Run,
@@ -490,7 +490,7 @@ impl Pen<'_, '_, '_> {
         let blocked = plan.blocked(self.here, to).or(in_the_gate);
         let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
         let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
-        let path = self.lead.take().into_iter().chain(plan.path(self.here, to).into_iter().map(place)).collect();
+        let waypoints = self.lead.take().into_iter().chain(plan.path(self.here, to).into_iter().map(place)).collect();
         self.here = to;
         // What rounding leaves of no way at all.
         if metres < 1e-6 {
@@ -507,7 +507,7 @@ impl Pen<'_, '_, '_> {
             obstructed: Metres::new(obstructed),
             obstruction: blocked,
         };
-        self.run.legs.push(Leg { segment, path, rate });
+        self.run.placed.push(PlacedSegment { segment, waypoints, rate });
     }
 
     fn riser(&mut self, riser: usize) {
@@ -528,7 +528,7 @@ impl Pen<'_, '_, '_> {
             obstructed: Metres::ZERO,
             obstruction: None,
         };
-        self.run.legs.push(Leg { segment, path: ends.to_vec(), rate });
+        self.run.placed.push(PlacedSegment { segment, waypoints: ends.to_vec(), rate });
     }
 
     /// Up or down the wall at an end, with what is left in its box. Of two cables behind a lining only the first is
@@ -540,7 +540,7 @@ impl Pen<'_, '_, '_> {
         let prices = network.prices.room(end.room);
         let first = cables.count == 0;
         cables.count += 1;
-        cables.first_leg = cables.first_leg.or(Some(self.run.legs.len()));
+        cables.first = cables.first.or(Some(self.run.placed.len()));
         let bay = &network.map.bays[bay];
         let metres = end.vertical + SLACK_AT_BOX_M;
         let (medium, void, rate) = if end.outside {
@@ -558,7 +558,7 @@ impl Pen<'_, '_, '_> {
         };
         let at_bay = Waypoint { level: bay.level, at: end.at, height: bay.height };
         let at_point = Waypoint { level: room.level, at: end.at, height: end.height };
-        let path = if leaving { vec![at_point, at_bay] } else { vec![at_bay, at_point] };
+        let waypoints = if leaving { vec![at_point, at_bay] } else { vec![at_bay, at_point] };
         let segment = Segment {
             medium,
             void,
@@ -567,7 +567,7 @@ impl Pen<'_, '_, '_> {
             obstructed: Metres::ZERO,
             obstruction: None,
         };
-        self.run.legs.push(Leg { segment, path, rate: rate.times(metres) });
+        self.run.placed.push(PlacedSegment { segment, waypoints, rate: rate.times(metres) });
     }
 }
 

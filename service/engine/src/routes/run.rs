@@ -71,9 +71,9 @@ pub struct Run {
     /// The rooms in the order in which they are visited.
     pub order: Vec<RoomIndex>,
     /// The same, stretch by stretch in the order in which the cable lies; empty where nothing was drawn.
+    pub placed: Vec<PlacedSegment>,
+    /// Where the way from each end to the next begins among them.
     pub legs: Vec<Leg>,
-    /// Where the way from each end to the next begins among the legs.
-    pub parts: Vec<Part>,
     /// The chases that it needs, where it was planned on the map.
     pub chases: Vec<Chase>,
     /// What has to be opened for it, with others or alone.
@@ -84,22 +84,22 @@ pub struct Run {
 
 /// The way from one end of a run to the next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Part {
+pub struct Leg {
     /// Where it comes from: 0 is the start of the run, 1 its first end as it was asked for.
     pub from: usize,
     /// Where it goes.
     pub to: usize,
-    /// Its first leg.
+    /// Its first placed segment.
     pub first: usize,
 }
 
-/// A stretch of a run as it lies.
+/// A segment of a run as it lies.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Leg {
+pub struct PlacedSegment {
     /// The stretch.
     pub segment: Segment,
     /// The places that it goes through.
-    pub path: Vec<Waypoint>,
+    pub waypoints: Vec<Waypoint>,
     /// Hours and money of laying it, and of the chase that it is the first in.
     pub rate: Rate,
 }
@@ -363,10 +363,10 @@ impl Ways<'_> {
 }
 
 impl Run {
-    /// Its legs put together by medium and room, in the order in which they are first met.
+    /// Its placed segments put together by medium and room, in the order in which they are first met.
     pub(super) fn merge_legs(&mut self) {
         let mut merged: Vec<Segment> = Vec::new();
-        for Leg { segment, .. } in &self.legs {
+        for PlacedSegment { segment, .. } in &self.placed {
             let same = |known: &&mut Segment| {
                 (known.medium, known.void, known.room) == (segment.medium, segment.void, segment.room)
             };
@@ -387,7 +387,7 @@ impl Run {
     /// trunking, with so much more left at its end.
     #[must_use]
     pub fn as_armoured_goes(mut self, slack: Metres) -> Self {
-        for Leg { segment, .. } in &mut self.legs {
+        for PlacedSegment { segment, .. } in &mut self.placed {
             if matches!(segment.medium, Medium::WallChase | Medium::DryLiningGap | Medium::MiniTrunking) {
                 segment.medium = Medium::SurfaceClipped;
                 segment.void = Void::Surface;
@@ -395,7 +395,7 @@ impl Run {
                 segment.void = Void::Surface;
             }
         }
-        if let Some(last) = self.legs.last_mut() {
+        if let Some(last) = self.placed.last_mut() {
             last.segment.metres += slack;
         }
         self.chases.clear();
@@ -406,18 +406,18 @@ impl Run {
     /// Whether it shows where nobody asked for that, or goes past what must not be cut.
     #[must_use]
     pub fn damages(&self, network: &super::network::Network<'_>) -> bool {
-        self.legs.iter().any(|leg| {
+        self.placed.iter().any(|placed| {
             // Up to a point outside a cable shows as it was asked to; along the wall it is in trunking and was not.
-            let shown = leg.segment.void == Void::Trunking;
-            let asked = leg.segment.room.is_none_or(|room| network.site.rooms[room].surface);
-            (shown && !asked) || leg.segment.obstruction.is_some_and(super::network::must_not_be_cut)
+            let shown = placed.segment.void == Void::Trunking;
+            let asked = placed.segment.room.is_none_or(|room| network.site.rooms[room].surface);
+            (shown && !asked) || placed.segment.obstruction.is_some_and(super::network::must_not_be_cut)
         })
     }
 
-    /// Hours and money of laying it, its chases with it, without what is opened: the sum of its legs.
+    /// Hours and money of laying it, its chases with it, without what is opened: the sum of its segments.
     #[must_use]
     pub fn rate(&self) -> Rate {
-        self.legs.iter().fold(Rate::default(), |sum, leg| sum.plus(leg.rate))
+        self.placed.iter().fold(Rate::default(), |sum, placed| sum.plus(placed.rate))
     }
 
     fn add(&mut self, access: Access, room: Option<RoomIndex>, metres: Metres, obstruction: Option<ObstructionType>) {

@@ -152,7 +152,7 @@ fn bear(run: &Run, double: bool, burdens: &mut [Burden]) {
         let metres = segment.metres.value();
         match segment.medium {
             // On the map every chase was counted once, whatever lies in it.
-            Medium::WallChase if !run.legs.is_empty() => {}
+            Medium::WallChase if !run.placed.is_empty() => {}
             Medium::WallChase if double => burden.double_chase_m += metres / CABLES_IN_A_DOUBLE_CHASE,
             Medium::WallChase => burden.chase_m += metres,
             Medium::Loft => burden.loft_m += metres,

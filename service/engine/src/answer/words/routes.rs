@@ -77,7 +77,7 @@ pub(crate) fn feed_because(
         words.extend(other.map(against));
     }
     let inside = circuit.run.segments.first().map_or(Metres::ZERO, |segment| segment.metres);
-    words.push(if !circuit.run.legs.is_empty() {
+    words.push(if !circuit.run.placed.is_empty() {
         "inside the house by the least cost on the map, to the wall nearest to the building".to_owned()
     } else if building.via.is_some() {
         format!("{inside:.1} inside the building that feeds it, taken")
@@ -120,7 +120,7 @@ pub(super) fn failure(failure: &FeedFailure) -> String {
 
 /// Why a run goes so that the map says nothing of, or no more than that it is wired on the surface.
 pub(crate) fn off_the_map(job: Job<'_>, circuit: &CircuitPlan) -> Option<String> {
-    let mapped = !circuit.run.legs.is_empty();
+    let mapped = !circuit.run.placed.is_empty();
     if let Some(building) = circuit.outbuilding {
         let room = &job.site.rooms[job.site.outbuildings[building].room];
         return Some(if mapped {
