@@ -129,9 +129,9 @@ fn marked(point: &Point) -> bool {
 }
 
 /// What could be recorded of a room, and whether it was.
-fn of_room(survey: &Survey, room: &Room) -> Vec<(&'static str, bool)> {
+fn of_room(survey: &Survey, room: &Room) -> Vec<(Subject, bool)> {
     if room.room_use == Some(RoomUse::Outside) {
-        return vec![("points", !room.points.is_empty())];
+        return vec![(Subject::Points, !room.points.is_empty())];
     }
     let site = survey.site.as_ref();
     let storey = room.storey.as_deref();
@@ -141,22 +141,22 @@ fn of_room(survey: &Survey, room: &Room) -> Vec<(&'static str, bool)> {
     // The loft has neither walls nor a ceiling that anybody cuts.
     let loft = room.room_use == Some(RoomUse::Loft);
     let mut subjects = vec![
-        ("uses", room.room_use.is_some()),
-        ("storeys", storey.is_some()),
-        ("outlines", room.outline.is_some() || !room.corners.is_empty()),
-        ("heights", room.height_m.is_some() || storey_height),
-        ("floors", floor.is_some_and(|floor| floor.construction.is_some())),
-        ("coverings", floor.is_some_and(|floor| floor.covering.is_some())),
-        ("occupancy", room.occupancy.is_some() || site.is_some_and(|site| site.occupancy.is_some())),
-        ("points", !room.points.is_empty()),
-        ("positions", !room.points.is_empty() && room.points.iter().all(marked)),
+        (Subject::Uses, room.room_use.is_some()),
+        (Subject::Storeys, storey.is_some()),
+        (Subject::Outlines, room.outline.is_some() || !room.corners.is_empty()),
+        (Subject::Heights, room.height_m.is_some() || storey_height),
+        (Subject::Floors, floor.is_some_and(|floor| floor.construction.is_some())),
+        (Subject::Coverings, floor.is_some_and(|floor| floor.covering.is_some())),
+        (Subject::Occupancy, room.occupancy.is_some() || site.is_some_and(|site| site.occupancy.is_some())),
+        (Subject::Points, !room.points.is_empty()),
+        (Subject::Positions, !room.points.is_empty() && room.points.iter().all(marked)),
     ];
     if !loft {
-        subjects.push(("walls", room.wall.is_some() || site.is_some_and(|site| site.wall.is_some())));
-        subjects.push(("ceilings", room.ceiling.as_ref().is_some_and(|ceiling| ceiling.construction.is_some())));
+        subjects.push((Subject::Walls, room.wall.is_some() || site.is_some_and(|site| site.wall.is_some())));
+        subjects.push((Subject::Ceilings, room.ceiling.as_ref().is_some_and(|ceiling| ceiling.construction.is_some())));
     }
     if !room.appliances.is_empty() {
-        subjects.push(("loads", room.appliances.iter().all(|appliance| appliance.load_kw.is_some())));
+        subjects.push((Subject::Loads, room.appliances.iter().all(|appliance| appliance.load_kw.is_some())));
     }
     subjects
 }
@@ -167,58 +167,121 @@ fn rooms(survey: &Survey) -> Vec<RoomCompleteness> {
     let completeness = |room: &&Room| {
         let subjects = of_room(survey, room);
         let missing: Vec<String> =
-            subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| (*subject).to_owned()).collect();
+            subjects.iter().filter(|(_, there)| !there).map(|(subject, _)| subject.word().to_owned()).collect();
         let percent = percent(subjects.len() - missing.len(), subjects.len());
         RoomCompleteness { room: room.id.clone(), percent, missing }
     };
     rooms.iter().map(completeness).collect()
 }
 
+/// What can be recorded, in the order of a walk round: the house, its rooms, the supply, the services, the garden, what is
+/// there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Subject {
+    House,
+    Uses,
+    Storeys,
+    Outlines,
+    Heights,
+    Walls,
+    Floors,
+    Coverings,
+    Ceilings,
+    Occupancy,
+    Points,
+    Positions,
+    Loads,
+    Supply,
+    Services,
+    Outbuildings,
+    Existing,
+}
+
 /// What can be recorded of a room, in the order of a walk round it.
-const OF_ROOMS: [&str; 12] = [
-    "uses",
-    "storeys",
-    "outlines",
-    "heights",
-    "walls",
-    "floors",
-    "coverings",
-    "ceilings",
-    "occupancy",
-    "points",
-    "positions",
-    "loads",
+const OF_ROOMS: [Subject; 12] = [
+    Subject::Uses,
+    Subject::Storeys,
+    Subject::Outlines,
+    Subject::Heights,
+    Subject::Walls,
+    Subject::Floors,
+    Subject::Coverings,
+    Subject::Ceilings,
+    Subject::Occupancy,
+    Subject::Points,
+    Subject::Positions,
+    Subject::Loads,
 ];
 
-/// The subjects in the order of a walk round: the house, its rooms, the supply, the services, the garden, what is there.
+impl Subject {
+    /// As the review names it.
+    const fn word(self) -> &'static str {
+        match self {
+            Self::House => "house",
+            Self::Uses => "uses",
+            Self::Storeys => "storeys",
+            Self::Outlines => "outlines",
+            Self::Heights => "heights",
+            Self::Walls => "walls",
+            Self::Floors => "floors",
+            Self::Coverings => "coverings",
+            Self::Ceilings => "ceilings",
+            Self::Occupancy => "occupancy",
+            Self::Points => "points",
+            Self::Positions => "positions",
+            Self::Loads => "loads",
+            Self::Supply => "supply",
+            Self::Services => "services",
+            Self::Outbuildings => "outbuildings",
+            Self::Existing => "existing",
+        }
+    }
+
+    /// A subject that there is nothing of is left out rather than called complete.
+    fn applies(self, survey: &Survey) -> bool {
+        match self {
+            Self::Outbuildings => !survey.outbuildings.is_empty(),
+            Self::Loads => survey.rooms.iter().any(|room| !room.appliances.is_empty()),
+            Self::House
+            | Self::Uses
+            | Self::Storeys
+            | Self::Outlines
+            | Self::Heights
+            | Self::Walls
+            | Self::Floors
+            | Self::Coverings
+            | Self::Ceilings
+            | Self::Occupancy
+            | Self::Points
+            | Self::Positions
+            | Self::Supply
+            | Self::Services
+            | Self::Existing => true,
+        }
+    }
+}
+
+/// Every subject that the survey has something of, in the order of the list.
 fn subjects(survey: &Survey) -> Vec<SubjectCompleteness> {
-    let mut in_rooms: BTreeMap<&str, Vec<(&str, bool)>> = BTreeMap::new();
+    let mut in_rooms: BTreeMap<Subject, Vec<(&str, bool)>> = BTreeMap::new();
     for room in &survey.rooms {
         for (subject, there) in of_room(survey, room) {
             in_rooms.entry(subject).or_default().push((room.id.as_str(), there));
         }
     }
-    let mut all = vec![subject("house", of_house(survey))];
-    for name in OF_ROOMS {
-        let mut entries = in_rooms.remove(name).unwrap_or_default();
+    let mut all = vec![(Subject::House, of_house(survey))];
+    for subject in OF_ROOMS {
+        let mut entries = in_rooms.remove(&subject).unwrap_or_default();
         entries.sort_unstable();
-        all.push(subject(name, entries));
+        all.push((subject, entries));
     }
-    all.push(subject("supply", of_supply(survey)));
-    all.push(subject("services", of_services(survey)));
-    all.push(subject("outbuildings", of_outbuildings(survey)));
-    all.push(subject("existing", of_existing(survey)));
-    all.retain(|subject| subject.percent < 100 || applies(subject, survey));
-    all
-}
-
-/// A subject that there is nothing of is left out rather than called complete.
-fn applies(subject: &SubjectCompleteness, survey: &Survey) -> bool {
-    match subject.subject.as_str() {
-        "outbuildings" => !survey.outbuildings.is_empty(),
-        "loads" => survey.rooms.iter().any(|room| !room.appliances.is_empty()),
-        _ => true,
-    }
+    all.push((Subject::Supply, of_supply(survey)));
+    all.push((Subject::Services, of_services(survey)));
+    all.push((Subject::Outbuildings, of_outbuildings(survey)));
+    all.push((Subject::Existing, of_existing(survey)));
+    let completeness = all.into_iter().map(|(subject, entries)| (subject, complete(subject, entries)));
+    let said = completeness.filter(|(subject, complete)| complete.percent < 100 || subject.applies(survey));
+    said.map(|(_, complete)| complete).collect()
 }
 
 fn of_house(survey: &Survey) -> Vec<(&'static str, bool)> {
@@ -286,10 +349,10 @@ fn of_existing(survey: &Survey) -> Vec<(&'static str, bool)> {
     ]
 }
 
-fn subject(name: &str, entries: Vec<(&str, bool)>) -> SubjectCompleteness {
+fn complete(subject: Subject, entries: Vec<(&str, bool)>) -> SubjectCompleteness {
     let missing: Vec<String> = entries.iter().filter(|(_, there)| !there).map(|(name, _)| (*name).to_owned()).collect();
     let percent = percent(entries.len() - missing.len(), entries.len());
-    SubjectCompleteness { subject: name.to_owned(), percent, missing }
+    SubjectCompleteness { subject: subject.word().to_owned(), percent, missing }
 }
 
 /// Rounded down: 100 is said only where nothing is missing.
