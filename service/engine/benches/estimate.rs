@@ -90,7 +90,7 @@ fn estimates(criterion: &mut Criterion) {
     };
     group.bench_function("the demonstration house taken off, its hours and its money", |bencher| {
         bencher.iter(|| {
-            let mut take_off = count(job, Told::InWords);
+            let mut take_off = count(job);
             let mut hours = factors.of_items(&take_off, 0, &workbook);
             let daily = Daily::for_hours(job, &hours);
             preliminaries(job, daily, take_off.chased_m(), &mut take_off);

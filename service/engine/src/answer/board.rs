@@ -296,7 +296,7 @@ fn provisions(job: Job<'_>) -> Vec<ProvisionLaid> {
                 future: future.word().to_owned(),
                 ways: row.ways,
                 provision: row.provision.clone(),
-                towards: draw_in.map(|draw_in| draw_in.towards.clone()),
+                towards: draw_in.map(|draw_in| words::take_off::draw_in_end(job, draw_in.ends)),
                 metres: draw_in.map(|draw_in| draw_in.metres.rounded(2)),
                 source: row.source.clone(),
             }

@@ -598,15 +598,3 @@ pub struct Assumption {
     /// Why.
     pub because: String,
 }
-
-/// The finish of an accessory, where a line names one.
-pub(crate) fn finish_words(finish: Finish) -> &'static str {
-    match finish {
-        Finish::White => "white",
-        Finish::WhiteSlim => "slim white",
-        Finish::MetalFlat => "flat metal",
-        Finish::MetalScrewless => "screwless metal",
-        Finish::Painted => "painted",
-        Finish::ClientSupplied => "client's own",
-    }
-}

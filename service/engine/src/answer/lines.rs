@@ -1,6 +1,6 @@
 //! Lines of the price with their working, and what each room comes to.
 
-use super::{Line, LineKind, RoomPrice};
+use super::{Line, LineKind, RoomPrice, words};
 use crate::money::Money;
 use crate::pricing::{PerPoint, PricedItem, exact_cost};
 use crate::quantities::Hours;
@@ -17,8 +17,8 @@ pub(crate) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, Price
             kind: item.kind,
             room: item.room.map(|room| job.site.rooms[room].id.clone()),
             circuit: item.circuit.map(|circuit| job.installation.circuits[circuit].id.clone()),
-            item: item.label.item.word().to_owned(),
-            description: item.label.words.clone(),
+            item: item.what.word(job.catalogue.cables()).to_owned(),
+            description: words::take_off::description(job, item),
             quantity: item.quantity,
             unit: item.unit.to_owned(),
             hours: Hours::new(priced.hours.total()).rounded(2),
@@ -27,13 +27,14 @@ pub(crate) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, Price
             amount: priced.amount(),
             vat_case: None,
             vat: Money::ZERO,
-            because: because(take_off, item, priced, job.workbook),
+            because: because(job, take_off, item, priced),
         })
         .collect()
 }
 
 /// Quantities, unit hours, factors, prices: enough to redo the line with a pencil.
-fn because(take_off: &TakeOff, item: &Item, priced: &PricedItem, workbook: &Workbook) -> Vec<String> {
+fn because(job: Job<'_>, take_off: &TakeOff, item: &Item, priced: &PricedItem) -> Vec<String> {
+    let workbook = job.workbook;
     let mut working = Vec::with_capacity(4);
     let mut bare = 0.0;
     let mut parts = String::new();
@@ -76,7 +77,7 @@ fn because(take_off: &TakeOff, item: &Item, priced: &PricedItem, workbook: &Work
     if item.outlay_pennies != 0 {
         working.push(format!("fees, hire and van {}", Money::from_pennies(item.outlay_pennies)));
     }
-    working.extend(item.note.clone());
+    working.extend(words::take_off::note(job, item));
     working
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::unmapped;
 use super::words;
 use super::{Route, RouteLimit, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
+use crate::catalogue::CableClass;
 use crate::catalogue::Catalogue;
 use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
@@ -30,8 +31,8 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
         .into_iter()
         .filter_map(|draw_in| {
             let (end, height) = draw_in.end?;
-            let run = job.ways.between_explained(job.site.board, end, height, crate::catalogue::CableClass::DrawIn)?;
-            Some((format!("draw-in run to {}", draw_in.towards), run))
+            let run = job.ways.between_explained(job.site.board, end, height, CableClass::DrawIn)?;
+            Some((format!("draw-in run to {}", words::take_off::draw_in_end(job, draw_in.ends)), run))
         })
         .collect();
     let bonds: Vec<(String, Run)> = bonds.into_iter().chain(draw_ins).collect();

@@ -16,8 +16,7 @@ use crate::rate_sheet::{RateTerms, Stage};
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::{EstimateRequest, Method, VatCase};
-use crate::take_off::{Item, Job};
-use crate::take_off::{ItemKind, buying};
+use crate::take_off::{Item, ItemKind, Job, buying, cuts};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -50,7 +49,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let unknowns = found.unknowns();
 
     // The measured price.
-    let bought = buying::bought(take_off, job.workbook);
+    let bought = buying::bought(take_off, &cuts(job, take_off), job.workbook);
     let uncounted = pricing::uncounted(priced, terms, |percent| buying::left_over_charge(&bought, percent));
     let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &uncounted, terms);
     let flags = found.flags(&unknowns);
@@ -92,7 +91,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let waits = programme::Waits {
         operator_first: raised("demand-over-supply") || raised("looped-supply-suspected"),
         sample_first: raised("asbestos-suspected") || raised("asbestos-behind-board"),
-        plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.label.item == ItemKind::Chase),
+        plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase),
     };
 
     Estimate {

@@ -95,7 +95,7 @@ fn in_a_circle(site: &Site, building: usize) -> bool {
 /// Only sums, metres and verdicts are read, so nothing is put in words.
 fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workbook) -> Fed {
     super::designed_on(engine, request, site, workbook, Told::InFigures, |job, factors| {
-        let (take_off, hours, _) = super::counted(job, factors, Told::InFigures);
+        let (take_off, hours, _) = super::counted(job, factors);
         let (mut money, mut worked) = (Money::ZERO, 0.0);
         for (item, hours) in take_off.items.iter().zip(&hours) {
             let priced = pricing::price(&take_off, item, *hours, workbook);

@@ -105,7 +105,7 @@ fn designed_on<T>(
 
 /// The steps from an installation to its priced items.
 fn priced_job<T>(job: Job<'_>, factors: &Factors, of: impl FnOnce(PricedSite<'_>) -> T) -> T {
-    let (take_off, hours, days) = counted(job, factors, Told::InWords);
+    let (take_off, hours, days) = counted(job, factors);
     // labour → pricing: each item in money
     let items: Vec<_> = take_off
         .items
@@ -118,7 +118,7 @@ fn priced_job<T>(job: Job<'_>, factors: &Factors, of: impl FnOnce(PricedSite<'_>
 
 /// The same steps where only the sum is wanted: nothing is put in words and nothing rounded.
 fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
-    let (take_off, hours, _) = counted(job, factors, Told::InFigures);
+    let (take_off, hours, _) = counted(job, factors);
     pricing::approximate_cost(&take_off, &take_off.items, &hours, job.workbook)
 }
 
@@ -127,7 +127,7 @@ fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) ->
     let lasting = counted.lasting();
     let hours: Vec<ItemHours> = lasting.iter().map(|item| factors.hours(counted, item, job.workbook)).collect();
     let daily = take_off::Daily::for_hours(job, &hours);
-    let mut more = TakeOff::new(Told::InFigures);
+    let mut more = TakeOff::default();
     take_off::preliminaries(job, daily, counted.chased_m(), &mut more);
     let more_hours = factors.of_items(&more, 0, job.workbook);
     pricing::approximate_cost(counted, lasting, &hours, job.workbook)
@@ -135,8 +135,8 @@ fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) ->
 }
 
 /// Everything that is done and bought, its hours, and the days of the crew.
-fn counted(job: Job<'_>, factors: &Factors, told: Told) -> (TakeOff, Vec<ItemHours>, f64) {
-    let mut take_off = take_off::count(job, told);
+fn counted(job: Job<'_>, factors: &Factors) -> (TakeOff, Vec<ItemHours>, f64) {
+    let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
     let mut hours = factors.of_items(&take_off, 0, job.workbook);
     let daily = take_off::Daily::for_hours(job, &hours);

@@ -14,7 +14,7 @@ use crate::pricing;
 use crate::rate_sheet::Workbook;
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
-use crate::take_off::buying;
+use crate::take_off::{buying, cuts};
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -114,7 +114,10 @@ pub(crate) fn priced<T>(
     let site = super::feeds::chosen(engine, request, site, workbook, &mut assumptions);
     priced_on(engine, request, &site, workbook, |priced| {
         let demand = HouseDemand::of(&site, priced.job.installation, &engine.catalogue, &engine.standards);
-        let left_over = |percent| buying::left_over_charge(&buying::bought(priced.take_off, workbook), percent);
+        let left_over = |percent| {
+            let cuts = cuts(priced.job, priced.take_off);
+            buying::left_over_charge(&buying::bought(priced.take_off, &cuts, workbook), percent)
+        };
         let sundries = pricing::uncounted(priced.items, &workbook.sheet.terms, left_over).total();
         let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
         let findings = Findings::of(&site, &request.survey, priced.job.installation, &engine.standards);

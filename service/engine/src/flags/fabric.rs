@@ -39,12 +39,12 @@ pub(super) fn asbestos_and_dust(seen: Seen<'_>, found: &mut Found<'_>) {
         let what = "the guards in rewireable fuses may hold asbestos; the board behind them does not";
         found.raise("asbestos-behind-board", "board", what, seen.visit());
     }
-    let cut = seen.items.iter().any(|(item, _)| item.label.item == ItemKind::Chase);
+    let cut = seen.items.iter().any(|(item, _)| item.what == ItemKind::Chase);
     if cut && seen.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
         found.raise("lead-paint-likely", "house", "built before 1970 and walls are to be cut", None);
     }
     let dusty = seen.items.iter().any(|(item, _)| {
-        item.label.item == ItemKind::Chase
+        item.what == ItemKind::Chase
             && item.room.is_some_and(|room| seen.catalogue.wall(seen.site.rooms[room].wall).dusty)
     });
     if dusty {
@@ -111,14 +111,14 @@ pub(super) fn ceilings(seen: Seen<'_>, found: &mut Found<'_>) {
     });
     // Pendants instead: what the fittings let into the ceiling cost beside none.
     let stake = seen.price_of(|item| {
-        let holed = matches!(item.label.item, ItemKind::Point(PointType::Downlight | PointType::ExtractorFan));
+        let holed = matches!(item.what, ItemKind::Point(PointType::Downlight | PointType::ExtractorFan));
         holed && item.room.is_some_and(|room| seen.site.rooms[room].ceiling == CeilingConstruction::LathAndPlaster)
     });
     found.raise_for_rooms("lath-ceiling", laths, "holes in laths and plaster", Some(stake));
     // Nothing is crossed where no hole is made.
     let sealed = |room: usize| seen.has_item(room, ItemKind::FireSeals);
     let fire = seen.rooms().filter(|(index, _)| sealed(*index)).map(|(_, room)| room);
-    let stake = seen.price_of(|item| item.label.item == ItemKind::FireSeals);
+    let stake = seen.price_of(|item| item.what == ItemKind::FireSeals);
     found.raise_for_rooms("fire-line-crossed", fire, "holes in a ceiling that is a fire line", Some(stake));
     let deep: Vec<&str> = seen
         .installation
@@ -144,7 +144,7 @@ fn trunking(seen: Seen<'_>, found: &mut Found<'_>) {
     let shown = |in_both: bool| {
         seen.price_of(|item| {
             let within = |index| both(index, &seen.site.rooms[index]) == in_both;
-            item.label.item == ItemKind::MiniTrunking && item.room.is_some_and(within)
+            item.what == ItemKind::MiniTrunking && item.room.is_some_and(within)
         })
     };
     let rooms = |in_both: bool| seen.rooms().filter(move |(index, room)| both(*index, room) == in_both);
@@ -231,7 +231,7 @@ pub(super) fn walls(seen: Seen<'_>, found: &mut Found<'_>) {
     let thin = thin.map(|(_, room)| room);
     let stake = seen.price_of(|item| {
         item.kind == LineKind::BuildersWork
-            && item.label.item == ItemKind::Chase
+            && item.what == ItemKind::Chase
             && item.room.is_some_and(|room| seen.site.rooms[room].wall == Wall::BreezeBlock)
     });
     found.raise_for_rooms("thin-leaf-chase", thin, "clinker block: soft, often a thin leaf", Some(stake));

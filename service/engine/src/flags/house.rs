@@ -29,14 +29,14 @@ fn structure(seen: Seen<'_>, found: &mut Found<'_>) {
     let opened: std::collections::BTreeSet<usize> = seen
         .items
         .iter()
-        .filter(|(item, _)| item.label.item == ItemKind::OpenFloor)
+        .filter(|(item, _)| item.what == ItemKind::OpenFloor)
         .filter_map(|(item, _)| item.room)
         .collect();
     let weak =
         |room: &RoomPlan| room.joists_notched || room.joist_depth_mm.is_some_and(|depth| depth < SHALLOW_JOIST_MM);
     let rooms = || seen.rooms().filter(|(index, room)| weak(room) && opened.contains(index));
     let drilling = seen.price_of(|item| {
-        item.label.item == ItemKind::OpenFloor && item.room.is_some_and(|room| weak(&seen.site.rooms[room]))
+        item.what == ItemKind::OpenFloor && item.room.is_some_and(|room| weak(&seen.site.rooms[room]))
     });
     let what = "joists under 150 mm, or cut already, under a floor that is to be opened";
     found.raise_for_rooms("joist-capacity", rooms().map(|(_, room)| room), what, Some(drilling));
@@ -87,7 +87,7 @@ fn heights(seen: Seen<'_>, found: &mut Found<'_>) {
         let high = |room: &RoomPlan| room.height.value() > TOWER_ABOVE_M || over_a_stair(room);
         seen.rooms().map(|(_, room)| room).filter(move |room| high(room) && overhead(room))
     };
-    let stake = seen.price_of(|item| item.label.item == ItemKind::Tower);
+    let stake = seen.price_of(|item| item.what == ItemKind::Tower);
     found.raise_for_rooms("stairwell-height", rooms(), "a light or alarm over the stair or above 3 m", Some(stake));
 
     let under: Vec<&RoomPlan> = under_other_roofs(seen.site)
@@ -114,11 +114,11 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
             let what = format!("{} loses {drop:.1} V before the final circuits lose theirs", circuit.name);
             // A second cable beside it, in the same trench.
             let this =
-                |item: &crate::take_off::Item| item.label.item == ItemKind::ArmouredFeed && item.circuit == Some(index);
+                |item: &crate::take_off::Item| item.what == ItemKind::ArmouredFeed && item.circuit == Some(index);
             found.raise("far-board-volt-drop", circuit.id.clone(), what, Some(seen.price_of(this)));
         }
     }
-    if seen.items.iter().any(|(item, _)| item.label.item == ItemKind::EarthElectrode) {
+    if seen.items.iter().any(|(item, _)| item.what == ItemKind::EarthElectrode) {
         // Two rods more than the one that is priced.
         let stake = seen.priced(seen.asked.electrode() * 2.0);
         let what = "an electrode is priced with one rod, and nobody knows the ground";
@@ -129,7 +129,7 @@ fn feeds(seen: Seen<'_>, found: &mut Found<'_>) {
 fn others(seen: Seen<'_>, found: &mut Found<'_>) {
     let dims = |room: &RoomPlan| room.points.iter().any(|point| point.kind == PointType::Dimmer);
     let rooms = seen.rooms().map(|(_, room)| room).filter(|room| dims(room));
-    let stake = seen.price_of(|item| item.label.item == ItemKind::Point(PointType::Dimmer));
+    let stake = seen.price_of(|item| item.what == ItemKind::Point(PointType::Dimmer));
     found.raise_for_rooms("dimmer-lamp-mismatch", rooms, "a dimmer, and the lamps are not on the list", Some(stake));
     if !seen.site.making_good {
         let what = "somebody else fills the chases, and his dates are not known";

@@ -59,7 +59,7 @@ impl Seen<'_> {
 
     /// Whether this is done or bought in a room.
     fn has_item(&self, room: usize, item: ItemKind) -> bool {
-        self.items.iter().any(|(one, _)| one.room == Some(room) && one.label.item == item)
+        self.items.iter().any(|(one, _)| one.room == Some(room) && one.what == item)
     }
 
     /// Net price of a cost.

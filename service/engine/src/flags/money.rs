@@ -45,8 +45,7 @@ pub(super) fn people(seen: Seen<'_>, found: &mut Found<'_>) {
         found.raise("vulnerable-person", "house", "somebody depends on power or clean air", None);
     }
     if matches!(seen.site.parking, Parking::Permit | Parking::Distant) || seen.site.distance_km > FAR_KM {
-        let carried =
-            |item: &crate::take_off::Item| matches!(item.label.item, ItemKind::Travel | ItemKind::ParkAndCarry);
+        let carried = |item: &crate::take_off::Item| matches!(item.what, ItemKind::Travel | ItemKind::ParkAndCarry);
         let what = format!("{} km away, parking: {}", seen.site.distance_km, seen.site.parking);
         found.raise("access-and-parking", "house", what, Some(seen.price_of(carried)));
     }
@@ -58,7 +57,7 @@ pub(super) fn points(seen: Seen<'_>, found: &mut Found<'_>) {
     // Left out as the action says: the points that stand behind the units.
     let behind = seen.price_of(|item| {
         let low = matches!(
-            item.label.item,
+            item.what,
             ItemKind::Point(
                 PointType::FusedUnit
                     | PointType::ApplianceSocket

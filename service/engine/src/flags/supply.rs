@@ -58,9 +58,9 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
     let board = &seen.installation.board;
     if board.switched_fuse {
         // Beside a board at the intake: no switched fuse, and the tails as short as they are kept.
-        let fuse = seen.price_of(|item| item.label.item == ItemKind::SwitchedFuse);
+        let fuse = seen.price_of(|item| item.what == ItemKind::SwitchedFuse);
         let beyond = (1.0 - TAILS_KEPT_M / board.tails.value().max(TAILS_KEPT_M)).max(0.0);
-        let stake = fuse + seen.price_of(|item| item.label.item == ItemKind::Tails).share(beyond);
+        let stake = fuse + seen.price_of(|item| item.what == ItemKind::Tails).share(beyond);
         let what = format!("{:.1} of tails from intake to board", board.tails);
         found.raise("tails-too-long", "board", what, Some(stake));
     }
@@ -78,7 +78,7 @@ pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
 fn bonds(seen: Seen<'_>, found: &mut Found<'_>) {
     for service in seen.site.services.iter().filter(|service| needs_bond(service)) {
         let name = service.kind.word();
-        let item = |wanted: &crate::take_off::Item| wanted.label.item == ItemKind::Bond(service.kind);
+        let item = |wanted: &crate::take_off::Item| wanted.what == ItemKind::Bond(service.kind);
         if service.recorded {
             let what = if service.bonded_mm2 > 0.0 {
                 format!("bonded in {} mm2 where 10 mm2 is asked for", service.bonded_mm2)

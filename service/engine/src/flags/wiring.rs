@@ -66,7 +66,7 @@ fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
         let what = format!("{}: {}", finding.point, words::bathrooms::working(finding));
         // Left out, as the action says.
         let stake =
-            seen.price_of(|item| item.room == Some(finding.room) && item.label.item == ItemKind::Point(finding.point));
+            seen.price_of(|item| item.room == Some(finding.room) && item.what == ItemKind::Point(finding.point));
         found.raise("bathroom-zone-conflict", seen.site.rooms[finding.room].id.clone(), what, Some(stake));
     }
 }

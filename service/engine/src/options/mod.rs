@@ -89,7 +89,7 @@ fn clear_the_rooms(priced: &Priced<'_>) -> PricedOption {
     let occupied: f64 = priced.items.iter().map(|(_, priced)| priced.hours.occupied).sum();
     let (moving, moving_hours) = priced.cost_of(|item| {
         matches!(
-            item.label.item,
+            item.what,
             ItemKind::MoveFurniture | ItemKind::KeepLive | ItemKind::TemporarySupply | ItemKind::Protection
         )
     });
@@ -152,7 +152,7 @@ fn drop_could(priced: &Priced<'_>) -> PricedOption {
         matches!(item.kind, LineKind::Point | LineKind::Outbuilding)
             && room.points.iter().any(|point| {
                 point.priority == Priority::Could
-                    && item.label.item == ItemKind::Point(point.kind)
+                    && item.what == ItemKind::Point(point.kind)
                     && point.finish == item.conditions.finish
                     && (f64::from(point.count) - item.quantity).abs() < f64::EPSILON
             })

@@ -132,7 +132,7 @@ fn causes(measured: &Measured<'_>, per_point: &PerPoint, terms: &RateTerms) -> V
 fn matching_rates(measured: &Measured<'_>, per_point: &PerPoint, terms: &RateTerms) -> Vec<MatchingRate> {
     let mut own: BTreeMap<PointType, f64> = BTreeMap::new();
     for (item, priced) in measured.items {
-        if let ItemKind::Point(point) = item.label.item {
+        if let ItemKind::Point(point) = item.what {
             *own.entry(point).or_default() += priced.amount().approximate();
         }
     }

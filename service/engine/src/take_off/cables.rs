@@ -1,20 +1,16 @@
 //! Cable by circuit and room, with its supports.
 
-use std::collections::BTreeMap;
-
 use rust_decimal::Decimal;
 
-use super::{Conditions, ItemKind, Job, LineKind, TakeOff};
-use crate::catalogue::{CableClass, CableIndex, CableKind, CableMake, CableSize};
-use crate::circuits::CircuitPlan;
+use super::unassigned::UnassignedRuns;
+use super::{Conditions, ItemDetail, ItemKind, Job, LineKind, TakeOff};
+use crate::catalogue::{CableIndex, CableMake, CableSize, CircuitType};
+use crate::circuits::Member;
 use crate::labour::Factors;
 use crate::money::{Money, decimal};
-use crate::quantities::Metres;
 use crate::rate_sheet::{OperationIndex, Workbook};
-use crate::routes::{Ask, Rate, Run, Segment, Stop, StopPoint, Topology, Void};
-use crate::site::{RoomIndex, Spot};
-use crate::survey::{Medium, PointType, Position};
-use crate::told::Told;
+use crate::routes::{Rate, Run, Segment, Void};
+use crate::survey::{Medium, PointType};
 
 /// Clips per metre on a surface. Source: domain practice, from memory.
 const CLIPS_ON_SURFACE_PER_M: f64 = 4.0;
@@ -24,68 +20,28 @@ const CLIPS_IN_VOID_PER_M: f64 = 2.0;
 /// 521.10.202.
 const METAL_CLIP_ONE_IN: f64 = 3.0;
 
-/// Runs that belong to no circuit, worked out once for the builder's work and the cable.
-pub(super) struct Loose {
-    /// The runs of the signal wiring, all outlets of one entry together.
-    pub signal: Vec<(crate::circuits::Member, Run)>,
-    /// Strappers between switches whose places are known, by room.
-    pub strappers: BTreeMap<RoomIndex, Vec<Run>>,
-    /// Draw-in runs for what may come.
-    pub draw_ins: Vec<super::provisions::DrawIn>,
-}
-
-impl Loose {
-    pub(super) fn of(job: Job<'_>) -> Self {
-        let members = job.installation.signal.iter();
-        Self {
-            signal: members.map(|member| (*member, signal_run(job, *member))).collect(),
-            strappers: strappers_on_the_map(job),
-            draw_ins: super::draw_ins(job),
-        }
-    }
-}
-
-pub(super) fn cables(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
+pub(super) fn cables(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
-        if circuit.kind != crate::catalogue::CircuitType::Distribution {
+        if circuit.kind != CircuitType::Distribution {
             run(job, take_off, &circuit.run, circuit.cable.row(), Some(index));
-            if take_off.told == Told::InWords {
-                pieces(job, take_off, circuit);
-            }
         }
     }
-    signal(job, loose, take_off);
-    strappers(job, loose, take_off);
+    for (member, home) in &runs.signal {
+        run(job, take_off, home, signal_cable(job, *member), None);
+    }
+    for strapper in &runs.strappers {
+        run(job, take_off, &strapper.run, job.catalogue.cables().three_core().row(), None);
+    }
 }
 
-/// The pieces of a circuit: from the board to the first point, from point to point, and on a ring back again. The metres in a
-/// room are shared out evenly among the points there; those that only pass through belong to the way from the board.
-fn pieces(job: Job<'_>, take_off: &mut TakeOff, circuit: &CircuitPlan) {
-    let material = job.workbook.cable(circuit.cable.row()).material;
-    let mut points: BTreeMap<RoomIndex, u32> = BTreeMap::new();
-    for member in &circuit.members {
-        *points.entry(member.room).or_default() += member.count;
-    }
-    let mut metres: BTreeMap<RoomIndex, f64> = BTreeMap::new();
-    let mut passing = 0.0;
-    for segment in &circuit.run.segments {
-        match segment.room.filter(|room| points.get(room).is_some_and(|count| *count > 0)) {
-            Some(room) => *metres.entry(room).or_default() += segment.metres.value(),
-            None => passing += segment.metres.value(),
-        }
-    }
-    // A ring leaves the board twice.
-    let homes = if circuit.ring { 2 } else { 1 };
-    let mut from_board = homes;
-    for (room, metres) in &metres {
-        let count = points.get(room).copied().unwrap_or(1);
-        let each = metres / f64::from(count);
-        let long = from_board.min(count);
-        take_off.cut(material, each + passing / f64::from(homes), long);
-        take_off.cut(material, each, count - long);
-        from_board -= long;
-    }
-    take_off.cut(material, passing / f64::from(homes), from_board);
+/// Each data, television or telephone outlet has its own run from the board's room.
+pub(super) fn signal_cable(job: Job<'_>, member: Member) -> CableIndex {
+    let make = match job.site.rooms[member.room].points[member.point].kind {
+        PointType::DataOutlet | PointType::AccessPoint => CableMake::Data,
+        PointType::TvOutlet => CableMake::Coax,
+        _ => CableMake::Control,
+    };
+    job.catalogue.cables().first(make)
 }
 
 /// Of the operations in the open, through joists, clipped, fished and in a chase, that of a stretch.
@@ -102,7 +58,7 @@ pub(super) const fn by_void(operations: [OperationIndex; 5], segment: &Segment) 
 
 /// One line for each room that the run passes.
 fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit: Option<usize>) {
-    let (kind, cable) = (job.catalogue.cables().row(row), job.workbook.cable(row));
+    let cable = job.workbook.cable(row);
     let mut segments: Vec<&Segment> = run.segments.iter().collect();
     segments.sort_by_key(|segment| segment.room);
     for in_room in segments.chunk_by(|a, b| a.room == b.room) {
@@ -110,7 +66,7 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit
         let clear: Vec<(&Segment, f64)> =
             in_room.iter().map(|segment| (*segment, (segment.metres - segment.obstructed).value())).collect();
         let overhead = in_room.iter().any(|segment| matches!(segment.medium, Medium::Loft | Medium::CeilingVoid));
-        let mut draft = item(take_off, kind, circuit, in_room[0].room, metres).overhead(overhead);
+        let mut draft = item(take_off, row, circuit, in_room[0].room, metres).overhead(overhead);
         for (segment, metres) in clear {
             draft = draft.work(by_void(cable.laying, segment), metres);
         }
@@ -121,16 +77,15 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit
     }
 }
 
-fn item<'t>(
-    take_off: &'t mut TakeOff,
-    cable: &CableKind,
+fn item(
+    take_off: &mut TakeOff,
+    cable: CableIndex,
     circuit: Option<usize>,
     room: Option<usize>,
     metres: f64,
-) -> super::Draft<'t> {
-    let mut draft = take_off
-        .start(LineKind::Cable, ItemKind::Cable(cable.item), &cable.words)
-        .quantity((metres * 100.0).round() / 100.0, "m");
+) -> super::Draft<'_> {
+    let mut draft =
+        take_off.start(LineKind::Cable, ItemKind::Cable(cable)).quantity((metres * 100.0).round() / 100.0, "m");
     if let Some(circuit) = circuit {
         draft = draft.circuit(circuit);
     }
@@ -142,17 +97,14 @@ fn item<'t>(
 
 /// Metres slowed by something in the way are a line of their own, so that the factor touches nothing else.
 fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], row: CableIndex, circuit: Option<usize>) {
-    let (kind, cable) = (job.catalogue.cables().row(row), job.workbook.cable(row));
-    for segment in segments.iter().filter(|segment| segment.obstruction.is_some()) {
+    let cable = job.workbook.cable(row);
+    for segment in segments {
+        let Some(obstruction) = segment.obstruction else { continue };
         let metres = segment.obstructed.value();
-        let what = segment.obstruction.map_or("", |obstruction| obstruction.word());
-        let draft = item(take_off, kind, circuit, segment.room, metres).obstructed();
-        draft
+        item(take_off, row, circuit, segment.room, metres)
+            .obstructed()
             .work(by_void(cable.laying, segment), metres)
-            .note(format_args!(
-                "{} in the way: the factor for obstruction is on these metres only",
-                what.replace('-', " ")
-            ))
+            .detail(ItemDetail::Obstructed(obstruction))
             .done();
     }
 }
@@ -171,133 +123,6 @@ fn clips(segments: &[&Segment]) -> (f64, f64) {
         plain += (clips - clips / METAL_CLIP_ONE_IN).ceil();
     }
     (plain, metal)
-}
-
-/// Each data, television or telephone outlet has its own run from the board's room.
-fn signal(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
-    for (member, home) in &loose.signal {
-        let cable = match job.site.rooms[member.room].points[member.point].kind {
-            PointType::DataOutlet | PointType::AccessPoint => CableMake::Data,
-            PointType::TvOutlet => CableMake::Coax,
-            _ => CableMake::Control,
-        };
-        let cable = job.catalogue.cables().first(cable);
-        let metres: f64 = home.segments.iter().map(|segment| segment.metres.value()).sum();
-        take_off.cut(job.workbook.cable(cable).material, metres / f64::from(member.count.max(1)), member.count);
-        run(job, take_off, home, cable, None);
-    }
-}
-
-fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
-    let plan = &job.site.rooms[member.room].points[member.point];
-    let place = job.catalogue.points()[plan.row].place;
-    let point = StopPoint {
-        place,
-        is_switch: false,
-        in_and_out: false,
-        height: plan.height,
-        count: member.count,
-        at: plan.at,
-        entry: Some(member.point),
-        first: member.first,
-    };
-    let stops = [Stop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
-    let ask = Ask {
-        from: job.site.board,
-        stops: &stops,
-        topology: Topology::Star,
-        cable: CableClass::Lighting,
-        explained: false,
-    };
-    if job.ways.network().is_some() {
-        return job.ways.run(ask);
-    }
-    let mut home = job.ways.home_run(job.site.board, member.room, plan.height);
-    for segment in &mut home.segments {
-        segment.metres = segment.metres * f64::from(member.count);
-        segment.obstructed = segment.obstructed * f64::from(member.count);
-    }
-    home
-}
-
-/// Whether a switch shares its light with another one.
-const fn paired(kind: PointType) -> bool {
-    matches!(kind, PointType::TwoWaySwitch | PointType::IntermediateSwitch)
-}
-
-/// The third core between the switches of one light.
-fn strappers(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
-    let cable = job.catalogue.cables().three_core().row();
-    let material = job.workbook.cable(cable).material;
-    let on_the_map = &loose.strappers;
-    for strapper in on_the_map.values().flatten() {
-        take_off.cut(material, strapper.metres.value(), 1);
-        run(job, take_off, strapper, cable, None);
-    }
-    for (index, room) in job.site.rooms.iter().enumerate() {
-        let switches: u32 = room.points.iter().filter(|point| paired(point.kind)).map(|point| point.count).sum();
-        if switches == 0 || room.outbuilding.is_some() || on_the_map.contains_key(&index) {
-            continue;
-        }
-        // Switches in one room pair with each other; a single one has its partner on the next storey.
-        let (runs, to_next_storey) = if switches == 1 { (1, true) } else { (switches - 1, false) };
-        let height = room.points.iter().find(|point| paired(point.kind)).map(|point| point.height);
-        let Some(height) = height else { continue };
-        let mut strapper = job.ways.strapper(index, height, to_next_storey);
-        for segment in &mut strapper.segments {
-            segment.metres = segment.metres * f64::from(runs);
-        }
-        take_off.cut(material, strapper.metres.value(), runs);
-        run(job, take_off, &strapper, cable, None);
-    }
-}
-
-/// Strappers between switches whose places are known: from switch to switch in one room, and from a single one to the
-/// nearest single one elsewhere. By room; a room without a run has its partner in another one.
-fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
-    let mut strappers: BTreeMap<RoomIndex, Vec<Run>> = BTreeMap::new();
-    let mut alone: Vec<(RoomIndex, Position, Metres)> = Vec::new();
-    let rooms = job.site.rooms.iter().enumerate().filter(|(_, room)| room.outbuilding.is_none());
-    for (index, room) in rooms {
-        let switches = room.points.iter().filter(|point| paired(point.kind));
-        let places: Vec<(Position, Metres)> =
-            switches.flat_map(|point| point.places.iter().map(|at| (*at, point.height))).collect();
-        match places.as_slice() {
-            [] => {}
-            [(at, height)] => alone.push((index, *at, *height)),
-            many => {
-                let runs =
-                    many.windows(2).filter_map(|pair| strapper(job, (index, pair[0].0), (index, pair[1].0), pair[1].1));
-                strappers.insert(index, runs.collect());
-            }
-        }
-    }
-    while let Some((room, at, _)) = alone.pop() {
-        let away = |other: &(RoomIndex, Position, Metres)| {
-            let storeys = job.site.rooms[other.0].level.abs_diff(job.site.rooms[room].level);
-            crate::geometry::straight(other.1, at) + f64::from(storeys) * job.site.storey_rise().value()
-        };
-        let nearest = alone.iter().enumerate().min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)).then(a.0.cmp(&b.0)));
-        let Some(place) = nearest.map(|(place, _)| place) else { continue };
-        let partner = alone.remove(place);
-        let run = strapper(job, (room, at), (partner.0, partner.1), partner.2);
-        if run.is_some() {
-            strappers.entry(partner.0).or_default();
-        }
-        strappers.entry(room).or_default().extend(run);
-    }
-    strappers
-}
-
-fn strapper(
-    job: Job<'_>,
-    (from, at): (RoomIndex, Position),
-    (to, there): (RoomIndex, Position),
-    height: Metres,
-) -> Option<Run> {
-    let spot =
-        |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at), height: None };
-    job.ways.between_on_the_map(spot(from, at), spot(to, there), height, CableClass::Lighting)
 }
 
 /// Hours of running a circuit's cable, by segment, without factors: for the route.

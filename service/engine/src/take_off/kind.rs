@@ -2,6 +2,7 @@
 
 use wiring::closed_list;
 
+use crate::catalogue::{CableIndex, Cables};
 use crate::survey::{PointType, ServiceType};
 
 closed_list! {
@@ -35,19 +36,19 @@ macro_rules! item_kinds {
             Point(PointType),
             /// The main bond of a service.
             Bond(ServiceType),
-            /// A cable, by the word of its row.
-            Cable(&'static str),
+            /// Cable of one row of the table.
+            Cable(CableIndex),
             $(#[doc = $meaning] $variant,)+
         }
 
         impl ItemKind {
             /// The word on the line.
             #[must_use]
-            pub const fn word(self) -> &'static str {
+            pub fn word(self, cables: &Cables) -> &'static str {
                 match self {
                     Self::Point(point) => point.word(),
                     Self::Bond(service) => bond_word(service),
-                    Self::Cable(word) => word,
+                    Self::Cable(row) => cables.row(row).item,
                     $(Self::$variant => $word,)+
                 }
             }

@@ -6,15 +6,19 @@
 mod access;
 pub mod buying;
 mod cables;
+mod detail;
+mod earthing;
 mod house;
 mod kind;
+mod outbuildings;
+mod pieces;
 mod points;
 mod preliminaries;
 mod provisions;
 mod rooms;
+mod unassigned;
 mod waste;
 
-use std::fmt;
 use std::ops::Range;
 
 use crate::catalogue::{CableClass, Catalogue};
@@ -24,14 +28,23 @@ use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::{Finish, Visit};
-use crate::told::Told;
 
+pub(crate) use access::LADDER_UP_TO_M;
 pub(crate) use buying::stage_of;
 pub(crate) use cables::{laying, run_cost, segment_hours};
-pub(crate) use house::{bond_metres, bond_run_explained, feed_hole, needs_bond, trench_metre};
+pub use detail::{
+    AccessReason, AcrossJoists, DrawInEnd, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf, WastePart,
+    WasteReason,
+};
+pub(crate) use earthing::{bond_metres, bond_run_explained, needs_bond};
 pub use kind::{ItemKind, LineKind};
+pub(crate) use outbuildings::{feed_hole, trench_metre};
+pub use pieces::{Cut, cuts};
+pub(crate) use points::WITHIN_REACH_M;
 pub use preliminaries::{Daily, preliminaries};
 pub(crate) use provisions::draw_ins;
+use unassigned::UnassignedRuns;
+pub(crate) use waste::VAN_M3;
 
 /// So much of one material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,15 +75,6 @@ impl Conditions {
     pub const HOUSE: Self = Self { room: None, finish: Finish::White, obstructed: false, overhead: false };
 }
 
-/// What an item is, in a form that a line can name.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Label {
-    /// What is done or bought.
-    pub item: ItemKind,
-    /// The same in words.
-    pub words: String,
-}
-
 /// One thing done or bought.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Item {
@@ -81,7 +85,7 @@ pub struct Item {
     /// The circuit, where it belongs to one.
     pub circuit: Option<CircuitIndex>,
     /// What it is.
-    pub label: Label,
+    pub what: ItemKind,
     /// How many or how much.
     pub quantity: f64,
     /// Of what.
@@ -94,8 +98,8 @@ pub struct Item {
     pub outlay_pennies: i64,
     /// Whether the client brings it.
     pub client_supplied: bool,
-    /// What is said of it besides hours and materials.
-    pub note: Option<String>,
+    /// What tells it from others of its kind.
+    pub detail: Option<ItemDetail>,
 }
 
 impl Item {
@@ -104,7 +108,7 @@ impl Item {
         kind: LineKind::Point,
         room: None,
         circuit: None,
-        label: Label { item: ItemKind::MarkOut, words: String::new() },
+        what: ItemKind::MarkOut,
         quantity: 1.0,
         unit: "item",
         conditions: Conditions::HOUSE,
@@ -112,7 +116,7 @@ impl Item {
         uses: 0..0,
         outlay_pennies: 0,
         client_supplied: false,
-        note: None,
+        detail: None,
     };
 
     /// The same item under other conditions.
@@ -122,37 +126,20 @@ impl Item {
     }
 }
 
-/// Pieces of one length that are cut from a drum whole: a cable between two ends is not joined on the way.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cut {
-    /// The cable.
-    pub material: MaterialIndex,
-    /// Metres of each piece, without waste.
-    pub metres: f64,
-    /// How many.
-    pub count: u32,
-}
-
 /// Quantities of the whole job.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct TakeOff {
     /// One for each line.
     pub items: Vec<Item>,
     works: Vec<Work>,
     uses: Vec<Use>,
-    cuts: Vec<Cut>,
+    /// Runs that belong to no circuit.
+    runs: UnassignedRuns,
     /// Items that do not hang on the days.
     lasting: usize,
-    told: Told,
 }
 
 impl TakeOff {
-    /// Nothing yet.
-    #[must_use]
-    pub fn new(told: Told) -> Self {
-        Self { items: Vec::new(), works: Vec::new(), uses: Vec::new(), cuts: Vec::new(), lasting: 0, told }
-    }
-
     /// Makes room for what a house of so many rooms usually comes to, so that the lists need not be moved as they grow.
     fn reserve(&mut self, site: &Site) {
         const ITEMS_OF_A_ROOM: usize = 16;
@@ -160,12 +147,6 @@ impl TakeOff {
         self.items.reserve(items);
         self.works.reserve(items * 2);
         self.uses.reserve(items * 3);
-    }
-
-    /// Whether words are wanted.
-    #[must_use]
-    pub const fn told(&self) -> Told {
-        self.told
     }
 
     /// The work of an item.
@@ -189,7 +170,7 @@ impl TakeOff {
     /// Metres of chase in walls, for the spoil that comes of them.
     #[must_use]
     pub fn chased_m(&self) -> f64 {
-        self.lasting().iter().filter(|item| item.label.item == ItemKind::Chase).map(|item| item.quantity).sum()
+        self.lasting().iter().filter(|item| item.what == ItemKind::Chase).map(|item| item.quantity).sum()
     }
 
     /// Every use of a material in the job.
@@ -198,28 +179,9 @@ impl TakeOff {
         &self.uses
     }
 
-    /// The pieces that are cut from drums. Of each cable they add to its uses.
-    #[must_use]
-    pub fn cuts(&self) -> &[Cut] {
-        &self.cuts
-    }
-
-    /// Notes pieces that have to be cut whole.
-    pub(crate) fn cut(&mut self, material: Option<MaterialIndex>, metres: f64, count: u32) {
-        if let Some(material) = material
-            && metres > 0.0
-            && count > 0
-            && self.told == Told::InWords
-        {
-            self.cuts.push(Cut { material, metres, count });
-        }
-    }
-
-    pub(crate) fn start(&mut self, kind: LineKind, item: ItemKind, words: impl fmt::Display) -> Draft<'_> {
-        let words = self.told.put(words);
+    pub(crate) fn start(&mut self, kind: LineKind, what: ItemKind) -> Draft<'_> {
         let (works, uses) = (self.works.len(), self.uses.len());
-        let label = Label { item, words };
-        self.items.push(Item { kind, label, works: works..works, uses: uses..uses, ..Item::BLANK });
+        self.items.push(Item { kind, what, works: works..works, uses: uses..uses, ..Item::BLANK });
         Draft(self)
     }
 }
@@ -267,11 +229,8 @@ impl Draft<'_> {
         self.with(|item| item.conditions.obstructed = true)
     }
 
-    pub(crate) fn note(self, note: impl fmt::Display) -> Self {
-        if self.0.told == Told::InFigures {
-            return self;
-        }
-        self.with(|item| item.note = Some(note.to_string()))
+    pub(crate) fn detail(self, detail: ItemDetail) -> Self {
+        self.with(|item| item.detail = Some(detail))
     }
 
     pub(crate) fn outlay(self, pennies: i64) -> Self {
@@ -353,15 +312,16 @@ impl Job<'_> {
 
 /// Counts everything but the preliminaries, which depend on the days that the rest takes.
 #[must_use]
-pub fn count(job: Job<'_>, told: Told) -> TakeOff {
-    let mut take_off = TakeOff::new(told);
+pub fn count(job: Job<'_>) -> TakeOff {
+    let mut take_off = TakeOff::default();
     take_off.reserve(job.site);
     points::points(job, &mut take_off);
-    let loose = cables::Loose::of(job);
-    rooms::rooms(job, &loose, &mut take_off);
-    cables::cables(job, &loose, &mut take_off);
-    house::house(job, &mut take_off);
-    provisions::provisions(job, &loose.draw_ins, &mut take_off);
+    let runs = UnassignedRuns::of(job);
+    rooms::rooms(job, &runs, &mut take_off);
+    cables::cables(job, &runs, &mut take_off);
+    house::house(job, &runs.bonds, &mut take_off);
+    provisions::provisions(job, &runs.draw_ins, &mut take_off);
+    take_off.runs = runs;
     take_off.lasting = take_off.items.len();
     take_off
 }

@@ -1,18 +1,16 @@
 //! Points: box, accessory, connecting, and what goes with each kind.
 
-use std::fmt;
-
-use super::{ItemKind, Job, LineKind, TakeOff};
+use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{CircuitType, PointGroup, PointKind, PointPlace};
 use crate::rate_sheet::box_index;
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
-use crate::survey::{Finish, NeutralLoop, PointType, Wall};
+use crate::survey::{NeutralLoop, PointType, Wall};
 
 /// A fitting heavier than this on a ceiling gets a noggin. Source: domain practice, from memory.
 const HEAVY_ON_A_CEILING_KG: f64 = 2.0;
 
 /// Working height that the labour table takes for granted. Source: the table's base condition.
-pub(super) const WITHIN_REACH_M: f64 = 2.5;
+pub(crate) const WITHIN_REACH_M: f64 = 2.5;
 
 /// A box no deeper than this sits in the plaster. Source: the labour table.
 const PLASTER_DEPTH_MM: u8 = 16;
@@ -33,18 +31,17 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
     // A light strip goes by the metre, all else by number.
     let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
     let line_kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
+    let own_fitting = point.client_supplied && matches!(kind.group, PointGroup::Light | PointGroup::Outside);
     let mut draft = take_off
-        .start(line_kind, ItemKind::Point(point.kind), words(kind, point))
+        .start(line_kind, ItemKind::Point(point.kind))
         .room(index)
         .quantity(count, "each")
         .finish(point.finish)
         .client_supplied(point.client_supplied)
+        .detail(ItemDetail::Point { row: point.row, own_fitting })
         .overhead(kind.place == PointPlace::Ceiling || point.height.value() > WITHIN_REACH_M);
-    let own_light = point.client_supplied && matches!(kind.group, PointGroup::Light | PointGroup::Outside);
-    if own_light {
-        draft = draft
-            .work(job.workbook.does.client_fitting, count)
-            .note("client's own fitting: time to unpack, work out and assemble; no warranty of the item");
+    if own_fitting {
+        draft = draft.work(job.workbook.does.client_fitting, count);
     } else {
         for operation in &work.fit {
             draft = draft.work(*operation, count * each);
@@ -93,33 +90,14 @@ fn neutrals(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomP
     }
     let (count, extras) = (f64::from(switches), &job.workbook.extras);
     let kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
-    let mut note =
-        "feed in and out and the cable to the light; joints saved at the lights are not taken off".to_owned();
-    let mut draft = take_off
-        .start(kind, ItemKind::NeutralAtSwitch, "Neutral looped at the switches")
-        .room(index)
-        .quantity(count, "each");
-    match extras.neutral_at_switch {
-        Some(operation) => draft = draft.work(operation, count),
-        None => note.push_str("; the rate sheet has no `neutral-at-switch`, so its hours are not priced"),
+    let mut draft = take_off.start(kind, ItemKind::NeutralAtSwitch).room(index).quantity(count, "each");
+    if let Some(operation) = extras.neutral_at_switch {
+        draft = draft.work(operation, count);
     }
     if let Some(connector) = extras.connector {
         draft = draft.takes(connector, count);
     }
-    draft.note(note).done();
-}
-
-fn words(kind: &PointKind, point: &PointPlan) -> impl fmt::Display {
-    fmt::from_fn(move |f| {
-        f.write_str(&kind.label)?;
-        if point.finish != Finish::White && kind.group != PointGroup::Light {
-            write!(f, ", {}", crate::estimate::finish_words(point.finish))?;
-        }
-        if point.client_supplied {
-            f.write_str(", supplied by the client")?;
-        }
-        Ok(())
-    })
+    draft.detail(ItemDetail::NeutralLooped { hours_priced: extras.neutral_at_switch.is_some() }).done();
 }
 
 fn boxes<'a>(

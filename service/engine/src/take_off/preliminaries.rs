@@ -1,10 +1,8 @@
 //! Getting there, protecting, keeping the house alive, clearing up. Some of it comes once, some every day, and the
 //! days come from the hours of all the rest.
 
-use std::fmt;
-
 use super::house::pennies;
-use super::{ItemKind, Job, LineKind, TakeOff};
+use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::labour::ItemHours;
 use crate::rate_sheet::Stage;
 use crate::site::RoomPlan;
@@ -95,7 +93,7 @@ pub fn preliminaries(job: Job<'_>, daily: Daily, chased_m: f64, take_off: &mut T
 
 fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
-    let mark_out = take_off.start(LineKind::Preliminaries, ItemKind::MarkOut, "Mark every point with the client");
+    let mark_out = take_off.start(LineKind::Preliminaries, ItemKind::MarkOut);
     mark_out.work(does.mark_out, 1.0).done();
     let begun = |(index, room): &(usize, &RoomPlan)| {
         room.is_inside() && room.room_use != RoomUse::Loft && job.has_begun(*index)
@@ -105,15 +103,14 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let lived = job.site.rooms.iter().any(|room| room.occupancy != Occupancy::Empty);
     if lived {
         take_off
-            .start(LineKind::Preliminaries, ItemKind::Protection, "Protect floors and stairs")
+            .start(LineKind::Preliminaries, ItemKind::Protection)
             .quantity(tens, "10 m2")
             .work(does.protect_floors, tens)
             .takes(takes.protection, tens)
             .done();
     }
     if lived_in(job) && job.visit.is_none() {
-        let temporary =
-            take_off.start(LineKind::Preliminaries, ItemKind::TemporarySupply, "Temporary supply while the old is off");
+        let temporary = take_off.start(LineKind::Preliminaries, ItemKind::TemporarySupply);
         temporary.work(does.temporary_supply, 1.0).done();
     }
     super::access::access(job, take_off);
@@ -125,67 +122,44 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     let terms = &job.workbook.sheet.terms;
     let days = daily.own_days();
     let trips = daily.own_trips();
-    let set_up = take_off.start(
-        LineKind::Preliminaries,
-        ItemKind::SetUp,
-        "Set up, dust control, sweep, make safe for the night",
-    );
+    let set_up = take_off.start(LineKind::Preliminaries, ItemKind::SetUp);
     set_up.quantity(days, "crew-day").work(does.set_up_day, days).done();
     let kilometres = 2.0 * job.site.distance_km * trips;
     let van = terms.vehicle_per_km.times(kilometres);
     let (people, testers) = (job.workbook.people(), job.workbook.testers());
     let alone = daily.tests_alone.min(trips);
     let seats = people * (trips - alone) + testers * alone;
-    let note = fmt::from_fn(|f| {
-        let (kilometres, van) = (job.site.distance_km, terms.vehicle_per_km);
-        write!(f, "{trips} days × 2 × {kilometres} km, {people} people; the van at {van} a km")?;
-        if alone > 0.0 { write!(f, "; on {alone} of the days only the {testers} who test") } else { Ok(()) }
-    });
     take_off
-        .start(LineKind::Preliminaries, ItemKind::Travel, "Travel both ways, the whole crew, and the van")
+        .start(LineKind::Preliminaries, ItemKind::Travel)
         .quantity(kilometres, "km")
         .work(does.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
         .outlay(pennies(van))
-        .note(note)
+        .detail(ItemDetail::Travel { trips, tests_alone: alone })
         .done();
     if job.site.parking != Parking::Drive {
-        let park =
-            take_off.start(LineKind::Preliminaries, ItemKind::ParkAndCarry, "Park away from the house and carry");
+        let park = take_off.start(LineKind::Preliminaries, ItemKind::ParkAndCarry);
         park.quantity(trips, "crew-day").work(does.park_and_carry, trips).done();
     }
     if lived_in(job) {
-        let live =
-            take_off.start(LineKind::Preliminaries, ItemKind::KeepLive, "Restore essential circuits each evening");
+        let live = take_off.start(LineKind::Preliminaries, ItemKind::KeepLive);
         live.quantity(trips, "day").work(does.keep_live, trips).done();
     }
     let collections = (days / DAYS_PER_COLLECTION).ceil();
-    let collect = take_off.start(LineKind::Preliminaries, ItemKind::CollectMaterials, "Collect materials");
+    let collect = take_off.start(LineKind::Preliminaries, ItemKind::CollectMaterials);
     collect.quantity(collections, "trip").work(does.materials_collect, collections).done();
 }
 
 /// What the visit of another job leaves out here, on a line that costs nothing.
 fn shared_visit(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
-    let Some(visit) = job.visit else { return };
-    let by = &visit.paid_by;
+    if job.visit.is_none() {
+        return;
+    }
     let within = daily.days.min(daily.paid);
     let trips = daily.days.ceil().min(daily.paid.ceil());
-    let mut left_out = format!(
-        "days of the crew that {by} pays for: {}; of the {} that this job takes, {within} of setting up and {trips} of travel, parking, \
-         evenings and temporary supply are not counted here, nor the firm's minimum charge",
-        daily.paid, daily.days
-    );
-    if !visit.rooms.is_empty() {
-        left_out.push_str("; cleared, protected and scanned there: ");
-        left_out.push_str(&visit.rooms.join(", "));
-    }
     take_off
-        .start(
-            LineKind::Preliminaries,
-            ItemKind::VisitShared,
-            format_args!("Getting there and setting up: paid for by {by}"),
-        )
+        .start(LineKind::Preliminaries, ItemKind::VisitShared)
         .quantity(within, "crew-day")
-        .note(left_out)
+        .detail(ItemDetail::VisitShared { days: daily.days, paid: daily.paid, within, trips })
         .stated();
 }
 
@@ -200,8 +174,7 @@ fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
         if room.points.is_empty() || job.has_begun(index) {
             continue;
         }
-        let move_out =
-            take_off.start(LineKind::Preliminaries, ItemKind::MoveFurniture, "Move, cover and put back furniture");
+        let move_out = take_off.start(LineKind::Preliminaries, ItemKind::MoveFurniture);
         move_out.room(index).quantity(1.0, "room").work(operation, 1.0).done();
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{ItemKind, Job, LineKind, TakeOff};
+use super::{DrawInEnd, ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{CableClass, DrawsIn};
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
@@ -15,10 +15,8 @@ use crate::survey::{FutureType, Position, RoomUse};
 pub(crate) struct DrawIn {
     /// What may come and would be drawn in.
     pub futures: Vec<FutureType>,
-    /// Where it ends, in words.
-    pub towards: String,
-    /// The room where it ends; absent where that is not known.
-    pub room: Option<RoomIndex>,
+    /// Under the roof or at which wall it ends, and in which room.
+    pub ends: DrawInEnd,
     /// Whether it goes out through the wall.
     pub through_the_wall: bool,
     /// Its length.
@@ -62,16 +60,11 @@ fn draw_in(job: Job<'_>, draws_in: DrawsIn, place: FuturePlace, futures: Vec<Fut
     const ENDS_M: f64 = 2.0;
     let board = job.site.board;
     let recorded = place.room.is_some() || place.at.is_some();
-    let (spot, towards) = match draws_in {
-        DrawsIn::Loft => (under_the_roof(job, place), "the space under the roof"),
-        DrawsIn::Front => (at_the_wall(job, place, draws_in), "the outside wall towards the street"),
-        DrawsIn::Back | DrawsIn::None => (at_the_wall(job, place, draws_in), "the outside wall towards the garden"),
+    let spot = match draws_in {
+        DrawsIn::Loft => under_the_roof(job, place),
+        DrawsIn::Front | DrawsIn::Back | DrawsIn::None => at_the_wall(job, place, draws_in),
     };
     let room = spot.and_then(|spot| spot.room);
-    let towards = match room {
-        Some(room) => format!("{towards}, at {}", job.site.rooms[room].name.to_lowercase()),
-        None => towards.to_owned(),
-    };
     let through_the_wall = draws_in != DrawsIn::Loft;
     // Into the roof it is left over the ceiling; to a wall it comes down to where it goes out.
     let height = match room {
@@ -90,7 +83,8 @@ fn draw_in(job: Job<'_>, draws_in: DrawsIn, place: FuturePlace, futures: Vec<Fut
         |run| run.metres,
     );
     let end = spot.map(|spot| (spot, height));
-    DrawIn { futures, towards, room, through_the_wall, metres, run, end, recorded }
+    let ends = DrawInEnd { side: draws_in, room };
+    DrawIn { futures, ends, through_the_wall, metres, run, end, recorded }
 }
 
 /// Over the ceiling of the room that was named; else of the room under the roof that is nearest to the board.
@@ -143,19 +137,9 @@ fn at_the_wall(job: Job<'_>, place: FuturePlace, side: DrawsIn) -> Option<Spot> 
 pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeOff) {
     for draw_in in draw_ins {
         let metres = draw_in.metres.value();
-        let futures: Vec<String> = draw_in.futures.iter().map(|future| future.word().replace('-', " ")).collect();
-        let mut note = format!("for {}, which may come", futures.join(", "));
-        if !draw_in.recorded {
-            note.push_str("; where it ends was not recorded and is taken");
-        }
-        let mut draft = take_off
-            .start(
-                LineKind::BuildersWork,
-                ItemKind::DrawInRun,
-                format_args!("Conduit with a draw wire to {}", draw_in.towards),
-            )
-            .quantity((metres * 100.0).round() / 100.0, "m");
-        if let Some(room) = draw_in.room {
+        let mut draft =
+            take_off.start(LineKind::BuildersWork, ItemKind::DrawInRun).quantity((metres * 100.0).round() / 100.0, "m");
+        if let Some(room) = draw_in.ends.room {
             draft = draft.room(room);
         }
         let conduit = job.cable(CableClass::DrawIn);
@@ -165,14 +149,17 @@ pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeO
             }),
             None => draft.work(conduit.open(), metres),
         };
-        match conduit.material {
-            Some(conduit) => draft = draft.takes(conduit, metres),
-            None => note.push_str("; the rate sheet has no `conduit-draw-in-25`, so its material is not priced"),
-        }
+        draft = draft.takes(conduit.material, metres);
         if draw_in.through_the_wall {
-            let wall = draw_in.room.map_or(crate::survey::Wall::Brick, |room| job.site.rooms[room].wall);
+            let wall = draw_in.ends.room.map_or(crate::survey::Wall::Brick, |room| job.site.rooms[room].wall);
             draft = draft.work(job.workbook.wall_work(wall).hole, 1.0).takes(job.workbook.takes.hole_sleeve, 1.0);
         }
-        draft.note(note).done();
+        let detail = ItemDetail::DrawIn {
+            end: draw_in.ends,
+            futures: draw_in.futures.clone(),
+            recorded: draw_in.recorded,
+            conduit_priced: conduit.material.is_some(),
+        };
+        draft.detail(detail).done();
     }
 }

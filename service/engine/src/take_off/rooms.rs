@@ -1,12 +1,10 @@
 //! Builder's work room by room: scanning, opening floors, chasing, sealing, making good.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::fmt;
 
-use super::cables::Loose;
-use super::{ItemKind, Job, LineKind, TakeOff};
-use crate::catalogue::PointPlace;
+use super::unassigned::UnassignedRuns;
+use super::{AcrossJoists, ItemDetail, ItemKind, Job, LineKind, OpeningUser, TakeOff};
+use crate::catalogue::{CircuitType, PointPlace};
 use crate::routes::{Access, CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Opening, Run, is_chased};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{FloorConstruction, Medium};
@@ -30,44 +28,27 @@ struct Burden {
     boxes: f64,
 }
 
-pub(super) fn rooms(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
+pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {
     let mut burdens = vec![Burden::default(); job.site.rooms.len()];
-    let mut openings: BTreeMap<Opening, Vec<Cow<'_, str>>> = BTreeMap::new();
-    for circuit in &job.installation.circuits {
-        for opening in &circuit.run.openings {
-            openings.entry(*opening).or_default().push(Cow::Borrowed(&circuit.id));
-        }
-        let double = matches!(
-            circuit.kind,
-            crate::catalogue::CircuitType::RingSockets | crate::catalogue::CircuitType::RadialSockets
-        );
+    let mut openings: BTreeMap<Opening, Vec<OpeningUser>> = BTreeMap::new();
+    for (index, circuit) in job.installation.circuits.iter().enumerate() {
+        open(&mut openings, &circuit.run, OpeningUser::Circuit(index));
+        let double = matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets);
         bear(&circuit.run, double, &mut burdens);
     }
-    for (run, serves) in loose.signal.iter().map(|(_, run)| (run, "signal wiring")) {
-        for opening in &run.openings {
-            let users = openings.entry(*opening).or_default();
-            if users.last().is_none_or(|last| last != serves) {
-                users.push(Cow::Borrowed(serves));
-            }
-        }
+    for (_, run) in &runs.signal {
+        open(&mut openings, run, OpeningUser::Signal);
     }
-    for service in job.site.services.iter().filter(|service| super::needs_bond(service)) {
-        for opening in super::house::bond_run(job, service).iter().flat_map(|run| &run.openings) {
-            openings
-                .entry(*opening)
-                .or_default()
-                .push(Cow::Owned(format!("the bond to {}", service.kind.word().replace('-', " "))));
-        }
+    for bond in &runs.bonds {
+        bond.run.iter().for_each(|run| open(&mut openings, run, OpeningUser::Bond(bond.kind)));
     }
-    for draw_in in &loose.draw_ins {
+    for draw_in in &runs.draw_ins {
         let Some(run) = &draw_in.run else { continue };
         bear(run, false, &mut burdens);
-        for opening in &run.openings {
-            let serves = format!("the draw-in run to {}", draw_in.towards);
-            openings.entry(*opening).or_default().push(Cow::Owned(serves));
-        }
+        open(&mut openings, run, OpeningUser::DrawIn(draw_in.ends));
     }
-    for run in loose.strappers.values().flatten() {
+    for strapper in runs.strappers.iter().filter(|strapper| strapper.on_the_map) {
+        let run = &strapper.run;
         // A strapper lies in the chase of its switch, unless it comes from the other side.
         let beside = run.chases.iter().all(|chase| {
             let own = job.ways.room(chase.room).high.medium;
@@ -76,12 +57,7 @@ pub(super) fn rooms(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
         if !beside {
             bear(run, false, &mut burdens);
         }
-        for opening in &run.openings {
-            let users = openings.entry(*opening).or_default();
-            if users.last().is_none_or(|last| last != "strappers") {
-                users.push(Cow::Borrowed("strappers"));
-            }
-        }
+        open(&mut openings, run, OpeningUser::Strappers);
     }
     let planned = job.ways.network().is_some();
     for (index, room) in job.site.rooms.iter().enumerate() {
@@ -105,8 +81,8 @@ pub(super) fn rooms(job: Job<'_>, loose: &Loose, take_off: &mut TakeOff) {
                     .filter(|(index, _)| !openings.contains_key(&Opening::Floor(*index)))
                     .for_each(|(index, _)| open_floor(job, take_off, index, users));
             }
-            Opening::Wall { .. } | Opening::Outside(_) => hole(job, take_off, *opening, users),
-            Opening::Slab { room, under } => slab(job, take_off, *room, *under, users),
+            Opening::Wall { room, .. } | Opening::Outside(room) => hole(job, take_off, (*room, *opening), users),
+            Opening::Slab { room, under } => slab(job, take_off, (*room, *under), users),
             Opening::Riser { room, metres_mm, .. } => {
                 riser(job, take_off, *room, f64::from(*metres_mm) / 1_000.0, users)
             }
@@ -131,14 +107,24 @@ fn floor_chase(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Ro
     let shorter = room.area.value() / room.shape.longer_side().value().max(1.0);
     let metres = outlets * shorter * OF_THE_SHORTER_SIDE;
     take_off
-        .start(LineKind::BuildersWork, ItemKind::FloorChase, "Chase the screed to floor outlets, conduit in it")
+        .start(LineKind::BuildersWork, ItemKind::FloorChase)
         .room(index)
         .quantity(round(metres), "m")
         .work(job.workbook.does.chase_screed, metres)
         .work(job.workbook.does.conduit_in_chase, metres)
         .takes(job.workbook.takes.conduit, metres)
-        .note("half of the room's shorter side for each outlet; only after the screed has been found free of pipes")
         .done();
+}
+
+/// Notes who uses what a run opens. Signal wiring and strappers count once, however many runs they are.
+fn open(openings: &mut BTreeMap<Opening, Vec<OpeningUser>>, run: &Run, user: OpeningUser) {
+    let once = matches!(user, OpeningUser::Signal | OpeningUser::Strappers);
+    for opening in &run.openings {
+        let users = openings.entry(*opening).or_default();
+        if !once || users.last() != Some(&user) {
+            users.push(user);
+        }
+    }
 }
 
 fn bear(run: &Run, double: bool, burdens: &mut [Burden]) {
@@ -176,7 +162,7 @@ fn points_of(job: Job<'_>, index: RoomIndex, room: &RoomPlan, burden: &mut Burde
         if !room.surface && kind.place == PointPlace::Wall && !is_chased(room.wall) {
             burden.stud_drops += count;
         }
-        if kind.circuit == crate::catalogue::CircuitType::None && !room.surface && is_chased(room.wall) {
+        if kind.circuit == CircuitType::None && !room.surface && is_chased(room.wall) {
             // Signal wiring shares the drop of its neighbours; it takes a chase of its own on half of them.
             let access = if kind.place == PointPlace::Wall { job.ways.room(index).low } else { continue };
             burden.chase_m += crate::routes::vertical(room, &access, point.height).value() * count * 0.5;
@@ -196,16 +182,12 @@ fn accesses(job: Job<'_>, index: RoomIndex, room: &RoomPlan) -> impl Iterator<It
 }
 
 /// Lifts one line of floor along the room's longer side: the first cable pays for the road.
-fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[Cow<'_, str>]) {
+fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[OpeningUser]) {
     let room = &job.site.rooms[index];
     let opened = OpenedFloor::of(room, job.catalogue);
     let line = opened.line_m;
     let mut draft = take_off
-        .start(
-            LineKind::BuildersWork,
-            ItemKind::OpenFloor,
-            format_args!("Open {line:.1} m of floor and close it again"),
-        )
+        .start(LineKind::BuildersWork, ItemKind::OpenFloor)
         .room(index)
         .quantity(round(line), "m")
         .work(job.workbook.does.drill_joist, opened.joists);
@@ -215,71 +197,48 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[C
     if let Some(operation) = job.workbook.covering_operation(room.covering) {
         draft = draft.work(operation, opened.covering_m2);
     }
-    let joists = fmt::from_fn(|f| match room.joists {
-        None => f.write_str("half of the line taken across the joists"),
-        Some(_) if opened.joists > 0.0 => write!(f, "across the joists as recorded, {} of them drilled", opened.joists),
-        Some(_) => f.write_str("along the joists as recorded, none of them drilled"),
-    });
-    draft.note(format_args!("{}; {joists}", shared_by(users))).done();
-}
-
-/// Who shares what was opened once.
-fn shared_by(users: &[Cow<'_, str>]) -> impl fmt::Display {
-    fmt::from_fn(move |f| match users {
-        [] => f.write_str("shared by every cable that uses it"),
-        [only] => write!(f, "for {only} alone"),
-        many => write!(f, "shared by {}: 1/{} each", many.join(", "), many.len()),
-    })
-}
-
-/// A hole through a wall, for all the cables that go through it.
-fn hole(job: Job<'_>, take_off: &mut TakeOff, opening: Opening, users: &[Cow<'_, str>]) {
-    let name = |room: RoomIndex| job.site.rooms[room].name.to_lowercase();
-    let (room, words) = match opening {
-        Opening::Wall { from, to, void, room } => {
-            let place = if void { " in the void" } else { "" };
-            (room, format!("Drill the wall between {} and {}{place}", name(from), name(to)))
-        }
-        Opening::Outside(room) => (room, format!("Drill the outside wall of {}", name(room))),
-        Opening::Floor(_) | Opening::Storey(_) | Opening::Riser { .. } | Opening::Slab { .. } => return,
+    let joists = match room.joists {
+        None => AcrossJoists::Half,
+        Some(_) if opened.joists > 0.0 => AcrossJoists::Across(opened.joists),
+        Some(_) => AcrossJoists::Along,
     };
+    draft.detail(ItemDetail::OpenedFloor { line_m: line, joists, users: users.to_vec() }).done();
+}
+
+/// A hole through the wall of a room, for all the cables that go through it.
+fn hole(job: Job<'_>, take_off: &mut TakeOff, (room, opening): (RoomIndex, Opening), users: &[OpeningUser]) {
     take_off
-        .start(LineKind::BuildersWork, ItemKind::WallHole, words)
+        .start(LineKind::BuildersWork, ItemKind::WallHole)
         .room(room)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(job.site.rooms[room].wall).hole, 1.0)
         .takes(job.workbook.takes.hole_sleeve, 1.0)
-        .note(shared_by(users))
+        .detail(ItemDetail::Hole { opening, users: users.to_vec() })
         .done();
 }
 
 /// A hole through the slab of a floor without a void, and the way up to it.
-fn slab(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, under: RoomIndex, users: &[Cow<'_, str>]) {
-    let name = job.site.rooms[index].name.to_lowercase();
+fn slab(job: Job<'_>, take_off: &mut TakeOff, (index, under): (RoomIndex, RoomIndex), users: &[OpeningUser]) {
     take_off
-        .start(LineKind::BuildersWork, ItemKind::SlabHole, format_args!("Drill the slab under {name}"))
+        .start(LineKind::BuildersWork, ItemKind::SlabHole)
         .room(index)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, 1.0)
         .takes(job.workbook.takes.hole_sleeve, 1.0)
-        .note(shared_by(users))
+        .detail(ItemDetail::Hole { opening: Opening::Slab { room: index, under }, users: users.to_vec() })
         .done();
     riser(job, take_off, under, job.site.rooms[under].height.value(), users);
 }
 
 /// A chase or drilled plates up a corner, where a cable may be hidden without an accessory.
-fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[Cow<'_, str>]) {
+fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[OpeningUser]) {
     let room = &job.site.rooms[index];
     let (does, takes) = (&job.workbook.does, &job.workbook.takes);
     let draft = take_off
-        .start(
-            LineKind::BuildersWork,
-            ItemKind::Riser,
-            format_args!("Way of {metres:.2} m up a corner of {}", room.name.to_lowercase()),
-        )
+        .start(LineKind::BuildersWork, ItemKind::Riser)
         .room(index)
         .quantity(round(metres), "m")
-        .note(format_args!("in the angle of two walls, a permitted zone; {}", shared_by(users)));
+        .detail(ItemDetail::Riser { metres, users: users.to_vec() });
     let draft = match job.workbook.wall_work(room.wall).chases {
         Some([_, double]) if !room.surface => {
             let draft = draft
@@ -299,8 +258,7 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
     let takes = &job.workbook.takes;
     let outbuilding = room.outbuilding.is_some();
     if burden.boxes > 0.0 && !outbuilding && !job.has_begun(index) {
-        let scan =
-            take_off.start(LineKind::BuildersWork, ItemKind::ScanBeforeCutting, "Scan walls and floor before cutting");
+        let scan = take_off.start(LineKind::BuildersWork, ItemKind::ScanBeforeCutting);
         scan.room(index).quantity(1.0, "room").work(does.scan_before_cutting, 1.0).done();
     }
     let chased = burden.chase_m + burden.double_chase_m;
@@ -308,11 +266,7 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
         && chased > 0.0
     {
         take_off
-            .start(
-                LineKind::BuildersWork,
-                ItemKind::Chase,
-                format_args!("Chase {} and fix capping", room.wall.word().replace('-', " ")),
-            )
+            .start(LineKind::BuildersWork, ItemKind::Chase)
             .room(index)
             .quantity(round(chased), "m")
             .work(single, burden.chase_m)
@@ -322,12 +276,12 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
             .done();
     }
     if burden.stud_drops > 0.0 {
-        let drill = take_off.start(LineKind::BuildersWork, ItemKind::DrillStuds, "Drill plates and noggins for drops");
+        let drill = take_off.start(LineKind::BuildersWork, ItemKind::DrillStuds);
         drill.room(index).quantity(burden.stud_drops, "each").work(does.drill_stud, burden.stud_drops).done();
     }
     if burden.trunking_m > 0.0 {
         take_off
-            .start(LineKind::BuildersWork, ItemKind::MiniTrunking, "Mini trunking on the surface")
+            .start(LineKind::BuildersWork, ItemKind::MiniTrunking)
             .room(index)
             .quantity(round(burden.trunking_m), "m")
             .work(does.mini_trunking, burden.trunking_m)
@@ -336,13 +290,12 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
     }
     if burden.loft_m > 0.0 && room.insulation_mm > INSULATION_MM {
         let moved = burden.loft_m * INSULATION_M2_PER_M;
-        let roll =
-            take_off.start(LineKind::BuildersWork, ItemKind::MoveInsulation, "Roll back and relay loft insulation");
+        let roll = take_off.start(LineKind::BuildersWork, ItemKind::MoveInsulation);
         roll.room(index).quantity(round(moved), "m2").work(does.loft_insulation_move, moved).done();
     }
     if room.fire_line && burden.ceiling_holes > 0.0 {
         take_off
-            .start(LineKind::BuildersWork, ItemKind::FireSeals, "Seal holes in a fire line")
+            .start(LineKind::BuildersWork, ItemKind::FireSeals)
             .room(index)
             .quantity(burden.ceiling_holes, "each")
             .work(does.fire_stop, burden.ceiling_holes)
@@ -357,7 +310,7 @@ fn making_good(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, chased: f
         return;
     }
     take_off
-        .start(LineKind::MakingGood, ItemKind::MakingGood, "Fill chases and round boxes, ready for others to skim")
+        .start(LineKind::MakingGood, ItemKind::MakingGood)
         .room(index)
         .quantity(round(chased), "m")
         .work(job.workbook.does.fill_chase, chased)

@@ -1,11 +1,10 @@
 //! What leaves the house: old work and spoil, by van or by skip, whichever costs the firm less.
 
 use super::house::pennies;
-use super::{ItemKind, Job, LineKind, TakeOff};
+use super::{ItemDetail, ItemKind, Job, LineKind, SkipsWeighed, TakeOff, WasteOf, WastePart, WasteReason};
 use crate::money::Money;
 use crate::rate_sheet::{HireKind, HireRate};
 use crate::survey::{Ground, Parking};
-use crate::told::Told;
 
 /// Loose volume of an old point with its box and cable. Common practice, no source.
 const OLD_POINT_M3: f64 = 0.03;
@@ -19,7 +18,7 @@ const OLD_HEATER_M3: f64 = 0.15;
 /// soil of a trench stays in the garden.
 const BROKEN_OUT_M3_PER_M: f64 = 0.3 * 0.1 * 1.5;
 /// What a van takes at once: sixty old points with the spoil of their chases. Common practice, no source.
-const VAN_M3: f64 = 2.0;
+pub(crate) const VAN_M3: f64 = 2.0;
 
 /// The cheapest skips that hold it.
 struct Skips<'a> {
@@ -30,8 +29,8 @@ struct Skips<'a> {
 }
 
 pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
-    let told = take_off.told();
-    let (volume, working) = volume(job, chased_m, told);
+    let parts = parts(job, chased_m);
+    let volume = parts.iter().map(|part| part.quantity * part.each_m3).sum::<f64>();
     if volume <= 0.0 {
         return;
     }
@@ -39,41 +38,29 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let gate_fees = job.workbook.sheet.terms.waste_gate_fee.times(vans);
     let by_van = gate_fees.approximate() + job.workbook.cost_of_one(job.workbook.does.waste_to_tip) * vans;
     let skips = cheapest(job, volume);
-    let against = match &skips {
-        Some(skips) => {
-            let (count, skip, price) = (skips.count, &skips.rate.item, skips.price);
-            told.put(format_args!("{vans} vans at {by_van:.2} against {count} × {skip} at {price}"))
-        }
-        None => told.put(format_args!("{vans} vans of {VAN_M3} m3; the rate sheet hires no skip")),
+    let skips = skips.map(|skips| SkipsWeighed {
+        skip: skips.rate.clone(),
+        permit: skips.permit.cloned(),
+        count: skips.count,
+        price: skips.price,
+    });
+    let reason = WasteReason { volume_m3: volume, parts, vans, by_van, skips };
+    let draft = match reason.by_skip() {
+        Some(skips) => take_off
+            .start(LineKind::Preliminaries, ItemKind::Skip)
+            .quantity(skips.count, "each")
+            .outlay(pennies(skips.price)),
+        None => take_off
+            .start(LineKind::Preliminaries, ItemKind::Waste)
+            .quantity(vans, "van")
+            .work(job.workbook.does.waste_to_tip, vans)
+            .outlay(pennies(gate_fees)),
     };
-    let note = told.put(format_args!("{volume:.2} m3 loose: {working}; {against}"));
-    match skips.filter(|skips| skips.price.approximate() < by_van) {
-        Some(skips) => {
-            let permit = skips.permit.map_or_else(String::new, |permit| {
-                let (count, item, price) = (skips.count, &permit.item, permit.price);
-                told.put(format_args!("; {count} × {item} at {price}, as it stands on the road"))
-            });
-            take_off
-                .start(LineKind::Preliminaries, ItemKind::Skip, "Skip for old work and spoil, filled as it comes off")
-                .quantity(skips.count, "each")
-                .outlay(pennies(skips.price))
-                .note(format_args!("{note}{permit}"))
-                .done();
-        }
-        None => {
-            take_off
-                .start(LineKind::Preliminaries, ItemKind::Waste, "Take waste to a licensed site, gate fee in it")
-                .quantity(vans, "van")
-                .work(job.workbook.does.waste_to_tip, vans)
-                .outlay(pennies(gate_fees))
-                .note(note)
-                .done();
-        }
-    }
+    draft.detail(ItemDetail::Waste(reason)).done();
 }
 
-/// How much leaves the house, loose, and the working.
-fn volume(job: Job<'_>, chased_m: f64, told: Told) -> (f64, String) {
+/// What leaves the house, loose.
+fn parts(job: Job<'_>, chased_m: f64) -> Vec<WastePart> {
     #[expect(clippy::cast_precision_loss, reason = "points to strip are limited to 50,000")]
     let points = job.site.points_to_strip as f64;
     let hard = |ground: Ground| matches!(ground, Ground::Concrete | Ground::Tarmac | Ground::SharedDrive);
@@ -81,21 +68,16 @@ fn volume(job: Job<'_>, chased_m: f64, told: Told) -> (f64, String) {
     let stretches =
         dug.filter_map(|circuit| circuit.outbuilding).flat_map(|building| &job.site.outbuildings[building].stretches);
     let broken: f64 = stretches.filter(|(ground, _)| hard(*ground)).map(|(_, length)| length.value()).sum();
-    let mut volume = 0.0;
-    let mut working: Vec<String> = Vec::new();
-    for (quantity, each, of) in [
-        (points, OLD_POINT_M3, "old points"),
-        (job.site.surface_wiring.value(), OLD_SURFACE_M3_PER_M, "m on the surface"),
-        (f64::from(job.site.storage_heaters), OLD_HEATER_M3, "storage heaters"),
-        (chased_m, CHASE_M3_PER_M, "m of chase"),
-        (broken, BROKEN_OUT_M3_PER_M, "m of hard standing"),
-    ] {
-        if quantity > 0.0 {
-            volume += quantity * each;
-            told.push(format_args!("{quantity:.0} {of} at {each:.4} m3"), &mut working);
-        }
-    }
-    (volume, working.join(" + "))
+    let part = |of, quantity, each_m3| WastePart { of, quantity, each_m3 };
+    let mut parts = vec![
+        part(WasteOf::OldPoints, points, OLD_POINT_M3),
+        part(WasteOf::OldSurface, job.site.surface_wiring.value(), OLD_SURFACE_M3_PER_M),
+        part(WasteOf::StorageHeaters, f64::from(job.site.storage_heaters), OLD_HEATER_M3),
+        part(WasteOf::Chase, chased_m, CHASE_M3_PER_M),
+        part(WasteOf::HardStanding, broken, BROKEN_OUT_M3_PER_M),
+    ];
+    parts.retain(|part| part.quantity > 0.0);
+    parts
 }
 
 fn cheapest<'a>(job: Job<'a>, volume: f64) -> Option<Skips<'a>> {

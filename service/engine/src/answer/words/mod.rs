@@ -7,4 +7,6 @@ pub(crate) mod circuits;
 pub(crate) mod demand;
 pub(crate) mod earthing;
 pub(crate) mod general;
+mod labour;
 pub(crate) mod routes;
+pub(crate) mod take_off;

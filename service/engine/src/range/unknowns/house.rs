@@ -11,8 +11,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let site = asked.job.site;
     occupancy(asked, found);
     if asked.assumptions.made("points-to-strip") {
-        let now =
-            asked.cost_of(|item| matches!(item.label.item, ItemKind::OldPoints | ItemKind::Waste | ItemKind::Skip));
+        let now = asked.cost_of(|item| matches!(item.what, ItemKind::OldPoints | ItemKind::Waste | ItemKind::Skip));
         #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
         let answers = asked.multiples("points-to-strip", site.points_to_strip as f64, "points", now);
         found.push(Unknown {
@@ -33,7 +32,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         });
     }
     if asked.assumptions.made("distance") {
-        let now = asked.cost_of(|item| item.label.item == ItemKind::Travel);
+        let now = asked.cost_of(|item| item.what == ItemKind::Travel);
         found.push(Unknown {
             id: "distance",
             ask: Some("How far is the house from the firm?"),
@@ -72,7 +71,7 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         Occupancy::InUse if !used_elsewhere => {
             asked.work(does.temporary_supply, 1.0) + asked.work(does.keep_live, asked.days.ceil())
         }
-        Occupancy::Empty if !lived_elsewhere => asked.cost_of(|item| item.label.item == ItemKind::Protection) * -1.0,
+        Occupancy::Empty if !lived_elsewhere => asked.cost_of(|item| item.what == ItemKind::Protection) * -1.0,
         _ => Cost::ZERO,
     };
     let cost = |occupancy: Occupancy| -> Cost {

@@ -11,7 +11,7 @@ pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let trunking = |room: RoomIndex| -> f64 {
         let items = asked.take_off.items.iter();
         items
-            .filter(|item| item.label.item == ItemKind::MiniTrunking && item.room == Some(room))
+            .filter(|item| item.what == ItemKind::MiniTrunking && item.room == Some(room))
             .map(|item| item.quantity)
             .sum()
     };
@@ -21,9 +21,8 @@ pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     if rooms.is_empty() {
         return;
     }
-    let shows = asked.cost_of(|item| {
-        item.label.item == ItemKind::MiniTrunking && item.room.is_some_and(|room| rooms.contains(&room))
-    });
+    let shows = asked
+        .cost_of(|item| item.what == ItemKind::MiniTrunking && item.room.is_some_and(|room| rooms.contains(&room)));
     let chased: Cost = rooms.iter().map(|room| along_the_wall(asked, *room, trunking(*room))).sum();
     found.push(Unknown {
         id: "no-hidden-way",

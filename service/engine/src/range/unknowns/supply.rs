@@ -98,7 +98,7 @@ fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 /// The bond of one service: where it comes in, and whether it is wanted at all.
 fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
     let name = service.kind.word();
-    let now = asked.cost_of(|item| item.label.item == ItemKind::Bond(service.kind));
+    let now = asked.cost_of(|item| item.what == ItemKind::Bond(service.kind));
     let place = vec![name.replace('-', " ")];
     if service.spot.is_none() {
         let conductor = asked.job.cable(CableClass::Bond);
@@ -143,7 +143,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         let metres: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
         if silent("outbuilding-run") && buried {
             let now = asked.cost_of(|item| {
-                item.room == Some(room) && matches!(item.label.item, ItemKind::Trench | ItemKind::ArmouredFeed)
+                item.room == Some(room) && matches!(item.what, ItemKind::Trench | ItemKind::ArmouredFeed)
             });
             let because = "digging, laying and the armoured cable";
             let answers = asked.multiples("outbuilding-run", metres, "m", now);
@@ -156,7 +156,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             );
         }
         if silent("ground") && buried {
-            let now = asked.cost_of(|item| item.room == Some(room) && item.label.item == ItemKind::Trench);
+            let now = asked.cost_of(|item| item.room == Some(room) && item.what == ItemKind::Trench);
             let answers = asked.answers("ground", |row| {
                 let Some(ground) = Ground::from_word(&row.answer) else { return Cost::ZERO };
                 asked.trench(ground, metres) - Cost { materials: 0.0, ..now } + asked.backfill(metres)

@@ -14,7 +14,7 @@ use cover::holds;
 pub use cover::{Choice, Pack, cheapest};
 pub use cutting::{CuttingPlan, Drum, plan};
 
-use super::{Item, LineKind, TakeOff};
+use super::{Cut, Item, LineKind, TakeOff};
 use crate::limits::CUTTING_STEPS_MAX;
 use crate::money::Money;
 use crate::rate_sheet::{MaterialIndex, Stage, Workbook};
@@ -51,7 +51,7 @@ pub struct Bought {
 
 /// What is bought for the job, in the order of the sheet.
 #[must_use]
-pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
+pub fn bought(take_off: &TakeOff, cuts: &[Cut], workbook: &Workbook) -> Vec<Bought> {
     let mut all: BTreeMap<usize, Bought> = BTreeMap::new();
     for item in &take_off.items {
         for used in take_off.uses(item) {
@@ -62,7 +62,7 @@ pub fn bought(take_off: &TakeOff, workbook: &Workbook) -> Vec<Bought> {
         }
     }
     let mut pieces: BTreeMap<usize, Vec<u64>> = BTreeMap::new();
-    for cut in take_off.cuts() {
+    for cut in cuts {
         let waste = workbook.material(cut.material).waste;
         let length = hundredths(cut.metres * (1.0 + waste));
         let pieces = pieces.entry(cut.material.index()).or_default();

@@ -1,0 +1,99 @@
+//! What follows from the days and the place: access, waste, travel, a visit that is shared.
+
+use crate::rate_sheet::{HireKind, HireRate};
+use crate::take_off::{
+    AccessReason, ItemDetail, Job, LADDER_UP_TO_M, SkipsWeighed, TowerPlace, VAN_M3, WITHIN_REACH_M, WasteOf,
+    WasteReason,
+};
+
+/// What is said of a line of the preliminaries; absent for any other.
+pub(super) fn note(job: Job<'_>, detail: &ItemDetail) -> Option<String> {
+    match detail {
+        ItemDetail::Access { reason, weeks, hired } => Some(access(job, reason, *weeks, hired.as_ref())),
+        ItemDetail::Waste(reason) => Some(waste(reason)),
+        ItemDetail::Travel { trips, tests_alone } => Some(travel(job, *trips, *tests_alone)),
+        ItemDetail::VisitShared { days, paid, within, trips } => shared_visit(job, (*days, *paid), (*within, *trips)),
+        _ => None,
+    }
+}
+
+fn access(job: Job<'_>, reason: &AccessReason, weeks: f64, hired: Option<&HireRate>) -> String {
+    let (why, kind) = match reason {
+        AccessReason::Towers(places) => {
+            let places: Vec<String> = places.iter().map(|place| tower_place(job, *place)).collect();
+            (places.join("; "), HireKind::Tower)
+        }
+        AccessReason::LadderOutside => (format!("points outside above {WITHIN_REACH_M} m"), HireKind::Ladder),
+    };
+    match hired {
+        Some(rate) => format!("{why}; {weeks} × {} at {} a {}", rate.item, rate.price, rate.unit),
+        None => format!("{why}; the rate sheet hires no {kind}: the firm's own"),
+    }
+}
+
+fn tower_place(job: Job<'_>, place: TowerPlace) -> String {
+    match place {
+        TowerPlace::HighRoom(room) => {
+            let room = &job.site.rooms[room];
+            format!("{}, {:.2} m high", room.id, room.height.value())
+        }
+        TowerPlace::OverStair(room) => format!("{}, over the stair", job.site.rooms[room].id),
+        TowerPlace::Outside { points } => format!("{points} points outside above {LADDER_UP_TO_M} m"),
+    }
+}
+
+fn waste(reason: &WasteReason) -> String {
+    let WasteReason { volume_m3, parts, vans, by_van, skips } = reason;
+    let working: Vec<String> = parts
+        .iter()
+        .map(|part| format!("{:.0} {} at {:.4} m3", part.quantity, waste_of(part.of), part.each_m3))
+        .collect();
+    let against = match skips {
+        Some(SkipsWeighed { skip, count, price, .. }) => {
+            format!("{vans} vans at {by_van:.2} against {count} × {} at {price}", skip.item)
+        }
+        None => format!("{vans} vans of {VAN_M3} m3; the rate sheet hires no skip"),
+    };
+    let permit = match reason.by_skip().and_then(|skips| Some((skips.count, skips.permit.as_ref()?))) {
+        Some((count, permit)) => {
+            format!("; {count} × {} at {}, as it stands on the road", permit.item, permit.price)
+        }
+        None => String::new(),
+    };
+    format!("{volume_m3:.2} m3 loose: {}; {against}{permit}", working.join(" + "))
+}
+
+const fn waste_of(of: WasteOf) -> &'static str {
+    match of {
+        WasteOf::OldPoints => "old points",
+        WasteOf::OldSurface => "m on the surface",
+        WasteOf::StorageHeaters => "storage heaters",
+        WasteOf::Chase => "m of chase",
+        WasteOf::HardStanding => "m of hard standing",
+    }
+}
+
+fn travel(job: Job<'_>, trips: f64, tests_alone: f64) -> String {
+    let (people, testers) = (job.workbook.people(), job.workbook.testers());
+    let (kilometres, van) = (job.site.distance_km, job.workbook.sheet.terms.vehicle_per_km);
+    let alone = if tests_alone > 0.0 {
+        format!("; on {tests_alone} of the days only the {testers} who test")
+    } else {
+        String::new()
+    };
+    format!("{trips} days × 2 × {kilometres} km, {people} people; the van at {van} a km{alone}")
+}
+
+fn shared_visit(job: Job<'_>, (days, paid): (f64, f64), (within, trips): (f64, f64)) -> Option<String> {
+    let visit = job.visit?;
+    let by = &visit.paid_by;
+    let mut left_out = format!(
+        "days of the crew that {by} pays for: {paid}; of the {days} that this job takes, {within} of setting up and {trips} of travel, parking, \
+         evenings and temporary supply are not counted here, nor the firm's minimum charge"
+    );
+    if !visit.rooms.is_empty() {
+        left_out.push_str("; cleared, protected and scanned there: ");
+        left_out.push_str(&visit.rooms.join(", "));
+    }
+    Some(left_out)
+}

@@ -1,0 +1,130 @@
+//! Earthing: the terminal, main bonds by their way, the electrode.
+
+use super::unassigned::BondRun;
+use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
+use crate::catalogue::CableClass;
+use crate::quantities::Metres;
+use crate::routes::{Run, Void};
+use crate::site::ServicePlan;
+use crate::survey::Earthing;
+
+/// A bonding conductor that is there now and is at least this large is kept. Source: BS 7671 Table 54.8 for a supply
+/// neutral up to 35 mm2, seen at the-regs.co.uk.
+const MAIN_BOND_MM2: f64 = 10.0;
+pub(super) fn earthing(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    take_off
+        .start(LineKind::Earthing, ItemKind::MainEarthTerminal)
+        .work(does.earth_terminal, 1.0)
+        .takes(takes.earth_terminal, 1.0)
+        .done();
+    for run in bonds {
+        bond(job, take_off, run);
+    }
+    if job.site.supply.earthing == Earthing::Tt {
+        electrode(job, take_off, None);
+    }
+}
+
+/// The way of the bond to a service, from the earth bar at the board; absent where nothing was drawn or the place of the
+/// pipe is not known.
+pub(crate) fn bond_run(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
+    job.ways.between_on_the_map(job.site.board, service.spot?, CLAMP, CableClass::Bond)
+}
+
+/// The same with its reasons, for the routes.
+pub(crate) fn bond_run_explained(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
+    job.ways.between_explained(job.site.board, service.spot?, CLAMP, CableClass::Bond)
+}
+
+/// A clamp sits this high on the pipe. Common practice, no source.
+const CLAMP: Metres = Metres::new(0.3);
+
+/// Metres of the bond to a service, along the route from the board.
+pub(crate) fn bond_metres(job: Job<'_>, service: &ServicePlan) -> f64 {
+    bond_metres_along(job, service, bond_run(job, service).as_ref())
+}
+
+/// The same where its way is known already.
+pub(super) fn bond_metres_along(job: Job<'_>, service: &ServicePlan, run: Option<&Run>) -> f64 {
+    /// Down to the pipe and up to the board. Common practice, no source.
+    const ENDS_M: f64 = 2.0;
+    if let Some(run) = run {
+        return run.metres.value();
+    }
+    let plan = match service.spot {
+        Some(spot) => job.ways.between_spots(job.site.board, spot),
+        None => job.ways.to_far_side(job.site.board),
+    };
+    plan.value() * crate::routes::BENDS + ENDS_M
+}
+
+/// Metres of a bond by how they are run.
+#[derive(Default)]
+struct BondMetres {
+    laid: f64,
+    clipped: f64,
+    fished: f64,
+}
+
+fn by_way(job: Job<'_>, service: &ServicePlan, bond: &BondRun) -> BondMetres {
+    if let Some(run) = &bond.run {
+        let of = |wanted: fn(Void) -> bool| -> f64 {
+            run.segments.iter().filter(|segment| wanted(segment.void)).map(|segment| segment.metres.value()).sum()
+        };
+        let fished = of(|void| void == Void::Closed);
+        let clipped = of(|void| void == Void::Surface);
+        return BondMetres { laid: (run.metres.value() - fished - clipped).max(0.0), clipped, fished };
+    }
+    let metres = bond.metres;
+    // Where the pipe comes in on a solid floor the conductor is fished or clipped; under a floor that lifts it is laid.
+    let closed =
+        service.spot.and_then(|spot| spot.room).is_none_or(|room| job.ways.room(room).low.void != Void::Joists);
+    if closed {
+        BondMetres { fished: metres, ..BondMetres::default() }
+    } else {
+        BondMetres { laid: metres, ..BondMetres::default() }
+    }
+}
+
+/// Whether a service gets a new bond.
+pub(crate) fn needs_bond(service: &ServicePlan) -> bool {
+    service.metal && service.bonded_mm2 < MAIN_BOND_MM2
+}
+
+fn bond(job: Job<'_>, take_off: &mut TakeOff, bond: &BondRun) {
+    let service = &job.site.services[bond.service];
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let conductor = job.cable(CableClass::Bond);
+    let metres = bond.metres;
+    let by_way = by_way(job, service, bond);
+    let mut draft = take_off.start(LineKind::Earthing, ItemKind::Bond(service.kind));
+    if let Some(room) = service.spot.and_then(|spot| spot.room) {
+        draft = draft.room(room);
+    }
+    draft
+        .quantity((metres * 100.0).round() / 100.0, "m")
+        .work(conductor.open(), by_way.laid)
+        .work(conductor.clipped(), by_way.clipped)
+        .work(conductor.fished(), by_way.fished)
+        .work(does.bonding_terminate, 1.0)
+        .takes(conductor.material, metres)
+        .takes(takes.earth_clamp, 1.0)
+        .detail(ItemDetail::Bond { place_recorded: service.spot.is_some() })
+        .done();
+}
+
+pub(super) fn electrode(job: Job<'_>, take_off: &mut TakeOff, room: Option<usize>) {
+    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let kind = if room.is_some() { LineKind::Outbuilding } else { LineKind::Earthing };
+    let mut draft = take_off.start(kind, ItemKind::EarthElectrode);
+    if let Some(room) = room {
+        draft = draft.room(room);
+    }
+    draft
+        .quantity(1.0, "each")
+        .work(does.earth_rod_drive, 1.0)
+        .work(does.earth_rod_test, 1.0)
+        .takes(takes.earth_rod, 1.0)
+        .done();
+}

@@ -1,0 +1,188 @@
+//! Runs that belong to no circuit: signal wiring, strappers between switches, bonds, draw-in runs. Worked out once for the
+//! builder's work, the cable and what is cut from drums.
+
+use std::collections::BTreeMap;
+
+use super::earthing::{bond_metres_along, bond_run};
+use super::provisions::{DrawIn, draw_ins};
+use super::{Job, needs_bond};
+use crate::catalogue::CableClass;
+use crate::circuits::Member;
+use crate::quantities::Metres;
+use crate::routes::{Ask, Course, Run, Stop, StopPoint};
+use crate::site::{RoomIndex, Spot};
+use crate::survey::{PointType, Position, ServiceType};
+
+/// Runs that belong to no circuit.
+#[derive(Debug, Clone, Default)]
+pub(super) struct UnassignedRuns {
+    /// The runs of the signal wiring, all outlets of one entry together.
+    pub signal: Vec<(Member, Run)>,
+    /// Strappers between switches.
+    pub strappers: Vec<Strapper>,
+    /// The bonds that are wanted, in the order of the services.
+    pub bonds: Vec<BondRun>,
+    /// Draw-in runs for what may come.
+    pub draw_ins: Vec<DrawIn>,
+}
+
+/// Strappers of one room.
+#[derive(Debug, Clone)]
+pub(super) struct Strapper {
+    /// Their way.
+    pub run: Run,
+    /// Metres of one of them.
+    pub metres: f64,
+    /// How many.
+    pub count: u32,
+    /// Whether both ends have a place, so that its way lies on the map.
+    pub on_the_map: bool,
+}
+
+/// The bond of a service.
+#[derive(Debug, Clone)]
+pub(super) struct BondRun {
+    /// The service, by its place in the list of them.
+    pub service: usize,
+    /// Which kind it is.
+    pub kind: ServiceType,
+    /// Its way; absent where nothing was drawn or the place of the pipe is not known.
+    pub run: Option<Run>,
+    /// Its length.
+    pub metres: f64,
+}
+
+impl UnassignedRuns {
+    pub(super) fn of(job: Job<'_>) -> Self {
+        let members = job.installation.signal.iter();
+        Self {
+            signal: members.map(|member| (*member, signal_run(job, *member))).collect(),
+            strappers: strappers(job),
+            bonds: bonds(job),
+            draw_ins: draw_ins(job),
+        }
+    }
+}
+
+fn bonds(job: Job<'_>) -> Vec<BondRun> {
+    let services = job.site.services.iter().enumerate();
+    let wanted = services.filter(|(_, service)| needs_bond(service));
+    wanted
+        .map(|(index, service)| {
+            let run = bond_run(job, service);
+            let metres = bond_metres_along(job, service, run.as_ref());
+            BondRun { service: index, kind: service.kind, run, metres }
+        })
+        .collect()
+}
+
+fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
+    let plan = &job.site.rooms[member.room].points[member.point];
+    let place = job.catalogue.points()[plan.row].place;
+    let point = StopPoint {
+        place,
+        is_switch: false,
+        in_and_out: false,
+        height: plan.height,
+        count: member.count,
+        at: plan.at,
+        entry: Some(member.point),
+        first: member.first,
+    };
+    let stops = [Stop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
+    let ask = Ask {
+        from: job.site.board,
+        stops: &stops,
+        course: Course::Star,
+        gauge: CableClass::Lighting,
+        explained: false,
+    };
+    if job.ways.network().is_some() {
+        return job.ways.run(ask);
+    }
+    let mut home = job.ways.home_run(job.site.board, member.room, plan.height);
+    for segment in &mut home.segments {
+        segment.metres = segment.metres * f64::from(member.count);
+        segment.obstructed = segment.obstructed * f64::from(member.count);
+    }
+    home
+}
+
+/// Strappers between switches: those whose places are known, then those by the model of lengths.
+fn strappers(job: Job<'_>) -> Vec<Strapper> {
+    let on_the_map = strappers_on_the_map(job);
+    let mut strappers = Vec::new();
+    for run in on_the_map.values().flatten() {
+        strappers.push(Strapper { run: run.clone(), metres: run.metres.value(), count: 1, on_the_map: true });
+    }
+    for (index, room) in job.site.rooms.iter().enumerate() {
+        let paired = || room.points.iter().filter(|point| paired(point.kind));
+        let switches: u32 = paired().map(|point| point.count).sum();
+        if switches == 0 || room.outbuilding.is_some() || on_the_map.contains_key(&index) {
+            continue;
+        }
+        // Switches in one room pair with each other; a single one has its partner on the next storey.
+        let (count, to_next_storey) = if switches == 1 { (1, true) } else { (switches - 1, false) };
+        let Some(height) = paired().map(|point| point.height).next() else { continue };
+        let mut run = job.ways.strapper(index, height, to_next_storey);
+        let metres = run.metres.value();
+        for segment in &mut run.segments {
+            segment.metres = segment.metres * f64::from(count);
+        }
+        strappers.push(Strapper { run, metres, count, on_the_map: false });
+    }
+    strappers
+}
+
+/// Whether a switch shares its light with another one.
+const fn paired(kind: PointType) -> bool {
+    matches!(kind, PointType::TwoWaySwitch | PointType::IntermediateSwitch)
+}
+
+/// Strappers between switches whose places are known: from switch to switch in one room, and from a single one to the
+/// nearest single one elsewhere. By room; a room without a run has its partner in another one.
+fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
+    let mut strappers: BTreeMap<RoomIndex, Vec<Run>> = BTreeMap::new();
+    let mut alone: Vec<(RoomIndex, Position, Metres)> = Vec::new();
+    let rooms = job.site.rooms.iter().enumerate().filter(|(_, room)| room.outbuilding.is_none());
+    for (index, room) in rooms {
+        let switches = room.points.iter().filter(|point| paired(point.kind));
+        let places: Vec<(Position, Metres)> =
+            switches.flat_map(|point| point.places.iter().map(|at| (*at, point.height))).collect();
+        match places.as_slice() {
+            [] => {}
+            [(at, height)] => alone.push((index, *at, *height)),
+            many => {
+                let runs =
+                    many.windows(2).filter_map(|pair| strapper(job, (index, pair[0].0), (index, pair[1].0), pair[1].1));
+                strappers.insert(index, runs.collect());
+            }
+        }
+    }
+    while let Some((room, at, _)) = alone.pop() {
+        let away = |other: &(RoomIndex, Position, Metres)| {
+            let storeys = job.site.rooms[other.0].level.abs_diff(job.site.rooms[room].level);
+            crate::geometry::straight(other.1, at) + f64::from(storeys) * job.site.storey_rise().value()
+        };
+        let nearest = alone.iter().enumerate().min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)).then(a.0.cmp(&b.0)));
+        let Some(place) = nearest.map(|(place, _)| place) else { continue };
+        let partner = alone.remove(place);
+        let run = strapper(job, (room, at), (partner.0, partner.1), partner.2);
+        if run.is_some() {
+            strappers.entry(partner.0).or_default();
+        }
+        strappers.entry(room).or_default().extend(run);
+    }
+    strappers
+}
+
+fn strapper(
+    job: Job<'_>,
+    (from, at): (RoomIndex, Position),
+    (to, there): (RoomIndex, Position),
+    height: Metres,
+) -> Option<Run> {
+    let spot =
+        |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at), height: None };
+    job.ways.between_on_the_map(spot(from, at), spot(to, there), height, CableClass::Lighting)
+}
