@@ -387,7 +387,7 @@ impl Cables {
     pub fn class(&self, line_mm2: f64) -> CableClass {
         let classes = || self.flat.iter().filter_map(|size| Some((size.line_mm2(), self.row(size.row()).class?)));
         let fits = classes().find(|(largest, _)| line_mm2 <= *largest);
-        fits.or_else(|| classes().last()).map_or(CableClass::Heaviest, |(_, class)| class)
+        fits.or_else(|| classes().next_back()).map_or(CableClass::Heaviest, |(_, class)| class)
     }
 
     /// What a cable whose size is known is weighed as: the class that has its prices, else by itself.

@@ -9,7 +9,7 @@ use super::{Job, needs_bond};
 use crate::catalogue::CableClass;
 use crate::circuits::Member;
 use crate::quantities::Metres;
-use crate::routes::{Ask, Course, Run, Stop, StopPoint};
+use crate::routes::{Ask, Run, Stop, StopPoint, Topology};
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{PointType, Position, ServiceType};
 
@@ -93,8 +93,8 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
     let ask = Ask {
         from: job.site.board,
         stops: &stops,
-        course: Course::Star,
-        gauge: CableClass::Lighting,
+        topology: Topology::Star,
+        cable: CableClass::Lighting,
         explained: false,
     };
     if job.ways.network().is_some() {
