@@ -53,9 +53,7 @@ const EXCEPTIONS: &[(&str, &str)] = &[
     ("routes/prices.rs", "take_off"),
     ("site/assume.rs", "estimate"),
     ("take_off/cables.rs", "labour"),
-    ("take_off/house.rs", "answer"),
-    ("take_off/house.rs", "labour"),
-    ("take_off/points.rs", "estimate"),
+    ("take_off/outbuildings.rs", "labour"),
     ("take_off/preliminaries.rs", "labour"),
 ];
 
@@ -72,7 +70,6 @@ const LONG_FILES: &[&str] = &[
     "service/engine/routes/run.rs",
     "service/engine/routes/survey_map.rs",
     "service/engine/site/rooms.rs",
-    "service/engine/take_off/house.rs",
 ];
 
 /// A source file: its path under `src`, the modules from the root to it, its tokens.
