@@ -6,7 +6,6 @@ use wiring::closed_list;
 
 use super::{ApplianceType, PointType};
 use crate::checks::Arrangement;
-pub use crate::standards::CableMake as GivenCableType;
 use crate::standards::{ReferenceMethod, TripCurve};
 
 /// A circuit that a designer has fixed, or one that is there now and stays (`existing`). What is given is kept and checked,
@@ -132,6 +131,15 @@ pub struct GivenCable {
     /// Cross-section of the line conductor, in mm2: a size that the price list holds.
     #[schema(exclusive_minimum = 0, maximum = 1000, example = 4)]
     pub line_mm2: f64,
+}
+
+closed_list! {
+    /// The make of a cable that a designer has fixed.
+    GivenCableType {
+        Flat = "flat-twin-and-earth": "Flat twin and earth, 70 degrees.",
+        FlatThreeCore = "flat-three-core-and-earth": "Flat three-core and earth, 70 degrees.",
+        Armoured = "armoured": "Steel wire armoured, 70 degrees.",
+    }
 }
 
 closed_list! {

@@ -28,7 +28,7 @@ pub use look_up::NotInTable;
 pub use provenance::Provenance;
 pub use ruleset::{CheckedGroup, Ruleset, RulesetId};
 pub use vocabulary::{
-    Burial, CableGrouping, CableMake, CableType, Celsius, CircuitUse, DeviceType, EnergyClass, ProtectiveConductor,
+    Burial, CableGrouping, CableType, Celsius, CircuitUse, DeviceType, EnergyClass, ProtectiveConductor,
     ReferenceMethod, SupplyEarthing, Surroundings, TripCurve,
 };
 

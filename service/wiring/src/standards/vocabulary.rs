@@ -33,16 +33,6 @@ impl CableType {
 }
 
 closed_list! {
-    /// The make of a cable that a designer has fixed.
-    #[schema(as = GivenCableType)]
-    CableMake {
-        Flat = "flat-twin-and-earth": "Flat twin and earth, 70 degrees.",
-        FlatThreeCore = "flat-three-core-and-earth": "Flat three-core and earth, 70 degrees.",
-        Armoured = "armoured": "Steel wire armoured, 70 degrees.",
-    }
-}
-
-closed_list! {
     /// How little energy a breaker lets through, by the class marked on it (BS EN 60898-1).
     EnergyClass {
         Class2 = "class-2": "The weaker limit.",
