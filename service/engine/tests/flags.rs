@@ -2,6 +2,8 @@
 //!
 //! The house is invented: a bungalow in which nothing is wrong. Each case puts one cause into it.
 
+mod support;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use engine::estimate::{Estimate, RiskFlag};
@@ -9,6 +11,7 @@ use engine::rate_sheet::{RateSheet, Workbook};
 use engine::{Engine, Stamp};
 use serde::Deserialize;
 use serde_json::Value;
+use support::put;
 
 #[derive(Deserialize)]
 struct Cases {
@@ -30,28 +33,6 @@ struct Change {
 
 fn cases() -> Cases {
     serde_json::from_str(include_str!("fixtures/flags.json")).expect("reads")
-}
-
-/// The document with a value put in, or with none taken out.
-fn put(document: &mut Value, change: &Change) {
-    let (parent, key) = change.pointer.rsplit_once('/').expect("a pointer");
-    match document.pointer_mut(parent).unwrap_or_else(|| panic!("{parent} is there")) {
-        Value::Object(fields) if change.value.is_null() => {
-            fields.remove(key);
-        }
-        Value::Object(fields) => {
-            fields.insert(key.to_owned(), change.value.clone());
-        }
-        Value::Array(entries) => {
-            let index: usize = key.parse().expect("an index");
-            match entries.get_mut(index) {
-                Some(_) if change.value.is_null() => drop(entries.remove(index)),
-                Some(entry) => *entry = change.value.clone(),
-                None => entries.push(change.value.clone()),
-            }
-        }
-        other => panic!("{other} has no {key}"),
-    }
 }
 
 struct Desk {
@@ -91,7 +72,7 @@ fn every_flag_fires_on_its_cause_and_the_same_house_without_it_raises_none() {
     let mut silent = Vec::new();
     for case in &cases {
         let mut house = base.clone();
-        case.change.iter().for_each(|change| put(&mut house, change));
+        case.change.iter().for_each(|change| put(&mut house, &change.pointer, &change.value));
         let flags = desk.flags(&house);
         if !flags.iter().any(|flag| flag.id == case.id) {
             silent.push((case.id.as_str(), flags.iter().map(|flag| flag.id.to_string()).collect::<Vec<_>>()));
@@ -171,7 +152,7 @@ fn what_is_at_stake_is_priced_and_moves_with_the_rate_sheet() {
 fn house_of(case: &str) -> Value {
     let Cases { mut base, cases } = cases();
     let case = cases.into_iter().find(|one| one.id == case).expect("the table has the case");
-    case.change.iter().for_each(|change| put(&mut base, change));
+    case.change.iter().for_each(|change| put(&mut base, &change.pointer, &change.value));
     base
 }
 
@@ -257,7 +238,7 @@ fn a_concrete_ceiling_over_a_floor_that_opens_is_one_flag_and_so_is_a_room_witho
 fn house(changes: &[(&str, Value)]) -> Value {
     let mut house = cases().base;
     for (pointer, value) in changes {
-        put(&mut house, &Change { pointer: (*pointer).to_owned(), value: value.clone() });
+        put(&mut house, pointer, value);
     }
     house
 }
@@ -307,7 +288,7 @@ fn kept(changes: &[(&str, Value)]) -> Value {
     let mut circuit = serde_json::json!({ "id": "R0", "type": "ring-sockets", "existing": true, "cable": { "line_mm2": 2.5 },
         "device": { "rating_a": 32 }, "length_m": 50, "points": [{ "room": "living", "type": "double-socket" }] });
     for (field, value) in changes {
-        put(&mut circuit, &Change { pointer: format!("/{field}"), value: value.clone() });
+        put(&mut circuit, &format!("/{field}"), value);
     }
     house(&[("/survey/circuits", serde_json::json!([circuit]))])
 }

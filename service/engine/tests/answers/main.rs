@@ -2,24 +2,21 @@
 //! houses made by a rule. A change that means to leave every answer as it is shows here that it did.
 
 mod houses;
+#[path = "../support/mod.rs"]
+mod support;
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
-use std::sync::LazyLock;
 use std::thread;
 
+use engine::Stamp;
 use engine::document::Unreadable;
 use engine::estimate::{RoutesRequest, SurveyReviewRequest};
-use engine::rate_sheet::{RateSheet, Workbook};
 use engine::survey::EstimateRequest;
-use engine::{Engine, Stamp};
 use serde::Serialize;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
-
-static ENGINE: LazyLock<Engine> = LazyLock::new(Engine::new);
-static WORKBOOK: LazyLock<Workbook> =
-    LazyLock::new(|| ENGINE.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete"));
+use support::{ENGINE, WORKBOOK, put};
 
 /// Houses that are made by a rule.
 const HOUSES: u64 = 300;
@@ -57,25 +54,6 @@ fn asked() -> Vec<(String, Value)> {
     }
     all.extend((0..HOUSES).map(|seed| (format!("house-{seed:03}"), houses::house(seed))));
     all
-}
-
-/// The document with a value put in, or with `null` for one taken out.
-fn put(document: &mut Value, pointer: &str, value: &Value) {
-    let (parent, key) = pointer.rsplit_once('/').expect("a pointer");
-    match document.pointer_mut(parent).expect("the parent is there") {
-        Value::Array(entries) => {
-            let index: usize = key.parse().expect("an index");
-            match entries.get_mut(index) {
-                Some(_) if value.is_null() => drop(entries.remove(index)),
-                Some(entry) => *entry = value.clone(),
-                None => entries.push(value.clone()),
-            }
-        }
-        fields => match value {
-            Value::Null => drop(fields.as_object_mut().and_then(|fields| fields.remove(key))),
-            value => fields[key] = value.clone(),
-        },
-    }
 }
 
 fn bytes(answer: &impl Serialize) -> Vec<u8> {

@@ -28,6 +28,28 @@ pub fn document(name: &str) -> Value {
     serde_json::from_slice(&file(name)).expect("it is JSON")
 }
 
+/// The document with a value put in at a JSON Pointer, or with `null` for one taken out.
+pub fn put(document: &mut Value, pointer: &str, value: &Value) {
+    let (parent, key) = pointer.rsplit_once('/').expect("a pointer");
+    match document.pointer_mut(parent).unwrap_or_else(|| panic!("{parent} is there")) {
+        Value::Object(fields) if value.is_null() => {
+            fields.remove(key);
+        }
+        Value::Object(fields) => {
+            fields.insert(key.to_owned(), value.clone());
+        }
+        Value::Array(entries) => {
+            let index: usize = key.parse().expect("an index");
+            match entries.get_mut(index) {
+                Some(_) if value.is_null() => drop(entries.remove(index)),
+                Some(entry) => *entry = value.clone(),
+                None => entries.push(value.clone()),
+            }
+        }
+        other => panic!("{other} has no {key}"),
+    }
+}
+
 /// A survey, read as the service reads it.
 pub fn read(request: &Value) -> EstimateRequest {
     ENGINE.read_survey(request.to_string().as_bytes()).unwrap_or_else(|fault| panic!("{fault:?} in {request}"))
