@@ -10,7 +10,6 @@ use engine::routes::{Prices, Ways};
 use engine::site::Site;
 use engine::survey::rules::usual_level;
 use engine::take_off::{Daily, Job, count, preliminaries};
-use engine::told::Told;
 use engine::{Engine, Stamp};
 
 #[global_allocator]
@@ -58,7 +57,6 @@ fn estimates(criterion: &mut Criterion) {
         standards: &engine.standards,
         survey: &request.survey,
         cost: &|_, run| Money::from_pennies((run.metres.value() * 100.0) as i64),
-        told: Told::InWords,
     };
     // Aim: under 2 ms. Circuits gathered, sized and proved by seven checks each, the board, alarms and bathrooms; the search
     // of each circuit's way on the map is in it, and takes nine tenths.

@@ -13,7 +13,6 @@ use engine::routes::search::{Neighbours, Search};
 use engine::routes::{Prices, Run, Ways};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
-use engine::told::Told;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde_json::json;
 
@@ -67,7 +66,6 @@ fn routes(criterion: &mut Criterion) {
                     standards: &engine.standards,
                     survey: &request.survey,
                     cost: &by_metres,
-                    told: Told::InWords,
                 };
                 black_box(circuits::design(&ways, basis))
             });

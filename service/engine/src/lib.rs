@@ -37,7 +37,6 @@ pub mod geometry;
 pub mod limits;
 pub mod money;
 mod table;
-pub mod told;
 
 pub use estimate::{Engine, Stamp};
 pub use wiring::{checks, demand, faults, quantities, standards, working};

@@ -1,11 +1,10 @@
 //! How many circuits a survey asks for, found before any of them is designed.
 
-use super::{gather, given};
+use super::{gather, given::Given};
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode};
 use crate::limits::CIRCUITS_DESIGNED_MAX;
 use crate::site::Site;
-use crate::standards::Standards;
 use crate::survey::Survey;
 
 /// Whether the survey may ask for more circuits than are designed: a circuit serves a point, an appliance or a building, so
@@ -26,9 +25,8 @@ pub fn may_be_too_many(survey: &Survey) -> bool {
 }
 
 /// The fault of a survey that asks for more than [`CIRCUITS_DESIGNED_MAX`] circuits, where it does. Linear in its points.
-#[must_use]
-pub fn too_many(site: &Site, survey: &Survey, catalogue: &Catalogue, standards: &Standards) -> Option<Fault> {
-    let wanted = gather::gather(site, catalogue, given::given(site, survey, catalogue, standards)).drafts.len();
+pub(super) fn too_many(site: &Site, catalogue: &Catalogue, given: Given) -> Option<Fault> {
+    let wanted = gather::gather(site, catalogue, given).drafts.len();
     (wanted > CIRCUITS_DESIGNED_MAX).then(|| {
         let detail = format!(
             "the survey asks for {wanted} circuits; at most {CIRCUITS_DESIGNED_MAX} are designed in one survey, those of \

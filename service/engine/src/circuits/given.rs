@@ -3,8 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Member;
 use super::sizing::Device;
+use super::{Member, bound};
 use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType};
 use crate::checks::Arrangement;
 use crate::faults::{Fault, FaultCode, nearest};
@@ -82,10 +82,16 @@ pub(super) struct Given {
     faults: Vec<Fault>,
 }
 
-/// Every fault of the circuits that a survey gives; pointers begin at the request.
+/// Every fault of the circuits that a survey gives, and of the number of those that it asks for; pointers begin at the
+/// request.
 #[must_use]
 pub fn faults(site: &Site, survey: &Survey, catalogue: &Catalogue, standards: &Standards) -> Vec<Fault> {
-    given(site, survey, catalogue, standards).faults
+    let mut given = given(site, survey, catalogue, standards);
+    let mut faults = std::mem::take(&mut given.faults);
+    if bound::may_be_too_many(survey) {
+        faults.extend(bound::too_many(site, catalogue, given));
+    }
+    faults
 }
 
 /// Finds in the site what each given circuit serves. Linear in circuits, points and rooms.

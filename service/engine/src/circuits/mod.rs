@@ -27,7 +27,7 @@ pub mod sizing;
 pub mod tails;
 
 pub use board::{ArcDetection, BoardPlan, SubBoardPlan};
-pub use bound::{may_be_too_many, too_many};
+pub use bound::may_be_too_many;
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
 pub use given::{Fixed, Kept, faults};
@@ -46,7 +46,6 @@ use crate::routes::{Run, Ways};
 use crate::site::{AppliancePlan, RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Survey;
-use crate::told::Told;
 
 /// A circuit by its place in [`Installation::circuits`].
 pub type CircuitIndex = usize;
@@ -183,14 +182,12 @@ pub struct Basis<'a> {
     pub survey: &'a Survey,
     /// What a run costs, so that ways of wiring can be compared.
     pub cost: &'a Cost<'a>,
-    /// Whether reasons and findings are wanted.
-    pub told: Told,
 }
 
 /// Gathers the points of the site into circuits.
 #[must_use]
 pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
-    let Basis { catalogue, standards, survey, cost, .. } = basis;
+    let Basis { catalogue, standards, survey, cost } = basis;
     let given = given::given(ways.site(), survey, catalogue, standards);
     let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
     let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));

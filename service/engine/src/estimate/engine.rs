@@ -161,7 +161,6 @@ impl Engine {
         }
         let (site, _) = Site::from_survey(survey, &self.catalogue);
         let mut faults = circuits::faults(&site, survey, &self.catalogue, &self.standards);
-        faults.extend(circuits::too_many(&site, survey, &self.catalogue, &self.standards));
         faults.truncate(FAULTS_LISTED_MAX);
         faults
     }

@@ -13,7 +13,6 @@ use crate::pricing;
 use crate::rate_sheet::Workbook;
 use crate::site::{Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
 use crate::survey::EstimateRequest;
-use crate::told::Told;
 
 /// A job with its feeds one way.
 struct Fed {
@@ -94,7 +93,7 @@ fn in_a_circle(site: &Site, building: usize) -> bool {
 
 /// Only sums, metres and verdicts are read, so nothing is put in words.
 fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workbook) -> Fed {
-    super::designed_on(engine, request, site, workbook, Told::InFigures, |job, factors| {
+    super::designed_on(engine, request, site, workbook, |job, factors| {
         let (take_off, hours, _) = super::counted(job, factors);
         let (mut money, mut worked) = (Money::ZERO, 0.0);
         for (item, hours) in take_off.items.iter().zip(&hours) {

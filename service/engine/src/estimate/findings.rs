@@ -15,7 +15,6 @@ use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
 use crate::survey::{EstimateRequest, VatCase};
 use crate::take_off::Job;
-use crate::told::Told;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
@@ -62,14 +61,9 @@ impl<'a> PricedJob<'a> {
                 }
                 let changed = Job { site: &site, ..job };
                 let so = match change.reach(job.ways) {
-                    Reach::Ways => super::designed_on(
-                        self.engine,
-                        self.request,
-                        &site,
-                        job.workbook,
-                        Told::InFigures,
-                        super::approximate_cost,
-                    ),
+                    Reach::Ways => {
+                        super::designed_on(self.engine, self.request, &site, job.workbook, super::approximate_cost)
+                    }
                     Reach::Counts => super::approximate_cost(changed, &Factors::of(&site, job.workbook)),
                     Reach::Preliminaries => {
                         super::approximate_cost_again(take_off, changed, &Factors::of(&site, job.workbook))

@@ -29,7 +29,6 @@ use crate::site::Site;
 use crate::survey::rules::usual_level;
 use crate::survey::{EstimateRequest, Survey};
 use crate::take_off::{self, Item, Job, TakeOff};
-use crate::told::Told;
 
 /// Prices a survey.
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
@@ -65,7 +64,7 @@ fn priced_on<T>(
     workbook: &Workbook,
     of: impl FnOnce(PricedSite<'_>) -> T,
 ) -> T {
-    designed_on(engine, request, site, workbook, Told::InWords, |job, factors| priced_job(job, factors, of))
+    designed_on(engine, request, site, workbook, |job, factors| priced_job(job, factors, of))
 }
 
 /// The steps from a site to its installation, and what is to be made of them.
@@ -74,7 +73,6 @@ fn designed_on<T>(
     request: &EstimateRequest,
     site: &Site,
     workbook: &Workbook,
-    told: Told,
     of: impl FnOnce(Job<'_>, &Factors) -> T,
 ) -> T {
     // site → routes: the map of voids, what is opened for all, which void serves each room
@@ -87,7 +85,6 @@ fn designed_on<T>(
         standards: &engine.standards,
         survey: &request.survey,
         cost: &|cable, run| take_off::run_cost(workbook, cable, run),
-        told,
     };
     let installation = circuits::design(&ways, basis);
     // circuits → take-off: all that is done and bought
