@@ -2,14 +2,15 @@
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use engine::circuits::{Basis, design};
-use engine::labour::Factors;
+use engine::labour::hours_of_items;
 use engine::money::Money;
 use engine::pricing::price;
 use engine::rate_sheet::RateSheet;
-use engine::routes::{Prices, Ways};
+use engine::routes::Ways;
 use engine::site::Site;
 use engine::survey::rules::usual_level;
 use engine::take_off::{Daily, Job, count, preliminaries};
+use engine::unit_rates::{Factors, Prices};
 use engine::{Engine, Stamp};
 
 #[global_allocator]
@@ -89,10 +90,10 @@ fn estimates(criterion: &mut Criterion) {
     group.bench_function("the demonstration house taken off, its hours and its money", |bencher| {
         bencher.iter(|| {
             let mut take_off = count(job);
-            let mut hours = factors.of_items(&take_off, 0, &workbook);
+            let mut hours = hours_of_items(&factors, &take_off, 0, &workbook);
             let daily = Daily::for_hours(job, &hours);
             preliminaries(job, daily, take_off.chased_m(), &mut take_off);
-            hours.extend(factors.of_items(&take_off, hours.len(), &workbook));
+            hours.extend(hours_of_items(&factors, &take_off, hours.len(), &workbook));
             let items = take_off.items.iter().zip(&hours);
             items.map(|(item, hours)| price(&take_off, item, *hours, &workbook).amount()).sum::<Money>()
         });

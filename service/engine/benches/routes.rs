@@ -6,13 +6,13 @@ use std::ops::ControlFlow;
 use criterion::{Criterion, criterion_group, criterion_main};
 use engine::Engine;
 use engine::circuits::{self, Basis};
-use engine::labour::Factors;
 use engine::money::{Money, decimal};
 use engine::rate_sheet::RateSheet;
 use engine::routes::search::{Neighbours, Search};
-use engine::routes::{Prices, Run, Ways};
+use engine::routes::{Run, Ways};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
+use engine::unit_rates::{Factors, Prices};
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde_json::json;
 

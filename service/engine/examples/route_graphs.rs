@@ -5,11 +5,11 @@ use std::io::{BufRead, Write};
 
 use engine::Engine;
 use engine::catalogue::{CableClass, PointPlace};
-use engine::labour::Factors;
 use engine::quantities::Metres;
 use engine::rate_sheet::RateSheet;
-use engine::routes::{Ask, Prices, Stop, StopPoint, Topology, Ways};
+use engine::routes::{Ask, Stop, StopPoint, Topology, Ways};
 use engine::site::Site;
+use engine::unit_rates::{Factors, Prices};
 use petgraph::visit::EdgeRef;
 use serde_json::json;
 

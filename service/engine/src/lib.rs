@@ -1,6 +1,6 @@
 //! Survey in, estimate out. Pure: no I/O, no clock, no async, no global state.
 //!
-//! Read it in the order of the job: `survey → site → routes → circuits → checks → take_off → labour → pricing →
+//! Read it in the order of the job: `survey → site → unit_rates → routes → circuits → checks → take_off → labour → pricing →
 //! range → flags → options → estimate`. A step never reaches back. Beside the steps stand the `standards` (tables of
 //! the wiring rules and look-ups on them), the `catalogue` (what the trade knows before it sees the house) and the
 //! `rate_sheet` (the firm's own hours and prices).
@@ -8,6 +8,7 @@
 pub mod survey;
 
 pub mod site;
+pub mod unit_rates;
 
 pub mod routes;
 

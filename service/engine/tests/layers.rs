@@ -49,11 +49,7 @@ const EXCEPTIONS: &[(&str, &str)] = &[
     ("pricing/cross_check.rs", "estimate"),
     ("pricing/vat.rs", "estimate"),
     ("range/mod.rs", "estimate"),
-    ("routes/prices.rs", "labour"),
-    ("routes/prices.rs", "take_off"),
     ("site/assume.rs", "estimate"),
-    ("take_off/cables.rs", "labour"),
-    ("take_off/outbuildings.rs", "labour"),
     ("take_off/preliminaries.rs", "labour"),
 ];
 

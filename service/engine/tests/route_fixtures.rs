@@ -4,7 +4,7 @@
 use std::ops::ControlFlow;
 use std::sync::LazyLock;
 
-use engine::routes::prices::Cost;
+use engine::unit_rates::Cost;
 use engine::routes::search::{Neighbours, Search};
 use engine::routes::tour::{self, Distances, SearchEffort};
 use petgraph::graph::{NodeIndex, UnGraph};

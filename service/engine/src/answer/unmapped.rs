@@ -5,13 +5,13 @@ use super::words;
 use super::{Route, RouteOpening, RouteSegment};
 use crate::catalogue::CircuitType;
 use crate::circuits::CircuitPlan;
-use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, PlacedSegment, Rate, Segment};
+use crate::routes::{Alternative, PlacedSegment, Segment};
 use crate::site::OutbuildingPlan;
 use crate::survey::Medium;
-use crate::take_off::{Job, feed_hole, laying, trench_metre};
+use crate::take_off::Job;
+use crate::unit_rates::{Factors, Rate, feed_hole, trench_metre};
 
 /// A run by the model of lengths, put together by room and medium: priced as the map prices it, with the factors of each
 /// room.
@@ -19,7 +19,7 @@ pub(crate) fn segments(job: Job<'_>, factors: &Factors, circuit: &CircuitPlan) -
     let mut segments: Vec<&Segment> = circuit.run.segments.iter().collect();
     segments.sort_by_key(|segment| (segment.room, segment.medium));
     let of = |same: &[&Segment]| {
-        let rates = same.iter().map(|segment| laying(job.workbook, factors, circuit.cable, segment));
+        let rates = same.iter().map(|segment| segment.rate(job.workbook, factors, circuit.cable));
         let rate = rates.fold(Rate::default(), Rate::plus);
         let obstruction = same.iter().find_map(|segment| segment.obstruction);
         RouteSegment {
@@ -59,7 +59,7 @@ pub(crate) fn feed(
     let rate = |segment: &Segment| {
         // One line, in the outbuilding, holds the whole of it.
         let there = Segment { room: Some(building.room), medium: Medium::SurfaceClipped, ..*segment };
-        laying(job.workbook, factors, circuit.cable, &there)
+        there.rate(job.workbook, factors, circuit.cable)
     };
     let run = &circuit.run;
     let in_the_ground = run.segments.iter().position(|segment| segment.medium == Medium::Trench);
@@ -73,7 +73,8 @@ pub(crate) fn feed(
     for segment in outside {
         if segment.medium == Medium::Trench {
             segments.extend(building.stretches.iter().map(|(ground, metres)| {
-                let metre = trench_metre(job, factors, circuit.cable, (building.room, *ground));
+                let metre =
+                    trench_metre((job.workbook, job.catalogue), factors, circuit.cable, (building.room, *ground));
                 told(job, segment, *metres, metre.times(metres.value()))
             }));
         } else {
@@ -110,7 +111,7 @@ fn other_way(building: &OutbuildingPlan) -> Option<Alternative> {
 
 /// Out of the house, or of the building that feeds it, and into the outbuilding.
 fn holes(job: Job<'_>, factors: &Factors, building: &OutbuildingPlan, inside: &[Segment]) -> [RouteOpening; 2] {
-    let hole = feed_hole(job, factors, building.room);
+    let hole = feed_hole(job.workbook, factors, building.room);
     let via = building.via.map(|via| job.site.outbuildings[via].room);
     let leaves = via.or_else(|| inside.last().and_then(|segment| segment.room)).or(job.site.board.room);
     [leaves.unwrap_or(building.room), building.room].map(|room| RouteOpening {

@@ -9,12 +9,12 @@ use crate::catalogue::CableClass;
 use crate::catalogue::Catalogue;
 use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
-use crate::labour::Factors;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
 use crate::routes::{Alternative, Opening, PlacedSegment, Run, Segment, Ways, limits};
 use crate::site::Site;
 use crate::take_off::Job;
+use crate::unit_rates::Factors;
 
 /// How the cable of each circuit goes, the conductor of each bond whose way is known, and each draw-in run.
 pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {

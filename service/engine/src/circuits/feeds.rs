@@ -6,10 +6,11 @@ use super::gather::Draft;
 use super::{Basis, CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
 use crate::catalogue::{CableClass, CableSize, Cables, CircuitType};
 use crate::quantities::{Amps, Metres, SquareMillimetres};
-use crate::routes::{Run, Segment, Void, Ways};
+use crate::routes::{Run, Segment, Ways};
 use crate::site::{RoomIndex, Site, Spot};
 use crate::standards::Standards;
 use crate::survey::Medium;
+use crate::unit_rates::Void;
 
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
 /// On-Site Guide Table A2 (largest in full, 40 % of the others).

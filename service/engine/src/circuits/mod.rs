@@ -23,6 +23,7 @@ mod loads;
 pub mod place;
 mod proof;
 mod reason;
+mod run_cost;
 pub mod sizing;
 pub mod tails;
 
@@ -35,6 +36,7 @@ pub use house_demand::{HouseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
 pub use proof::{Proof, reference_method};
 pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, SocketsForm};
+pub(crate) use run_cost::run_cost;
 pub use sizing::Device;
 
 use std::collections::{BTreeMap, BTreeSet};

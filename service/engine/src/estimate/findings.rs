@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::{Engine, PricedSite, Question, Range, RiskFlag, Severity, questions, settle};
 use crate::circuits::{Findings, HouseDemand};
 use crate::flags::{self, Seen};
-use crate::labour::Factors;
+use crate::labour;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing;
@@ -15,6 +15,7 @@ use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
 use crate::survey::{EstimateRequest, VatCase};
 use crate::take_off::Job;
+use crate::unit_rates::Factors;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.
@@ -50,7 +51,7 @@ impl<'a> PricedJob<'a> {
     /// Prices the whole job again with the site as each answer has it.
     fn price_again(&self, unknowns: &mut [Unknown]) {
         let (job, factors, take_off) = (self.priced.job, self.priced.factors, self.priced.take_off);
-        let hours = factors.of_items(take_off, 0, job.workbook);
+        let hours = labour::hours_of_items(factors, take_off, 0, job.workbook);
         let now = pricing::approximate_cost(take_off, &take_off.items, &hours, job.workbook);
         let mut site = job.site.clone();
         for unknown in unknowns {

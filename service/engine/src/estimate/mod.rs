@@ -21,14 +21,15 @@ pub use routes_asked::*;
 pub use settle::{Offer, Payment, VatShare};
 
 use crate::circuits;
-use crate::labour::{Factors, ItemHours};
+use crate::labour::{self, ItemHours};
 use crate::pricing::{self, Cost, PricedItem};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Prices, Ways};
+use crate::routes::Ways;
 use crate::site::Site;
 use crate::survey::rules::usual_level;
 use crate::survey::{EstimateRequest, Survey};
 use crate::take_off::{self, Item, Job, TakeOff};
+use crate::unit_rates::{Factors, Prices};
 
 /// Prices a survey.
 fn estimate(engine: &Engine, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
@@ -84,7 +85,7 @@ fn designed_on<T>(
         catalogue: &engine.catalogue,
         standards: &engine.standards,
         survey: &request.survey,
-        cost: &|cable, run| take_off::run_cost(workbook, cable, run),
+        cost: &|cable, run| circuits::run_cost(workbook, cable, run),
     };
     let installation = circuits::design(&ways, basis);
     // circuits → take-off: all that is done and bought
@@ -122,11 +123,12 @@ fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
 /// The same where the items of `counted` stand, and only their factors and the preliminaries are others.
 fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) -> Cost {
     let lasting = counted.lasting();
-    let hours: Vec<ItemHours> = lasting.iter().map(|item| factors.hours(counted, item, job.workbook)).collect();
+    let hours: Vec<ItemHours> =
+        lasting.iter().map(|item| ItemHours::of(factors, counted, item, job.workbook)).collect();
     let daily = take_off::Daily::for_hours(job, &hours);
     let mut more = TakeOff::default();
     take_off::preliminaries(job, daily, counted.chased_m(), &mut more);
-    let more_hours = factors.of_items(&more, 0, job.workbook);
+    let more_hours = labour::hours_of_items(factors, &more, 0, job.workbook);
     pricing::approximate_cost(counted, lasting, &hours, job.workbook)
         + pricing::approximate_cost(&more, &more.items, &more_hours, job.workbook)
 }
@@ -135,10 +137,10 @@ fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) ->
 fn counted(job: Job<'_>, factors: &Factors) -> (TakeOff, Vec<ItemHours>, f64) {
     let mut take_off = take_off::count(job);
     // take-off → labour: hours, and the days that they take
-    let mut hours = factors.of_items(&take_off, 0, job.workbook);
+    let mut hours = labour::hours_of_items(factors, &take_off, 0, job.workbook);
     let daily = take_off::Daily::for_hours(job, &hours);
     take_off::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
-    hours.extend(factors.of_items(&take_off, hours.len(), job.workbook));
+    hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
     (take_off, hours, daily.days)
 }
 

@@ -12,15 +12,15 @@ use crate::answer::{ways, words};
 use crate::catalogue::{CableMake, CableSize, Cables, Catalogue, PointPlace};
 use crate::checks::Arrangement;
 use crate::faults::{Fault, FaultCode, nearest};
-use crate::labour::Factors;
 use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Opening, Prices, Run, Stop, StopPoint, Topology, Ways, is_mapped};
+use crate::routes::{Ask, Opening, Run, Stop, StopPoint, Topology, Ways};
 use crate::site::{Site, Spot};
 use crate::standards::CableType;
 use crate::survey::{EstimateRequest, Position, RateSheetReference, Survey, WallSide};
+use crate::unit_rates::{Factors, Prices, is_mapped};
 
 /// A drawn site, the runs and the tours that are wanted on it: some of either.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]

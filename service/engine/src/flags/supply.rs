@@ -3,13 +3,14 @@
 use super::{Found, Seen};
 use crate::catalogue::{CableSize, CircuitType};
 use crate::checks::{CheckName, JudgedCheck, Verdict};
+use crate::circuits::run_cost;
 use crate::circuits::{CircuitPlan, CircuitReason, Proof};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
 use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
-use crate::take_off::{ItemKind, needs_bond, run_cost};
+use crate::take_off::{ItemKind, needs_bond};
 use crate::working::check_one;
 
 /// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.

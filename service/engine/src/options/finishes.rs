@@ -6,12 +6,14 @@ use rust_decimal::Decimal;
 
 use super::Priced;
 use crate::estimate::FinishAlternative;
+use crate::labour::ItemHours;
 use crate::money::Money;
 use crate::pricing::{exact_cost, selling};
 use crate::quantities::Hours;
 use crate::site::RoomIndex;
 use crate::survey::Finish;
-use crate::take_off::{Conditions, Item, Use};
+use crate::take_off::{Item, Use};
+use crate::unit_rates::Conditions;
 
 /// What a finish changes, in direct cost and hours.
 #[derive(Debug, Clone, Copy, Default)]
@@ -62,7 +64,8 @@ fn change(priced: &Priced<'_>, item: &Item, hours_now: f64, finish: Finish) -> C
         return Change::default();
     }
     let other = item.under(Conditions { finish, ..item.conditions });
-    let hours = priced.factors.hours(priced.take_off, &other, priced.workbook).in_hundredths().total() - hours_now;
+    let hours =
+        ItemHours::of(priced.factors, priced.take_off, &other, priced.workbook).in_hundredths().total() - hours_now;
     let cost = |used: &Use| exact_cost(used, priced.workbook);
     let materials: Decimal = priced
         .take_off

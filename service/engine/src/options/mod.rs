@@ -8,14 +8,15 @@ pub(crate) use finishes::finishes;
 use std::borrow::Cow;
 
 use crate::estimate::{LineKind, PricedOption};
-use crate::labour::Factors;
+use crate::labour::ItemHours;
 use crate::money::Money;
 use crate::pricing::{PricedItem, exact_cost, selling};
 use crate::quantities::Hours;
 use crate::rate_sheet::Workbook;
 use crate::site::Site;
 use crate::survey::{Finish, Priority};
-use crate::take_off::{Conditions, Item, ItemKind, TakeOff};
+use crate::take_off::{Item, ItemKind, TakeOff};
+use crate::unit_rates::{Conditions, Factors};
 
 pub(crate) struct Priced<'a> {
     pub site: &'a Site,
@@ -110,7 +111,7 @@ fn white_throughout(priced: &Priced<'_>) -> PricedOption {
             continue;
         }
         let white = item.under(Conditions { finish: Finish::White, ..item.conditions });
-        let then = priced.factors.hours(priced.take_off, &white, priced.workbook).total();
+        let then = ItemHours::of(priced.factors, priced.take_off, &white, priced.workbook).total();
         let materials: f64 = priced
             .take_off
             .uses(item)

@@ -6,6 +6,7 @@
 use crate::catalogue::Catalogue;
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, RoomUse};
+use crate::unit_rates::Void;
 
 /// A void that is opened once and then shared by every run through it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -43,21 +44,6 @@ pub enum Opening {
         /// The room under it.
         under: RoomIndex,
     },
-}
-
-/// How a void is to work in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Void {
-    /// Free to lay in.
-    Open,
-    /// Open once the floor is up: joists to drill.
-    Joists,
-    /// Closed: the cable is fished.
-    Closed,
-    /// On the surface.
-    Surface,
-    /// On the surface in trunking.
-    Trunking,
 }
 
 /// A way into a room.

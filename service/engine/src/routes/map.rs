@@ -13,11 +13,11 @@ use std::collections::BTreeMap;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
-use super::prices::Rate;
-use super::{Opening, Void};
+use super::Opening;
 use crate::geometry::{Edge, Shape};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, ObstructionType, Position};
+use crate::unit_rates::{Rate, Void};
 
 /// A bay by its place in [`Map::bays`].
 pub type BayIndex = usize;

@@ -12,7 +12,6 @@ pub mod map;
 pub mod model;
 pub mod network;
 mod planned;
-pub mod prices;
 mod run;
 pub mod search;
 mod sharing;
@@ -20,13 +19,9 @@ mod survey_map;
 pub mod tour;
 mod walls;
 
-pub use access::{Access, Opening, RoomWays, Void};
-pub(crate) use network::{is_drawn, is_mapped};
+pub use access::{Access, Opening, RoomWays};
 pub use planned::{Ask, Topology};
-pub use prices::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Prices, Rate, joists_drilled};
-pub use run::{
-    Alternative, Chase, Leg, PlacedSegment, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why, is_chased,
-};
+pub use run::{Alternative, Chase, Leg, PlacedSegment, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why};
 pub use walls::IN_THE_ANGLE_M;
 
 use tour::SearchEffort;
@@ -36,6 +31,7 @@ use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
+use crate::unit_rates::{Prices, Rate};
 
 /// Cable left at a box end. Source: domain practice, from memory.
 pub const SLACK_AT_BOX_M: f64 = 0.3;
@@ -376,7 +372,7 @@ fn explain(mut run: Run, runner_up: Option<Alternative>) -> Run {
 }
 
 /// What a run costs with what it opens that nobody else does.
-fn cost(network: &network::Network<'_>, run: &Run) -> prices::Rate {
+fn cost(network: &network::Network<'_>, run: &Run) -> Rate {
     run.rate().plus(network.to_open(&run.openings))
 }
 

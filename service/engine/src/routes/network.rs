@@ -7,15 +7,14 @@ use std::ops::ControlFlow;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
-use super::prices::{Cost, Prices, Rate};
 use super::search::{NEVER, Neighbours, Search};
 use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::straight;
-use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::site::{Patches, RoomIndex, Site, Spot};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
+use crate::unit_rates::{Cost, Prices, Rate, is_drawn};
 
 /// What it is worth not to show a cable in a room that was not meant for it: any hidden way goes before. In millionths;
 /// it steers the search and is never part of a price. Common practice, no source.
@@ -129,16 +128,6 @@ pub struct Network<'a> {
     without: BTreeMap<(CableClass, Medium), OnceCell<Search>>,
 }
 
-/// Whether a building is small enough for its ways to be searched on a map.
-pub(crate) fn is_mapped(site: &Site) -> bool {
-    site.rooms.len() <= MAPPED_ROOMS_MAX && site.points() <= MAPPED_POINTS_MAX
-}
-
-/// Whether a map of its voids is drawn.
-pub(crate) fn is_drawn(site: &Site) -> bool {
-    site.measured && is_mapped(site)
-}
-
 impl<'a> Network<'a> {
     /// Draws the map. Absent where the house was not measured or the board has no place in it.
     pub(super) fn of(
@@ -153,7 +142,7 @@ impl<'a> Network<'a> {
         let map = survey_map::draw(site, catalogue, &prices, obstructions);
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
         let patches = Patches::of(&site.rooms);
-        let places = CableClass::places(prices.gauges());
+        let places = CableClass::places(prices.classes());
         let (weights, home) = (vec![Vec::new(); places], vec![Search::default(); places]);
         let neighbours = Neighbours::of(&map.graph, |edge| map.is_direct(edge));
         let without = BTreeMap::new();
@@ -171,7 +160,7 @@ impl<'a> Network<'a> {
 
     /// Works out the weight of every edge, and the ways from the board, for the openings as they are.
     pub(super) fn weigh(&mut self) {
-        for cable in self.prices.gauges().to_vec() {
+        for cable in self.prices.classes().to_vec() {
             self.weigh_home(cable);
         }
     }

@@ -4,18 +4,18 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Path, View};
-use super::prices::{Cost, up_the_wall};
 use super::run::{Chase, Leg, PlacedSegment, Run, Segment, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
 use super::tour::{self, Distances, SearchEffort};
-use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Void, is_chased};
+use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{Medium, ObstructionType, Position, RoomUse, Wall};
+use crate::unit_rates::{Cost, Void, is_chased, up_the_wall};
 
 /// How a run goes through its points.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

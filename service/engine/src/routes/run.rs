@@ -3,12 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::access::{Access, Opening};
-use super::prices::Rate;
-use super::{Ask, BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Topology, Void, Ways, vertical};
-use crate::catalogue::{CableClass, PointPlace};
+use super::{Ask, BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Topology, Ways, vertical};
+use crate::catalogue::{CableClass, CableSize, PointPlace};
 use crate::quantities::Metres;
+use crate::rate_sheet::Workbook;
 use crate::site::{RoomIndex, RoomPlan, Spot};
 use crate::survey::{Medium, ObstructionType, Position};
+use crate::unit_rates::{Factors, Rate, Void, is_chased, laying};
 
 /// One room of a run, with what it feeds there.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,6 +58,17 @@ pub struct Segment {
     pub obstructed: Metres,
     /// What is in the way.
     pub obstruction: Option<ObstructionType>,
+}
+
+impl Segment {
+    /// Hours and money of running a cable along it, slowed where something is in the way, as the map weighs it: for the
+    /// routes that lie on no map.
+    pub(crate) fn rate(&self, workbook: &Workbook, factors: &Factors, cable: CableSize) -> Rate {
+        let metre = laying(workbook, factors, cable, (self.medium, self.void, self.room));
+        let slowed = metre.hours * (factors.obstruction() - 1.0) * self.obstructed.value();
+        let slowed = Rate { hours: slowed, money: slowed * workbook.sheet.terms.labour_rate.approximate() };
+        metre.times(self.metres.value()).plus(slowed)
+    }
 }
 
 /// A run from the board through its stops.
@@ -470,28 +482,6 @@ impl Run {
             let drawn_in = if void == Void::Closed { Void::Open } else { void };
             self.add(Access { medium, void: drawn_in, rises: false, opening: None }, Some(index), metres, None);
         }
-    }
-}
-
-/// Whether cables go into this wall by a chase.
-#[must_use]
-pub const fn is_chased(wall: crate::survey::Wall) -> bool {
-    use crate::survey::Wall;
-    match wall {
-        Wall::Brick
-        | Wall::DenseBlock
-        | Wall::AeratedBlock
-        | Wall::BreezeBlock
-        | Wall::Concrete
-        | Wall::StoneRubble
-        | Wall::Cob
-        | Wall::LathAndPlaster => true,
-        Wall::TimberStud
-        | Wall::MetalStud
-        | Wall::PlasterboardOnDabs
-        | Wall::PlasterboardOnBatten
-        | Wall::TimberFrame
-        | Wall::Glazed => false,
     }
 }
 

@@ -4,14 +4,13 @@
 //! starting places, an early end, the way back, and arrays that are used again. The tests hold it against the
 //! library's search.
 
+use crate::unit_rates::Cost;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use std::ops::ControlFlow;
 
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
-
-use super::prices::Cost;
 
 /// Dearer than any way: what is closed.
 pub const NEVER: Cost = 1 << 50;

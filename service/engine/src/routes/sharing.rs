@@ -12,7 +12,6 @@ use petgraph::graph::NodeIndex;
 
 use super::map::BayIndex;
 use super::network::{Approach, Arrival, Network};
-use super::prices::{Cost, up_the_wall};
 use super::run::Run;
 use super::search::NEVER;
 use super::{Ask, Opening};
@@ -20,6 +19,7 @@ use crate::catalogue::{CableClass, Catalogue, CircuitType, PointGroup, PointPlac
 use crate::limits::{CLOSING_TRIALS_MAX, SHARING_ROUNDS_MAX, SHARING_WORK_MAX};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Position, RoomUse};
+use crate::unit_rates::{Cost, up_the_wall};
 
 /// The two kinds of demand of a room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -4,16 +4,16 @@ use petgraph::unionfind::UnionFind;
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
+use super::Opening;
 use super::map::{BayIndex, BayKind, Gate, InTheWay, Map, NewBay, Riser, RoomBays};
-use super::prices::{Prices, Rate, has_void, up_the_wall};
 use super::walls::{
     SHARED_M_MIN, WALL_M_MAX, distance_to_line, outer_wall, rectangle, shared_stretch, two_corners, unit,
 };
-use super::{Opening, Void, is_chased};
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::{Edge, Shape, straight};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
+use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased, up_the_wall};
 
 /// A part of a ceiling smaller than this, with no room over it, is not a void of its own. Common practice, no source.
 const UNCOVERED_SHARE_MIN: f64 = 0.1;
@@ -539,7 +539,7 @@ pub(super) fn over(site: &Site, map: &Map, patches: &Patches, index: RoomIndex, 
 }
 
 /// A metre of cable in a riser that is there.
-pub(super) fn riser_cable(prices: &super::prices::RoomPrices, room: &RoomPlan, cable: CableClass) -> Rate {
+pub(super) fn riser_cable(prices: &RoomPrices, room: &RoomPlan, cable: CableClass) -> Rate {
     if room.surface {
         prices.metre(cable, Void::Surface, false)
     } else if is_chased(room.wall) {

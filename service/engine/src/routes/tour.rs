@@ -3,7 +3,7 @@
 //! A tour is constructed (nearest next) and improved by turning stretches round and by moving short stretches, until
 //! neither helps; then it is disturbed a fixed number of times and improved again. A tree is exact (Prim).
 
-use super::prices::Cost;
+use crate::unit_rates::Cost;
 
 /// What it costs to go from each place to each other one; place 0 is the board.
 #[derive(Debug, Clone)]

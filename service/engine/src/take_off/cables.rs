@@ -1,16 +1,12 @@
 //! Cable by circuit and room, with its supports.
 
-use rust_decimal::Decimal;
-
 use super::unassigned::UnassignedRuns;
-use super::{Conditions, ItemDetail, ItemKind, Job, LineKind, TakeOff};
-use crate::catalogue::{CableIndex, CableMake, CableSize, CircuitType};
+use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
+use crate::catalogue::{CableIndex, CableMake, CircuitType};
 use crate::circuits::Member;
-use crate::labour::Factors;
-use crate::money::{Money, decimal};
-use crate::rate_sheet::{OperationIndex, Workbook};
-use crate::routes::{Rate, Run, Segment, Void};
+use crate::routes::{Run, Segment};
 use crate::survey::{Medium, PointType};
+use crate::unit_rates::{Void, operation_by_void};
 
 /// Clips per metre on a surface. Source: domain practice, from memory.
 const CLIPS_ON_SURFACE_PER_M: f64 = 4.0;
@@ -44,18 +40,6 @@ pub(super) fn signal_cable(job: Job<'_>, member: Member) -> CableIndex {
     job.catalogue.cables().first(make)
 }
 
-/// Of the operations in the open, through joists, clipped, fished and in a chase, that of a stretch.
-pub(super) const fn by_void(operations: [OperationIndex; 5], segment: &Segment) -> OperationIndex {
-    let [open, joists, clipped, fished, chase] = operations;
-    match (segment.medium, segment.void) {
-        (Medium::WallChase, _) => chase,
-        (_, Void::Closed) => fished,
-        (_, Void::Joists) => joists,
-        (_, Void::Surface) => clipped,
-        (_, Void::Open | Void::Trunking) => open,
-    }
-}
-
 /// One line for each room that the run passes.
 fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit: Option<usize>) {
     let cable = job.workbook.cable(row);
@@ -68,7 +52,7 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit
         let overhead = in_room.iter().any(|segment| matches!(segment.medium, Medium::Loft | Medium::CeilingVoid));
         let mut draft = item(take_off, row, circuit, in_room[0].room, metres).overhead(overhead);
         for (segment, metres) in clear {
-            draft = draft.work(by_void(cable.laying, segment), metres);
+            draft = draft.work(operation_by_void(cable.laying, segment.medium, segment.void), metres);
         }
         draft = draft.takes(cable.material, metres);
         let (plain, metal) = clips(in_room);
@@ -103,7 +87,7 @@ fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], row: 
         let metres = segment.obstructed.value();
         item(take_off, row, circuit, segment.room, metres)
             .obstructed()
-            .work(by_void(cable.laying, segment), metres)
+            .work(operation_by_void(cable.laying, segment.medium, segment.void), metres)
             .detail(ItemDetail::Obstructed(obstruction))
             .done();
     }
@@ -123,42 +107,4 @@ fn clips(segments: &[&Segment]) -> (f64, f64) {
         plain += (clips - clips / METAL_CLIP_ONE_IN).ceil();
     }
     (plain, metal)
-}
-
-/// Hours of running a circuit's cable, by segment, without factors: for the route.
-pub(crate) fn segment_hours(workbook: &Workbook, cable: CableSize, segment: &Segment) -> f64 {
-    let operation = workbook.operation(by_void(workbook.cable(cable.row()).laying, segment));
-    let first_fix = operation.stages[crate::rate_sheet::Stage::FirstFix.index()];
-    first_fix.map_or(0.0, |hours| hours.mean()) * segment.metres.value()
-}
-
-/// Hours and money of running a circuit's cable along a stretch, its trunking with it, as the map weighs it: for the routes
-/// that lie on no map.
-pub(crate) fn laying(workbook: &Workbook, factors: &Factors, cable: CableSize, segment: &Segment) -> Rate {
-    let conditions = Conditions {
-        room: segment.room,
-        overhead: matches!(segment.medium, Medium::Loft | Medium::CeilingVoid),
-        ..Conditions::HOUSE
-    };
-    let work = |operation| {
-        let hours = factors.hours_of_one(operation, &conditions, workbook);
-        Rate { hours, money: hours * workbook.sheet.terms.labour_rate.approximate() }
-    };
-    let material = |material| Rate { hours: 0.0, money: workbook.material(material).approximate_cost };
-    let cable = workbook.cable(cable.row());
-    let mut metre = work(by_void(cable.laying, segment));
-    if segment.void == Void::Trunking {
-        metre = metre.plus(work(workbook.does.mini_trunking)).plus(material(workbook.takes.mini_trunking));
-    }
-    let slowed = metre.hours * (factors.obstruction() - 1.0) * segment.obstructed.value();
-    let slowed = Rate { hours: slowed, money: slowed * workbook.sheet.terms.labour_rate.approximate() };
-    metre.plus(cable.material.map_or(Rate::default(), material)).times(segment.metres.value()).plus(slowed)
-}
-
-/// A run in a cable: the cable and the hours of running it, without factors: for comparing ways of wiring.
-pub(crate) fn run_cost(workbook: &Workbook, cable: CableSize, run: &Run) -> Money {
-    let hours: f64 = run.segments.iter().map(|segment| segment_hours(workbook, cable, segment)).sum();
-    let metre = workbook.cable(cable.row()).material;
-    let metre = metre.map_or(Decimal::ZERO, |material| workbook.material(material).unit_cost_with_waste);
-    Money::rounded(metre * decimal(run.metres.value())) + workbook.sheet.terms.labour_rate.times(hours)
 }

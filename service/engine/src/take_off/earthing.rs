@@ -4,9 +4,10 @@ use super::unassigned::BondRun;
 use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::CableClass;
 use crate::quantities::Metres;
-use crate::routes::{Run, Void};
+use crate::routes::Run;
 use crate::site::ServicePlan;
 use crate::survey::Earthing;
+use crate::unit_rates::Void;
 
 /// A bonding conductor that is there now and is at least this large is kept. Source: BS 7671 Table 54.8 for a supply
 /// neutral up to 35 mm2, seen at the-regs.co.uk.

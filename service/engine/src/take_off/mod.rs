@@ -28,17 +28,16 @@ use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::{Finish, Visit};
+use crate::unit_rates::Conditions;
 
 pub(crate) use access::LADDER_UP_TO_M;
 pub(crate) use buying::stage_of;
-pub(crate) use cables::{laying, run_cost, segment_hours};
 pub use detail::{
     AccessReason, AcrossJoists, DrawInEnd, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf, WastePart,
     WasteReason,
 };
 pub(crate) use earthing::{bond_metres, bond_run_explained, needs_bond};
 pub use kind::{ItemKind, LineKind};
-pub(crate) use outbuildings::{feed_hole, trench_metre};
 pub use pieces::{Cut, cuts};
 pub(crate) use points::WITHIN_REACH_M;
 pub use preliminaries::{Daily, preliminaries};
@@ -55,24 +54,6 @@ pub struct Use {
     pub quantity: f64,
     /// The finish that multiplies its price; absent where it has none.
     pub finish: Option<Finish>,
-}
-
-/// What the work of an item is like: which factors apply.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Conditions {
-    /// The room; absent for the whole house.
-    pub room: Option<RoomIndex>,
-    /// The finish.
-    pub finish: Finish,
-    /// Whether it is slowed by something in the way.
-    pub obstructed: bool,
-    /// Whether the work is done at the height of the room's ceiling; within reach from the floor otherwise.
-    pub overhead: bool,
-}
-
-impl Conditions {
-    /// Nothing at all.
-    pub const HOUSE: Self = Self { room: None, finish: Finish::White, obstructed: false, overhead: false };
 }
 
 /// One thing done or bought.

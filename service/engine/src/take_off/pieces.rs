@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::cables::signal_cable;
-use super::outbuildings::armoured;
 use super::{Job, TakeOff};
 use crate::catalogue::{CableClass, CircuitType};
 use crate::circuits::CircuitPlan;
 use crate::rate_sheet::MaterialIndex;
 use crate::site::RoomIndex;
+use crate::unit_rates::armoured;
 
 /// Pieces of one length.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,7 +51,7 @@ pub fn cuts(job: Job<'_>, take_off: &TakeOff) -> Vec<Cut> {
     }
     for circuit in &job.installation.circuits {
         if circuit.is_dug() && circuit.outbuilding.is_some() {
-            cut(armoured(job, circuit.cable).material, circuit.run.metres.value(), 1);
+            cut(armoured(job.workbook, job.catalogue, circuit.cable).material, circuit.run.metres.value(), 1);
         }
     }
     cuts

@@ -9,6 +9,7 @@ use crate::quantities::Metres;
 use crate::routes::{BENDS, Run};
 use crate::site::{FuturePlace, RoomIndex, Spot};
 use crate::survey::{FutureType, Position, RoomUse};
+use crate::unit_rates::operation_by_void;
 
 /// A draw-in run, with what it is laid for.
 #[derive(Debug, Clone)]
@@ -145,7 +146,7 @@ pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeO
         let conduit = job.cable(CableClass::DrawIn);
         draft = match &draw_in.run {
             Some(run) => run.segments.iter().fold(draft, |draft, segment| {
-                draft.work(super::cables::by_void(conduit.laying, segment), segment.metres.value())
+                draft.work(operation_by_void(conduit.laying, segment.medium, segment.void), segment.metres.value())
             }),
             None => draft.work(conduit.open(), metres),
         };

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use super::unassigned::UnassignedRuns;
 use super::{AcrossJoists, ItemDetail, ItemKind, Job, LineKind, OpeningUser, TakeOff};
 use crate::catalogue::{CircuitType, PointPlace};
-use crate::routes::{Access, CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Opening, Run, is_chased};
+use crate::routes::{Access, Opening, Run};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{FloorConstruction, Medium};
+use crate::unit_rates::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, is_chased};
 
 /// Two cables side by side in one chase, where sockets are looped. Common practice, no source.
 const CABLES_IN_A_DOUBLE_CHASE: f64 = 2.0;

@@ -6,9 +6,10 @@ use super::{Asked, Change, Unknown};
 use crate::catalogue::{CableClass, PointGroup, PointPlace};
 use crate::pricing::Cost;
 use crate::rate_sheet::box_index;
-use crate::routes::{is_chased, vertical};
+use crate::routes::vertical;
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{CeilingConstruction, FloorConstruction, FloorCovering, Wall};
+use crate::unit_rates::is_chased;
 
 /// What every drop is taken to be of, whatever hangs on it. Common practice, no source.
 const DROPS: CableClass = CableClass::Sockets;
@@ -201,7 +202,7 @@ impl Asked<'_> {
             let fished = self.work(cable.fished(), line) - self.work(cable.joists(), line);
             return cost + fished * self.crowding(room);
         }
-        let drilled = crate::routes::joists_drilled(room, line, kind.joists_per_m);
+        let drilled = crate::unit_rates::joists_drilled(room, line, kind.joists_per_m);
         let mut opening = self.work(does.drill_joist, drilled);
         if let Some(operation) = workbook.board_operation(floor, room.boards) {
             opening = opening + self.work(operation, line * kind.board_m2_per_m);

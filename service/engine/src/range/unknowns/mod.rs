@@ -22,7 +22,6 @@ pub(crate) use ways::under_other_roofs;
 pub(crate) use wishes::{is_unplanned_kitchen, load_matters};
 
 use crate::circuits::HouseDemand;
-use crate::labour::Factors;
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
@@ -30,6 +29,7 @@ use crate::routes::Ways;
 use crate::site::{AppliancePlan, Assumptions, RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, Finish, Occupancy, Survey};
 use crate::take_off::{Item, Job, TakeOff};
+use crate::unit_rates::Factors;
 
 /// One answer to an unknown.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,9 +3,9 @@
 use super::{Asked, Unknown};
 use crate::catalogue::CableClass;
 use crate::pricing::Cost;
-use crate::routes::FIXINGS_PER_M;
 use crate::site::RoomIndex;
 use crate::take_off::ItemKind;
+use crate::unit_rates::FIXINGS_PER_M;
 
 pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let trunking = |room: RoomIndex| -> f64 {

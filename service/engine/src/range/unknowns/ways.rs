@@ -3,10 +3,11 @@
 use super::{Asked, Change, Unknown};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::pricing::Cost;
-use crate::routes::{Void, model};
+use crate::routes::{Segment, model};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Medium, Obstruction, RoomUse, Wall};
 use crate::take_off::LineKind;
+use crate::unit_rates::{Void, hours_without_factors};
 
 /// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
 const UNMARKED_SPREAD: f64 = 0.1;
@@ -195,9 +196,9 @@ fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let mut hours = 0.0;
     for circuit in &asked.job.installation.circuits {
         let segments = circuit.run.segments.iter().filter(|segment| hidden(segment.medium, segment.void));
-        hours += segments
-            .map(|segment| crate::take_off::segment_hours(asked.job.workbook, circuit.cable, segment))
-            .sum::<f64>();
+        let metre =
+            |segment: &Segment| hours_without_factors(asked.job.workbook, circuit.cable, segment.medium, segment.void);
+        hours += segments.map(|segment| metre(segment) * segment.metres.value()).sum::<f64>();
     }
     let blocked = Cost::labour(hours * (slowed(asked) - 1.0) * asked.rate());
     found.push(Unknown {

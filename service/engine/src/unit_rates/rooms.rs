@@ -5,13 +5,11 @@
 //! the same are the same.
 
 use crate::catalogue::{CableClass, CableSize, Catalogue, DrawsIn};
-use crate::labour::Factors;
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::site::{RoomPlan, Site};
-use crate::survey::{FloorConstruction, JoistDirection, Wall};
-use crate::take_off::Conditions;
+use crate::survey::{JoistDirection, Wall};
 
-use super::{Void, is_chased};
+use super::{Conditions, Factors, Void, is_chased, is_drawn};
 
 /// Millionths of the sheet's currency.
 pub type Cost = u64;
@@ -80,14 +78,14 @@ pub struct RoomPrices {
 impl RoomPrices {
     /// A metre of cable.
     #[must_use]
-    pub fn metre(&self, gauge: CableClass, void: Void, overhead: bool) -> Rate {
-        self.lay[gauge.index()][usize::from(overhead)][void as usize]
+    pub fn metre(&self, class: CableClass, void: Void, overhead: bool) -> Rate {
+        self.lay[class.index()][usize::from(overhead)][void as usize]
     }
 
     /// A metre of cable in a chase that is there.
     #[must_use]
-    pub fn metre_in_chase(&self, gauge: CableClass) -> Rate {
-        self.lay[gauge.index()][0][CHASE]
+    pub fn metre_in_chase(&self, class: CableClass) -> Rate {
+        self.lay[class.index()][0][CHASE]
     }
 }
 
@@ -95,7 +93,7 @@ impl RoomPrices {
 #[derive(Debug, Clone)]
 pub struct Prices {
     rooms: Vec<RoomPrices>,
-    gauges: Vec<CableClass>,
+    classes: Vec<CableClass>,
     /// What something in the way multiplies the hours of the metres in question by.
     pub obstruction: f64,
     /// Money of a person-hour.
@@ -163,23 +161,23 @@ impl Prices {
         let asked = cables.iter().map(|cable| catalogue.cables().class_of(*cable));
         let to_come = site.future.iter().any(|future| catalogue.provision(*future).draws_in != DrawsIn::None);
         let conduit = to_come.then_some(CableClass::DrawIn);
-        let mut gauges: Vec<CableClass> = CableClass::USUAL.into_iter().chain(conduit).chain(asked).collect();
-        gauges.sort_unstable();
-        gauges.dedup();
-        let asking = Asking { site, catalogue, workbook, factors, gauges: &gauges };
-        let weighed = if super::is_drawn(site) { &site.rooms[..] } else { &[] };
+        let mut classes: Vec<CableClass> = CableClass::USUAL.into_iter().chain(conduit).chain(asked).collect();
+        classes.sort_unstable();
+        classes.dedup();
+        let asking = Asking { site, catalogue, workbook, factors, classes: &classes };
+        let weighed = if is_drawn(site) { &site.rooms[..] } else { &[] };
         Self {
             rooms: weighed.iter().enumerate().map(|(index, room)| asking.room(index, room)).collect(),
             obstruction: factors.obstruction(),
             hour: workbook.sheet.terms.labour_rate.approximate(),
-            gauges,
+            classes,
         }
     }
 
     /// The cables that there are prices for.
     #[must_use]
-    pub fn gauges(&self) -> &[CableClass] {
-        &self.gauges
+    pub fn classes(&self) -> &[CableClass] {
+        &self.classes
     }
 
     /// The prices of a room.
@@ -194,7 +192,7 @@ struct Asking<'a> {
     catalogue: &'a Catalogue,
     workbook: &'a Workbook,
     factors: &'a Factors,
-    gauges: &'a [CableClass],
+    classes: &'a [CableClass],
 }
 
 impl Asking<'_> {
@@ -202,9 +200,9 @@ impl Asking<'_> {
         let reach = Conditions { room: Some(index), ..Conditions::HOUSE };
         let overhead = Conditions { overhead: true, ..reach };
         let (does, takes) = (&self.workbook.does, &self.workbook.takes);
-        let mut lay = vec![[[Rate::default(); LAYS]; 2]; CableClass::places(self.gauges)];
-        for gauge in self.gauges {
-            lay[gauge.index()] = [&reach, &overhead].map(|conditions| self.lay(*gauge, conditions));
+        let mut lay = vec![[[Rate::default(); LAYS]; 2]; CableClass::places(self.classes)];
+        for class in self.classes {
+            lay[class.index()] = [&reach, &overhead].map(|conditions| self.lay(*class, conditions));
         }
         let wall = self.workbook.wall_work(room.wall);
         let chase = wall.chases.map_or([Rate::default(); 2], |chases| {
@@ -232,9 +230,9 @@ impl Asking<'_> {
         }
     }
 
-    fn lay(&self, gauge: CableClass, conditions: &Conditions) -> [Rate; LAYS] {
+    fn lay(&self, class: CableClass, conditions: &Conditions) -> [Rate; LAYS] {
         let (does, takes) = (&self.workbook.does, &self.workbook.takes);
-        let cable = self.workbook.cable(self.catalogue.cables().standing_for(gauge));
+        let cable = self.workbook.cable(self.catalogue.cables().standing_for(class));
         let [open, joists, clipped, fished, chase] = cable.laying;
         let trunking = self.work(does.mini_trunking, conditions).plus(self.material(takes.mini_trunking));
         // In the order of `Void`, then the chase.
@@ -275,25 +273,19 @@ impl Asking<'_> {
 
 /// Up or down a wall of a room: what is there to pay once for the way, and then for each cable of so many.
 #[must_use]
-pub fn up_the_wall(prices: &RoomPrices, room: &RoomPlan, gauge: CableClass, metres: f64, cables: f64) -> Rate {
+pub fn up_the_wall(prices: &RoomPrices, room: &RoomPlan, class: CableClass, metres: f64, cables: f64) -> Rate {
     if room.surface {
-        return prices.metre(gauge, Void::Surface, false).times(metres * cables);
+        return prices.metre(class, Void::Surface, false).times(metres * cables);
     }
     match room.wall {
         wall if is_chased(wall) => {
             let way = prices.chase[usize::from(cables > 1.0)].times(metres);
-            way.plus(prices.metre_in_chase(gauge).times(metres * cables))
+            way.plus(prices.metre_in_chase(class).times(metres * cables))
         }
-        Wall::Glazed => prices.metre(gauge, Void::Trunking, false).times(metres * cables),
+        Wall::Glazed => prices.metre(class, Void::Trunking, false).times(metres * cables),
         _ => {
-            let first = prices.metre(gauge, Void::Closed, false).times(metres);
-            first.plus(prices.drill).plus(prices.metre(gauge, Void::Open, false).times(metres * (cables - 1.0)))
+            let first = prices.metre(class, Void::Closed, false).times(metres);
+            first.plus(prices.drill).plus(prices.metre(class, Void::Open, false).times(metres * (cables - 1.0)))
         }
     }
-}
-
-/// Whether there is a void under a floor of this make.
-#[must_use]
-pub const fn has_void(floor: FloorConstruction) -> bool {
-    matches!(floor, FloorConstruction::SuspendedTimber | FloorConstruction::ChipboardOnJoists)
 }
