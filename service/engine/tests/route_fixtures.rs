@@ -4,9 +4,9 @@
 use std::ops::ControlFlow;
 use std::sync::LazyLock;
 
-use engine::unit_rates::Cost;
 use engine::routes::search::{Neighbours, Search};
 use engine::routes::tour::{self, Distances, SearchEffort};
+use engine::unit_rates::Cost;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde::Deserialize;
 
