@@ -1,10 +1,11 @@
 //! Pricing whole surveys: twelve rooms, and how the time grows to a hundred times as many.
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use engine::circuits::{Basis, design};
+use engine::circuits::installation;
+use engine::context::Context;
 use engine::labour::hours_of_items;
 use engine::money::Money;
-use engine::pricing::price;
+use engine::pricing::price_item;
 use engine::rate_sheet::RateSheet;
 use engine::routes::Ways;
 use engine::site::Site;
@@ -53,15 +54,13 @@ fn estimates(criterion: &mut Criterion) {
     let factors = Factors::of(&site, &workbook);
     let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
     let ways = Ways::of(&site, &engine.catalogue, prices, usual_level);
-    let basis = Basis {
-        catalogue: &engine.catalogue,
-        standards: &engine.standards,
-        survey: &request.survey,
-        cost: &|_, run| Money::from_pennies((run.metres.value() * 100.0) as i64),
-    };
+    let (catalogue, standards) = (&engine.catalogue, &engine.standards);
+    let context = Context { catalogue, standards, workbook: &workbook, request: &request };
     // Aim: under 2 ms. Circuits gathered, sized and proved by seven checks each, the board, alarms and bathrooms; the search
     // of each circuit's way on the map is in it, and takes nine tenths.
-    group.bench_function("the circuits of the demonstration house", |bencher| bencher.iter(|| design(&ways, basis)));
+    group.bench_function("the circuits of the demonstration house", |bencher| {
+        bencher.iter(|| installation(context, &ways))
+    });
     // The same where its rooms were not drawn: the design alone, its ways by the model.
     let mut undrawn = request.clone();
     for room in &mut undrawn.survey.rooms {
@@ -72,12 +71,12 @@ fn estimates(criterion: &mut Criterion) {
     let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook, &Factors::of(&undrawn_site, &workbook));
     let undrawn_ways = Ways::of(&undrawn_site, &engine.catalogue, prices, usual_level);
     assert!(undrawn_ways.network().is_none(), "no map of a house that was not drawn");
-    let basis_undrawn = Basis { survey: &undrawn.survey, ..basis };
+    let undrawn_context = Context { request: &undrawn, ..context };
     group.bench_function("the circuits of the demonstration house, not drawn", |bencher| {
-        bencher.iter(|| design(&undrawn_ways, basis_undrawn));
+        bencher.iter(|| installation(undrawn_context, &undrawn_ways));
     });
     // Aim: under 1 ms. What an unknown that moves no cable is priced again by.
-    let installation = design(&ways, basis);
+    let installation = installation(context, &ways);
     let job = Job {
         site: &site,
         ways: &ways,
@@ -95,7 +94,7 @@ fn estimates(criterion: &mut Criterion) {
             preliminaries(job, daily, take_off.chased_m(), &mut take_off);
             hours.extend(hours_of_items(&factors, &take_off, hours.len(), &workbook));
             let items = take_off.items.iter().zip(&hours);
-            items.map(|(item, hours)| price(&take_off, item, *hours, &workbook).amount()).sum::<Money>()
+            items.map(|(item, hours)| price_item(&take_off, item, *hours, &workbook).amount()).sum::<Money>()
         });
     });
     group

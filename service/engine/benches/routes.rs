@@ -5,11 +5,11 @@ use std::ops::ControlFlow;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use engine::Engine;
-use engine::circuits::{self, Basis};
-use engine::money::{Money, decimal};
+use engine::circuits;
+use engine::context::Context;
 use engine::rate_sheet::RateSheet;
+use engine::routes::Ways;
 use engine::routes::search::{Neighbours, Search};
-use engine::routes::{Run, Ways};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
 use engine::unit_rates::{Factors, Prices};
@@ -59,15 +59,9 @@ fn routes(criterion: &mut Criterion) {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
                 let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
-                // Ways of wiring are compared by their metres here; the money of a run is not what is timed.
-                let by_metres = |_, run: &Run| Money::rounded(decimal(run.metres.value()));
-                let basis = Basis {
-                    catalogue: &engine.catalogue,
-                    standards: &engine.standards,
-                    survey: &request.survey,
-                    cost: &by_metres,
-                };
-                black_box(circuits::design(&ways, basis))
+                let (catalogue, standards) = (&engine.catalogue, &engine.standards);
+                let context = Context { catalogue, standards, workbook: &workbook, request: &request };
+                black_box(circuits::installation(context, &ways))
             });
         });
         group.bench_function(format!("{rooms} rooms, the map and what is opened"), |bencher| {

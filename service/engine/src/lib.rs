@@ -31,6 +31,7 @@ pub mod answer;
 pub mod estimate;
 
 pub mod catalogue;
+pub mod context;
 pub mod rate_sheet;
 
 pub mod document;

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use super::earthing::{self, EarthingPlan, OutbuildingEarth};
 use super::tails::{AtBoard, TAILS_M_MAX};
 use super::{CircuitIndex, CircuitPlan, FedFrom};
-use crate::catalogue::{Catalogue, CircuitType};
+use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
+use crate::context::Context;
 use crate::quantities::{Amps, Metres};
 use crate::routes::Ways;
 use crate::site::{Site, Spot};
-use crate::standards::Standards;
-use crate::survey::{BoardKind, FutureType, Survey};
+use crate::survey::{BoardKind, FutureType};
 
 /// The house's board and those of the outbuildings.
 #[derive(Debug, Clone)]
@@ -92,13 +92,11 @@ pub struct SubBoardPlan {
 }
 
 /// What a board is planned from.
-pub(super) struct Made<'a> {
+pub(super) struct Planned<'a> {
     pub tails: Metres,
     pub at_board: AtBoard,
     pub circuits: &'a [CircuitPlan],
-    pub catalogue: &'a Catalogue,
-    pub standards: &'a Standards,
-    pub survey: &'a Survey,
+    pub context: Context<'a>,
 }
 
 /// Sizes of boards, in ways. Common practice, no source.
@@ -111,18 +109,21 @@ const HOUSE_SWITCH_A: f64 = 100.0;
 /// 421.1.7, from memory.
 const HIGHER_RISK_LEVEL: i8 = 6;
 
-pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
+pub(super) fn plan(ways: &Ways<'_>, from: &Planned<'_>) -> BoardPlan {
     let site = ways.site();
-    let used = count(made.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board));
-    let kept_for: Vec<FutureType> =
-        site.future.iter().flat_map(|future| (0..made.catalogue.provision(*future).ways).map(|_| *future)).collect();
+    let used = count(from.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board));
+    let kept_for: Vec<FutureType> = site
+        .future
+        .iter()
+        .flat_map(|future| (0..from.context.catalogue.provision(*future).ways).map(|_| *future))
+        .collect();
     let future = count(kept_for.iter());
     // Spare ways: two, or a fifth of those used, whichever is more, and one for each thing to come.
     let spare = used.div_ceil(5).max(2) + future;
     let wanted = used + spare;
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
-    let tails = made.tails;
-    let height = made.survey.consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
+    let tails = from.tails;
+    let height = from.context.survey().consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
     BoardPlan {
         height,
         used,
@@ -130,12 +131,12 @@ pub(super) fn plan(ways: &Ways<'_>, made: &Made<'_>) -> BoardPlan {
         ways: size,
         kept_for,
         main_switch: main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value())),
-        sections: sections(site, made.circuits),
+        sections: sections(site, from.circuits),
         tails,
         switched_fuse: tails > TAILS_M_MAX,
-        at_board: made.at_board,
-        sub_boards: sub_boards(site, made.circuits),
-        earthing: earthing::plan(site, made.standards),
+        at_board: from.at_board,
+        sub_boards: sub_boards(site, from.circuits),
+        earthing: earthing::plan(site, from.context.standards),
     }
 }
 

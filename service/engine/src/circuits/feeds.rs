@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::gather::Draft;
-use super::{Basis, CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
+use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
 use crate::catalogue::{CableClass, CableSize, Cables, CircuitType};
+use crate::context::Context;
 use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Run, Segment, Ways};
 use crate::site::{RoomIndex, Site, Spot};
@@ -66,7 +67,7 @@ const fn stretch(medium: Medium, room: Option<RoomIndex>, metres: Metres) -> Seg
 
 /// What is behind a feed.
 #[derive(Debug, Clone, Copy, Default)]
-struct Behind {
+struct DownstreamLoad {
     largest_a: f64,
     sum_a: f64,
     device_a: f64,
@@ -76,8 +77,8 @@ struct Behind {
 
 /// Sizes each feed for the circuits behind it, once they are known: those that are fed onward first, for they are behind
 /// another one.
-pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, basis: Basis<'_>) {
-    let mut behind: BTreeMap<CircuitIndex, Behind> = BTreeMap::new();
+pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, context: Context<'_>) {
+    let mut behind: BTreeMap<CircuitIndex, DownstreamLoad> = BTreeMap::new();
     let mut before: BTreeMap<CircuitIndex, u32> = BTreeMap::new();
     for (index, circuit) in circuits.iter().enumerate().filter(|(_, one)| one.kind == CircuitType::Distribution) {
         let FedFrom::Circuit(feed) = circuit.fed_from else { continue };
@@ -88,7 +89,7 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, basis: Basis<'_>) 
     for index in (0..circuits.len()).rev() {
         match behind.get(&index).copied() {
             Some(behind) => {
-                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, basis);
+                size_one(&mut circuits[index], behind, before.get(&index).copied().unwrap_or(0), site, context);
             }
             None if circuits[index].kind == CircuitType::Distribution => nothing_behind(&mut circuits[index]),
             None => {}
@@ -97,7 +98,7 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, basis: Basis<'_>) 
         if let FedFrom::Circuit(feed) = circuit.fed_from {
             let load = final_load(circuit);
             let feeds = behind.get(&index).map_or(0, |behind| behind.feeds);
-            let entry = behind.entry(feed).or_insert(Behind { feeds: 1, ..Behind::default() });
+            let entry = behind.entry(feed).or_insert(DownstreamLoad { feeds: 1, ..DownstreamLoad::default() });
             entry.largest_a = entry.largest_a.max(load);
             entry.sum_a += load;
             entry.device_a = entry.device_a.max(circuit.device.rating.value());
@@ -106,9 +107,9 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, basis: Basis<'_>) 
     }
 }
 
-fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: &Site, basis: Basis<'_>) {
-    let cables = basis.catalogue.cables();
-    let Behind { largest_a, sum_a, device_a, feeds } = behind;
+fn size_one(circuit: &mut CircuitPlan, behind: DownstreamLoad, feeds_before: u32, site: &Site, context: Context<'_>) {
+    let cables = context.catalogue.cables();
+    let DownstreamLoad { largest_a, sum_a, device_a, feeds } = behind;
     let current = largest_a + SHARE_OF_OTHERS * (sum_a - largest_a);
     let run = circuit.run.metres.value();
     let in_a_row = feeds_before + feeds;
@@ -117,7 +118,7 @@ fn size_one(circuit: &mut CircuitPlan, behind: Behind, feeds_before: u32, site: 
     let wanted = Wanted { current, device_behind: device_a, run_m: run, drop_v: volts };
     let (rating, cable) = match circuit.fixed.cable {
         Some(cable) => (device_before(cable, &wanted, cables), cable),
-        None => device_and_cable(&wanted, cables, basis.standards),
+        None => device_and_cable(&wanted, cables, context.standards),
     };
     circuit.design_current = Amps::new(current);
     if circuit.fixed.device.is_none() {

@@ -1,11 +1,12 @@
 //! Ring or radial: sockets are laid out in each form that the rules allow, and the cheapest is taken.
 
 use super::gather::Draft;
-use super::sizing::{Completing, asked_as_ring, run, stops};
-use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof};
-use crate::catalogue::{CableMake, CableSize, CircuitType, SocketsWith};
+use super::sizing::{asked_as_ring, run, stops};
+use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof, run_cost};
+use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType, SocketsWith};
+use crate::context::Context;
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
-use crate::routes::{Run, Topology};
+use crate::routes::{Run, Topology, Ways};
 use crate::site::Site;
 use crate::standards::Standards;
 
@@ -38,21 +39,31 @@ pub(super) struct Laid {
 }
 
 /// Chooses between a ring and radials of 20 and 32 A by what they cost.
-pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reasons: &mut Vec<CircuitReason>) -> Laid {
+pub(super) fn form(
+    draft: &Draft,
+    fed_from: FedFrom,
+    ways: &Ways<'_>,
+    context: Context<'_>,
+    reasons: &mut Vec<CircuitReason>,
+) -> Laid {
     if draft.kind != CircuitType::Sockets {
-        return Laid { kind: draft.kind, run: run(draft, draft.kind, fed_from, with), sized: None };
+        return Laid { kind: draft.kind, run: run(draft, draft.kind, fed_from, ways, context), sized: None };
     }
     let as_radial = CircuitType::RadialSockets;
     if draft.outbuilding.is_some() {
-        return Laid { kind: as_radial, run: run(draft, as_radial, fed_from, with), sized: None };
+        return Laid { kind: as_radial, run: run(draft, as_radial, fed_from, ways, context), sized: None };
     }
-    let stops = stops(draft, CircuitType::RingSockets, with);
-    let mut variants = with.ways.variants(asked_as_ring(draft, fed_from, &stops, with));
+    let stops = stops(draft, CircuitType::RingSockets, ways.site(), context.catalogue);
+    let mut variants = ways.variants(asked_as_ring(draft, fed_from, &stops, ways.site(), context.catalogue));
     let nowhere = stops.is_empty();
-    let ring =
-        if nowhere { run(draft, CircuitType::RingSockets, fed_from, with) } else { variants.run(Topology::Ring, true) };
-    let radial = if nowhere { run(draft, as_radial, fed_from, with) } else { variants.compared(Topology::Chain) };
-    let priced = priced(draft, &ring, &radial, with);
+    let ring = if nowhere {
+        run(draft, CircuitType::RingSockets, fed_from, ways, context)
+    } else {
+        variants.run(Topology::Ring, true)
+    };
+    let radial =
+        if nowhere { run(draft, as_radial, fed_from, ways, context) } else { variants.compared(Topology::Chain) };
+    let priced = priced(draft, &ring, &radial, ways, context);
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = priced.iter().rev().filter(|form| form.bar.is_none());
     let Some(chosen) = allowed.min_by_key(|form| form.cost).map(|form| form.form) else {
@@ -63,13 +74,13 @@ pub(super) fn form(draft: &Draft, fed_from: FedFrom, with: Completing<'_>, reaso
         return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
     }
     let run = if nowhere { radial } else { variants.run(Topology::Chain, true) };
-    let large = (chosen == SocketsForm::Radial32).then(|| (LARGE, with.catalogue.cables().flat(RADIAL_32_MM2)));
+    let large = (chosen == SocketsForm::Radial32).then(|| (LARGE, context.catalogue.cables().flat(RADIAL_32_MM2)));
     Laid { kind: as_radial, run, sized: large }
 }
 
 /// What each form comes to, and what bars it.
-fn priced(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [FormPriced; 3] {
-    let Completing { ways, catalogue, cost, standards, .. } = with;
+fn priced(draft: &Draft, ring: &Run, radial: &Run, ways: &Ways<'_>, context: Context<'_>) -> [FormPriced; 3] {
+    let Context { catalogue, standards, workbook, .. } = context;
     let flat = catalogue.cables().laid(CableMake::Flat);
     let sizes: Vec<CableSize> = flat.filter(|size| SOCKETS_MM2.contains(&size.line_mm2())).collect();
     let bearing = |amps, run| bearing(amps, &sizes, run, ways.site(), standards);
@@ -78,13 +89,18 @@ fn priced(draft: &Draft, ring: &Run, radial: &Run, with: Completing<'_>) -> [For
         form,
         metres: run.metres,
         line_mm2: cable.line_mm2(),
-        cost: cost(cable, run),
+        cost: run_cost(workbook, cable, run),
         bar,
     };
     [
         priced(SocketsForm::Ring, ring, bearing(RING_LEG, ring), None),
-        priced(SocketsForm::Radial32, radial, large, bar_at_32_a(draft, radial, with)),
-        priced(SocketsForm::Radial20, radial, bearing(SMALL, radial), bar_at_20_a(draft, radial, with)),
+        priced(SocketsForm::Radial32, radial, large, bar_at_32_a(draft, radial, ways.site(), context)),
+        priced(
+            SocketsForm::Radial20,
+            radial,
+            bearing(SMALL, radial),
+            bar_at_20_a(draft, radial, ways.site(), catalogue),
+        ),
     ]
 }
 
@@ -100,9 +116,7 @@ fn carried(size: CableSize, run: &Run, site: &Site, standards: &Standards) -> Op
 }
 
 /// Why sockets may not be wired as one 20 A radial.
-fn bar_at_20_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<Bar> {
-    let Completing { ways, catalogue, .. } = with;
-    let site = ways.site();
+fn bar_at_20_a(draft: &Draft, radial: &Run, site: &Site, catalogue: &Catalogue) -> Option<Bar> {
     let kitchen = rooms(draft)
         .iter()
         .any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == SocketsWith::Kitchen);
@@ -113,9 +127,8 @@ fn bar_at_20_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<Bar>
 }
 
 /// Why sockets may not be wired as one 32 A radial in 4 mm2.
-fn bar_at_32_a(draft: &Draft, radial: &Run, with: Completing<'_>) -> Option<Bar> {
-    let Completing { ways, catalogue, standards, .. } = with;
-    let site = ways.site();
+fn bar_at_32_a(draft: &Draft, radial: &Run, site: &Site, context: Context<'_>) -> Option<Bar> {
+    let Context { catalogue, standards, .. } = context;
     if draft.fixed.device.is_some_and(|device| device.rating != LARGE) {
         return Some(Bar::OtherDeviceGiven);
     }

@@ -11,6 +11,7 @@ pub mod bathrooms;
 mod board;
 mod bound;
 mod connections;
+mod design;
 pub mod earthing;
 pub mod edition;
 mod feeds;
@@ -29,6 +30,7 @@ pub mod tails;
 
 pub use board::{ArcDetection, BoardPlan, SubBoardPlan};
 pub use bound::may_be_too_many;
+pub use design::{Design, design, installation};
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
 pub use given::{Fixed, Kept, faults};
@@ -39,15 +41,10 @@ pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompa
 pub(crate) use run_cost::run_cost;
 pub use sizing::Device;
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use crate::catalogue::{CableSize, Catalogue, CircuitType};
-use crate::money::Money;
+use crate::catalogue::{CableSize, CircuitType};
 use crate::quantities::Amps;
-use crate::routes::{Run, Ways};
+use crate::routes::Run;
 use crate::site::{AppliancePlan, RoomIndex, Site};
-use crate::standards::Standards;
-use crate::survey::Survey;
 
 /// A circuit by its place in [`Installation::circuits`].
 pub type CircuitIndex = usize;
@@ -168,59 +165,4 @@ pub struct Installation {
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
     /// The outcome of the checks, by circuit; absent where a figure was beyond the tables.
     pub checked: Vec<Option<Proof>>,
-}
-
-/// What a run costs in a cable: the cable and the hours of running it, before any factor.
-pub type Cost<'a> = dyn Fn(CableSize, &Run) -> Money + 'a;
-
-/// What a design rests on besides the house.
-#[derive(Clone, Copy)]
-pub struct Basis<'a> {
-    /// What the trade knows.
-    pub catalogue: &'a Catalogue,
-    /// The wiring rules' tables.
-    pub standards: &'a Standards,
-    /// What was recorded, for what the site does not hold.
-    pub survey: &'a Survey,
-    /// What a run costs, so that ways of wiring can be compared.
-    pub cost: &'a Cost<'a>,
-}
-
-/// Gathers the points of the site into circuits.
-#[must_use]
-pub fn design(ways: &Ways<'_>, basis: Basis<'_>) -> Installation {
-    let Basis { catalogue, standards, survey, cost } = basis;
-    let given = given::given(ways.site(), survey, catalogue, standards);
-    let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
-    let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));
-    let gathered = gather::gather(ways.site(), catalogue, given);
-    let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
-    let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
-    let mut waiting: Vec<gather::Draft> = gathered.drafts;
-    waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
-    waiting.reverse();
-    while let Some(draft) = waiting.pop() {
-        let index = circuits.len();
-        if draft.kind == CircuitType::Distribution
-            && let Some(building) = draft.outbuilding
-        {
-            feeds.insert(building, index);
-        }
-        let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
-        let id = draft.id.clone();
-        match sizing::complete(draft, fed_from, sizing::Completing { ways, catalogue, cost, standards }) {
-            sizing::Outcome::Complete(mut circuit) => {
-                circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
-                circuits.push(*circuit);
-            }
-            // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
-            sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
-        }
-    }
-    feeds::size(&mut circuits, ways.site(), basis);
-    let tails = board::tails(ways);
-    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
-    let checked = proof::prove(&mut circuits, &at_board.upstream, ways, basis);
-    let board = board::plan(ways, &board::Made { tails, at_board, circuits: &circuits, catalogue, standards, survey });
-    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }
 }

@@ -1,11 +1,12 @@
 //! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
 
-use super::{Basis, CircuitPlan, CircuitReason, FedFrom};
+use super::{CircuitPlan, CircuitReason, FedFrom};
 use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::{
     Cable, CheckName, Circuit, Device, JudgedCheck, JudgedCircuit, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
     judge_circuit,
 };
+use crate::context::Context;
 use crate::faults::Fault;
 use crate::routes::{Run, Ways};
 use crate::site::Site;
@@ -38,9 +39,9 @@ pub(super) fn prove(
     circuits: &mut [CircuitPlan],
     at_board: &Upstream,
     ways: &Ways<'_>,
-    basis: Basis<'_>,
+    context: Context<'_>,
 ) -> Vec<Option<Proof>> {
-    let Basis { catalogue, standards, .. } = basis;
+    let Context { catalogue, standards, .. } = context;
     let supply = supply(ways.site());
     let mut checked: Vec<Option<Proof>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {

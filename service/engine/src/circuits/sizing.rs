@@ -2,12 +2,13 @@
 
 use super::gather::Draft;
 use super::given::Fixed;
-use super::{CircuitPlan, CircuitReason, Cost, FedFrom, feeds, form, loads};
+use super::{CircuitPlan, CircuitReason, FedFrom, feeds, form, loads};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
+use crate::context::Context;
 use crate::quantities::{Amps, Metres};
 use crate::routes::{Ask, Run, Stop, StopPoint, Topology, Ways};
 use crate::site::{Site, Spot};
-use crate::standards::{Standards, TripCurve};
+use crate::standards::TripCurve;
 use crate::survey::{BoardKind, NeutralLoop, PointType};
 
 /// A device in a board.
@@ -36,21 +37,10 @@ pub(super) enum Outcome {
     TooLong(Box<Draft>, Box<Draft>),
 }
 
-/// What a circuit is completed with.
-#[derive(Clone, Copy)]
-pub(super) struct Completing<'a> {
-    pub ways: &'a Ways<'a>,
-    pub catalogue: &'a Catalogue,
-    /// What a run costs in a cable.
-    pub cost: &'a Cost<'a>,
-    pub standards: &'a Standards,
-}
-
 /// Completes a draft; the circuit still wants its identifier.
-pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) -> Outcome {
-    let Completing { ways, catalogue, .. } = with;
+pub(super) fn complete(draft: Draft, fed_from: FedFrom, ways: &Ways<'_>, context: Context<'_>) -> Outcome {
     let mut reasons = draft.reasons.clone();
-    let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, with, &mut reasons);
+    let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, ways, context, &mut reasons);
     if kind == CircuitType::RingSockets
         && run.metres > RING_LENGTH_MAX
         && draft.can_be_halved()
@@ -65,7 +55,12 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, with: Completing<'_>) ->
         reasons.push(CircuitReason::LengthGiven { given, routed: run.metres });
         run = stretched(run, given);
     }
-    Outcome::Complete(Box::new(finish(draft, CircuitForm { kind, run, sized, reasons, fed_from }, ways, catalogue)))
+    Outcome::Complete(Box::new(finish(
+        draft,
+        CircuitForm { kind, run, sized, reasons, fed_from },
+        ways,
+        context.catalogue,
+    )))
 }
 
 /// The same way with another length: each stretch in proportion.
@@ -267,8 +262,8 @@ fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device
 }
 
 /// The run of a draft as a circuit of that kind.
-pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Completing<'_>) -> Run {
-    let Completing { ways, catalogue, .. } = with;
+pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, ways: &Ways<'_>, context: Context<'_>) -> Run {
+    let catalogue = context.catalogue;
     let ring = catalogue.circuit(kind).ring;
     let site = ways.site();
     let from = origin(draft, fed_from, site);
@@ -279,7 +274,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
         // Nothing is joined to it, so nothing is laid.
         return Run { order: draft.room.into_iter().collect(), ..Run::default() };
     }
-    let stops = stops(draft, kind, with);
+    let stops = stops(draft, kind, site, catalogue);
     if stops.is_empty()
         && let Some(room) = draft.room
     {
@@ -291,9 +286,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, with: Com
 }
 
 /// The points of a draft by room, as a circuit of that kind goes through them.
-pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> Vec<Stop> {
-    let Completing { ways, catalogue, .. } = with;
-    let site = ways.site();
+pub(super) fn stops(draft: &Draft, kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<Stop> {
     let topology = topology_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
     let sockets = kind.is_sockets();
     let mut stops: Vec<Stop> = Vec::new();
@@ -325,9 +318,15 @@ pub(super) fn stops(draft: &Draft, kind: CircuitType, with: Completing<'_>) -> V
 }
 
 /// What sockets are asked for as a ring; a radial goes through the same points with the same cable.
-pub(super) fn asked_as_ring<'s>(draft: &Draft, fed_from: FedFrom, stops: &'s [Stop], with: Completing<'_>) -> Ask<'s> {
-    let cable = class(CircuitType::RingSockets, with.catalogue);
-    Ask { from: origin(draft, fed_from, with.ways.site()), stops, topology: Topology::Ring, explained: true, cable }
+pub(super) fn asked_as_ring<'s>(
+    draft: &Draft,
+    fed_from: FedFrom,
+    stops: &'s [Stop],
+    site: &Site,
+    catalogue: &Catalogue,
+) -> Ask<'s> {
+    let cable = class(CircuitType::RingSockets, catalogue);
+    Ask { from: origin(draft, fed_from, site), stops, topology: Topology::Ring, explained: true, cable }
 }
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays

@@ -1,51 +1,47 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{
-    Assumption, Engine, Estimate, HoursByStage, Line, LineKind, PricedSite, RateSheetUsed, Stamp, Totals,
-    findings::PricedJob, programme, settle,
+    Assumption, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Stamp, Totals, findings::PricedJob,
+    programme, settle,
 };
 use crate::answer::words::general as words;
 use crate::answer::{board, breakdown, demand, drawn, lines, materials, ways};
-use crate::circuits::{Findings, HouseDemand};
+use crate::circuits::Design;
+use crate::context::Context;
 use crate::money::Money;
 use crate::options;
 use crate::pricing::cross_check::{Measured, cross_check};
-use crate::pricing::{self, Direct, PerPoint, PricedItem, Uncounted};
+use crate::pricing::{self, Direct, PerPoint, Priced, PricedItem, Uncounted};
 use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage};
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
-use crate::survey::{EstimateRequest, Method, VatCase};
+use crate::survey::{Method, VatCase};
 use crate::take_off::{Item, ItemKind, Job, buying, cuts};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
     pub engine: &'a Engine,
-    pub request: &'a EstimateRequest,
     pub stamp: Stamp,
     pub assumptions: Assumptions,
-    pub priced: PricedSite<'a>,
+    pub design: &'a Design<'a>,
+    pub priced: &'a Priced,
     pub per_point: &'a PerPoint,
 }
 
 pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
-    let Parts { engine, request, per_point, .. } = parts;
-    let PricedSite { job, take_off, factors, items: priced, days } = parts.priced;
-    let terms = &job.workbook.sheet.terms;
+    let Parts { engine, design, per_point, .. } = parts;
+    let Context { standards, workbook, request, .. } = design.context;
+    let take_off = &parts.priced.take_off;
+    let items = parts.priced.items();
+    let priced = items.as_slice();
+    let terms = &workbook.sheet.terms;
     let asked_terms = request.terms.clone().unwrap_or_default();
     let method = request.method.unwrap_or(Method::Measured);
 
     // What is not known, and how far that and all else spreads the price.
-    let demand = HouseDemand::of(job.site, job.installation, job.catalogue, job.standards);
-    let findings = Findings::of(job.site, &request.survey, job.installation, &engine.standards);
-    let found = PricedJob {
-        engine,
-        request,
-        assumptions: &parts.assumptions,
-        priced: parts.priced,
-        demand: &demand,
-        findings: &findings,
-    };
+    let found = PricedJob::of(engine, &parts.assumptions, design, parts.priced, priced);
+    let job = found.job;
     let unknowns = found.unknowns();
 
     // The measured price.
@@ -85,7 +81,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     // What it means.
     let risk_flags = found.flags_at(flags, measured_net);
     let questions = found.questions(&unknowns, measured_net);
-    let choices = options::Priced { site: job.site, take_off, items: priced, factors, workbook: job.workbook };
+    let choices = options::Priced { site: job.site, take_off, items: priced, factors: &design.factors, workbook };
     let stages = stages(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
     let waits = programme::Waits {
@@ -104,22 +100,22 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
             version: job.workbook.version,
             note: job.workbook.sheet.note.clone(),
         },
-        ruleset: engine.standards.ruleset(RulesetId::IN_FORCE).clone(),
+        ruleset: standards.ruleset(RulesetId::IN_FORCE).clone(),
         engine_version: crate::ENGINE_VERSION.to_owned(),
         method,
         offer: settle::offer(&totals, terms),
         totals,
         breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
         hours: hours_by_stage(&stages),
-        programme: programme::programme(&stages, days, &waits, job.workbook),
+        programme: programme::programme(&stages, parts.priced.days, &waits, job.workbook),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
-        board: board::board(job, &findings),
-        alarms: Some(board::alarms(job.site, &findings)),
-        bathrooms: board::bathrooms(job.site, &findings),
-        demand: demand::demand(&demand, job.site),
-        routes: ways::routes(job, factors),
+        board: board::board(job, &found.findings),
+        alarms: Some(board::alarms(job.site, &found.findings)),
+        bathrooms: board::bathrooms(job.site, &found.findings),
+        demand: demand::demand(&found.demand, job.site),
+        routes: ways::routes(job, &design.factors),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,
@@ -128,7 +124,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         cross_check,
         options: options::options(&choices),
         finishes: options::finishes(&choices),
-        assumptions: stated(parts.assumptions, job),
+        assumptions: stated(parts.assumptions.clone(), job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: words::borrowed(&words::CAUTIONS),
     }

@@ -3,6 +3,7 @@
 use super::{Estimate, RoutesAnswer, RoutesRequest, SurveyReview, SurveyReviewRequest};
 use crate::catalogue::Catalogue;
 use crate::circuits;
+use crate::context::Context;
 use crate::document::{Contract, Unreadable};
 use crate::faults::{CellFault, Fault, FaultCode};
 use crate::flags::Rules;
@@ -185,14 +186,20 @@ impl Engine {
     /// the same review.
     #[must_use]
     pub fn review(&self, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
-        super::review::review(self, request, workbook)
+        let request = request.clone().into_request();
+        super::review::review(self, self.context(&request, workbook))
+    }
+
+    /// What a job is worked out from.
+    pub(crate) fn context<'a>(&'a self, request: &'a EstimateRequest, workbook: &'a Workbook) -> Context<'a> {
+        Context { catalogue: &self.catalogue, standards: &self.standards, workbook, request }
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same
     /// document, the stamp aside.
     #[must_use]
     pub fn estimate(&self, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
-        super::estimate(self, request, workbook, stamp)
+        super::estimate(self, self.context(request, workbook), stamp)
     }
 }
 

@@ -3,19 +3,18 @@
 //! it with its difference. Cost: the job is priced once more for each building that could be fed onward; in a large job, or
 //! beyond the first few buildings, that is not done, and an assumption says so.
 
-use super::Engine;
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckName, JudgedCircuit};
-use crate::circuits::{CircuitPlan, Installation};
+use crate::circuits::{CircuitPlan, Installation, design};
+use crate::context::Context;
 use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
-use crate::pricing;
-use crate::rate_sheet::Workbook;
+use crate::pricing::{PricedItem, price};
 use crate::site::{Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
-use crate::survey::EstimateRequest;
+use crate::survey::Survey;
 
 /// A job with its feeds one way.
-struct Fed {
+struct FeedOption {
     money: f64,
     hours: f64,
     metres: f64,
@@ -24,29 +23,24 @@ struct Fed {
 }
 
 /// The site with each outbuilding fed in the better of its two ways; which ones were not compared is noted.
-pub(super) fn chosen(
-    engine: &Engine,
-    request: &EstimateRequest,
-    mut site: Site,
-    workbook: &Workbook,
-    assumptions: &mut Assumptions,
-) -> Site {
-    let mut candidates: Vec<usize> =
-        (0..site.outbuildings.len()).filter(|building| may_be_fed_either_way(&site, *building, request)).collect();
+pub(super) fn chosen(context: Context<'_>, mut site: Site, assumptions: &mut Assumptions) -> Site {
+    let mut candidates: Vec<usize> = (0..site.outbuildings.len())
+        .filter(|building| may_be_fed_either_way(&site, *building, context.survey()))
+        .collect();
     let large = site.rooms.len() > REPRICED_ROOMS_MAX || site.points() > REPRICED_POINTS_MAX;
     let left = candidates.split_off(if large { 0 } else { FEEDS_COMPARED_MAX.min(candidates.len()) });
     left.into_iter().for_each(|building| not_compared(&site, building, assumptions));
     if candidates.is_empty() {
         return site;
     }
-    let mut now = fed(engine, request, &site, workbook);
+    let mut now = fed(context, &site);
     for building in candidates {
         let mut other_site = site.clone();
         other_site.outbuildings[building].feed_the_other_way();
         if in_a_circle(&other_site, building) {
             continue;
         }
-        let other = fed(engine, request, &other_site, workbook);
+        let other = fed(context, &other_site);
         let settled = site.outbuildings[building].onward.as_ref().is_some_and(|onward| onward.settled);
         let better = (other.fails.is_some(), other.money) < (now.fails.is_some(), now.money);
         let (taken, left) = if better && !settled { (other, now) } else { (now, other) };
@@ -65,10 +59,10 @@ pub(super) fn chosen(
 }
 
 /// Whether there are two ways to feed a building, and its feed is not there already.
-fn may_be_fed_either_way(site: &Site, building: usize, request: &EstimateRequest) -> bool {
+fn may_be_fed_either_way(site: &Site, building: usize, survey: &Survey) -> bool {
     let plan = &site.outbuildings[building];
     let id = &site.rooms[plan.room].id;
-    let kept = request.survey.circuits.iter().any(|circuit| circuit.is_kept_feed() && circuit.rooms.contains(id));
+    let kept = survey.circuits.iter().any(|circuit| circuit.is_kept_feed() && circuit.rooms.contains(id));
     plan.onward.is_some() && !kept
 }
 
@@ -91,24 +85,18 @@ fn in_a_circle(site: &Site, building: usize) -> bool {
     on_the_way.take(site.outbuildings.len()).any(|via| via == building)
 }
 
-/// Only sums, metres and verdicts are read, so nothing is put in words.
-fn fed(engine: &Engine, request: &EstimateRequest, site: &Site, workbook: &Workbook) -> Fed {
-    super::designed_on(engine, request, site, workbook, |job, factors| {
-        let (take_off, hours, _) = super::counted(job, factors);
-        let (mut money, mut worked) = (Money::ZERO, 0.0);
-        for (item, hours) in take_off.items.iter().zip(&hours) {
-            let priced = pricing::price(&take_off, item, *hours, workbook);
-            money += priced.amount();
-            worked += priced.hours.total();
-        }
-        let feeds = job.installation.circuits.iter().filter(|one| one.kind == CircuitType::Distribution);
-        Fed {
-            money: money.approximate(),
-            hours: worked,
-            metres: feeds.map(|circuit| circuit.run.metres.value()).sum(),
-            fails: fails(job.installation),
-        }
-    })
+/// The whole job with its feeds so.
+fn fed(context: Context<'_>, site: &Site) -> FeedOption {
+    let design = design(context, site);
+    let priced = price(&design);
+    let installation = &design.installation;
+    let feeds = installation.circuits.iter().filter(|one| one.kind == CircuitType::Distribution);
+    FeedOption {
+        money: priced.items.iter().map(PricedItem::amount).sum::<Money>().approximate(),
+        hours: priced.items.iter().map(|item| item.hours.total()).sum(),
+        metres: feeds.map(|circuit| circuit.run.metres.value()).sum(),
+        fails: fails(installation),
+    }
 }
 
 /// The first circuit of an outbuilding that fails a check, could not be checked, or is beyond the largest device.

@@ -3,18 +3,19 @@
 
 use std::collections::BTreeSet;
 
-use super::{Engine, PricedSite, Question, Range, RiskFlag, Severity, questions, settle};
-use crate::circuits::{Findings, HouseDemand};
+use super::{Engine, Question, Range, RiskFlag, Severity, questions, settle};
+use crate::circuits::{Design, Findings, HouseDemand, design};
+use crate::context::Context;
 use crate::flags::{self, Seen};
 use crate::labour;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
-use crate::pricing;
+use crate::pricing::{self, Priced, PricedItem};
 use crate::range::unknowns::{self, Asked, Reach, Unknown};
 use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
-use crate::survey::{EstimateRequest, VatCase};
-use crate::take_off::Job;
+use crate::survey::VatCase;
+use crate::take_off::{Item, Job};
 use crate::unit_rates::Factors;
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
@@ -25,20 +26,37 @@ const STOPS_THAT_RAISE: usize = 2;
 const RAISED_CONFIDENCE: f64 = 0.9;
 
 /// A job, priced.
-#[derive(Clone, Copy)]
 pub(crate) struct PricedJob<'a> {
     pub engine: &'a Engine,
-    pub request: &'a EstimateRequest,
     pub assumptions: &'a Assumptions,
-    pub priced: PricedSite<'a>,
-    pub demand: &'a HouseDemand,
-    pub findings: &'a Findings,
+    pub design: &'a Design<'a>,
+    pub job: Job<'a>,
+    pub priced: &'a Priced,
+    /// Each item beside its price.
+    pub items: &'a [(&'a Item, PricedItem)],
+    pub demand: HouseDemand,
+    pub findings: Findings,
 }
 
 impl<'a> PricedJob<'a> {
+    /// What was designed and priced, judged.
+    pub(crate) fn of(
+        engine: &'a Engine,
+        assumptions: &'a Assumptions,
+        design: &'a Design<'a>,
+        priced: &'a Priced,
+        items: &'a [(&'a Item, PricedItem)],
+    ) -> Self {
+        let Context { catalogue, standards, .. } = design.context;
+        let (site, installation) = (design.site, &design.installation);
+        let demand = HouseDemand::of(site, installation, catalogue, standards);
+        let findings = Findings::of(site, design.context.survey(), installation, standards);
+        Self { engine, assumptions, design, job: Job::of(design), priced, items, demand, findings }
+    }
+
     /// What is not known, and what each answer would cost.
     pub(crate) fn unknowns(&self) -> Vec<Unknown> {
-        let site = self.priced.job.site;
+        let site = self.design.site;
         let priced_again = site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX;
         let mut found = unknowns::unknowns(&Asked { priced_again, ..self.asked() });
         if priced_again {
@@ -50,9 +68,9 @@ impl<'a> PricedJob<'a> {
 
     /// Prices the whole job again with the site as each answer has it.
     fn price_again(&self, unknowns: &mut [Unknown]) {
-        let (job, factors, take_off) = (self.priced.job, self.priced.factors, self.priced.take_off);
-        let hours = labour::hours_of_items(factors, take_off, 0, job.workbook);
-        let now = pricing::approximate_cost(take_off, &take_off.items, &hours, job.workbook);
+        let (job, take_off) = (self.job, &self.priced.take_off);
+        let hours = labour::hours_of_items(&self.design.factors, take_off, 0, job.workbook);
+        let now = pricing::approximate_cost_of_items(take_off, &take_off.items, &hours, job.workbook);
         let mut site = job.site.clone();
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
@@ -60,30 +78,30 @@ impl<'a> PricedJob<'a> {
                 if !change.make(&mut site, job.site, answer) {
                     continue;
                 }
+                let factors = || Factors::of(&site, job.workbook);
                 let changed = Job { site: &site, ..job };
                 let so = match change.reach(job.ways) {
                     Reach::Ways => {
-                        super::designed_on(self.engine, self.request, &site, job.workbook, super::approximate_cost)
+                        let design = design(self.design.context, &site);
+                        pricing::approximate_cost(Job::of(&design), &design.factors)
                     }
-                    Reach::Counts => super::approximate_cost(changed, &Factors::of(&site, job.workbook)),
-                    Reach::Preliminaries => {
-                        super::approximate_cost_again(take_off, changed, &Factors::of(&site, job.workbook))
-                    }
+                    Reach::Counts => pricing::approximate_cost(changed, &factors()),
+                    Reach::Preliminaries => pricing::approximate_cost_again(take_off, changed, &factors()),
                 };
                 answer.adds = so - now;
             }
         }
     }
 
-    fn asked(&self) -> Asked<'a> {
+    fn asked(&self) -> Asked<'_> {
         Asked {
-            job: self.priced.job,
-            survey: &self.request.survey,
-            take_off: self.priced.take_off,
-            factors: self.priced.factors,
-            priced: self.priced.items,
+            job: self.job,
+            survey: self.design.context.survey(),
+            take_off: &self.priced.take_off,
+            factors: &self.design.factors,
+            priced: self.items,
             assumptions: self.assumptions,
-            demand: self.demand,
+            demand: &self.demand,
             days: self.priced.days,
             odds: &self.engine.odds,
             priced_again: false,
@@ -100,12 +118,12 @@ impl<'a> PricedJob<'a> {
     pub(super) fn range(&self, unknowns: &[Unknown], flags: &[RiskFlag], base: Money, sundries: Money) -> Range {
         let model = self.model(unknowns, sundries);
         let confidence = self.confidence(flags);
-        range::range(&self.engine.shapes, model, base, confidence, &self.priced.job.workbook.sheet.terms)
+        range::range(&self.engine.shapes, model, base, confidence, &self.job.workbook.sheet.terms)
     }
 
     /// How sure the price is to be, and why: as asked for, else by how much has to be answered before it may be fixed.
     fn confidence(&self, flags: &[RiskFlag]) -> Confidence {
-        if let Some(asked) = self.request.terms.as_ref().and_then(|terms| terms.confidence) {
+        if let Some(asked) = self.design.context.request.terms.as_ref().and_then(|terms| terms.confidence) {
             return Confidence { share: asked, because: "as the request asks".to_owned() };
         }
         let open: BTreeSet<&str> =
@@ -127,14 +145,14 @@ impl<'a> PricedJob<'a> {
     pub(super) fn flags(&self, unknowns: &[Unknown]) -> Vec<RiskFlag> {
         let asked = self.asked();
         let seen = Seen {
-            site: self.priced.job.site,
-            ways: self.priced.job.ways,
-            installation: self.priced.job.installation,
-            demand: self.demand,
-            findings: self.findings,
-            catalogue: self.priced.job.catalogue,
-            workbook: self.priced.job.workbook,
-            items: self.priced.items,
+            site: self.job.site,
+            ways: self.job.ways,
+            installation: self.job.installation,
+            demand: &self.demand,
+            findings: &self.findings,
+            catalogue: self.job.catalogue,
+            workbook: self.job.workbook,
+            items: self.items,
             asked: &asked,
             unknowns,
             vat: self.vat_to_prove(),
@@ -148,8 +166,8 @@ impl<'a> PricedJob<'a> {
     }
 
     fn vat_to_prove(&self) -> VatCase {
-        let asked = self.request.terms.clone().unwrap_or_default();
-        settle::case_to_prove(&asked, self.priced.job.workbook.sheet.terms.vat)
+        let asked = self.design.context.request.terms.clone().unwrap_or_default();
+        settle::case_to_prove(&asked, self.job.workbook.sheet.terms.vat)
     }
 
     /// The questions.

@@ -6,12 +6,12 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob, priced_on};
-use crate::circuits::{Findings, HouseDemand};
+use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob};
+use crate::circuits::design;
+use crate::context::Context;
 use crate::faults::{Fault, FaultCode};
 use crate::money::Money;
-use crate::pricing;
-use crate::rate_sheet::Workbook;
+use crate::pricing::{self, price};
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
 use crate::take_off::{buying, cuts};
@@ -82,49 +82,38 @@ impl SurveyReviewRequest {
 }
 
 /// Looks a survey over.
-pub(super) fn review(engine: &Engine, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
-    let request = request.clone().into_request();
-    priced(engine, &request, workbook, |found, direct, sundries| {
-        let unknowns = found.unknowns();
-        let terms = &workbook.sheet.terms;
-        let flags = found.flags(&unknowns);
-        let range = found.range(&unknowns, &flags, direct, sundries);
-        let cost = direct + pricing::overhead(direct, terms) + range.contingency;
-        let net = cost + pricing::profit(cost, terms);
-        SurveyReview {
-            completeness: subjects(&request.survey),
-            rooms: rooms(&request.survey),
-            questions: found.questions(&unknowns, net),
-            risk_flags: found.flags_at(flags, net),
-            range,
-            assumptions: assemble::stated(found.assumptions.clone(), found.priced.job),
-        }
-    })
+pub(super) fn review(engine: &Engine, context: Context<'_>) -> SurveyReview {
+    let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue);
+    let site = super::feeds::chosen(context, site, &mut assumptions);
+    let design = design(context, &site);
+    let priced = price(&design);
+    let items = priced.items();
+    let found = PricedJob::of(engine, &assumptions, &design, &priced, &items);
+    let unknowns = found.unknowns();
+    let terms = &context.workbook.sheet.terms;
+    let flags = found.flags(&unknowns);
+    let (direct, sundries) = direct_cost(&found);
+    let range = found.range(&unknowns, &flags, direct, sundries);
+    let cost = direct + pricing::overhead(direct, terms) + range.contingency;
+    let net = cost + pricing::profit(cost, terms);
+    SurveyReview {
+        completeness: subjects(context.survey()),
+        rooms: rooms(context.survey()),
+        questions: found.questions(&unknowns, net),
+        risk_flags: found.flags_at(flags, net),
+        range,
+        assumptions: assemble::stated(assumptions.clone(), found.job),
+    }
 }
 
-/// The steps of an estimate as far as the priced items, without its lines; then what is to be made of them, which also
-/// gets the direct cost, and the small materials in it that nobody counts.
-pub(crate) fn priced<T>(
-    engine: &Engine,
-    request: &EstimateRequest,
-    workbook: &Workbook,
-    of: impl FnOnce(&PricedJob<'_>, Money, Money) -> T,
-) -> T {
-    let (site, mut assumptions) = Site::from_survey(&request.survey, &engine.catalogue);
-    let site = super::feeds::chosen(engine, request, site, workbook, &mut assumptions);
-    priced_on(engine, request, &site, workbook, |priced| {
-        let demand = HouseDemand::of(&site, priced.job.installation, &engine.catalogue, &engine.standards);
-        let left_over = |percent| {
-            let cuts = cuts(priced.job, priced.take_off);
-            buying::left_over_charge(&buying::bought(priced.take_off, &cuts, workbook), percent)
-        };
-        let sundries = pricing::uncounted(priced.items, &workbook.sheet.terms, left_over).total();
-        let direct = priced.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries;
-        let findings = Findings::of(&site, &request.survey, priced.job.installation, &engine.standards);
-        let found =
-            PricedJob { engine, request, assumptions: &assumptions, priced, demand: &demand, findings: &findings };
-        of(&found, direct, sundries)
-    })
+/// The direct cost of a job, and the small materials in it that nobody counts.
+pub(crate) fn direct_cost(found: &PricedJob<'_>) -> (Money, Money) {
+    let left_over = |percent| {
+        let cuts = cuts(found.job, &found.priced.take_off);
+        buying::left_over_charge(&buying::bought(&found.priced.take_off, &cuts, found.job.workbook), percent)
+    };
+    let sundries = pricing::uncounted(found.items, &found.job.workbook.sheet.terms, left_over).total();
+    (found.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries, sundries)
 }
 
 fn marked(point: &Point) -> bool {

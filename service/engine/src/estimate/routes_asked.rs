@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use wiring::closed_list;
 
-use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp, storey_level};
+use super::{RouteLimit, RouteOpening, RouteSegment, RunnerUp};
 use crate::answer::{ways, words};
 use crate::catalogue::{CableMake, CableSize, Cables, Catalogue, PointPlace};
 use crate::checks::Arrangement;
@@ -240,7 +240,7 @@ pub(super) fn routes(
     let factors = Factors::of(&site, workbook);
     let cables: Vec<CableSize> = wanted.iter().map(|wanted| wanted.cable).collect();
     let prices = Prices::with_cables(&site, catalogue, workbook, &factors, &cables);
-    let mut ways = Ways::of(&site, catalogue, prices, |storey| storey_level(&request.survey, storey));
+    let mut ways = Ways::of(&site, catalogue, prices, |storey| request.survey.storey_level(storey));
     let asks: Vec<Ask<'_>> = wanted.iter().map(|wanted| wanted.ask(catalogue.cables())).collect();
     let laid = ways.runs_together(&asks);
     let runs = found(&wanted, laid)?;

@@ -5,10 +5,13 @@
 
 mod cost;
 pub mod cross_check;
+mod job;
 mod per_point;
 pub mod vat;
 
 pub use cost::Cost;
+pub use job::{Priced, price};
+pub(crate) use job::{approximate_cost, approximate_cost_again};
 pub use per_point::{PerPoint, RateItem};
 pub(crate) use per_point::{direct_parts, per_point};
 
@@ -73,7 +76,7 @@ impl Direct {
 
 /// Prices one item that takes these hours.
 #[must_use]
-pub fn price(take_off: &TakeOff, item: &Item, hours: ItemHours, workbook: &Workbook) -> PricedItem {
+pub fn price_item(take_off: &TakeOff, item: &Item, hours: ItemHours, workbook: &Workbook) -> PricedItem {
     let hours = hours.in_hundredths();
     let materials: Decimal = take_off.uses(item).iter().map(|used| exact_cost(used, workbook)).sum();
     PricedItem {
@@ -98,7 +101,12 @@ pub fn exact_cost(used: &Use, workbook: &Workbook) -> Decimal {
 
 /// What counted items cost before overhead, small materials with it: for weighing one answer against another, and never
 /// part of a price.
-pub(crate) fn approximate_cost(take_off: &TakeOff, items: &[Item], hours: &[ItemHours], workbook: &Workbook) -> Cost {
+pub(crate) fn approximate_cost_of_items(
+    take_off: &TakeOff,
+    items: &[Item],
+    hours: &[ItemHours],
+    workbook: &Workbook,
+) -> Cost {
     let terms = &workbook.sheet.terms;
     let sundries = 1.0 + terms.sundries_percent / 100.0;
     let (mut worked, mut materials) = ([0.0; Stage::COUNT], 0.0);

@@ -83,3 +83,13 @@ pub struct Survey {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub circuits: Vec<GivenCircuit>,
 }
+
+impl Survey {
+    /// The level of a storey by its identifier: as listed, else as the usual word for it says.
+    #[must_use]
+    pub fn storey_level(&self, storey: &str) -> Option<i8> {
+        let listed = self.site.iter().flat_map(|site| &site.storeys);
+        let level = listed.into_iter().find(|listed| listed.id == storey).map(|listed| listed.level);
+        level.or_else(|| rules::usual_level(storey))
+    }
+}

@@ -22,7 +22,8 @@ mod waste;
 use std::ops::Range;
 
 use crate::catalogue::{CableClass, Catalogue};
-use crate::circuits::{CircuitIndex, Installation};
+use crate::circuits::{CircuitIndex, Design, Installation};
+use crate::context::Context;
 use crate::rate_sheet::{CableWork, MaterialIndex, OperationIndex, Work, Workbook};
 use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
@@ -277,7 +278,22 @@ pub struct Job<'a> {
     pub visit: Option<&'a Visit>,
 }
 
-impl Job<'_> {
+impl<'a> Job<'a> {
+    /// A designed house.
+    #[must_use]
+    pub fn of(design: &'a Design<'a>) -> Self {
+        let Context { catalogue, standards, workbook, .. } = design.context;
+        Self {
+            site: design.site,
+            ways: &design.ways,
+            installation: &design.installation,
+            catalogue,
+            standards,
+            workbook,
+            visit: design.context.visit(),
+        }
+    }
+
     /// What the sheet says of the cable that a class is weighed with.
     #[must_use]
     pub fn cable(&self, class: CableClass) -> &CableWork {

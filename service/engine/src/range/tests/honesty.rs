@@ -7,9 +7,12 @@ use serde_json::json;
 use super::simulated::Dice;
 use super::*;
 use crate::Engine;
-use crate::estimate::priced;
+use crate::circuits::design;
+use crate::estimate::{PricedJob, direct_cost};
+use crate::pricing::price;
 use crate::range::unknowns::{Answer, Unknown};
 use crate::rate_sheet::{RateSheet, Workbook};
+use crate::site::Site;
 use crate::survey::{
     Appliance, CeilingConstruction, Earthing, EstimateRequest, Finish, FloorConstruction, FloorCovering, Occupancy,
     Parking, Room, Wall,
@@ -83,11 +86,16 @@ impl Desk {
     }
 
     fn looked_at(&self, request: &EstimateRequest) -> (Vec<Unknown>, Model, f64) {
-        priced(&self.engine, request, &self.workbook, |job, direct, sundries| {
-            let unknowns = job.unknowns();
-            let model = job.model(&unknowns, sundries);
-            (unknowns, model, direct.approximate())
-        })
+        let context = self.engine.context(request, &self.workbook);
+        let (site, assumptions) = Site::from_survey(context.survey(), context.catalogue);
+        let design = design(context, &site);
+        let priced = price(&design);
+        let items = priced.items();
+        let job = PricedJob::of(&self.engine, &assumptions, &design, &priced, &items);
+        let unknowns = job.unknowns();
+        let (direct, sundries) = direct_cost(&job);
+        let model = job.model(&unknowns, sundries);
+        (unknowns, model, direct.approximate())
     }
 
     /// How wide the range is, as its standard deviation: percentiles jump where one of a few large alternatives passes

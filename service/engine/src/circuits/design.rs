@@ -1,0 +1,76 @@
+//! From a house to its circuits: unit rates, routes, circuits, checks.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, proof, sizing, tails};
+use crate::catalogue::CircuitType;
+use crate::context::Context;
+use crate::routes::Ways;
+use crate::site::Site;
+use crate::unit_rates::{Factors, Prices};
+
+/// A house with its routes and its circuits.
+pub struct Design<'a> {
+    /// What it was designed from.
+    pub context: Context<'a>,
+    /// The house.
+    pub site: &'a Site,
+    /// What multiplies hours, room by room.
+    pub factors: Factors,
+    /// The ways of its cables.
+    pub ways: Ways<'a>,
+    /// Its circuits and boards.
+    pub installation: Installation,
+}
+
+/// Designs the installation of a house.
+#[must_use]
+pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
+    // site → unit rates → routes: the map of voids, what is opened for all, which void serves each room
+    let factors = Factors::of(site, context.workbook);
+    let prices = Prices::of(site, context.catalogue, context.workbook, &factors);
+    let ways = Ways::of(site, context.catalogue, prices, |storey| context.survey().storey_level(storey));
+    // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
+    let installation = installation(context, &ways);
+    Design { context, site, factors, ways, installation }
+}
+
+/// Gathers the points of a house into circuits along its ways.
+#[must_use]
+pub fn installation(context: Context<'_>, ways: &Ways<'_>) -> Installation {
+    let Context { catalogue, standards, .. } = context;
+    let survey = context.survey();
+    let given = given::given(ways.site(), survey, catalogue, standards);
+    let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
+    let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));
+    let gathered = gather::gather(ways.site(), catalogue, given);
+    let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
+    let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
+    let mut waiting: Vec<gather::Draft> = gathered.drafts;
+    waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
+    waiting.reverse();
+    while let Some(draft) = waiting.pop() {
+        let index = circuits.len();
+        if draft.kind == CircuitType::Distribution
+            && let Some(building) = draft.outbuilding
+        {
+            feeds.insert(building, index);
+        }
+        let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
+        let id = draft.id.clone();
+        match sizing::complete(draft, fed_from, ways, context) {
+            sizing::Outcome::Complete(mut circuit) => {
+                circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
+                circuits.push(*circuit);
+            }
+            // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
+            sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
+        }
+    }
+    feeds::size(&mut circuits, ways.site(), context);
+    let tails = board::tails(ways);
+    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
+    let checked = proof::prove(&mut circuits, &at_board.upstream, ways, context);
+    let board = board::plan(ways, &board::Planned { tails, at_board, circuits: &circuits, context });
+    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }
+}

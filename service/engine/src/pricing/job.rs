@@ -1,0 +1,76 @@
+//! A designed house, counted and priced.
+
+use super::{Cost, PricedItem, approximate_cost_of_items, price_item};
+use crate::circuits::Design;
+use crate::labour::{self, ItemHours};
+use crate::take_off::{self, Daily, Item, Job, TakeOff};
+use crate::unit_rates::Factors;
+
+/// Everything that is done and bought, with its hours, and the days of the crew.
+struct Counted {
+    /// What is done and bought.
+    take_off: TakeOff,
+    /// The hours of its items, in their order.
+    hours: Vec<ItemHours>,
+    /// Days of the crew.
+    days: f64,
+}
+
+/// Counts a job: the preliminaries follow from the days that all the rest takes.
+fn count(job: Job<'_>, factors: &Factors) -> Counted {
+    let mut take_off = take_off::count(job);
+    let mut hours = labour::hours_of_items(factors, &take_off, 0, job.workbook);
+    let daily = Daily::for_hours(job, &hours);
+    take_off::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
+    hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
+    Counted { take_off, hours, days: daily.days }
+}
+
+/// A house with every item of its take-off priced.
+pub struct Priced {
+    /// What is done and bought.
+    pub take_off: TakeOff,
+    /// The money and the hours of its items, in their order.
+    pub items: Vec<PricedItem>,
+    /// Days of the crew.
+    pub days: f64,
+}
+
+impl Priced {
+    /// Each item beside its price.
+    #[must_use]
+    pub fn items(&self) -> Vec<(&Item, PricedItem)> {
+        self.take_off.items.iter().zip(self.items.iter().copied()).collect()
+    }
+}
+
+/// Counts a designed house and prices every item of it.
+#[must_use]
+pub fn price(design: &Design<'_>) -> Priced {
+    // circuits → take-off → labour: all that is done and bought, its hours, the days that they take
+    let Counted { take_off, hours, days } = count(Job::of(design), &design.factors);
+    // labour → pricing: each item in money
+    let workbook = design.context.workbook;
+    let priced = take_off.items.iter().zip(&hours).map(|(item, hours)| price_item(&take_off, item, *hours, workbook));
+    let items = priced.collect();
+    Priced { take_off, items, days }
+}
+
+/// The cost of a job where only the sum is wanted: nothing is rounded.
+pub(crate) fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
+    let counted = count(job, factors);
+    approximate_cost_of_items(&counted.take_off, &counted.take_off.items, &counted.hours, job.workbook)
+}
+
+/// The same where the items of `counted` stand, and only their factors and the preliminaries are others.
+pub(crate) fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) -> Cost {
+    let lasting = counted.lasting();
+    let hours: Vec<ItemHours> =
+        lasting.iter().map(|item| ItemHours::of(factors, counted, item, job.workbook)).collect();
+    let daily = Daily::for_hours(job, &hours);
+    let mut more = TakeOff::default();
+    take_off::preliminaries(job, daily, counted.chased_m(), &mut more);
+    let more_hours = labour::hours_of_items(factors, &more, 0, job.workbook);
+    approximate_cost_of_items(counted, lasting, &hours, job.workbook)
+        + approximate_cost_of_items(&more, &more.items, &more_hours, job.workbook)
+}
