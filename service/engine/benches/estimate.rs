@@ -33,6 +33,7 @@ fn survey(rooms: usize) -> Vec<u8> {
     serde_json::to_vec(&serde_json::json!({ "survey": { "rooms": rooms } })).expect("writes")
 }
 
+#[expect(clippy::too_many_lines, reason = "one benchmark after the other")]
 fn estimates(criterion: &mut Criterion) {
     let engine = Engine::new();
     let workbook = engine.prepare(RateSheet::standard(), 1).expect("the built-in sheet is complete");

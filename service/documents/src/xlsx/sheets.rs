@@ -228,6 +228,11 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::unwrapped(circuit.because.join("; ")),
         ])?;
     }
+    checks(&mut pen, estimate)
+}
+
+/// Every check of every circuit.
+fn checks(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     pen.skip();
     pen.headings(&[
         below("Circuit"),
@@ -331,6 +336,29 @@ fn as_bought(item: &TakeOffItem) -> String {
     sizes.collect::<Vec<_>>().join(", ")
 }
 
+fn questions(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
+    pen.skip();
+    pen.headings(&[
+        below("Question"),
+        figures_below("Worth"),
+        below(""),
+        below("Where"),
+        below("Ask"),
+        below("How worth was found"),
+    ])?;
+    for question in &estimate.questions {
+        pen.cells(&[
+            Cell::text(&question.id),
+            Cell::Money(question.worth),
+            Cell::Empty,
+            Cell::text(words::places(&question.places)),
+            Cell::text(&question.ask),
+            Cell::text(&question.because),
+        ])?;
+    }
+    Ok(())
+}
+
 /// Risks, then questions, then options.
 pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = Pen::new(sheet, styles);
@@ -356,25 +384,7 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
             flag.at_stake.map_or(Cell::Empty, Cell::Money),
         ])?;
     }
-    pen.skip();
-    pen.headings(&[
-        below("Question"),
-        figures_below("Worth"),
-        below(""),
-        below("Where"),
-        below("Ask"),
-        below("How worth was found"),
-    ])?;
-    for question in &estimate.questions {
-        pen.cells(&[
-            Cell::text(&question.id),
-            Cell::Money(question.worth),
-            Cell::Empty,
-            Cell::text(words::places(&question.places)),
-            Cell::text(&question.ask),
-            Cell::text(&question.because),
-        ])?;
-    }
+    questions(&mut pen, estimate)?;
     pen.skip();
     pen.headings(&[
         below("Option"),

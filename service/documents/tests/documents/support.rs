@@ -20,6 +20,7 @@ pub fn money(text: &str) -> Money {
     text.parse().expect("an amount in a test")
 }
 
+#[expect(clippy::too_many_lines, reason = "a whole document, written out")]
 pub fn estimate() -> Estimate {
     Estimate {
         id: "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d".to_owned(),
@@ -153,6 +154,7 @@ fn room(room: &str, name: &str, points: u64, hours: f64, [materials, labour, amo
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "every line of a document, written out")]
 fn lines() -> Vec<Line> {
     vec![
         line(

@@ -177,18 +177,8 @@ impl Finder<'_> {
             return None;
         };
         let outbuilding = self.site.rooms[room].outbuilding;
-        let elsewhere = members
-            .iter()
-            .map(|member| member.room)
-            .chain(appliances.iter().map(|one| one.0))
-            .find(|other| self.site.rooms[*other].outbuilding != outbuilding);
-        if let Some(other) = elsewhere {
-            let detail = format!(
-                "it serves both `{}` and `{}`, which hang on different boards; give each its own circuit",
-                self.site.rooms[room].id, self.site.rooms[other].id
-            );
-            self.fault(format!("{pointer}/points"), FaultCode::Contradiction, detail);
-        }
+        let served = members.iter().map(|member| member.room).chain(appliances.iter().map(|one| one.0));
+        self.on_one_board(room, served, pointer);
         Some(GivenPlan {
             id: circuit.id.clone(),
             name: circuit.name.clone(),
@@ -199,6 +189,17 @@ impl Finder<'_> {
             room: Some(room),
             fixed: Fixed::of(circuit, device, cable),
         })
+    }
+
+    /// Names a room that hangs on another board than the first one that the circuit serves.
+    fn on_one_board(&mut self, first: RoomIndex, mut served: impl Iterator<Item = RoomIndex>, pointer: &str) {
+        let board = |room: RoomIndex| self.site.rooms[room].outbuilding;
+        let Some(other) = served.find(|room| board(*room) != board(first)) else { return };
+        let detail = format!(
+            "it serves both `{}` and `{}`, which hang on different boards; give each its own circuit",
+            self.site.rooms[first].id, self.site.rooms[other].id
+        );
+        self.fault(format!("{pointer}/points"), FaultCode::Contradiction, detail);
     }
 
     /// Whether all is known that must be of a circuit that stays, and it is one that can.

@@ -15,7 +15,6 @@ mod settle;
 pub use crate::answer::*;
 pub use engine::{Engine, Stamp};
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
-pub use routes_asked::*;
 pub use settle::{Offer, Payment, VatShare};
 #[cfg(test)]
 pub(crate) use {findings::PricedJob, review::direct_cost};

@@ -10,6 +10,7 @@ mod access;
 pub mod limits;
 pub mod map;
 pub mod model;
+mod modelled;
 pub mod network;
 mod planned;
 mod run;

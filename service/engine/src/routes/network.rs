@@ -1,10 +1,13 @@
 //! The map with its prices: what a move, a gate and a riser cost a cable now, and the ways from bay to bay.
 
+mod paths;
+
+pub use paths::Arrival;
+
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
-use std::ops::ControlFlow;
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::graph::EdgeIndex;
 
 use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
 use super::search::{NEVER, Neighbours, Search};
@@ -12,7 +15,7 @@ use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::straight;
-use crate::site::{Patches, RoomIndex, Site, Spot};
+use crate::site::{Patches, RoomIndex, Site};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 use crate::unit_rates::{Cost, Prices, Rate, is_drawn};
 
@@ -330,203 +333,6 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// The bays that a board or a service is reached from, with the metres up or down to each.
-    #[must_use]
-    pub fn starts(&self, spot: Spot) -> Vec<(BayIndex, f64)> {
-        let (Some(room), Some(at)) = (spot.room, spot.at) else { return Vec::new() };
-        let ways = Approach::ALL.iter().filter_map(|approach| {
-            let vertical = self.vertical(room, *approach, spot.centre().value());
-            // At a board there is containment, so nothing shows that was not there before.
-            Some((self.bay(room, at, *approach)?, vertical))
-        });
-        let mut starts: Vec<(BayIndex, f64)> = ways.collect();
-        starts.dedup_by_key(|(bay, _)| *bay);
-        starts
-    }
-
-    fn explore_from(&self, search: &mut Search, view: &View<'_>, starts: &[(BayIndex, f64)], at: Option<Position>) {
-        let Some(at) = at else { return };
-        let cable = view.cable;
-        let open = starts.iter().filter(|(bay, _)| !view.is_closed(self, *bay));
-        let sources = open.flat_map(|(bay, vertical)| {
-            let own = self.bay_metre(*bay, cable).times(*vertical).cost() + self.half_entry(*bay);
-            self.map.bays[*bay]
-                .nodes()
-                .iter()
-                .map(move |node| (*node, own + self.move_cost(*bay, cable, at, self.map.graph[*node].at)))
-        });
-        search.explore(&self.neighbours, self.weight_in(view), sources, |_, _| ControlFlow::Continue(()));
-    }
-
-    /// The last stretch from the board to a place in a bay: what it costs from each node of the bay, and straight from the
-    /// board where that is in the same bay.
-    #[must_use]
-    pub fn arrival(&self, cable: CableClass, bay: BayIndex, at: Position) -> Arrival {
-        let from_node = |node: &NodeIndex| self.move_cost(bay, cable, self.map.graph[*node].at, at);
-        let nodes = self.map.bays[bay].nodes();
-        Arrival {
-            bay,
-            straight: self.straight(cable, &self.board, self.site.board.at, (bay, at)),
-            nodes: nodes.iter().map(from_node).collect(),
-        }
-    }
-
-    /// What it costs to arrive from the board, and by which node of the bay; by none where the board is in it.
-    #[must_use]
-    pub fn arrive(&self, cable: CableClass, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
-        let home = &self.home[cable.index()];
-        let half = self.half_entry(arrival.bay);
-        let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
-        let best = self.nearest(home, arrival.bay, |index, _| arrival.nodes[index]);
-        let (cost, node) = if best.0 < straight { best } else { (straight, None) };
-        (cost.saturating_add(half), node)
-    }
-
-    /// The way from the board to a bay by the node that [`Network::arrive`] gave.
-    #[must_use]
-    pub fn from_board(&self, cable: CableClass, bay: BayIndex, by: Option<NodeIndex>) -> Path {
-        by.map_or_else(|| Path::within(bay), |node| self.path(&self.home[cable.index()], node, cable))
-    }
-
-    /// What it costs from a spot in one of its own bays to a place in the same, without getting at the bay.
-    fn straight(
-        &self,
-        cable: CableClass,
-        starts: &[(BayIndex, f64)],
-        from: Option<Position>,
-        (bay, at): (BayIndex, Position),
-    ) -> Option<Cost> {
-        let (_, vertical) = starts.iter().find(|(start, _)| *start == bay)?;
-        Some(self.bay_metre(bay, cable).times(*vertical).cost() + self.move_cost(bay, cable, from?, at))
-    }
-
-    /// The ways from a spot to several bays, each ending near its hub. Bays that cannot be reached are left out.
-    #[must_use]
-    pub fn homes(&self, view: &View<'_>, spot: Spot, hubs: &BTreeMap<BayIndex, Position>) -> BTreeMap<BayIndex, Path> {
-        let mut own = Search::default();
-        let mut starts = self.starts(spot);
-        starts.retain(|(bay, _)| !view.is_closed(self, *bay));
-        let known = view.home.filter(|_| spot == self.site.board);
-        if known.is_none() {
-            self.explore_from(&mut own, view, &starts, spot.at);
-        }
-        let search = known.unwrap_or(&own);
-        let ways = hubs.iter().filter_map(|(bay, hub)| {
-            let (path, cost) = self.path_to(search, view.cable, &starts, spot.at, *bay, *hub);
-            (cost < NEVER).then_some((*bay, path))
-        });
-        ways.collect()
-    }
-
-    fn path_to(
-        &self,
-        search: &Search,
-        cable: CableClass,
-        starts: &[(BayIndex, f64)],
-        at: Option<Position>,
-        bay: BayIndex,
-        hub: Position,
-    ) -> (Path, Cost) {
-        let half = self.half_entry(bay);
-        let straight = self.straight(cable, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
-        match self.nearest_node(search, cable, bay, hub) {
-            (best, Some(node)) if best < straight => (self.path(search, node, cable), best + half),
-            _ => (Path::within(bay), straight.saturating_add(half)),
-        }
-    }
-
-    fn nearest_node(
-        &self,
-        search: &Search,
-        cable: CableClass,
-        bay: BayIndex,
-        hub: Position,
-    ) -> (Cost, Option<NodeIndex>) {
-        self.nearest(search, bay, |_, node| self.move_cost(bay, cable, self.map.graph[node].at, hub))
-    }
-
-    /// The node of a bay by which a place in it is reached at least cost; `last` is what the stretch from each node costs.
-    fn nearest(
-        &self,
-        search: &Search,
-        bay: BayIndex,
-        last: impl Fn(usize, NodeIndex) -> Cost,
-    ) -> (Cost, Option<NodeIndex>) {
-        let mut best = (NEVER, None);
-        for (index, node) in self.map.bays[bay].nodes().iter().enumerate() {
-            let so_far = search.distance(*node);
-            if so_far < best.0 {
-                let cost = so_far + last(index, *node);
-                if cost < best.0 {
-                    best = (cost, Some(*node));
-                }
-            }
-        }
-        best
-    }
-
-    fn path(&self, search: &Search, to: NodeIndex, cable: CableClass) -> Path {
-        let (mut here, way) = search.way(&self.map.graph, to);
-        let start = self.map.graph[here].bay;
-        let mut exits = Vec::new();
-        let mut fixed = 0;
-        for edge in way {
-            let bay = self.map.graph[here].bay;
-            let exit = match self.map.graph[edge] {
-                Link::Along { .. } => None,
-                Link::Through(gate) => Some(Exit::Gate(gate)),
-                Link::Up(riser) => Some(Exit::Riser(riser)),
-            };
-            if let Some(exit) = exit {
-                exits.push((bay, exit));
-                fixed += self.exit_cost(exit, cable);
-            }
-            if let Some((one, other)) = self.map.graph.edge_endpoints(edge) {
-                here = if one == here { other } else { one };
-            }
-        }
-        Path { start, exits, end: self.map.graph[here].bay, fixed }
-    }
-
-    /// The ways between each two of the bays that have an end in `hubs`, from the bay of the lower number.
-    #[must_use]
-    pub fn paths(&self, view: &View<'_>, hubs: &BTreeMap<BayIndex, Position>) -> BTreeMap<(BayIndex, BayIndex), Path> {
-        let cable = view.cable;
-        let mut paths = BTreeMap::new();
-        let mut search = Search::default();
-        let mut targets: Vec<(BayIndex, Position, Cost)> = hubs.iter().map(|(bay, at)| (*bay, *at, NEVER)).collect();
-        let mut place_of_bay = vec![usize::MAX; self.map.bays.len()];
-        targets.iter().enumerate().for_each(|(place, target)| place_of_bay[target.0] = place);
-        for first in 1..targets.len() {
-            let (bay, hub, _) = targets[first - 1];
-            let half = self.half_entry(bay);
-            let sources = self.map.bays[bay]
-                .nodes()
-                .iter()
-                .map(|node| (*node, half + self.move_cost(bay, cable, hub, self.map.graph[*node].at)));
-            targets[first..].iter_mut().for_each(|target| target.2 = NEVER);
-            let mut farthest = NEVER;
-            search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
-                let here = self.map.graph[node];
-                let place = place_of_bay[here.bay];
-                if let Some(target) = targets.get_mut(place).filter(|_| place >= first) {
-                    let there = cost + self.move_cost(here.bay, cable, here.at, target.1);
-                    if there < target.2 {
-                        target.2 = there;
-                        farthest = targets[first..].iter().map(|target| target.2).max().unwrap_or(0);
-                    }
-                }
-                if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-            });
-            for (target, at, _) in &targets[first..] {
-                if let (_, Some(node)) = self.nearest_node(&search, cable, *target, *at) {
-                    paths.insert((bay, *target), self.path(&search, node, cable));
-                }
-            }
-        }
-        paths
-    }
-
     /// The place at which a cable that stands at `here` leaves a bay: the nearest of the gate's stretch of wall.
     #[must_use]
     pub fn exit_place(&self, exit: Exit, here: Position) -> Position {
@@ -580,14 +386,6 @@ impl<'a> Network<'a> {
         });
         near.min_by(|a, b| straight(a.1, at).total_cmp(&straight(b.1, at)))
     }
-}
-
-/// The last stretch of a way from the board.
-#[derive(Debug, Clone)]
-pub struct Arrival {
-    bay: BayIndex,
-    straight: Option<Cost>,
-    nodes: Vec<Cost>,
 }
 
 impl Path {

@@ -1,21 +1,24 @@
 //! A run on the map: its ends, the order in which it visits them, and its segments, metre by metre.
 
+mod pen;
+
 use std::collections::{BTreeMap, BTreeSet};
 
+use self::pen::Pen;
+use super::SLACK_AT_BOARD_M;
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Path, View};
-use super::run::{Chase, Leg, PlacedSegment, Run, Segment, Stop, StopPoint, Waypoint};
+use super::run::{Chase, Leg, Run, Stop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
 use super::tour::{self, Distances, SearchEffort};
-use super::{BENDS, OBSTRUCTED_M, SLACK_AT_BOARD_M, SLACK_AT_BOX_M};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, Spot};
-use crate::survey::{Medium, ObstructionType, Position, RoomUse, Wall};
-use crate::unit_rates::{Cost, Void, is_chased, up_the_wall};
+use crate::survey::{Position, RoomUse};
+use crate::unit_rates::{Cost, is_chased, up_the_wall};
 
 /// How a run goes through its points.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -469,118 +472,4 @@ struct Cables {
     count: u32,
     /// The placed segment of the first of them.
     first: Option<usize>,
-}
-
-/// Draws segments one after the other.
-struct Pen<'p, 'n, 'a> {
-    laying: &'p Laying<'n, 'a>,
-    run: &'p mut Run,
-    here: Position,
-    /// Metres that are added to the next stretch: up at the board, and what is left there.
-    extra: f64,
-    /// The place at the board that the next stretch comes from.
-    lead: Option<Waypoint>,
-}
-
-impl Pen<'_, '_, '_> {
-    fn along(&mut self, bay: BayIndex, to: Position, in_the_gate: Option<ObstructionType>) {
-        let network = self.laying.network;
-        let cable = self.laying.view.cable;
-        let plan = &network.map.bays[bay];
-        let blocked = plan.blocked(self.here, to).or(in_the_gate);
-        let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
-        let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
-        let waypoints = self.lead.take().into_iter().chain(plan.path(self.here, to).into_iter().map(place)).collect();
-        self.here = to;
-        // What rounding leaves of no way at all.
-        if metres < 1e-6 {
-            return;
-        }
-        let obstructed = if blocked.is_some() { OBSTRUCTED_M.min(metres) } else { 0.0 };
-        let rate = network.bay_metre(bay, cable);
-        let rate = rate.times(metres).plus(network.slowed(rate, obstructed));
-        let segment = Segment {
-            medium: plan.medium,
-            void: plan.void,
-            room: Some(plan.room),
-            metres: Metres::new(metres),
-            obstructed: Metres::new(obstructed),
-            obstruction: blocked,
-        };
-        self.run.placed.push(PlacedSegment { segment, waypoints, rate });
-    }
-
-    fn riser(&mut self, riser: usize) {
-        let network = self.laying.network;
-        let riser = network.map.risers[riser];
-        let room = &network.site.rooms[riser.room];
-        let (medium, void) = wall_way(room.surface, room.wall, false);
-        let ends = riser.bays.map(|bay| {
-            let bay = &network.map.bays[bay];
-            Waypoint { level: bay.level, at: riser.at, height: bay.height }
-        });
-        let rate = riser_cable(network.prices.room(riser.room), room, self.laying.view.cable).times(riser.metres);
-        let segment = Segment {
-            medium,
-            void,
-            room: Some(riser.room),
-            metres: Metres::new(riser.metres),
-            obstructed: Metres::ZERO,
-            obstruction: None,
-        };
-        self.run.placed.push(PlacedSegment { segment, waypoints: ends.to_vec(), rate });
-    }
-
-    /// Up or down the wall at an end, with what is left in its box. Of two cables behind a lining only the first is
-    /// fished; the other is drawn in with it.
-    fn wall(&mut self, end: &End, cables: &mut Cables, bay: BayIndex, leaving: bool) {
-        let network = self.laying.network;
-        let cable = self.laying.view.cable;
-        let room = &network.site.rooms[end.room];
-        let prices = network.prices.room(end.room);
-        let first = cables.count == 0;
-        cables.count += 1;
-        cables.first = cables.first.or(Some(self.run.placed.len()));
-        let bay = &network.map.bays[bay];
-        let metres = end.vertical + SLACK_AT_BOX_M;
-        let (medium, void, rate) = if end.outside {
-            (Medium::ExternalWall, Void::Surface, prices.metre(cable, Void::Surface, false))
-        } else if end.vertical <= 0.0 {
-            (bay.medium, bay.void, prices.metre(cable, bay.void, true))
-        } else {
-            let (medium, void) = wall_way(room.surface, room.wall, first);
-            let rate = if medium == Medium::WallChase {
-                prices.metre_in_chase(cable)
-            } else {
-                prices.metre(cable, void, false)
-            };
-            (medium, void, rate)
-        };
-        let at_bay = Waypoint { level: bay.level, at: end.at, height: bay.height };
-        let at_point = Waypoint { level: room.level, at: end.at, height: end.height };
-        let waypoints = if leaving { vec![at_point, at_bay] } else { vec![at_bay, at_point] };
-        let segment = Segment {
-            medium,
-            void,
-            room: Some(end.room),
-            metres: Metres::new(metres),
-            obstructed: Metres::ZERO,
-            obstruction: None,
-        };
-        self.run.placed.push(PlacedSegment { segment, waypoints, rate: rate.times(metres) });
-    }
-}
-
-/// The way up or down a wall.
-const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
-    if surface {
-        return (Medium::SurfaceClipped, Void::Surface);
-    }
-    let fished = if first { Void::Closed } else { Void::Open };
-    match wall {
-        wall if is_chased(wall) => (Medium::WallChase, Void::Open),
-        Wall::Glazed => (Medium::MiniTrunking, Void::Trunking),
-        Wall::PlasterboardOnDabs => (Medium::DryLiningGap, fished),
-        _ => (Medium::StudCavity, fished),
-    }
 }

@@ -1,19 +1,18 @@
 //! The map drawn from the site: which bays there are, where they meet, what it costs to pass.
 
-use petgraph::unionfind::UnionFind;
+mod joins;
+
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
 use super::Opening;
-use super::map::{BayIndex, BayKind, Gate, InTheWay, Map, NewBay, Riser, RoomBays};
-use super::walls::{
-    SHARED_M_MIN, WALL_M_MAX, distance_to_line, outer_wall, rectangle, shared_stretch, two_corners, unit,
-};
+use super::map::{BayIndex, BayKind, Gate, InTheWay, Map, NewBay, RoomBays};
+use super::walls::{SHARED_M_MIN, WALL_M_MAX, distance_to_line, rectangle, shared_stretch, unit};
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::{Edge, Shape, straight};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
-use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased, up_the_wall};
+use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased};
 
 /// A part of a ceiling smaller than this, with no room over it, is not a void of its own. Common practice, no source.
 const UNCOVERED_SHARE_MIN: f64 = 0.1;
@@ -368,161 +367,9 @@ impl Drawing<'_> {
         }
     }
 
-    /// Ways up the corners of each room: from the void below, past the foot of the wall, to the void above.
-    fn risers(&mut self) {
-        let middle = crate::site::middle_of_the_house(&self.site.outside_walls);
-        for index in 0..self.site.rooms.len() {
-            let (Some(outline), Some(middle)) = (self.room(index).outline.clone(), middle) else { continue };
-            for (number, corner) in two_corners(&outline, middle).into_iter().enumerate() {
-                self.riser(index, number, corner, number == 0);
-            }
-        }
-    }
-
-    fn riser(&mut self, index: RoomIndex, number: usize, at: Position, with_surface: bool) {
-        let bays = self.map.rooms[index];
-        let high = self.over(index, at);
-        let height = self.room(index).height.value();
-        let foot = bays.surface.map_or(SKIRTING_M, |surface| self.map.bays[surface].height);
-        let mut add = |bays: [BayIndex; 2], metres: f64| {
-            let prices = self.prices.room(index);
-            let room = &self.site.rooms[index];
-            let whole = up_the_wall(prices, room, CableClass::Sockets, metres, 1.0);
-            let way = Rate {
-                hours: whole.hours - riser_cable(prices, room, CableClass::Sockets).hours * metres,
-                money: whole.money - riser_cable(prices, room, CableClass::Sockets).money * metres,
-            };
-            let opening = (way.money > 0.0).then(|| {
-                self.map
-                    .add_opening(Opening::Riser { room: index, corner: number, metres_mm: millimetres(metres) }, way)
-            });
-            self.map.add_riser(Riser { room: index, bays, at, metres, opening });
-        };
-        if let (Some(below), Some(high)) = (bays.below, high) {
-            add([below, high], height);
-        }
-        if let (Some(surface), true) = (bays.surface, with_surface) {
-            if let Some(below) = bays.below {
-                add([below, surface], SKIRTING_M);
-            }
-            if let Some(high) = high {
-                add([surface, high], height - foot);
-            }
-        }
-    }
-
-    /// Ways up through floors that have no void: from the foot of the walls below to the foot of the walls above.
-    fn slabs(&mut self) {
-        let Some(middle) = crate::site::middle_of_the_house(&self.site.outside_walls) else { return };
-        for index in 0..self.site.rooms.len() {
-            let RoomBays { below: None, surface: Some(surface), .. } = self.map.rooms[index] else { continue };
-            let room = self.room(index);
-            let Some(outline) = room.outline.clone().filter(|_| room.is_inside() && room.room_use != RoomUse::Loft)
-            else {
-                continue;
-            };
-            let level = room.level.saturating_sub(1);
-            let under = two_corners(&outline, middle).into_iter().chain([outline.middle()]).find_map(|at| {
-                let under = self.patches.room_at(&self.site.rooms, level, at)?;
-                self.room(under).is_inside().then_some((under, at))
-            });
-            let Some((under, at)) = under else { continue };
-            let Some(foot) = self.map.rooms[under].surface else { continue };
-            let (prices, plan) = (self.prices.room(under), self.room(under));
-            let metres = plan.height.value();
-            let whole = up_the_wall(prices, plan, CableClass::Sockets, metres, 1.0);
-            let cable = riser_cable(prices, plan, CableClass::Sockets).times(metres);
-            let way = Rate {
-                hours: (whole.hours - cable.hours).max(0.0) + prices.slab_hole.hours,
-                money: (whole.money - cable.money).max(0.0) + prices.slab_hole.money,
-            };
-            let opening = Some(self.map.add_opening(Opening::Slab { room: index, under }, way));
-            self.map.add_riser(Riser { room: under, bays: [foot, surface], at, metres, opening });
-        }
-    }
-
-    /// Rooms with a gap between them on plan, such as a corridor that was not drawn, are joined along their walls:
-    /// each to the next one on its storey, from left to right.
-    fn join_what_is_apart(&mut self) {
-        let mut joined: UnionFind<usize> = UnionFind::new(self.map.bays.len());
-        let pairs = self.map.gates.iter().map(|gate| gate.bays).chain(self.map.risers.iter().map(|riser| riser.bays));
-        for [one, other] in pairs {
-            joined.union(one, other);
-        }
-        let mut rooms: Vec<(i8, Position, BayIndex, RoomIndex)> = self
-            .site
-            .rooms
-            .iter()
-            .enumerate()
-            .filter(|(_, room)| room.is_inside())
-            .filter_map(|(index, room)| {
-                Some((room.level, room.outline.as_ref()?.middle(), self.map.rooms[index].surface?, index))
-            })
-            .collect();
-        rooms.sort_by(|a, b| {
-            a.0.cmp(&b.0).then(a.1.x_m.total_cmp(&b.1.x_m)).then(a.1.y_m.total_cmp(&b.1.y_m)).then(a.3.cmp(&b.3))
-        });
-        for pair in rooms.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
-            let (one, other) = (pair[0], pair[1]);
-            if joined.union(one.2, other.2) {
-                let outline = &self.map.bays[one.2].outline;
-                let at = outline.on_wall(outline.along(other.1));
-                let (from, to) = (one.3.min(other.3), one.3.max(other.3));
-                let rate = self.prices.room(one.3).hole;
-                let opening = self.map.add_opening(Opening::Wall { from, to, void: false, room: one.3 }, rate);
-                let stretch = Edge { from: at, to: at };
-                self.map.add_gate(Gate { bays: [one.2, other.2], stretch, opening: Some(opening), blocked: None });
-            }
-        }
-    }
-
     /// The bay over a place in a room.
     fn over(&self, index: RoomIndex, at: Position) -> Option<BayIndex> {
         over(self.site, &self.map, &self.patches, index, at)
-    }
-
-    /// The outside wall of each storey, with a hole into each room that has a piece of it.
-    fn outside(&mut self) {
-        let parts: Vec<(i8, Shape)> = self
-            .site
-            .outside_walls
-            .iter()
-            .flat_map(|(level, parts)| parts.iter().map(|part| (*level, part.clone())))
-            .collect();
-        for (level, outline) in parts {
-            if level < 0 {
-                continue;
-            }
-            let rooms: Vec<(RoomIndex, Position)> = self
-                .site
-                .rooms
-                .iter()
-                .enumerate()
-                .filter(|(_, room)| room.level == level && room.is_inside() && room.room_use != RoomUse::Loft)
-                .filter_map(|(index, room)| Some((index, outer_wall(room.outline.as_ref()?, &outline)?)))
-                .collect();
-            let Some((owner, _)) = rooms.first().copied() else { continue };
-            let bay = self.map.add_bay(NewBay {
-                kind: BayKind::External,
-                room: owner,
-                level,
-                height: OUTSIDE_M,
-                medium: Medium::ExternalWall,
-                void: Void::Trunking,
-                outline,
-                opening: None,
-                exposed: true,
-            });
-            for (room, at) in rooms {
-                let RoomBays { below, surface, .. } = self.map.rooms[room];
-                let high = self.over(room, at);
-                let opening = self.map.add_opening(Opening::Outside(room), self.prices.room(room).hole);
-                for inside in [below, surface, high].into_iter().flatten() {
-                    let stretch = Edge { from: at, to: at };
-                    self.map.add_gate(Gate { bays: [inside, bay], stretch, opening: Some(opening), blocked: None });
-                }
-            }
-        }
     }
 }
 

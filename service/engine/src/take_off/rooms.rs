@@ -31,35 +31,7 @@ struct Burden {
 
 pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {
     let mut burdens = vec![Burden::default(); job.site.rooms.len()];
-    let mut openings: BTreeMap<Opening, Vec<OpeningUser>> = BTreeMap::new();
-    for (index, circuit) in job.installation.circuits.iter().enumerate() {
-        open(&mut openings, &circuit.run, OpeningUser::Circuit(index));
-        let double = matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets);
-        bear(&circuit.run, double, &mut burdens);
-    }
-    for (_, run) in &runs.signal {
-        open(&mut openings, run, OpeningUser::Signal);
-    }
-    for bond in &runs.bonds {
-        bond.run.iter().for_each(|run| open(&mut openings, run, OpeningUser::Bond(bond.kind)));
-    }
-    for draw_in in &runs.draw_ins {
-        let Some(run) = &draw_in.run else { continue };
-        bear(run, false, &mut burdens);
-        open(&mut openings, run, OpeningUser::DrawIn(draw_in.ends));
-    }
-    for strapper in runs.strappers.iter().filter(|strapper| strapper.on_the_map) {
-        let run = &strapper.run;
-        // A strapper lies in the chase of its switch, unless it comes from the other side.
-        let beside = run.chases.iter().all(|chase| {
-            let own = job.ways.room(chase.room).high.medium;
-            run.segments.iter().any(|segment| segment.medium == own)
-        });
-        if !beside {
-            bear(run, false, &mut burdens);
-        }
-        open(&mut openings, run, OpeningUser::Strappers);
-    }
+    let mut openings = opened(job, runs, &mut burdens);
     let planned = job.ways.network().is_some();
     for (index, room) in job.site.rooms.iter().enumerate() {
         if room.points.is_empty() {
@@ -93,6 +65,40 @@ pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff)
         walls(job, take_off, index, room, burdens[index]);
         floor_chase(job, take_off, index, room);
     }
+}
+
+/// What the runs open, each with who uses it; what they ask of the rooms is added to `burdens`.
+fn opened(job: Job<'_>, runs: &UnassignedRuns, burdens: &mut [Burden]) -> BTreeMap<Opening, Vec<OpeningUser>> {
+    let mut openings: BTreeMap<Opening, Vec<OpeningUser>> = BTreeMap::new();
+    for (index, circuit) in job.installation.circuits.iter().enumerate() {
+        open(&mut openings, &circuit.run, OpeningUser::Circuit(index));
+        let double = matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets);
+        bear(&circuit.run, double, burdens);
+    }
+    for (_, run) in &runs.signal {
+        open(&mut openings, run, OpeningUser::Signal);
+    }
+    for bond in &runs.bonds {
+        bond.run.iter().for_each(|run| open(&mut openings, run, OpeningUser::Bond(bond.kind)));
+    }
+    for draw_in in &runs.draw_ins {
+        let Some(run) = &draw_in.run else { continue };
+        bear(run, false, burdens);
+        open(&mut openings, run, OpeningUser::DrawIn(draw_in.ends));
+    }
+    for strapper in runs.strappers.iter().filter(|strapper| strapper.on_the_map) {
+        let run = &strapper.run;
+        // A strapper lies in the chase of its switch, unless it comes from the other side.
+        let beside = run.chases.iter().all(|chase| {
+            let own = job.ways.room(chase.room).high.medium;
+            run.segments.iter().any(|segment| segment.medium == own)
+        });
+        if !beside {
+            bear(run, false, burdens);
+        }
+        open(&mut openings, run, OpeningUser::Strappers);
+    }
+    openings
 }
 
 /// The cable of a floor outlet in a floor without a void: in conduit, in a chase of the screed from the nearest wall. Never

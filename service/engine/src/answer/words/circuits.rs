@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::routes;
-use crate::catalogue::{Catalogue, CircuitType};
+use crate::catalogue::{Catalogue, CircuitType, RatingStep};
 use crate::circuits::{
     Bar, CircuitPlan, CircuitReason, FeedSize, Fixed, FormPriced, FormsCompared, SocketsForm, holds_sockets, usual_load,
 };
@@ -42,9 +42,7 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
         CircuitReason::UsualOfKind => format!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source),
         CircuitReason::DesignCurrent(current) => design_current(circuit, *current, site, catalogue),
         CircuitReason::ByRatingTable { current, step, line_mm2 } => {
-            let step = &catalogue.ratings()[*step];
-            let (amps, device_a, source) = (current.value(), step.device_a, &step.source);
-            format!("design current {amps:.1} A: {device_a} A and {line_mm2} mm2 by the rating table ({source})")
+            by_rating_table(*current, &catalogue.ratings()[*step], *line_mm2)
         }
         CircuitReason::BeyondRatingTable(current) => {
             format!("{:.1} A is beyond the largest device of the table: a designer decides", current.value())
@@ -80,6 +78,11 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
         CircuitReason::NoCablePasses => "no cable of the list passes: a designer decides".to_owned(),
         CircuitReason::LowerLetThrough(most_a2s) => lower_let_through(*most_a2s),
     }
+}
+
+fn by_rating_table(current: Amps, step: &RatingStep, line_mm2: f64) -> String {
+    let (amps, device_a, source) = (current.value(), step.device_a, &step.source);
+    format!("design current {amps:.1} A: {device_a} A and {line_mm2} mm2 by the rating table ({source})")
 }
 
 /// What is asked of a device where the limit of its class is too much for the protective conductor.

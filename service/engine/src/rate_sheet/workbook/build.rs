@@ -280,7 +280,26 @@ pub(super) fn rates(terms: &RateTerms) -> [Money; Stage::COUNT] {
     rates
 }
 
-pub(super) fn factor_levels(factor: &DifficultyFactor) -> ((String, String), [f64; Stage::COUNT]) {
+/// The work on each wall with the boxes that go into it.
+pub(super) fn wall_works(walls: Vec<(String, WallWork)>, names: &mut Names<'_, MaterialIndex>) -> Vec<WallWork> {
+    let with_boxes = walls.into_iter().map(|(suffix, work)| WallWork {
+        box_materials: box_materials(&suffix, names),
+        shallow_material: shallow_material(&suffix, names),
+        ..work
+    });
+    with_boxes.collect()
+}
+
+/// What multiplies hours, by factor and level.
+pub(super) fn factors(sheet: &RateSheet) -> BTreeMap<String, BTreeMap<String, [f64; Stage::COUNT]>> {
+    let mut factors: BTreeMap<String, BTreeMap<String, _>> = BTreeMap::new();
+    for ((factor, level), stages) in sheet.factors.iter().map(factor_levels) {
+        factors.entry(factor).or_default().insert(level, stages);
+    }
+    factors
+}
+
+fn factor_levels(factor: &DifficultyFactor) -> ((String, String), [f64; Stage::COUNT]) {
     let mut stages = [1.0; Stage::COUNT];
     stages[Stage::StripOut.index()] = factor.first_fix;
     stages[Stage::FirstFix.index()] = factor.first_fix;

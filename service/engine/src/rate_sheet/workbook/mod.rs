@@ -95,15 +95,7 @@ impl Workbook {
             let takes = NamedMaterials::find(&mut names);
             let points = build::point_works(catalogue, asked.points, &mut names);
             let cables = build::cable_works(catalogue, &asked.cables, &mut names);
-            let walls = asked
-                .walls
-                .into_iter()
-                .map(|(suffix, work)| WallWork {
-                    box_materials: build::box_materials(&suffix, &mut names),
-                    shallow_material: build::shallow_material(&suffix, &mut names),
-                    ..work
-                })
-                .collect();
+            let walls = build::wall_works(asked.walls, &mut names);
             (takes, points, cables, walls)
         };
         let (point_rates, other_rates) = build::selling_rates(&sheet, &mut missing);
@@ -112,10 +104,6 @@ impl Workbook {
             missing.sort();
             missing.dedup();
             return Err(IncompleteSheet { sheet: sheet.name, missing });
-        }
-        let mut factors: BTreeMap<String, BTreeMap<String, _>> = BTreeMap::new();
-        for ((factor, level), stages) in sheet.factors.iter().map(build::factor_levels) {
-            factors.entry(factor).or_default().insert(level, stages);
         }
         let material = |name: &str| {
             let found = materials.iter().zip(0..).find(|(material, _)| material.item == name);
@@ -140,7 +128,7 @@ impl Workbook {
             takes,
             extras,
             finish_multiples,
-            factors,
+            factors: build::factors(&sheet),
             sheet,
             version,
         })
