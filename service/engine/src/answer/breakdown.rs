@@ -6,8 +6,7 @@ use utoipa::ToSchema;
 
 use super::Line;
 use crate::money::Money;
-use crate::pricing::vat::apportion;
-use crate::pricing::{PricedItem, exact_cost};
+use crate::pricing::{PricedItem, apportion, exact_cost};
 use crate::quantities::Hours;
 use crate::rate_sheet::Stage;
 use crate::take_off::{Item, Job, TakeOff, stage_of};

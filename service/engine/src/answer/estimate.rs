@@ -8,16 +8,15 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::plan::{Plan, RoutePlace};
+use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
 use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
 use crate::demand::KindDemand;
-use crate::estimate::{Offer, VatShare};
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
 use crate::standards::Ruleset;
-use crate::survey::vocabulary::{Finish, Medium, Method, VatCase};
-pub use crate::take_off::LineKind;
+use crate::survey::vocabulary::{Finish, Medium, Method};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -108,39 +107,6 @@ pub struct RateSheetUsed {
     pub note: String,
 }
 
-/// The price. The first six add to `net`; `net` and `vat` add to `gross`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Totals {
-    /// Materials at the sheet's prices.
-    pub materials: Money,
-    /// Labour at the sheet's rate.
-    pub labour: Money,
-    /// Getting there, protecting, keeping the house alive, clearing up.
-    pub preliminaries: Money,
-    /// Overhead of the firm.
-    pub overhead: Money,
-    /// From the range: what takes the price to the confidence asked for.
-    pub contingency: Money,
-    /// Profit, as a margin on the price.
-    pub profit: Money,
-    /// Before tax.
-    pub net: Money,
-    /// Tax.
-    pub vat: Money,
-    /// To pay.
-    pub gross: Money,
-    /// The tax case.
-    pub vat_case: VatCase,
-    /// Its rate in percent.
-    #[schema(example = "20")]
-    pub vat_percent: String,
-    /// The notice behind the rate.
-    pub vat_basis: String,
-    /// The tax case by case: jobs are mixed. The nets add to `net`, the taxes to `vat`.
-    #[serde(default)]
-    pub vat_by_case: Vec<VatShare>,
-}
-
 /// Person-hours by stage.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct HoursByStage {
@@ -184,67 +150,6 @@ pub struct ProgrammeStep {
     pub wait_days: Option<[u32; 2]>,
     /// What must be done first.
     pub after: String,
-}
-
-/// What one room costs.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct RoomPrice {
-    /// The room.
-    #[schema(example = "kitchen")]
-    pub room: String,
-    /// Its name on paper.
-    pub name: String,
-    /// Points in it.
-    pub points: u64,
-    /// Person-hours in it.
-    pub hours: Hours,
-    /// Materials in it.
-    pub materials: Money,
-    /// Labour in it.
-    pub labour: Money,
-    /// Sum of its lines.
-    pub amount: Money,
-}
-
-/// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Line {
-    /// Its identifier in this document.
-    #[schema(example = "L12")]
-    pub id: String,
-    /// What it is for.
-    pub kind: LineKind,
-    /// The room or outbuilding; absent for the whole house.
-    pub room: Option<String>,
-    /// The circuit, where it belongs to one.
-    pub circuit: Option<String>,
-    /// What is done or bought.
-    #[schema(example = "double-socket")]
-    pub item: String,
-    /// The same in words.
-    pub description: String,
-    /// How many or how much.
-    pub quantity: f64,
-    /// Of what.
-    #[schema(example = "each")]
-    pub unit: String,
-    /// Person-hours.
-    pub hours: Hours,
-    /// Materials.
-    pub materials: Money,
-    /// Labour.
-    pub labour: Money,
-    /// What it adds to `totals.net`.
-    pub amount: Money,
-    /// The tax case; absent where it is that of the whole job, or shared out as the other lines.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schema(nullable = false)]
-    pub vat_case: Option<VatCase>,
-    /// What it adds to `totals.vat`.
-    #[serde(default)]
-    pub vat: Money,
-    /// The working: quantities, unit rates, factors, so that a person can redo it with a pencil.
-    pub because: Vec<String>,
 }
 
 /// Demand after diversity.
@@ -511,47 +416,6 @@ pub struct Driver {
     /// What it moves the net price by, taken alone: between its p10 and p90, or between the cheapest and the dearest of
     /// a few alternatives.
     pub swing: Money,
-}
-
-/// The other method's price, and the difference by cause.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct CrossCheck {
-    /// The other method.
-    pub method: Method,
-    /// Its net price.
-    pub net: Money,
-    /// `totals.net` less the other.
-    pub difference: Money,
-    /// The causes; their amounts add to `difference`.
-    pub causes: Vec<DifferenceCause>,
-    /// The point rates that would have come to the measured price on this house.
-    #[serde(default)]
-    pub matching_rates: Vec<MatchingRate>,
-}
-
-/// The rate of one kind of point that would have come to the measured price.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct MatchingRate {
-    /// The rate's name.
-    #[schema(example = "double-socket")]
-    pub item: Cow<'static, str>,
-    /// How many there are.
-    pub count: f64,
-    /// What the sheet's rates come to for one, on average.
-    pub rate: Money,
-    /// What one would have to be, so that all together come to the measured net price; a penny or two of rounding each.
-    pub matching: Money,
-}
-
-/// One cause of a difference.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct DifferenceCause {
-    /// The cause.
-    pub cause: Cow<'static, str>,
-    /// What it adds.
-    pub amount: Money,
-    /// Why.
-    pub because: String,
 }
 
 /// What could be done another way.

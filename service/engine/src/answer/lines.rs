@@ -1,35 +1,96 @@
 //! Lines of the price with their working, and what each room comes to.
 
-use super::{Line, LineKind, RoomPrice, words};
+use super::{Line, RoomPrice, words};
 use crate::money::Money;
-use crate::pricing::{PerPoint, PricedItem, exact_cost};
+use crate::pricing::{LineSource, PerPoint, PriceLine, PricedItem, RateLine, exact_cost};
 use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
 use crate::site::{RoomIndex, Site};
 use crate::take_off::{Item, Job, TakeOff};
 
-/// A line for each item of the take-off.
-pub(crate) fn measured(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, PricedItem)]) -> Vec<Line> {
-    priced
-        .iter()
-        .map(|(item, priced)| Line {
-            id: String::new(),
-            kind: item.kind,
-            room: item.room.map(|room| job.site.rooms[room].id.clone()),
-            circuit: item.circuit.map(|circuit| job.installation.circuits[circuit].id.clone()),
-            item: item.what.word(job.catalogue.cables()).to_owned(),
-            description: words::take_off::description(job, item),
+/// What the lines are made from.
+pub(crate) struct LineBasis<'a> {
+    pub job: Job<'a>,
+    pub take_off: &'a TakeOff,
+    pub items: &'a [(&'a Item, PricedItem)],
+    pub per_point: &'a PerPoint,
+}
+
+/// The lines of a price in their order, numbered.
+pub(crate) fn lines(basis: &LineBasis<'_>, lines: &[PriceLine]) -> Vec<Line> {
+    let line = |(index, line): (usize, &PriceLine)| Line { id: format!("L{}", index + 1), ..basis.line(line) };
+    lines.iter().enumerate().map(line).collect()
+}
+
+impl LineBasis<'_> {
+    fn line(&self, line: &PriceLine) -> Line {
+        match line.source {
+            LineSource::Item(place) => self.of_item(line, place),
+            LineSource::Rate(place) => self.of_rate(line, &self.per_point.lines[place]),
+            _ => self.plain(line),
+        }
+    }
+
+    fn of_item(&self, line: &PriceLine, place: usize) -> Line {
+        let (item, priced) = &self.items[place];
+        Line {
+            item: item.what.word(self.job.catalogue.cables()).to_owned(),
+            description: words::take_off::description(self.job, item),
             quantity: item.quantity,
             unit: item.unit.to_owned(),
             hours: Hours::new(priced.hours.total()).rounded(2),
-            materials: priced.materials,
-            labour: priced.labour,
-            amount: priced.amount(),
-            vat_case: None,
-            vat: Money::ZERO,
-            because: because(job, take_off, item, priced),
-        })
-        .collect()
+            because: because(self.job, self.take_off, item, priced),
+            ..self.bare(line)
+        }
+    }
+
+    /// A line for each rate, with overhead and profit taken out, so that the totals have the same parts as the other
+    /// method's.
+    fn of_rate(&self, line: &PriceLine, rate: &RateLine) -> Line {
+        Line {
+            item: rate.item.word().to_owned(),
+            description: words::pricing::rate(rate, self.job.catalogue.points()),
+            quantity: rate.quantity,
+            unit: rate.unit.to_owned(),
+            hours: Hours::new(hours_in(line.labour, &self.job.workbook.sheet.terms)).rounded(2),
+            because: vec![words::pricing::rate_working(rate, self.job.visit)],
+            ..self.bare(line)
+        }
+    }
+
+    /// A line that is neither work nor a rate: overhead, contingency, profit, sundries.
+    fn plain(&self, line: &PriceLine) -> Line {
+        let bare = self.bare(line);
+        let Some(plain) = words::pricing::plain_line(line.source, &self.job.workbook.sheet.terms) else { return bare };
+        Line {
+            item: plain.item.to_owned(),
+            description: plain.description.to_owned(),
+            unit: "item".to_owned(),
+            because: vec![plain.because],
+            ..bare
+        }
+    }
+
+    /// What every line has.
+    fn bare(&self, line: &PriceLine) -> Line {
+        Line {
+            id: String::new(),
+            kind: line.kind,
+            room: line.room.map(|room| self.job.site.rooms[room].id.clone()),
+            circuit: line.circuit.map(|circuit| self.job.installation.circuits[circuit].id.clone()),
+            item: String::new(),
+            description: String::new(),
+            quantity: 1.0,
+            unit: String::new(),
+            hours: Hours::ZERO,
+            materials: line.materials,
+            labour: line.labour,
+            amount: line.amount,
+            vat_case: line.vat_case,
+            vat: line.vat,
+            because: Vec::new(),
+        }
+    }
 }
 
 /// Quantities, unit hours, factors, prices: enough to redo the line with a pencil.
@@ -165,77 +226,9 @@ fn push_short(text: &mut String, figure: f64, decimals: usize) -> bool {
     true
 }
 
-/// A line for each rate, with overhead and profit taken out, so that the totals have the same parts as the other
-/// method's.
-pub(crate) fn per_point(job: Job<'_>, per_point: &PerPoint) -> Vec<Line> {
-    let terms = &job.workbook.sheet.terms;
-    per_point
-        .lines
-        .iter()
-        .map(|line| {
-            let (materials, labour) = crate::pricing::direct_parts(line, terms);
-            Line {
-                id: String::new(),
-                kind: line.kind,
-                room: line.room.map(|room| job.site.rooms[room].id.clone()),
-                circuit: None,
-                item: line.item.word().to_owned(),
-                description: line.words.clone(),
-                quantity: line.quantity,
-                unit: line.unit.to_owned(),
-                hours: Hours::new(hours_in(labour, terms)).rounded(2),
-                materials,
-                labour,
-                amount: materials + labour,
-                vat_case: None,
-                vat: Money::ZERO,
-                because: vec![format!(
-                    "{}: {} selling, of which overhead and profit are lines of their own",
-                    line.because, line.selling
-                )],
-            }
-        })
-        .collect()
-}
-
 fn hours_in(labour: Money, terms: &RateTerms) -> f64 {
     let rate = terms.labour_rate.approximate();
     if rate > 0.0 { labour.approximate() / rate } else { 0.0 }
-}
-
-/// A line that is neither work nor material: overhead, contingency, profit, sundries.
-pub(crate) fn plain(
-    kind: LineKind,
-    item: &str,
-    description: &str,
-    materials: Money,
-    amount: Money,
-    because: String,
-) -> Line {
-    Line {
-        id: String::new(),
-        kind,
-        room: None,
-        circuit: None,
-        item: item.to_owned(),
-        description: description.to_owned(),
-        quantity: 1.0,
-        unit: "item".to_owned(),
-        hours: Hours::ZERO,
-        materials,
-        labour: Money::ZERO,
-        amount,
-        vat_case: None,
-        vat: Money::ZERO,
-        because: vec![because],
-    }
-}
-
-/// Numbers the lines in their order.
-pub(crate) fn number(lines: &mut [Line]) {
-    for (index, line) in lines.iter_mut().enumerate() {
-        line.id = format!("L{}", index + 1);
-    }
 }
 
 /// What each room and outbuilding comes to, in the order of the site.

@@ -9,6 +9,7 @@ mod installation;
 pub(crate) mod lines;
 pub(crate) mod materials;
 mod plan;
+pub(crate) mod price;
 mod routes_asked;
 pub(crate) mod unmapped;
 pub(crate) mod ways;
@@ -19,4 +20,7 @@ pub use estimate::*;
 pub use installation::*;
 pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 pub use plan::*;
+pub use price::{
+    CrossCheck, DifferenceCause, Line, LineKind, MatchingRate, Offer, Payment, RoomPrice, Totals, VatShare,
+};
 pub use routes_asked::*;

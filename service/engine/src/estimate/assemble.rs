@@ -1,23 +1,19 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
-use super::{
-    Assumption, Engine, Estimate, HoursByStage, Line, LineKind, RateSheetUsed, Stamp, Totals, findings::PricedJob,
-    programme, settle,
-};
+use super::{Assumption, Engine, Estimate, HoursByStage, RateSheetUsed, Stamp, findings::PricedJob, programme};
 use crate::answer::words::general as words;
-use crate::answer::{board, breakdown, demand, drawn, lines, materials, ways};
+use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, ways};
 use crate::circuits::Design;
 use crate::context::Context;
-use crate::money::Money;
 use crate::options;
-use crate::pricing::cross_check::{Measured, cross_check};
-use crate::pricing::{self, Direct, PerPoint, Priced, PricedItem, Uncounted};
+use crate::pricing::cross_check::{BothMethods, cross_check};
+use crate::pricing::{self, DirectCost, PerPoint, Priced, PricedItem};
 use crate::quantities::Hours;
-use crate::rate_sheet::{RateTerms, Stage};
+use crate::rate_sheet::Stage;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
-use crate::survey::{Method, VatCase};
-use crate::take_off::{Item, ItemKind, Job, buying, cuts};
+use crate::survey::Method;
+use crate::take_off::{Item, ItemKind, Job, LineKind, buying, cuts};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -47,36 +43,24 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     // The measured price.
     let bought = buying::bought(take_off, &cuts(job, take_off), job.workbook);
     let uncounted = pricing::uncounted(priced, terms, |percent| buying::left_over_charge(&bought, percent));
-    let mut measured = MeasuredPrice::of(lines::measured(job, take_off, priced), &uncounted, terms);
+    let direct = DirectCost::measured(priced, &uncounted);
     let flags = found.flags(&unknowns);
-    let range = found.range(&unknowns, &flags, measured.direct.total(), measured.sundries);
-    measured.close(range.contingency, terms);
-    let (mut point_lines, mut point_totals) = at_point_rates(job, per_point);
-    let settled = [
-        settle::round(&mut measured.lines, &mut measured.totals, job),
-        settle::round(&mut point_lines, &mut point_totals, job),
-    ];
-    let cross_check = cross_check(
-        method,
-        &Measured {
-            items: priced,
-            sundries: measured.sundries,
-            contingency: range.contingency,
-            net: measured.totals.net,
-            settled,
-        },
-        per_point,
-        terms,
-    );
+    let range = found.range(&unknowns, &flags, direct.total(), uncounted.total());
+    let least = pricing::least_charge(terms, job.visit);
+    let measured = direct.complete(range.contingency, terms, least);
+    let at_rates = pricing::at_point_rates(per_point, terms, least);
+    let both =
+        BothMethods { items: priced, sundries: uncounted.total(), measured: &measured, per_point, at_rates: &at_rates };
+    let compared = cross_check(method, &both, terms);
 
     let measured_net = measured.totals.net;
     // The price by the method that was asked for.
-    let (mut lines, mut totals) = match method {
-        Method::Measured => (measured.lines, measured.totals),
-        Method::PerPoint => (point_lines, point_totals),
+    let mut total = match method {
+        Method::Measured => measured,
+        Method::PerPoint => at_rates,
     };
-    lines::number(&mut lines);
-    settle::tax(&mut lines, &mut totals, job, &asked_terms);
+    let tax = pricing::vat::tax(&mut total, &asked_terms, terms, job.site, job.installation);
+    let lines = lines::lines(&lines::LineBasis { job, take_off, items: priced, per_point }, &total.lines);
 
     // What it means.
     let risk_flags = found.flags_at(flags, measured_net);
@@ -103,8 +87,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         ruleset: standards.ruleset(RulesetId::IN_FORCE).clone(),
         engine_version: crate::ENGINE_VERSION.to_owned(),
         method,
-        offer: settle::offer(&totals, terms),
-        totals,
+        offer: price::offer(tax.gross, terms),
+        totals: price::totals(&total.totals, &tax),
         breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
         hours: hours_by_stage(&stages),
         programme: programme::programme(&stages, parts.priced.days, &waits, job.workbook),
@@ -121,131 +105,13 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         risk_flags,
         questions,
         range,
-        cross_check,
+        cross_check: price::cross_check(&compared),
         options: options::options(&choices),
         finishes: options::finishes(&choices),
         assumptions: stated(parts.assumptions.clone(), job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: words::borrowed(&words::CAUTIONS),
     }
-}
-
-/// The measured price while it is put together.
-struct MeasuredPrice {
-    lines: Vec<Line>,
-    direct: Direct,
-    sundries: Money,
-    totals: Totals,
-}
-
-impl MeasuredPrice {
-    fn of(mut lines: Vec<Line>, uncounted: &Uncounted, terms: &RateTerms) -> Self {
-        let mut add = |item: &str, words: &str, amount: Money, because: String| {
-            if amount != Money::ZERO {
-                lines.push(lines::plain(LineKind::Sundries, item, words, amount, amount, because));
-            }
-        };
-        add(
-            "sundries",
-            "Small materials that nobody counts",
-            uncounted.small,
-            format!("{} % of {} of materials counted above", terms.sundries_percent, uncounted.counted),
-        );
-        add(
-            "left-over",
-            "Left over of opened drums and packs",
-            uncounted.left_over,
-            format!("{} % of what is left of the drums and packs bought", terms.left_over_charged_percent),
-        );
-        let mut direct = Direct::default();
-        for line in &lines {
-            direct.add(line.kind, line.materials, line.labour);
-        }
-        Self { lines, direct, sundries: uncounted.total(), totals: no_totals() }
-    }
-
-    /// Adds overhead, contingency and profit.
-    fn close(&mut self, contingency: Money, terms: &RateTerms) {
-        let overhead = pricing::overhead(self.direct.total(), terms);
-        let profit = pricing::profit(self.direct.total() + overhead + contingency, terms);
-        close(&mut self.lines, &self.direct, (overhead, contingency, profit), terms, &mut self.totals);
-    }
-}
-
-/// Adds the three lines at the end of a price and its totals.
-fn close(
-    lines: &mut Vec<Line>,
-    direct: &Direct,
-    (overhead, contingency, profit): (Money, Money, Money),
-    terms: &RateTerms,
-    totals: &mut Totals,
-) {
-    let mut add = |kind, item: &str, words: &str, amount: Money, because: String| {
-        if amount != Money::ZERO {
-            lines.push(lines::plain(kind, item, words, Money::ZERO, amount, because));
-        }
-    };
-    add(
-        LineKind::Overhead,
-        "overhead",
-        "Overhead of the firm",
-        overhead,
-        format!("{} % of {}", terms.overhead_percent, direct.total()),
-    );
-    add(
-        LineKind::Contingency,
-        "contingency",
-        "Contingency",
-        contingency,
-        "from the range: what takes the cost to the confidence asked for".to_owned(),
-    );
-    add(
-        LineKind::Profit,
-        "profit",
-        "Profit",
-        profit,
-        format!("a margin of {} % on the price", terms.profit_margin_percent),
-    );
-    totals.materials = direct.materials;
-    totals.labour = direct.labour;
-    totals.preliminaries = direct.preliminaries;
-    totals.overhead = overhead;
-    totals.contingency = contingency;
-    totals.profit = profit;
-    totals.net = direct.total() + overhead + contingency + profit;
-}
-
-fn no_totals() -> Totals {
-    Totals {
-        materials: Money::ZERO,
-        labour: Money::ZERO,
-        preliminaries: Money::ZERO,
-        overhead: Money::ZERO,
-        contingency: Money::ZERO,
-        profit: Money::ZERO,
-        net: Money::ZERO,
-        vat: Money::ZERO,
-        gross: Money::ZERO,
-        vat_case: VatCase::Standard,
-        vat_percent: String::new(),
-        vat_basis: String::new(),
-        vat_by_case: Vec::new(),
-    }
-}
-
-/// The price at point rates: what the rates come to, with overhead taken out and profit as what is left.
-fn at_point_rates(job: Job<'_>, per_point: &PerPoint) -> (Vec<Line>, Totals) {
-    let terms = &job.workbook.sheet.terms;
-    let mut lines = lines::per_point(job, per_point);
-    let mut direct = Direct::default();
-    for line in &lines {
-        direct.add(line.kind, line.materials, line.labour);
-    }
-    let overhead = pricing::overhead(direct.total(), terms);
-    let profit = per_point.net - direct.total() - overhead;
-    let mut totals = no_totals();
-    close(&mut lines, &direct, (overhead, Money::ZERO, profit), terms, &mut totals);
-    (lines, totals)
 }
 
 fn stages(priced: &[(&Item, PricedItem)]) -> [f64; Stage::COUNT] {

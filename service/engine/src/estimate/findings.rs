@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Engine, Question, Range, RiskFlag, Severity, questions, settle};
+use super::{Engine, Question, Range, RiskFlag, Severity, questions};
 use crate::circuits::{Design, Findings, HouseDemand, design};
 use crate::context::Context;
 use crate::flags::{self, Seen};
@@ -167,7 +167,7 @@ impl<'a> PricedJob<'a> {
 
     fn vat_to_prove(&self) -> VatCase {
         let asked = self.design.context.request.terms.clone().unwrap_or_default();
-        settle::case_to_prove(&asked, self.job.workbook.sheet.terms.vat)
+        pricing::vat::case_to_prove(&asked, self.job.workbook.sheet.terms.vat)
     }
 
     /// The questions.

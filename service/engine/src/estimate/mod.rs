@@ -10,12 +10,10 @@ mod questions;
 pub mod replay;
 mod review;
 mod routes_asked;
-mod settle;
 
 pub use crate::answer::*;
 pub use engine::{Engine, Stamp};
 pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
-pub use settle::{Offer, Payment, VatShare};
 #[cfg(test)]
 pub(crate) use {findings::PricedJob, review::direct_cost};
 

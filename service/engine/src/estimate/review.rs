@@ -94,8 +94,7 @@ pub(super) fn review(engine: &Engine, context: Context<'_>) -> SurveyReview {
     let flags = found.flags(&unknowns);
     let (direct, sundries) = direct_cost(&found);
     let range = found.range(&unknowns, &flags, direct, sundries);
-    let cost = direct + pricing::overhead(direct, terms) + range.contingency;
-    let net = cost + pricing::profit(cost, terms);
+    let net = pricing::net(direct, range.contingency, terms);
     SurveyReview {
         completeness: subjects(context.survey()),
         rooms: rooms(context.survey()),

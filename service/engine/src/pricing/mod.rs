@@ -3,17 +3,24 @@
 //! A line is rounded once, half away from zero, where it is made; totals add rounded lines. Profit is a margin on the
 //! price (`price = cost / (1 - margin)`), never a mark-up on the cost.
 
+mod apportion;
 mod cost;
 pub mod cross_check;
+mod finalise;
 mod job;
 mod per_point;
+mod totals;
 pub mod vat;
 
+pub use apportion::apportion;
 pub use cost::Cost;
+pub(crate) use finalise::{least_charge, payments};
 pub use job::{Priced, price};
 pub(crate) use job::{approximate_cost, approximate_cost_again};
-pub use per_point::{PerPoint, RateItem};
+pub use per_point::{PerPoint, RateItem, RateLine, RateReason};
 pub(crate) use per_point::{direct_parts, per_point};
+pub(crate) use totals::{DirectCost, at_point_rates};
+pub use totals::{LineSource, Price, PriceLine, PriceTotals};
 
 use rust_decimal::Decimal;
 
@@ -40,37 +47,6 @@ impl PricedItem {
     #[must_use]
     pub fn amount(&self) -> Money {
         self.materials + self.labour
-    }
-}
-
-/// What the lines add up to before overhead.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Direct {
-    /// Materials outside the preliminaries.
-    pub materials: Money,
-    /// Labour outside the preliminaries.
-    pub labour: Money,
-    /// The preliminaries.
-    pub preliminaries: Money,
-    /// Hours by stage.
-    pub stages: [f64; Stage::COUNT],
-}
-
-impl Direct {
-    /// Adds one line.
-    pub fn add(&mut self, kind: LineKind, materials: Money, labour: Money) {
-        if kind == LineKind::Preliminaries {
-            self.preliminaries += materials + labour;
-        } else {
-            self.materials += materials;
-            self.labour += labour;
-        }
-    }
-
-    /// All of it.
-    #[must_use]
-    pub fn total(&self) -> Money {
-        self.materials + self.labour + self.preliminaries
     }
 }
 
@@ -164,6 +140,13 @@ pub(crate) fn uncounted(
 #[must_use]
 pub fn overhead(direct: Money, terms: &RateTerms) -> Money {
     direct.share(terms.overhead_percent / 100.0)
+}
+
+/// The net price of a direct cost with this contingency, before the firm's terms.
+#[must_use]
+pub fn net(direct: Money, contingency: Money, terms: &RateTerms) -> Money {
+    let cost = direct + overhead(direct, terms) + contingency;
+    cost + profit(cost, terms)
 }
 
 /// Profit on a cost, as a margin on the price.

@@ -53,8 +53,8 @@ pub struct RateLine {
     pub room: Option<RoomIndex>,
     /// The rate.
     pub item: RateItem,
-    /// In words.
-    pub words: String,
+    /// The row of the table of points, where it is one.
+    pub row: Option<usize>,
     /// How many.
     pub quantity: f64,
     /// Of what.
@@ -63,8 +63,33 @@ pub struct RateLine {
     pub selling: Money,
     /// How much of it is material, as a fraction.
     pub materials: f64,
-    /// The working.
-    pub because: String,
+    /// How the rate comes to it.
+    pub reason: RateReason,
+}
+
+/// How a rate comes to the price of a line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RateReason {
+    /// All of it at the rate of the first.
+    First(Money),
+    /// One at the rate of the first, the others at that of a further one.
+    FirstAndFurther {
+        /// The rate of the first.
+        first: Money,
+        /// How many more.
+        count: f64,
+        /// The rate of each of them.
+        further: Money,
+    },
+    /// All of it at the rate of a further one: another job on the visit has begun in the room.
+    Begun {
+        /// How many.
+        count: f64,
+        /// The rate of each.
+        further: Money,
+    },
+    /// Another job pays for the visit.
+    VisitPaid,
 }
 
 /// The job at point rates.
@@ -95,16 +120,16 @@ pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
     let mut lines = Vec::new();
     for (index, room) in job.site.rooms.iter().enumerate() {
         let kind = if room.outbuilding.is_some() { LineKind::Outbuilding } else { LineKind::Point };
-        let begun = job.visit.filter(|visit| visit.has_begun(&room.id));
+        let begun = job.has_begun(index);
         for point in &room.points {
             let rate = job.workbook.point_rate(point.kind);
             let each = if point.kind == PointType::StripLight { point.length.value() } else { 1.0 };
-            let words = job.catalogue.points()[point.row].label.clone();
             let count = f64::from(point.count) * each;
-            let mut line = line(kind, Some(index), RateItem::Point(point.kind), words, (count, "each"), rate);
-            if let Some(visit) = begun {
+            let line = line(kind, RateItem::Point(point.kind), (count, "each"), rate);
+            let mut line = RateLine { room: Some(index), row: Some(point.row), ..line };
+            if begun {
                 line.selling = rate.further.times(count);
-                line.because = format!("{count} further at {}: {} has begun in this room", rate.further, visit.paid_by);
+                line.reason = RateReason::Begun { count, further: rate.further };
             }
             lines.push(line);
         }
@@ -117,47 +142,39 @@ pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
 #[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
 fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
     let circuits = &job.installation.circuits;
-    let mut add = |kind, item: RateItem, words: &str, quantity: f64, unit| {
+    let mut add = |kind, item: RateItem, quantity: f64, unit| {
         if quantity > 0.0 {
             let rate = job.workbook.other_rate(item.word());
-            lines.push(line(kind, None, item, words.to_owned(), (quantity, unit), rate));
+            lines.push(line(kind, item, (quantity, unit), rate));
         }
     };
-    add(LineKind::Board, RateItem::ConsumerUnit, "Consumer unit", 1.0, "each");
+    add(LineKind::Board, RateItem::ConsumerUnit, 1.0, "each");
     let ways = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board).count();
-    add(LineKind::Board, RateItem::Way, "Outgoing circuit with its device and tests", ways as f64, "way");
+    add(LineKind::Board, RateItem::Way, ways as f64, "way");
     let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
-    add(LineKind::Earthing, RateItem::MainBond, "Main bond", bonds as f64, "each");
+    add(LineKind::Earthing, RateItem::MainBond, bonds as f64, "each");
     let feeds = circuits.iter().filter(|circuit| circuit.is_dug()).count();
-    add(LineKind::Outbuilding, RateItem::OutbuildingFeed, "Feed to an outbuilding", feeds as f64, "each");
-    add(LineKind::Testing, RateItem::Certificate, "Tests at the origin, certificate, notification", 1.0, "item");
+    add(LineKind::Outbuilding, RateItem::OutbuildingFeed, feeds as f64, "each");
+    add(LineKind::Testing, RateItem::Certificate, 1.0, "item");
     match job.visit {
-        None => add(LineKind::Preliminaries, RateItem::Visit, "Getting there", 1.0, "item"),
-        Some(visit) => {
+        None => add(LineKind::Preliminaries, RateItem::Visit, 1.0, "item"),
+        Some(_) => {
             let free = SellingRate { first: Money::ZERO, ..job.workbook.other_rate(RateItem::Visit.word()) };
-            let mut told =
-                line(LineKind::Preliminaries, None, RateItem::Visit, "Getting there".to_owned(), (1.0, "item"), free);
-            told.because = format!("{} pays for the visit", visit.paid_by);
-            lines.push(told);
+            let line = line(LineKind::Preliminaries, RateItem::Visit, (1.0, "item"), free);
+            lines.push(RateLine { reason: RateReason::VisitPaid, ..line });
         }
     }
 }
 
-fn line(
-    kind: LineKind,
-    room: Option<RoomIndex>,
-    item: RateItem,
-    words: String,
-    (quantity, unit): (f64, &'static str),
-    rate: SellingRate,
-) -> RateLine {
+/// A line of the whole house.
+fn line(kind: LineKind, item: RateItem, (quantity, unit): (f64, &'static str), rate: SellingRate) -> RateLine {
     let first = quantity.min(1.0);
     let further = (quantity - 1.0).max(0.0);
     let selling = rate.first.times(first) + rate.further.times(further);
-    let because = if further > 0.0 {
-        format!("first at {}, {further} further at {}", rate.first, rate.further)
+    let reason = if further > 0.0 {
+        RateReason::FirstAndFurther { first: rate.first, count: further, further: rate.further }
     } else {
-        format!("{quantity} at {}", rate.first)
+        RateReason::First(rate.first)
     };
-    RateLine { kind, room, item, words, quantity, unit, selling, materials: rate.materials, because }
+    RateLine { kind, room: None, item, row: None, quantity, unit, selling, materials: rate.materials, reason }
 }

@@ -10,10 +10,15 @@ use std::sync::LazyLock;
 use rust_decimal::Decimal;
 use serde::Deserialize;
 
-use crate::estimate::{Line, VatShare};
+use super::apportion;
+use super::totals::{Price, PriceLine};
+use crate::circuits::{CircuitIndex, Installation};
 use crate::money::Money;
-use crate::survey::VatCase;
+use crate::rate_sheet::RateTerms;
+use crate::site::Site;
+use crate::survey::{PointType, Terms, VatCase, VatException};
 use crate::table::rows;
+use crate::take_off::LineKind;
 
 /// One row of the table of tax cases.
 #[derive(Debug, Clone, Deserialize)]
@@ -42,74 +47,80 @@ pub fn row(case: VatCase) -> &'static VatRow {
     TABLE.iter().find(|row| row.case == case).unwrap_or_else(|| panic!("vat_cases.csv lacks `{case}`"))
 }
 
-/// Shares a sum out by weights, in whole pennies that add to it: each share rounded down, and the pennies left over given to
-/// those that lost most. Where the weights add to nothing, the first takes all.
-#[must_use]
-pub fn apportion(total: Money, weights: &[Decimal]) -> Vec<Money> {
-    let all: Decimal = weights.iter().sum();
-    if all.is_zero() {
-        let mut shares = vec![Money::ZERO; weights.len()];
-        if let Some(first) = shares.first_mut() {
-            *first = total;
-        }
-        return shares;
-    }
-    // Mostly all of it goes one way: then nothing has to be divided.
-    let mut some = weights.iter().enumerate().filter(|(_, weight)| !weight.is_zero());
-    if let (Some((only, _)), None) = (some.next(), some.next()) {
-        let mut shares = vec![Money::ZERO; weights.len()];
-        shares[only] = total;
-        return shares;
-    }
-    apportion_whole(total, weights).unwrap_or_else(|| apportion_exact(total, weights))
+/// The part of a price that falls under one tax case.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TaxShare {
+    /// The case.
+    pub case: VatCase,
+    /// Before tax.
+    pub net: Money,
+    /// Tax.
+    pub vat: Money,
 }
 
-fn apportion_exact(total: Money, weights: &[Decimal]) -> Vec<Money> {
-    let all: Decimal = weights.iter().sum();
-    let pennies = total.exact() * Decimal::ONE_HUNDRED;
-    let exact: Vec<Decimal> = weights.iter().map(|weight| pennies * weight / all).collect();
-    let mut shares: Vec<Decimal> = exact.iter().map(Decimal::floor).collect();
-    let mut left = pennies - shares.iter().sum::<Decimal>();
-    let mut order: Vec<usize> = (0..shares.len()).collect();
-    order.sort_by(|a, b| (exact[*b] - shares[*b]).cmp(&(exact[*a] - shares[*a])).then(a.cmp(b)));
-    for index in order {
-        if left < Decimal::ONE {
-            break;
-        }
-        shares[index] += Decimal::ONE;
-        left -= Decimal::ONE;
-    }
-    shares.into_iter().map(|share| Money::rounded(share / Decimal::ONE_HUNDRED)).collect()
+/// The tax on a price.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tax {
+    /// Case by case; the nets add to the net price.
+    pub by_case: Vec<TaxShare>,
+    /// The case of the job: the only one, or the usual one where there are several.
+    pub case: VatCase,
+    /// All of it.
+    pub vat: Money,
+    /// The price with it.
+    pub gross: Money,
 }
 
-/// The same in whole numbers, which is many times faster; none where a product would be too large for them.
-fn apportion_whole(total: Money, weights: &[Decimal]) -> Option<Vec<Money>> {
-    let scale = weights.iter().map(Decimal::scale).max()?;
-    let whole = |weight: &Decimal| weight.mantissa().checked_mul(10_i128.checked_pow(scale - weight.scale())?);
-    let whole: Vec<i128> = weights.iter().map(whole).collect::<Option<_>>()?;
-    let all = whole.iter().try_fold(0_i128, |sum, weight| sum.checked_add(*weight)).filter(|all| *all > 0)?;
-    let pennies = i128::from(total.whole_pennies()?);
-    let products: Vec<i128> = whole.iter().map(|weight| weight.checked_mul(pennies)).collect::<Option<_>>()?;
-    let mut shares: Vec<i128> = products.iter().map(|product| product.div_euclid(all)).collect();
-    let mut left = pennies - shares.iter().sum::<i128>();
-    if left > 0 {
-        let mut order: Vec<usize> = (0..shares.len()).collect();
-        let lost = |index: usize| products[index].rem_euclid(all);
-        order.sort_by(|a, b| lost(*b).cmp(&lost(*a)).then(a.cmp(b)));
-        for index in order {
-            if left == 0 {
-                break;
-            }
-            shares[index] += 1;
-            left -= 1;
+/// Puts each line under its tax case and works the tax out.
+pub(crate) fn tax(
+    price: &mut Price,
+    asked: &Terms,
+    terms: &RateTerms,
+    site: &Site,
+    installation: &Installation,
+) -> Tax {
+    let usual = asked.vat.unwrap_or(terms.vat);
+    if !asked.vat_exceptions.is_empty() {
+        let whole_house = |line: &PriceLine| line.room.is_none() && line.circuit.is_none();
+        for line in &mut price.lines {
+            let exception = asked.vat_exceptions.iter().find(|exception| covers(exception, line, site, installation));
+            line.vat_case = exception.map(|exception| exception.case).or((!whole_house(line)).then_some(usual));
         }
     }
-    shares.into_iter().map(|share| i64::try_from(share).ok().map(Money::from_pennies)).collect()
+    let by_case = on_lines(&mut price.lines, price.totals.net, usual);
+    let vat = by_case.iter().map(|share| share.vat).sum();
+    let case = if let [only] = by_case.as_slice() { only.case } else { usual };
+    Tax { case, vat, gross: price.totals.net + vat, by_case }
+}
+
+/// Whether a line is what the exception is for: its room, its kind of point, or both. A circuit that serves nothing but such
+/// points goes with them.
+fn covers(exception: &VatException, line: &PriceLine, site: &Site, installation: &Installation) -> bool {
+    let room = exception.room.as_deref().is_none_or(|room| line.room.is_some_and(|own| site.rooms[own].id == room));
+    let point = exception.point.is_none_or(|point| {
+        let own = matches!(line.kind, LineKind::Point | LineKind::Outbuilding) && line.point == Some(point);
+        own || line.circuit.is_some_and(|circuit| serves_only(site, installation, circuit, point))
+    });
+    room && point
+}
+
+fn serves_only(site: &Site, installation: &Installation, circuit: CircuitIndex, point: PointType) -> bool {
+    let members = &installation.circuits[circuit].members;
+    let kind = |room: usize, at: usize| site.rooms[room].points.get(at).map(|point| point.kind);
+    !members.is_empty() && members.iter().all(|member| kind(member.room, member.point) == Some(point))
+}
+
+/// Which case a question of evidence has to be put for.
+pub(crate) fn case_to_prove(asked: &Terms, usual: VatCase) -> VatCase {
+    let needs_evidence = |case: &VatCase| matches!(case, VatCase::Reduced | VatCase::Zero);
+    let cases =
+        std::iter::once(asked.vat.unwrap_or(usual)).chain(asked.vat_exceptions.iter().map(|exception| exception.case));
+    cases.into_iter().find(needs_evidence).unwrap_or(asked.vat.unwrap_or(usual))
 }
 
 /// Puts the tax on the lines, whose `vat_case` is set where they have one of their own, and gives it case by case. `usual` is
 /// the case of a job in which no line has its own.
-pub(crate) fn on_lines(lines: &mut [Line], net: Money, usual: VatCase) -> Vec<VatShare> {
+fn on_lines(lines: &mut [PriceLine], net: Money, usual: VatCase) -> Vec<TaxShare> {
     let mut own: BTreeMap<VatCase, Decimal> = BTreeMap::new();
     for line in lines.iter() {
         if let Some(case) = line.vat_case {
@@ -122,7 +133,7 @@ pub(crate) fn on_lines(lines: &mut [Line], net: Money, usual: VatCase) -> Vec<Va
     }
     let weights: Vec<Decimal> = own.values().copied().collect();
     let nets = apportion(net, &weights);
-    let shares: Vec<VatShare> = own.keys().zip(&nets).map(|(case, net)| share(*case, *net)).collect();
+    let shares: Vec<TaxShare> = own.keys().zip(&nets).map(|(case, net)| share(*case, *net)).collect();
 
     // A line of no case of its own is in every case, by that case's part of the whole.
     let all: Decimal = weights.iter().sum();
@@ -146,73 +157,13 @@ pub(crate) fn on_lines(lines: &mut [Line], net: Money, usual: VatCase) -> Vec<Va
     shares
 }
 
-fn share(case: VatCase, net: Money) -> VatShare {
-    let row = row(case);
-    VatShare {
-        case,
-        percent: row.percent.to_string(),
-        net,
-        vat: net.share(f64::from(row.percent) / 100.0),
-        condition: row.condition.as_str().into(),
-        notice: row.notice.as_str().into(),
-    }
+fn share(case: VatCase, net: Money) -> TaxShare {
+    TaxShare { case, net, vat: net.share(f64::from(row(case).percent) / 100.0) }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn money(text: &str) -> Money {
-        text.parse().expect("an amount in a test")
-    }
-
-    fn shares(total: &str, weights: &[i64]) -> Vec<String> {
-        let weights: Vec<Decimal> = weights.iter().map(|weight| Decimal::from(*weight)).collect();
-        apportion(money(total), &weights).iter().map(ToString::to_string).collect()
-    }
-
-    /// Source: VAT Valuation Manual VATVAL03800, the meal deal: shelf prices 6.00, 1.50, 1.50 and 6.00, sold for 10.00.
-    #[test]
-    fn a_price_below_the_sum_of_its_parts_is_shared_out_by_their_prices() {
-        assert_eq!(shares("10.00", &[600, 150, 150, 600]), ["4.00", "1.00", "1.00", "4.00"]);
-    }
-
-    /// Source: VAT Valuation Manual VATVAL03800, business A: a book at 5 and a disc at 10, sold together for 18.
-    #[test]
-    fn a_price_above_the_sum_of_its_parts_is_shared_out_by_their_prices() {
-        assert_eq!(shares("18.00", &[5, 10]), ["6.00", "12.00"]);
-    }
-
-    /// Source: VAT Valuation Manual VATVAL04100, "Nexus": costs of 84,000 zero-rated of 250,000 in all, income 400,000.
-    #[test]
-    fn a_price_is_shared_out_by_the_costs_of_each_supply() {
-        assert_eq!(shares("400000.00", &[84_000, 166_000]), ["134400.00", "265600.00"]);
-    }
-
-    #[test]
-    fn shares_add_to_the_penny_whatever_the_weights() {
-        assert_eq!(shares("0.10", &[1, 1, 1]), ["0.04", "0.03", "0.03"]);
-        assert_eq!(shares("100.00", &[0, 0]), ["100.00", "0.00"]);
-        assert_eq!(shares("-0.10", &[1, 1, 1]), ["-0.03", "-0.03", "-0.04"]);
-    }
-
-    proptest::proptest! {
-        #[test]
-        fn whole_numbers_share_out_as_decimals_do(
-            total in -1_000_000_i64..1_000_000,
-            weights in proptest::collection::vec((0_i64..100_000, 0_u32..4), 1..12),
-        ) {
-            let weights: Vec<Decimal> =
-                weights.into_iter().map(|(weight, scale)| Decimal::new(weight, scale)).collect();
-            let total = Money::from_pennies(total);
-            let shares = apportion(total, &weights);
-            proptest::prop_assert_eq!(shares.iter().copied().sum::<Money>(), total);
-            if let Some(whole) = apportion_whole(total, &weights) {
-                let pennies = |shares: &[Money]| shares.iter().map(|share| share.whole_pennies()).collect::<Vec<_>>();
-                proptest::prop_assert_eq!(pennies(&apportion_exact(total, &weights)), pennies(&whole));
-            }
-        }
-    }
 
     #[test]
     fn every_case_has_its_rate_its_condition_and_its_notice() {

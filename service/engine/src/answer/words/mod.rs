@@ -8,5 +8,6 @@ pub(crate) mod demand;
 pub(crate) mod earthing;
 pub(crate) mod general;
 mod labour;
+pub(crate) mod pricing;
 pub(crate) mod routes;
 pub(crate) mod take_off;

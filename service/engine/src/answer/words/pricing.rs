@@ -1,0 +1,124 @@
+//! What is said of a price: what its lines are for, its tax, and why the two methods differ.
+
+use crate::answer::VatShare;
+use crate::catalogue::PointKind;
+use crate::pricing::cross_check::GapCause;
+use crate::pricing::{LineSource, RateItem, RateLine, RateReason};
+use crate::rate_sheet::RateTerms;
+use crate::survey::Visit;
+
+/// A line that is neither work nor a rate.
+pub(crate) struct PlainLine {
+    /// The word of what it is.
+    pub item: &'static str,
+    pub description: &'static str,
+    pub because: String,
+}
+
+/// What is said of a line that is neither work nor a rate; nothing of the others.
+pub(crate) fn plain_line(source: LineSource, terms: &RateTerms) -> Option<PlainLine> {
+    let (item, description, because) = match source {
+        LineSource::Item(_) | LineSource::Rate(_) => return None,
+        LineSource::SmallMaterials { counted } => (
+            "sundries",
+            "Small materials that nobody counts",
+            format!("{} % of {counted} of materials counted above", terms.sundries_percent),
+        ),
+        LineSource::LeftOver => (
+            "left-over",
+            "Left over of opened drums and packs",
+            format!("{} % of what is left of the drums and packs bought", terms.left_over_charged_percent),
+        ),
+        LineSource::Overhead { direct } => {
+            ("overhead", "Overhead of the firm", format!("{} % of {direct}", terms.overhead_percent))
+        }
+        LineSource::Contingency => {
+            ("contingency", "Contingency", "from the range: what takes the cost to the confidence asked for".to_owned())
+        }
+        LineSource::Profit => {
+            ("profit", "Profit", format!("a margin of {} % on the price", terms.profit_margin_percent))
+        }
+        LineSource::MinimumCharge { least, before } => (
+            "minimum-charge",
+            "Up to the minimum charge",
+            format!("{least} is the least that the firm comes out for; the work comes to {before}"),
+        ),
+        LineSource::RoundedDown => {
+            ("rounding", "Rounded down", format!("down to a multiple of {}", terms.round_down_to))
+        }
+    };
+    Some(PlainLine { item, description, because })
+}
+
+/// What a rate is for.
+pub(crate) fn rate(line: &RateLine, points: &[PointKind]) -> String {
+    let words = match line.item {
+        RateItem::Point(point) => line.row.map_or(point.word(), |row| points[row].label.as_str()),
+        RateItem::ConsumerUnit => "Consumer unit",
+        RateItem::Way => "Outgoing circuit with its device and tests",
+        RateItem::MainBond => "Main bond",
+        RateItem::OutbuildingFeed => "Feed to an outbuilding",
+        RateItem::Certificate => "Tests at the origin, certificate, notification",
+        RateItem::Visit => "Getting there",
+    };
+    words.to_owned()
+}
+
+/// The working of a line at point rates.
+pub(crate) fn rate_working(line: &RateLine, visit: Option<&Visit>) -> String {
+    let paid_by = visit.map_or("", |visit| visit.paid_by.as_str());
+    let working = match line.reason {
+        RateReason::First(rate) => format!("{} at {rate}", line.quantity),
+        RateReason::FirstAndFurther { first, count, further } => {
+            format!("first at {first}, {count} further at {further}")
+        }
+        RateReason::Begun { count, further } => {
+            format!("{count} further at {further}: {paid_by} has begun in this room")
+        }
+        RateReason::VisitPaid => format!("{paid_by} pays for the visit"),
+    };
+    format!("{working}: {} selling, of which overhead and profit are lines of their own", line.selling)
+}
+
+/// The rate of the tax in percent, where there is one.
+pub(crate) fn vat_percent(by_case: &[VatShare]) -> String {
+    match by_case {
+        [only] => only.percent.clone(),
+        _ => "mixed".to_owned(),
+    }
+}
+
+/// The notices behind the tax, and what must hold.
+pub(crate) fn vat_basis(by_case: &[VatShare]) -> String {
+    let basis = |share: &VatShare| format!("{}: {}", share.notice, share.condition);
+    match by_case {
+        [only] => basis(only),
+        mixed => {
+            let parts = mixed.iter().map(|share| format!("{} % of {}, {}", share.percent, share.net, basis(share)));
+            parts.collect::<Vec<_>>().join("; ")
+        }
+    }
+}
+
+/// Why the measured price is another than the one at point rates.
+pub(crate) fn gap_cause(cause: GapCause) -> String {
+    let words = match cause {
+        GapCause::PointsAndRoutes { at_rates } => {
+            return format!(
+                "boxes, accessories, cable, floors and chases as measured, against {at_rates} at point rates"
+            );
+        }
+        GapCause::Occupancy => "working round furniture and people; point rates take empty rooms",
+        GapCause::BoardAndSupply => "board, devices, tails and switched fuse as they are here",
+        GapCause::Bonding => "bonding by its real route",
+        GapCause::Outbuilding => "trench, feed and points of outbuildings",
+        GapCause::StripOut => "old work taken off; no point rate holds it",
+        GapCause::MakingGood => "filling; no point rate holds it",
+        GapCause::Testing => "tests circuit by circuit",
+        GapCause::Preliminaries => "travel, setting up, protecting and clearing by the day",
+        GapCause::Contingency => "what the range asks for; point rates hold none",
+        GapCause::MinimumChargeAndRounding => "the firm's minimum charge and its round figures, on both",
+        GapCause::Rounding => "pennies of rounding each cause",
+    };
+    words.to_owned()
+}
