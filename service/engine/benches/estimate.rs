@@ -53,7 +53,7 @@ fn estimates(criterion: &mut Criterion) {
     });
     let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
     let factors = Factors::of(&site, &workbook);
-    let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
+    let prices = Prices::of(&site, &engine.catalogue, &workbook);
     let ways = Ways::of(&site, &engine.catalogue, prices, usual_level);
     let (catalogue, standards) = (&engine.catalogue, &engine.standards);
     let context = Context { catalogue, standards, workbook: &workbook, request: &request };
@@ -69,7 +69,7 @@ fn estimates(criterion: &mut Criterion) {
         room.points.iter_mut().for_each(|point| (point.at, point.wall, point.along_m) = (None, None, None));
     }
     let (undrawn_site, _) = Site::from_survey(&undrawn.survey, &engine.catalogue);
-    let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook, &Factors::of(&undrawn_site, &workbook));
+    let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook);
     let undrawn_ways = Ways::of(&undrawn_site, &engine.catalogue, prices, usual_level);
     assert!(undrawn_ways.network().is_none(), "no map of a house that was not drawn");
     let undrawn_context = Context { request: &undrawn, ..context };

@@ -12,7 +12,7 @@ use engine::routes::Ways;
 use engine::routes::search::{Neighbours, Search};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
-use engine::unit_rates::{Factors, Prices};
+use engine::unit_rates::Prices;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde_json::json;
 
@@ -54,10 +54,9 @@ fn routes(criterion: &mut Criterion) {
     for rooms in [12, 48, 300] {
         let request = house(&engine, rooms);
         let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
-        let factors = Factors::of(&site, &workbook);
         group.bench_function(format!("{rooms} rooms, {} points", rooms * 10), |bencher| {
             bencher.iter(|| {
-                let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
+                let prices = Prices::of(&site, &engine.catalogue, &workbook);
                 let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
                 let (catalogue, standards) = (&engine.catalogue, &engine.standards);
                 let context = Context { catalogue, standards, workbook: &workbook, request: &request };
@@ -66,7 +65,7 @@ fn routes(criterion: &mut Criterion) {
         });
         group.bench_function(format!("{rooms} rooms, the map and what is opened"), |bencher| {
             bencher.iter(|| {
-                let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
+                let prices = Prices::of(&site, &engine.catalogue, &workbook);
                 black_box(Ways::of(&site, &engine.catalogue, prices, |_| None))
             });
         });

@@ -9,7 +9,7 @@ use engine::quantities::Metres;
 use engine::rate_sheet::RateSheet;
 use engine::routes::{Ask, Stop, StopPoint, Topology, Ways};
 use engine::site::Site;
-use engine::unit_rates::{Factors, Prices};
+use engine::unit_rates::Prices;
 use petgraph::visit::EdgeRef;
 use serde_json::json;
 
@@ -20,8 +20,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     for line in std::io::stdin().lock().lines() {
         let request = engine.read_survey(line?.as_bytes()).map_err(|fault| format!("{fault:?}"))?;
         let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
-        let factors = Factors::of(&site, &workbook);
-        let prices = Prices::of(&site, &engine.catalogue, &workbook, &factors);
+        let prices = Prices::of(&site, &engine.catalogue, &workbook);
         let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
         let network = ways.network().ok_or("the house is not drawn")?;
         let weights = network.weights(CableClass::Sockets);

@@ -15,24 +15,29 @@ pub struct Design<'a> {
     pub context: Context<'a>,
     /// The house.
     pub site: &'a Site,
-    /// What multiplies hours, room by room.
-    pub factors: Factors,
     /// The ways of its cables.
     pub ways: Ways<'a>,
     /// Its circuits and boards.
     pub installation: Installation,
 }
 
+impl Design<'_> {
+    /// What multiplies hours, room by room.
+    #[must_use]
+    pub fn factors(&self) -> &Factors {
+        self.ways.factors()
+    }
+}
+
 /// Designs the installation of a house.
 #[must_use]
 pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
     // site → unit rates → routes: the map of voids, what is opened for all, which void serves each room
-    let factors = Factors::of(site, context.workbook);
-    let prices = Prices::of(site, context.catalogue, context.workbook, &factors);
+    let prices = Prices::of(site, context.catalogue, context.workbook);
     let ways = Ways::of(site, context.catalogue, prices, |storey| context.survey().storey_level(storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = installation(context, &ways);
-    Design { context, site, factors, ways, installation }
+    Design { context, site, ways, installation }
 }
 
 /// Gathers the points of a house into circuits along its ways.

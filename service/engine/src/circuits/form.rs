@@ -89,7 +89,7 @@ fn priced(draft: &Draft, ring: &Run, radial: &Run, ways: &Ways<'_>, context: Con
         form,
         metres: run.metres,
         line_mm2: cable.line_mm2(),
-        cost: run_cost(workbook, cable, run),
+        cost: run_cost(workbook, ways.factors(), cable, run),
         bar,
     };
     [

@@ -65,7 +65,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     // What it means.
     let risk_flags = found.flags_at(flags, measured_net);
     let questions = found.questions(&unknowns, measured_net);
-    let choices = options::Priced { site: job.site, take_off, items: priced, factors: &design.factors, workbook };
+    let choices = options::Priced { site: job.site, take_off, items: priced, factors: design.factors(), workbook };
     let stages = stages(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
     let waits = programme::Waits {
@@ -99,7 +99,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         alarms: Some(board::alarms(job.site, &found.findings)),
         bathrooms: board::bathrooms(job.site, &found.findings),
         demand: demand::demand(&found.demand, job.site),
-        routes: ways::routes(job, &design.factors),
+        routes: ways::routes(job, design.factors()),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
         risk_flags,

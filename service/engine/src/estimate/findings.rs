@@ -69,7 +69,7 @@ impl<'a> PricedJob<'a> {
     /// Prices the whole job again with the site as each answer has it.
     fn price_again(&self, unknowns: &mut [Unknown]) {
         let (job, take_off) = (self.job, &self.priced.take_off);
-        let hours = labour::hours_of_items(&self.design.factors, take_off, 0, job.workbook);
+        let hours = labour::hours_of_items(self.design.factors(), take_off, 0, job.workbook);
         let now = pricing::approximate_cost_of_items(take_off, &take_off.items, &hours, job.workbook);
         let mut site = job.site.clone();
         for unknown in unknowns {
@@ -83,7 +83,7 @@ impl<'a> PricedJob<'a> {
                 let so = match change.reach(job.ways) {
                     Reach::Ways => {
                         let design = design(self.design.context, &site);
-                        pricing::approximate_cost(Job::of(&design), &design.factors)
+                        pricing::approximate_cost(Job::of(&design), design.factors())
                     }
                     Reach::Counts => pricing::approximate_cost(changed, &factors()),
                     Reach::Preliminaries => pricing::approximate_cost_again(take_off, changed, &factors()),
@@ -98,7 +98,7 @@ impl<'a> PricedJob<'a> {
             job: self.job,
             survey: self.design.context.survey(),
             take_off: &self.priced.take_off,
-            factors: &self.design.factors,
+            factors: self.design.factors(),
             priced: self.items,
             assumptions: self.assumptions,
             demand: &self.demand,

@@ -18,7 +18,7 @@ use crate::routes::{Ask, Opening, Run, Stop, StopPoint, Topology, Ways};
 use crate::site::{Site, Spot};
 use crate::standards::CableType;
 use crate::survey::EstimateRequest;
-use crate::unit_rates::{Factors, Prices, is_mapped};
+use crate::unit_rates::{Prices, is_mapped};
 
 /// Plans the runs and the tours.
 pub(super) fn routes(
@@ -43,9 +43,8 @@ pub(super) fn routes(
         faults.truncate(FAULTS_LISTED_MAX);
         return Err(faults);
     }
-    let factors = Factors::of(&site, workbook);
     let cables: Vec<CableSize> = wanted.iter().map(|wanted| wanted.cable).collect();
-    let prices = Prices::with_cables(&site, catalogue, workbook, &factors, &cables);
+    let prices = Prices::with_cables(&site, catalogue, workbook, &cables);
     let mut ways = Ways::of(&site, catalogue, prices, |storey| request.survey.storey_level(storey));
     let asks: Vec<Ask<'_>> = wanted.iter().map(|wanted| wanted.ask(catalogue.cables())).collect();
     let laid = ways.runs_together(&asks);

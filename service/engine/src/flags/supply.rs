@@ -217,7 +217,7 @@ fn anew(seen: Seen<'_>, room: usize, cable: CableSize, times: f64) -> Money {
     /// The height of a switch above the floor. Common practice, no source.
     const SWITCH_M: f64 = 1.2;
     let run = seen.ways.home_run(seen.site.board, room, Metres::new(SWITCH_M));
-    let cost = run_cost(seen.workbook, cable, &run).approximate() * times;
+    let cost = run_cost(seen.workbook, seen.ways.factors(), cable, &run).approximate() * times;
     selling(cost, &seen.workbook.sheet.terms)
 }
 

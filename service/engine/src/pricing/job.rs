@@ -48,7 +48,7 @@ impl Priced {
 #[must_use]
 pub fn price(design: &Design<'_>) -> Priced {
     // circuits → take-off → labour: all that is done and bought, its hours, the days that they take
-    let Counted { take_off, hours, days } = count(Job::of(design), &design.factors);
+    let Counted { take_off, hours, days } = count(Job::of(design), design.factors());
     // labour → pricing: each item in money
     let workbook = design.context.workbook;
     let priced = take_off.items.iter().zip(&hours).map(|(item, hours)| price_item(&take_off, item, *hours, workbook));

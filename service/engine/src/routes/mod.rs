@@ -32,7 +32,7 @@ use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
-use crate::unit_rates::{Prices, Rate};
+use crate::unit_rates::{Factors, Prices, Rate};
 
 /// Cable left at a box end. Source: domain practice, from memory.
 pub const SLACK_AT_BOX_M: f64 = 0.3;
@@ -47,6 +47,7 @@ const OBSTRUCTED_M: f64 = 1.0;
 #[derive(Debug, Clone)]
 pub struct Ways<'a> {
     site: &'a Site,
+    factors: Factors,
     rooms: Vec<RoomWays>,
     obstructions: Vec<(Option<i8>, &'a Obstruction)>,
     rise: Metres,
@@ -77,6 +78,7 @@ impl<'a> Ways<'a> {
             .iter()
             .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
             .collect();
+        let factors = prices.factors().clone();
         let mut network = network::Network::of(site, catalogue, prices, &obstructions);
         let (approaches, by_points) =
             network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
@@ -87,13 +89,19 @@ impl<'a> Ways<'a> {
         if let Some(network) = &network {
             access::as_planned(network, &approaches, &mut rooms);
         }
-        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, network, approaches, by_points }
+        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, factors, network, approaches, by_points }
     }
 
     /// The ways into one room.
     #[must_use]
     pub fn room(&self, room: RoomIndex) -> &RoomWays {
         &self.rooms[room]
+    }
+
+    /// What multiplies hours, room by room.
+    #[must_use]
+    pub fn factors(&self) -> &Factors {
+        &self.factors
     }
 
     /// The house.

@@ -2,7 +2,7 @@
 
 use super::{Conditions, Factors, Rate, Void};
 use crate::catalogue::CableSize;
-use crate::rate_sheet::{OperationIndex, Stage, Workbook};
+use crate::rate_sheet::{OperationIndex, Workbook};
 use crate::site::RoomIndex;
 use crate::survey::Medium;
 
@@ -19,15 +19,7 @@ pub(crate) const fn operation_by_void(operations: [OperationIndex; 5], medium: M
     }
 }
 
-/// Person-hours of a metre of cable, without factors: for telling where in the house the work lies.
-#[must_use]
-pub(crate) fn hours_without_factors(workbook: &Workbook, cable: CableSize, medium: Medium, void: Void) -> f64 {
-    let operation = workbook.operation(operation_by_void(workbook.cable(cable.row()).laying, medium, void));
-    operation.stages[Stage::FirstFix.index()].map_or(0.0, |hours| hours.mean())
-}
-
-/// Hours and money of a metre of cable as it lies in a room, its trunking with it, as the map weighs it: for the routes
-/// that lie on no map.
+/// Hours and money of a metre of cable as it lies in a room, its trunking with it, as the map weighs it.
 #[must_use]
 pub(crate) fn laying(
     workbook: &Workbook,

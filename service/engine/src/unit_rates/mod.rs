@@ -9,7 +9,7 @@ mod rooms;
 mod trench;
 mod void;
 
-pub(crate) use cable::{hours_without_factors, laying, operation_by_void};
+pub(crate) use cable::{laying, operation_by_void};
 pub use factors::{Conditions, Factors};
 pub(crate) use rooms::up_the_wall;
 pub use rooms::{CAPPING_PER_M, Cost, FIXINGS_PER_M, OpenedFloor, Prices, Rate, RoomPrices, joists_drilled};

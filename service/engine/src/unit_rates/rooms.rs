@@ -94,6 +94,7 @@ impl RoomPrices {
 pub struct Prices {
     rooms: Vec<RoomPrices>,
     classes: Vec<CableClass>,
+    factors: Factors,
     /// What something in the way multiplies the hours of the metres in question by.
     pub obstruction: f64,
     /// Money of a person-hour.
@@ -145,33 +146,35 @@ pub fn joists_drilled(room: &RoomPlan, line_m: f64, joists_per_m: f64) -> f64 {
 impl Prices {
     /// Works out every price once. Where no map is drawn there is nothing to weigh, and no room has prices.
     #[must_use]
-    pub fn of(site: &Site, catalogue: &Catalogue, workbook: &Workbook, factors: &Factors) -> Self {
-        Self::with_cables(site, catalogue, workbook, factors, &[])
+    pub fn of(site: &Site, catalogue: &Catalogue, workbook: &Workbook) -> Self {
+        Self::with_cables(site, catalogue, workbook, &[])
     }
 
     /// The same with the prices of cables whose size is known, besides the usual ones.
     #[must_use]
-    pub fn with_cables(
-        site: &Site,
-        catalogue: &Catalogue,
-        workbook: &Workbook,
-        factors: &Factors,
-        cables: &[CableSize],
-    ) -> Self {
+    pub fn with_cables(site: &Site, catalogue: &Catalogue, workbook: &Workbook, cables: &[CableSize]) -> Self {
         let asked = cables.iter().map(|cable| catalogue.cables().class_of(*cable));
         let to_come = site.future.iter().any(|future| catalogue.provision(*future).draws_in != DrawsIn::None);
         let conduit = to_come.then_some(CableClass::DrawIn);
         let mut classes: Vec<CableClass> = CableClass::USUAL.into_iter().chain(conduit).chain(asked).collect();
         classes.sort_unstable();
         classes.dedup();
-        let asking = Asking { site, catalogue, workbook, factors, classes: &classes };
+        let factors = Factors::of(site, workbook);
+        let asking = Asking { site, catalogue, workbook, factors: &factors, classes: &classes };
         let weighed = if is_drawn(site) { &site.rooms[..] } else { &[] };
         Self {
             rooms: weighed.iter().enumerate().map(|(index, room)| asking.room(index, room)).collect(),
             obstruction: factors.obstruction(),
             hour: workbook.sheet.terms.labour_rate.approximate(),
             classes,
+            factors,
         }
+    }
+
+    /// What multiplies hours, room by room.
+    #[must_use]
+    pub fn factors(&self) -> &Factors {
+        &self.factors
     }
 
     /// The cables that there are prices for.

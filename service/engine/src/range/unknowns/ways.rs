@@ -7,7 +7,7 @@ use crate::routes::{Segment, model};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Medium, Obstruction, RoomUse, Wall};
 use crate::take_off::LineKind;
-use crate::unit_rates::{Void, hours_without_factors};
+use crate::unit_rates::{Void, laying};
 
 /// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
 const UNMARKED_SPREAD: f64 = 0.1;
@@ -196,9 +196,11 @@ fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let mut hours = 0.0;
     for circuit in &asked.job.installation.circuits {
         let segments = circuit.run.segments.iter().filter(|segment| hidden(segment.medium, segment.void));
-        let metre =
-            |segment: &Segment| hours_without_factors(asked.job.workbook, circuit.cable, segment.medium, segment.void);
-        hours += segments.map(|segment| metre(segment) * segment.metres.value()).sum::<f64>();
+        let metre = |segment: &Segment| {
+            let place = (segment.medium, segment.void, segment.room);
+            laying(asked.job.workbook, asked.factors, circuit.cable, place)
+        };
+        hours += segments.map(|segment| metre(segment).hours * segment.metres.value()).sum::<f64>();
     }
     let blocked = Cost::labour(hours * (slowed(asked) - 1.0) * asked.rate());
     found.push(Unknown {
