@@ -1,10 +1,9 @@
 //! Telling callers apart: by a firm's key, or by the address that they call.
 
-use std::collections::HashMap;
-use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
 
 use actix_web::http::header::{self, HeaderMap, HeaderValue};
+use quick_cache::sync::Cache;
 use store::{Digest, FirmId, Store};
 
 use crate::limits;
@@ -12,14 +11,14 @@ use crate::problem::{Kind, Problem};
 
 /// How callers are told apart.
 #[derive(Debug)]
-pub enum Doorkeeper {
+pub enum Authenticator {
     /// Everybody who reaches this machine's own address is this firm.
     Open(FirmId),
     /// Whoever shows a firm's key is that firm.
     Keys(KnownKeys),
 }
 
-impl Doorkeeper {
+impl Authenticator {
     /// The firm that a request with these headers is made for.
     ///
     /// # Errors
@@ -84,24 +83,22 @@ fn no_key(detail: &str, challenge: &'static str) -> Problem {
 }
 
 /// Keys found lately, by their digest: spares a query a request, and forgets soon enough for a revocation to bite.
-#[derive(Debug, Default)]
-pub struct KnownKeys(Mutex<HashMap<Digest, (FirmId, Instant)>>);
+#[derive(Debug)]
+pub struct KnownKeys(Cache<Digest, (FirmId, Instant)>);
 
 impl KnownKeys {
     fn find(&self, digest: Digest) -> Option<FirmId> {
-        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        known.get(&digest).filter(|(_, since)| since.elapsed() < limits::KEY_KNOWN_TIME).map(|(firm, _)| *firm)
+        self.0.get(&digest).filter(|(_, since)| since.elapsed() < limits::KEY_KNOWN_TIME).map(|(firm, _)| firm)
     }
 
     fn keep(&self, digest: Digest, firm: FirmId) {
-        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if known.len() >= limits::KEYS_KNOWN_MAX {
-            known.retain(|_, (_, since)| since.elapsed() < limits::KEY_KNOWN_TIME);
-        }
-        // Still full of fresh ones: then this one is looked up again next time.
-        if known.len() < limits::KEYS_KNOWN_MAX {
-            known.insert(digest, (firm, Instant::now()));
-        }
+        self.0.insert(digest, (firm, Instant::now()));
+    }
+}
+
+impl Default for KnownKeys {
+    fn default() -> Self {
+        Self(Cache::new(limits::KEYS_KNOWN_MAX))
     }
 }
 

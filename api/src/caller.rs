@@ -24,7 +24,7 @@ impl FromRequest for Caller {
         let request = request.clone();
         Box::pin(async move {
             let service = Service::of(&request)?;
-            let firm = service.doorkeeper.firm_of(request.headers(), &service.store).await?;
+            let firm = service.authenticator.firm_of(request.headers(), &service.store).await?;
             request.extensions_mut().insert(firm);
             Ok(Self { firm })
         })

@@ -1,19 +1,19 @@
 //! HTTP and the command line, and nothing else: what comes in is read, handed to the engine, kept by the store, and
 //! answered. Nothing is computed here, and no SQL stands here.
 //!
-//! A request goes through [`answering`] (name, span, time limit, panic), the extractors of its handler ([`caller`] first),
-//! the [`desk`] (the engine, off the listening threads), the store, and out. Whatever goes wrong is a [`problem::Problem`].
+//! A request goes through [`middleware`] (name, span, time limit, panic), the extractors of its handler ([`caller`] first),
+//! the [`engine_pool`] (off the listening threads), the store, and out. Whatever goes wrong is a [`problem::Problem`].
 
-pub mod answering;
 pub mod app;
 pub mod auth;
 pub mod body;
 pub mod caller;
 pub mod cli;
-pub mod desk;
+pub mod engine_pool;
 pub mod firms;
 pub mod idempotency;
 pub mod limits;
+pub mod middleware;
 pub mod negotiation;
 pub mod openapi;
 pub mod problem;

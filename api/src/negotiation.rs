@@ -2,24 +2,25 @@
 
 use std::future::{Ready, ready};
 
-use actix_web::http::header::{self, HeaderMap};
+use actix_web::http::header::{Accept, Header, Quality, QualityItem};
 use actix_web::{FromRequest, HttpRequest, dev};
+use mime::Mime;
 
 use crate::body::MediaType;
 use crate::problem::{Kind, Problem};
 
-/// The first of `offered` that the caller likes best; the first of all where there is no `Accept`.
+/// The first of `offered` that the caller prefers; the first of all where there is no `Accept`.
 ///
 /// # Errors
 /// A problem that names what is offered, where the caller takes none of it.
-pub fn chosen<T: Copy>(headers: &HeaderMap, offered: &[(&'static str, T)]) -> Result<T, Problem> {
-    let accept: Vec<&str> = headers.get_all(header::ACCEPT).filter_map(|value| value.to_str().ok()).collect();
-    let ranges: Vec<Range<'_>> = accept.iter().flat_map(|text| text.split(',')).filter_map(Range::read).collect();
-    let mut best: Option<(u16, T)> = None;
+pub fn chosen<T: Copy>(request: &HttpRequest, offered: &[(&'static str, T)]) -> Result<T, Problem> {
+    // What cannot be read in it counts as not said.
+    let ranges = Accept::parse(request).map(|accept| accept.0).unwrap_or_default();
+    let mut best: Option<(Quality, T)> = None;
     for (media_type, form) in offered {
-        let liking = if ranges.is_empty() { 1_000 } else { liking(&ranges, media_type) };
-        if liking > best.map_or(0, |(liking, _)| liking) {
-            best = Some((liking, *form));
+        let preference = if ranges.is_empty() { Quality::MAX } else { preference(&ranges, media_type) };
+        if preference > best.map_or(Quality::ZERO, |(preference, _)| preference) {
+            best = Some((preference, *form));
         }
     }
     best.map(|(_, form)| form).ok_or_else(|| {
@@ -40,7 +41,7 @@ impl FromRequest for GivesJson {
     type Future = Ready<Result<Self, Problem>>;
 
     fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
-        ready(gives_json(request.headers()).map(|()| Self))
+        ready(gives_json(request).map(|()| Self))
     }
 }
 
@@ -48,74 +49,45 @@ impl FromRequest for GivesJson {
 ///
 /// # Errors
 /// `NotAcceptable` where `Accept` has no room for it.
-pub fn gives_json(headers: &HeaderMap) -> Result<(), Problem> {
-    chosen(headers, &[(MediaType::Json.as_str(), ())])
-}
-
-/// One entry of `Accept`.
-struct Range<'a> {
-    kind: &'a str,
-    subtype: &'a str,
-    /// Its quality, in thousandths.
-    quality: u16,
-}
-
-impl<'a> Range<'a> {
-    fn read(text: &'a str) -> Option<Self> {
-        let mut parts = text.split(';').map(str::trim);
-        let (kind, subtype) = parts.next()?.split_once('/')?;
-        let quality = parts
-            .filter_map(|part| part.split_once('='))
-            .find(|(name, _)| name.trim().eq_ignore_ascii_case("q"))
-            .map_or(1_000, |(_, value)| thousandths(value.trim()));
-        Some(Self { kind, subtype, quality })
-    }
-
-    /// How closely it names the media type; none where it does not.
-    fn closeness(&self, media_type: &str) -> Option<u8> {
-        let (kind, subtype) = media_type.split_once('/')?;
-        match (self.kind, self.subtype) {
-            ("*", "*") => Some(0),
-            (own, "*") if own.eq_ignore_ascii_case(kind) => Some(1),
-            (own, sub) if own.eq_ignore_ascii_case(kind) && sub.eq_ignore_ascii_case(subtype) => Some(2),
-            _ => None,
-        }
-    }
+pub fn gives_json(request: &HttpRequest) -> Result<(), Problem> {
+    chosen(request, &[(MediaType::Json.as_str(), ())])
 }
 
 /// The quality of the entry that names the media type most closely; nothing where none does.
-fn liking(ranges: &[Range<'_>], media_type: &str) -> u16 {
+fn preference(ranges: &[QualityItem<Mime>], media_type: &str) -> Quality {
     ranges
         .iter()
-        .filter_map(|range| range.closeness(media_type).map(|closeness| (closeness, range.quality)))
+        .filter_map(|range| closeness(&range.item, media_type).map(|closeness| (closeness, range.quality)))
         .max()
-        .map_or(0, |(_, quality)| quality)
+        .map_or(Quality::ZERO, |(_, quality)| quality)
 }
 
-/// A quality that is not written as one counts as full.
-fn thousandths(text: &str) -> u16 {
-    let quality: f32 = text.parse().unwrap_or(1.0);
-    // Between 0 and 1000 by the clamp, so that nothing is cut off; what is not a number becomes 0.
-    (quality.clamp(0.0, 1.0) * 1_000.0).round() as u16
+/// How closely a range names the media type; none where it does not.
+fn closeness(range: &Mime, media_type: &str) -> Option<u8> {
+    match (range.type_().as_str(), range.subtype().as_str()) {
+        ("*", "*") => Some(0),
+        (kind, "*") => media_type.split_once('/').is_some_and(|(own, _)| own == kind).then_some(1),
+        _ => (range.essence_str() == media_type).then_some(2),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use actix_web::http::header::HeaderValue;
+    use actix_web::http::header;
+    use actix_web::test::TestRequest;
 
     const OFFERED: [(&str, &str); 3] =
         [("application/json", "json"), ("text/csv", "csv"), ("application/vnd.example", "sheet")];
 
     fn given(accept: &'static str) -> Result<&'static str, Problem> {
-        let mut headers = HeaderMap::new();
-        headers.insert(header::ACCEPT, HeaderValue::from_static(accept));
-        chosen(&headers, &OFFERED)
+        let request = TestRequest::default().insert_header((header::ACCEPT, accept)).to_http_request();
+        chosen(&request, &OFFERED)
     }
 
     #[test]
     fn json_is_given_to_whoever_does_not_care() {
-        assert_eq!(chosen(&HeaderMap::new(), &OFFERED).expect("given"), "json");
+        assert_eq!(chosen(&TestRequest::default().to_http_request(), &OFFERED).expect("given"), "json");
         assert_eq!(given("*/*").expect("given"), "json");
         assert_eq!(given("text/html, */*;q=0.1").expect("given"), "json");
     }

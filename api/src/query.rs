@@ -88,7 +88,7 @@ impl Paging {
     /// Where it is not a cursor of that list.
     pub fn after(&self, list: &str) -> Result<Option<String>, Problem> {
         let Some(cursor) = &self.cursor else { return Ok(None) };
-        let key = unhex(cursor).and_then(|text| text.strip_prefix(&prefix(list)).map(str::to_owned));
+        let key = readable(cursor).and_then(|text| text.strip_prefix(&prefix(list)).map(str::to_owned));
         key.map(Some).ok_or_else(wrong_cursor)
     }
 }
@@ -113,7 +113,7 @@ pub struct Page<T> {
 
 /// The cursor after the item with that key. Opaque to callers: its form may change.
 fn cursor(list: &str, key: &str) -> String {
-    format!("{}{key}", prefix(list)).bytes().map(|byte| format!("{byte:02x}")).collect()
+    hex::encode(format!("{}{key}", prefix(list)))
 }
 
 /// The form's version and the list, so that a cursor of another list or an older form is told from a key.
@@ -121,13 +121,12 @@ fn prefix(list: &str) -> String {
     format!("1:{list}:")
 }
 
-fn unhex(text: &str) -> Option<String> {
-    if text.len() > limits::CURSOR_CHARACTERS_MAX || !text.len().is_multiple_of(2) || !text.is_ascii() {
+/// The text that a cursor was made of.
+fn readable(cursor: &str) -> Option<String> {
+    if cursor.len() > limits::CURSOR_CHARACTERS_MAX {
         return None;
     }
-    let bytes: Option<Vec<u8>> =
-        (0..text.len()).step_by(2).map(|at| u8::from_str_radix(text.get(at..at + 2)?, 16).ok()).collect();
-    String::from_utf8(bytes?).ok()
+    String::from_utf8(hex::decode(cursor).ok()?).ok()
 }
 
 /// The parameters that are known; the others, and those given twice, are faults.
@@ -149,12 +148,12 @@ fn parameters(query: &str, known: &[&str], faults: &mut Vec<ProblemEntry>) -> Ve
 
 fn unknown(name: &str, known: &[&str]) -> ProblemEntry {
     let shown: String = name.chars().take(64).collect();
-    let mend = match nearest(name, known.iter().copied()) {
+    let remedy = match nearest(name, known.iter().copied()) {
         Some(meant) => format!("did you mean `{meant}`?"),
         None if known.is_empty() => "this address takes none".to_owned(),
         None => format!("leave it out, or use one of {}", known.join(", ")),
     };
-    let detail = format!("there is no query parameter `{shown}` here; {mend}");
+    let detail = format!("there is no query parameter `{shown}` here; {remedy}");
     ProblemEntry::parameter(shown, FaultCode::UnknownField, detail)
 }
 

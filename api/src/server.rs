@@ -4,16 +4,17 @@ use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
 
 use actix_web::dev::ServerHandle;
-use actix_web::{App, HttpServer, middleware, web};
+use actix_web::middleware::from_fn;
+use actix_web::{App, HttpServer, web};
 use anyhow::Context;
 use store::Store;
 use tokio::task::JoinHandle;
 
-use crate::answering;
-use crate::app::addresses;
-use crate::auth::{Doorkeeper, KnownKeys};
+use crate::app;
+use crate::auth::{Authenticator, KnownKeys};
 use crate::firms;
 use crate::limits;
+use crate::middleware;
 use crate::openapi;
 use crate::settings::{Auth, Settings};
 use crate::state::Service;
@@ -40,12 +41,12 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
     let addr = listener.local_addr().context("the system does not tell the address that it gave")?;
     let store = Store::open(&settings.store()).await?;
     let database = store.database().to_owned();
-    let doorkeeper = match settings.auth {
-        Auth::Open => Doorkeeper::Open(firms::make_ready(&store, firms::LOCAL).await?),
-        Auth::Keys => Doorkeeper::Keys(KnownKeys::default()),
+    let authenticator = match settings.auth {
+        Auth::Open => Authenticator::Open(firms::make_ready(&store, firms::LOCAL).await?),
+        Auth::Keys => Authenticator::Keys(KnownKeys::default()),
     };
     let contract = web::Bytes::from(openapi::document());
-    let service = Arc::new(Service::new(store, doorkeeper, contract));
+    let service = Arc::new(Service::new(store, authenticator, contract));
     let (handle, server) = listen(listener, &service)?;
     Ok(Running { addr, database, service, handle, server })
 }
@@ -55,7 +56,7 @@ type Listening = (ServerHandle, JoinHandle<std::io::Result<()>>);
 fn listen(listener: TcpListener, service: &Arc<Service>) -> anyhow::Result<Listening> {
     let shared = web::Data::from(Arc::clone(service));
     let server = HttpServer::new(move || {
-        App::new().app_data(shared.clone()).wrap(middleware::from_fn(answering::answer)).configure(addresses)
+        App::new().app_data(shared.clone()).wrap(from_fn(middleware::answer)).configure(app::configure)
     })
     .client_request_timeout(limits::HEAD_TIME)
     .client_disconnect_timeout(limits::DISCONNECT_TIME)

@@ -5,8 +5,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use actix_web::{HttpRequest, web};
 use store::Store;
 
-use crate::auth::Doorkeeper;
-use crate::desk::Desk;
+use crate::auth::Authenticator;
+use crate::engine_pool::EnginePool;
 use crate::problem::Problem;
 
 /// What every request is served from. It holds no state of a request: any number of services stand over one database.
@@ -14,9 +14,9 @@ pub struct Service {
     /// The database.
     pub store: Store,
     /// Who may call.
-    pub doorkeeper: Doorkeeper,
+    pub authenticator: Authenticator,
     /// Where the engine works.
-    pub desk: Desk,
+    pub engine_pool: EnginePool,
     /// The API's own document.
     pub openapi: web::Bytes,
     draining: AtomicBool,
@@ -25,8 +25,8 @@ pub struct Service {
 impl Service {
     /// A service that is ready for requests; `openapi` is its contract, as it is served.
     #[must_use]
-    pub fn new(store: Store, doorkeeper: Doorkeeper, openapi: web::Bytes) -> Self {
-        Self { store, doorkeeper, desk: Desk::new(), openapi, draining: AtomicBool::new(false) }
+    pub fn new(store: Store, authenticator: Authenticator, openapi: web::Bytes) -> Self {
+        Self { store, authenticator, engine_pool: EnginePool::new(), openapi, draining: AtomicBool::new(false) }
     }
 
     /// The service that a request is served by.

@@ -60,7 +60,7 @@ pub struct KindRow {
     /// What has happened.
     pub meaning: &'static str,
     /// What the caller does about it.
-    pub mend: &'static str,
+    pub remedy: &'static str,
 }
 
 /// Every kind of problem, by status.
@@ -71,7 +71,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::BAD_REQUEST,
         title: "The body cannot be read",
         meaning: "The body is not JSON, nests deeper than 128 levels, or broke off before its end.",
-        mend: "Mend the document at the line and column given, and send it again.",
+        remedy: "Mend the document at the line and column given, and send it again.",
     },
     KindRow {
         kind: Kind::Unauthenticated,
@@ -79,7 +79,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::UNAUTHORIZED,
         title: "A key is needed",
         meaning: "The request shows no key, or one that is not known, mistyped or revoked.",
-        mend: "Send `Authorization: Bearer` with a key that `estimator keys create` has made.",
+        remedy: "Send `Authorization: Bearer` with a key that `estimator keys create` has made.",
     },
     KindRow {
         kind: Kind::NotFound,
@@ -87,7 +87,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::NOT_FOUND,
         title: "Nothing is here",
         meaning: "There is no such address, or your firm has nothing under that identifier.",
-        mend: "Check the path against /openapi.json and the identifier against the answer that gave it.",
+        remedy: "Check the path against /openapi.json and the identifier against the answer that gave it.",
     },
     KindRow {
         kind: Kind::NothingToDraw,
@@ -95,7 +95,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::NOT_FOUND,
         title: "There is nothing to draw",
         meaning: "The estimate is there and lacks what the drawing would show, such as rooms with outlines.",
-        mend: "Price the survey again with what `detail` names, and ask for the drawing of that estimate.",
+        remedy: "Price the survey again with what `detail` names, and ask for the drawing of that estimate.",
     },
     KindRow {
         kind: Kind::MethodNotAllowed,
@@ -103,7 +103,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::METHOD_NOT_ALLOWED,
         title: "Not with this method",
         meaning: "The address is right, the method is not.",
-        mend: "Use one of the methods in `Allow`.",
+        remedy: "Use one of the methods in `Allow`.",
     },
     KindRow {
         kind: Kind::NotAcceptable,
@@ -111,7 +111,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::NOT_ACCEPTABLE,
         title: "Not in that form",
         meaning: "None of the media types in `Accept` can be given here.",
-        mend: "Ask for one of the media types named in `detail`, or send no `Accept`.",
+        remedy: "Ask for one of the media types named in `detail`, or send no `Accept`.",
     },
     KindRow {
         kind: Kind::RequestTimeout,
@@ -119,7 +119,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::REQUEST_TIMEOUT,
         title: "The body came in too slowly",
         meaning: "The body was not complete within five seconds.",
-        mend: "Send it again over a better connection.",
+        remedy: "Send it again over a better connection.",
     },
     KindRow {
         kind: Kind::Conflict,
@@ -127,7 +127,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::CONFLICT,
         title: "The same request is being worked on",
         meaning: "A request with the same idempotency key has not been answered yet.",
-        mend: "Wait for the seconds in `Retry-After`, then send the same request with the same key.",
+        remedy: "Wait for the seconds in `Retry-After`, then send the same request with the same key.",
     },
     KindRow {
         kind: Kind::AlreadyThere,
@@ -135,7 +135,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::CONFLICT,
         title: "The name is taken",
         meaning: "Your firm has something else under that name.",
-        mend: "Choose another name, or read what is there and PUT over it with its `ETag` in `If-Match`.",
+        remedy: "Choose another name, or read what is there and PUT over it with its `ETag` in `If-Match`.",
     },
     KindRow {
         kind: Kind::PreconditionFailed,
@@ -143,7 +143,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::PRECONDITION_FAILED,
         title: "It has changed in the meantime",
         meaning: "What is there is not what `If-Match` or `If-None-Match` takes to be there: somebody else was quicker.",
-        mend: "Read it again, put your change into what you find, and send it with the new `ETag`.",
+        remedy: "Read it again, put your change into what you find, and send it with the new `ETag`.",
     },
     KindRow {
         kind: Kind::BodyTooLarge,
@@ -151,7 +151,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::PAYLOAD_TOO_LARGE,
         title: "The body is too large",
         meaning: "A body may have 1 MiB (1,048,576 bytes), one with a rate sheet 4 MiB, a list of circuits to check 10 MiB.",
-        mend: "Leave out what is not needed, or send the job as several surveys.",
+        remedy: "Leave out what is not needed, or send the job as several surveys.",
     },
     KindRow {
         kind: Kind::UnsupportedMediaType,
@@ -159,7 +159,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::UNSUPPORTED_MEDIA_TYPE,
         title: "Not a media type that is read here",
         meaning: "The `Content-Type` is missing or not one that is read here, or the body is compressed.",
-        mend: "Send one of the media types in `Accept-Post`, in UTF-8 and not compressed.",
+        remedy: "Send one of the media types in `Accept-Post`, in UTF-8 and not compressed.",
     },
     KindRow {
         kind: Kind::Misdirected,
@@ -168,7 +168,7 @@ pub const KINDS: [KindRow; 19] = [
         title: "Not under this name",
         meaning: "Without keys the service answers only to this machine's own names, so that no web page can reach it \
                   under a name of its own.",
-        mend: "Call it as localhost or 127.0.0.1, or run it with AUTH=keys.",
+        remedy: "Call it as localhost or 127.0.0.1, or run it with AUTH=keys.",
     },
     KindRow {
         kind: Kind::Invalid,
@@ -177,7 +177,7 @@ pub const KINDS: [KindRow; 19] = [
         title: "Understood, but it cannot be worked on as it is",
         meaning: "The request was read, and parts of it are not accepted. `errors` lists every one: a JSON Pointer into a JSON \
                   body, a row and column of a CSV body, or the name of a query parameter or header.",
-        mend: "Mend each entry of `errors` as its `detail` says. Sending the same again does not help.",
+        remedy: "Mend each entry of `errors` as its `detail` says. Sending the same again does not help.",
     },
     KindRow {
         kind: Kind::IdempotencyKeyReused,
@@ -185,7 +185,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::UNPROCESSABLE_ENTITY,
         title: "The idempotency key belongs to another request",
         meaning: "The same `Idempotency-Key` came with another body within the last 24 hours.",
-        mend: "Use a new key for a new request, and the same key only to repeat the same body.",
+        remedy: "Use a new key for a new request, and the same key only to repeat the same body.",
     },
     KindRow {
         kind: Kind::PreconditionRequired,
@@ -193,7 +193,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::PRECONDITION_REQUIRED,
         title: "Say what you write over",
         meaning: "Writing needs `If-Match` or `If-None-Match`, so that nobody's change is lost.",
-        mend: "Send the `ETag` that you have read in `If-Match`, or `If-None-Match: *` to make something new.",
+        remedy: "Send the `ETag` that you have read in `If-Match`, or `If-None-Match: *` to make something new.",
     },
     KindRow {
         kind: Kind::Internal,
@@ -201,7 +201,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::INTERNAL_SERVER_ERROR,
         title: "A fault of the service",
         meaning: "Something is wrong here, not with the request.",
-        mend: "Tell whoever runs the service the `instance`: the log has the cause under it.",
+        remedy: "Tell whoever runs the service the `instance`: the log has the cause under it.",
     },
     KindRow {
         kind: Kind::Unavailable,
@@ -209,7 +209,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::SERVICE_UNAVAILABLE,
         title: "Not at the moment",
         meaning: "The service is starting, stopping or too busy, or its database does not answer.",
-        mend: "Wait for the seconds in `Retry-After`, then send the same request again; with an idempotency key it is done once.",
+        remedy: "Wait for the seconds in `Retry-After`, then send the same request again; with an idempotency key it is done once.",
     },
     KindRow {
         kind: Kind::Timeout,
@@ -217,7 +217,7 @@ pub const KINDS: [KindRow; 19] = [
         status: StatusCode::GATEWAY_TIMEOUT,
         title: "It took too long",
         meaning: "The request was not answered within ten seconds. Whether it was recorded is not known.",
-        mend: "Send it again with the same idempotency key; it is done once.",
+        remedy: "Send it again with the same idempotency key; it is done once.",
     },
 ];
 

@@ -18,11 +18,11 @@ pub fn page() -> String {
     );
     for row in &KINDS {
         let (slug, status, title) = (row.slug, row.status.as_u16(), escaped(row.title));
-        let (meaning, mend) = (escaped(row.meaning), escaped(row.mend));
+        let (meaning, remedy) = (escaped(row.meaning), escaped(row.remedy));
         // Writing to a string cannot fail.
         let _ = write!(
             html,
-            "<h2 id=\"{slug}\">{title}</h2>\n<p><code>{slug}</code>, status {status}</p>\n<p>{meaning}</p>\n<p>{mend}</p>\n"
+            "<h2 id=\"{slug}\">{title}</h2>\n<p><code>{slug}</code>, status {status}</p>\n<p>{meaning}</p>\n<p>{remedy}</p>\n"
         );
     }
     html.push_str("</body>\n</html>\n");

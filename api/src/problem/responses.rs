@@ -92,7 +92,7 @@ pub fn responses() -> BTreeMap<String, RefOr<Response>> {
             continue;
         }
         let description: Vec<String> =
-            same_status().map(|kind| format!("`{}`: {} {}", kind.slug, kind.meaning, kind.mend)).collect();
+            same_status().map(|kind| format!("`{}`: {} {}", kind.slug, kind.meaning, kind.remedy)).collect();
         components.insert(row.slug.to_owned(), RefOr::T(response(row, description.join("\n\n"))));
     }
     components

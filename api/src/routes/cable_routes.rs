@@ -20,13 +20,13 @@ use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: CableRoutesOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(plan_routes))]
-struct Operations;
+struct CableRoutesOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/routes").route(web::post().to(plan_routes)));
 }
 
@@ -51,11 +51,12 @@ pub async fn plan_routes(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
-    let asked = service.desk.run(move |_| CONTRACT.read(&body.bytes)).await??;
+    gives_json(&request)?;
+    let asked = service.engine_pool.run(move |_| CONTRACT.read(&body.bytes)).await??;
     let sheet = sheet_asked_for(&service, caller, asked.rate_sheet.as_ref()).await?;
-    let workbook = service.desk.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
-    let answer = service.desk.run(move |engine| bytes(engine, &asked, &workbook)).await??;
+    let workbook =
+        service.engine_pool.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    let answer = service.engine_pool.run(move |engine| bytes(engine, &asked, &workbook)).await??;
     Ok(not_kept(answer))
 }
 

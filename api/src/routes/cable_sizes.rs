@@ -7,18 +7,18 @@ use engine::document::Contract;
 use engine::working::{CableSizeAnswer, CableSizeRequest};
 use utoipa::OpenApi;
 
-use super::calculation::{Asked, Compiled, written};
+use super::calculation::{Compiled, WiringRequest, written};
 use super::resource::Resource;
 use crate::problem::{ForBodies, ForCallers, Problem};
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: CableSizesOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(size_cable))]
-struct Operations;
+struct CableSizesOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/cable-sizes").route(web::post().to(size_cable)));
 }
 
@@ -32,7 +32,7 @@ static CONTRACT: Compiled<CableSizeRequest> = LazyLock::new(Contract::new);
     request_body = CableSizeRequest,
     responses((status = 200, description = "The sizes, judged.", body = CableSizeAnswer), ForCallers, ForBodies)
 )]
-pub async fn size_cable(asked: Asked) -> Result<HttpResponse, Problem> {
+pub async fn size_cable(asked: WiringRequest) -> Result<HttpResponse, Problem> {
     asked
         .answered(&CONTRACT, |standards, request| {
             engine::working::size_cable(standards, request).map(|sizes| written(&sizes))

@@ -25,19 +25,19 @@ pub(super) type Compiled<Q> = LazyLock<Contract<Q>>;
 pub(super) type Work<Q> = fn(&Standards, &Q) -> Result<Vec<u8>, Vec<Fault>>;
 
 /// A request of somebody who may call, without a query, that can be answered in JSON, and its body.
-pub struct Asked<A = Json> {
+pub struct WiringRequest<A = Json> {
     service: web::Data<Service>,
     body: Body<A>,
 }
 
-impl<A: Accepts> FromRequest for Asked<A> {
+impl<A: Accepts> FromRequest for WiringRequest<A> {
     type Error = actix_web::Error;
     type Future = Pin<Box<dyn Future<Output = Result<Self, Self::Error>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
         let (who, query) = (Caller::extract(request), NoQuery::extract(request));
         let service = web::Data::extract(request);
-        let acceptable = gives_json(request.headers());
+        let acceptable = gives_json(request);
         let body = Body::from_request(request, payload);
         Box::pin(async move {
             who.await?;
@@ -48,7 +48,7 @@ impl<A: Accepts> FromRequest for Asked<A> {
     }
 }
 
-impl<A> Asked<A> {
+impl<A> WiringRequest<A> {
     /// Reads the request, calculates and answers.
     pub(super) async fn answered<Q>(
         self,
@@ -59,7 +59,7 @@ impl<A> Asked<A> {
         Q: ToSchema + DeserializeOwned,
     {
         let bytes = self.body.bytes;
-        let answer = self.service.desk.run(move |engine| {
+        let answer = self.service.engine_pool.run(move |engine| {
             let request = contract.read(&bytes)?;
             work(&engine.standards, &request).map_err(Problem::from)
         });

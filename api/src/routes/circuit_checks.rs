@@ -8,19 +8,19 @@ use engine::document::Contract;
 use engine::working::CircuitCheckAnswer;
 use utoipa::OpenApi;
 
-use super::calculation::{Asked, Compiled};
+use super::calculation::{Compiled, WiringRequest};
 use super::resource::Resource;
 use crate::body::JsonCircuits;
 use crate::problem::{ForBodies, ForCallers, Problem};
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: CircuitChecksOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(check_circuits))]
-struct Operations;
+struct CircuitChecksOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/circuit-checks").route(web::post().to(check_circuits)));
 }
 
@@ -34,6 +34,6 @@ static CONTRACT: Compiled<CircuitCheckRequest> = LazyLock::new(Contract::new);
     request_body = CircuitCheckRequest,
     responses((status = 200, description = "The circuits, judged.", body = CircuitCheckAnswer), ForCallers, ForBodies)
 )]
-pub async fn check_circuits(asked: Asked<JsonCircuits>) -> Result<HttpResponse, Problem> {
+pub async fn check_circuits(asked: WiringRequest<JsonCircuits>) -> Result<HttpResponse, Problem> {
     asked.answered(&CONTRACT, engine::working::check_circuits_as_json).await
 }

@@ -7,18 +7,18 @@ use engine::demand::{DemandAnswer, DemandRequest};
 use engine::document::Contract;
 use utoipa::OpenApi;
 
-use super::calculation::{Asked, Compiled, written};
+use super::calculation::{Compiled, WiringRequest, written};
 use super::resource::Resource;
 use crate::problem::{ForBodies, ForCallers, Problem};
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: DemandOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(calculate_demand))]
-struct Operations;
+struct DemandOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/demand").route(web::post().to(calculate_demand)));
 }
 
@@ -32,7 +32,7 @@ static CONTRACT: Compiled<DemandRequest> = LazyLock::new(Contract::new);
     request_body = DemandRequest,
     responses((status = 200, description = "The demand, kind by kind.", body = DemandAnswer), ForCallers, ForBodies)
 )]
-pub async fn calculate_demand(asked: Asked) -> Result<HttpResponse, Problem> {
+pub async fn calculate_demand(asked: WiringRequest) -> Result<HttpResponse, Problem> {
     asked
         .answered(&CONTRACT, |standards, request| {
             engine::demand::after_diversity(standards, request).map(|demand| written(&demand))

@@ -15,13 +15,13 @@ use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: DrawingsOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(read_estimate_drawing))]
-struct Operations;
+struct DrawingsOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(
         web::resource("/v1/estimates/{id}/drawings/{name}")
             .route(web::get().to(read_estimate_drawing))
@@ -59,11 +59,11 @@ pub async fn read_estimate_drawing(
     path: web::Path<(String, String)>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    chosen(request.headers(), &[(SVG, ())])?;
+    chosen(&request, &[(SVG, ())])?;
     let (id, name) = path.into_inner();
     let drawing = Drawing::from_name(&name).ok_or_else(no_such_drawing)?;
     let response = find_estimate(&service, caller, &id).await?.response;
-    let drawn = service.desk.run(move |_| draw(drawing, &read_kept(&response)?)).await??;
+    let drawn = service.engine_pool.run(move |_| draw(drawing, &read_kept(&response)?)).await??;
     Ok(HttpResponse::Ok()
         .content_type(SVG)
         .insert_header((header::CACHE_CONTROL, "no-store"))

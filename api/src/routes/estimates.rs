@@ -19,7 +19,7 @@ use uuid::Uuid;
 use super::resource::Resource;
 use crate::body::{Body, JsonOrCsv, MediaType};
 use crate::caller::Caller;
-use crate::desk::SheetVersion;
+use crate::engine_pool::SheetVersion;
 use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
 use crate::negotiation::{chosen, gives_json};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
@@ -27,13 +27,13 @@ use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: EstimatesOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(create_estimate, read_estimate))]
-struct Operations;
+struct EstimatesOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/estimates").route(web::post().to(create_estimate))).service(
         web::resource("/v1/estimates/{id}").route(web::get().to(read_estimate)).route(web::head().to(read_estimate)),
     );
@@ -82,14 +82,15 @@ pub async fn create_estimate(
     service: web::Data<Service>,
     body: Body<JsonOrCsv>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
+    gives_json(&request)?;
     let (media_type, bytes) = (body.media_type, body.bytes.clone());
-    let survey = service.desk.run(move |engine| read_request(engine, media_type, &bytes)).await??;
+    let survey = service.engine_pool.run(move |engine| read_request(engine, media_type, &bytes)).await??;
     let sheet = sheet_asked_for(&service, caller, survey.rate_sheet.as_ref()).await?;
-    let workbook = service.desk.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    let workbook =
+        service.engine_pool.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
 
     let id = EntryId::now();
-    let priced = service.desk.run(move |engine| price(engine, &survey, &workbook, id)).await??;
+    let priced = service.engine_pool.run(move |engine| price(engine, &survey, &workbook, id)).await??;
 
     let entry = priced.entry(&sheet, &body, &key);
     match service.store.record_estimate(caller.firm, &entry).await.map_err(|error| not_recorded(error, &key))? {
@@ -273,7 +274,7 @@ pub async fn read_estimate(
     path: web::Path<String>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    let form = chosen(request.headers(), &FORMS)?;
+    let form = chosen(&request, &FORMS)?;
     let entry = find_estimate(&service, caller, &path).await?;
     let id = entry.id;
     let mut answer = HttpResponse::Ok();
@@ -286,14 +287,15 @@ pub async fn read_estimate(
         Form::Json => Ok(answer.content_type(MediaType::Json.as_str()).body(response)),
         Form::Csv => {
             let lines = service
-                .desk
+                .engine_pool
                 .run(move |_| documents::csv::estimate_lines(&read_kept(&response)?).map_err(Problem::internal));
             answer.content_type("text/csv; charset=utf-8; header=present").insert_header(download(id, "csv"));
             Ok(answer.body(lines.await??))
         }
         Form::Workbook => {
-            let sheets =
-                service.desk.run(move |_| documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal));
+            let sheets = service
+                .engine_pool
+                .run(move |_| documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal));
             answer.content_type(XLSX).insert_header(download(id, "xlsx"));
             Ok(answer.body(sheets.await??))
         }

@@ -12,13 +12,13 @@ use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: HealthOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(read_liveness, read_readiness))]
-struct Operations;
+struct HealthOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config
         .service(web::resource("/health/live").route(web::get().to(read_liveness)).route(web::head().to(read_liveness)))
         .service(

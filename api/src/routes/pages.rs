@@ -24,13 +24,13 @@ const THEIR_TITLE: &str = "<title>Swagger UI</title>";
 const OUR_TITLE: &str = "<title>Rewire estimating</title>";
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: PagesOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(read_openapi))]
-struct Operations;
+struct PagesOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config
         .service(web::resource("/openapi.json").route(web::get().to(read_openapi)).route(web::head().to(read_openapi)))
         .service(web::resource("/problems").route(web::get().to(read_problems)).route(web::head().to(read_problems)))

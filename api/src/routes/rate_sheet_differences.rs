@@ -17,20 +17,20 @@ use super::calculation::not_kept;
 use super::resource::Resource;
 use crate::body::{Body, Json};
 use crate::caller::Caller;
-use crate::desk::SheetVersion;
+use crate::engine_pool::SheetVersion;
 use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: RateSheetDifferencesOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(compare_rate_sheets))]
-struct Operations;
+struct RateSheetDifferencesOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/rate-sheet-differences").route(web::post().to(compare_rate_sheets)));
 }
 
@@ -103,10 +103,10 @@ pub async fn compare_rate_sheets(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    let asked = service.desk.run(move |engine| read(engine, &body.bytes)).await??;
+    let asked = service.engine_pool.run(move |engine| read(engine, &body.bytes)).await??;
     let before = workbook(&service, caller, &asked.before, "/before").await?;
     let after = workbook(&service, caller, &asked.after, "/after").await?;
-    let answer = service.desk.run(move |engine| compared(engine, asked, &before, &after)).await??;
+    let answer = service.engine_pool.run(move |engine| compared(engine, asked, &before, &after)).await??;
     Ok(not_kept(answer))
 }
 
@@ -148,7 +148,7 @@ async fn workbook(
     let found = match version {
         Some(version) => {
             let sheet = SheetVersion { firm: caller.firm, name: asked.name.clone(), version };
-            service.desk.workbook(&service.store, &sheet).await?
+            service.engine_pool.workbook(&service.store, &sheet).await?
         }
         None => None,
     };

@@ -12,20 +12,20 @@ use super::calculation::not_kept;
 use super::estimates::{find_estimate, media_type_of, read_request};
 use super::resource::Resource;
 use crate::caller::Caller;
-use crate::desk::SheetVersion;
+use crate::engine_pool::SheetVersion;
 use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: ReplayOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(replay_estimate))]
-struct Operations;
+struct ReplayOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/estimates/{id}/replay").route(web::post().to(replay_estimate)));
 }
 
@@ -48,12 +48,12 @@ pub async fn replay_estimate(
     path: web::Path<String>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
+    gives_json(&request)?;
     let entry = find_estimate(&service, caller, &path).await?;
     let version = u32::try_from(entry.rate_sheet_version).map_err(Problem::internal)?;
     let sheet =
         SheetVersion { firm: caller.firm, name: entry.rate_sheet_name.clone(), version: entry.rate_sheet_version };
-    let workbook = match service.desk.workbook(&service.store, &sheet).await {
+    let workbook = match service.engine_pool.workbook(&service.store, &sheet).await {
         Ok(Some(workbook)) => Ok(workbook),
         Ok(None) => Err(Cause::no_rate_sheet(&sheet.name, version)),
         Err(problem) if problem.kind() == Kind::Invalid => {
@@ -66,7 +66,7 @@ pub async fn replay_estimate(
         let outcome = workbook.and_then(|workbook| again(engine, &entry, &workbook));
         serde_json::to_vec(&held_against(&entry, version, outcome)).map_err(Problem::internal)
     };
-    let answer = service.desk.run(work).await??;
+    let answer = service.engine_pool.run(work).await??;
     Ok(not_kept(answer))
 }
 

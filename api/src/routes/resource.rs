@@ -6,7 +6,7 @@ use utoipa::openapi::OpenApi;
 /// A resource: its addresses, and what the contract says of them.
 pub struct Resource {
     /// Takes its addresses into the application.
-    pub addresses: fn(&mut web::ServiceConfig),
+    pub configure: fn(&mut web::ServiceConfig),
     /// Its operations and their types, for the published document.
     pub operations: fn() -> OpenApi,
 }

@@ -20,13 +20,13 @@ use crate::query::NoQuery;
 use crate::state::Service;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: SurveyReviewsOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(review_survey))]
-struct Operations;
+struct SurveyReviewsOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config.service(web::resource("/v1/survey-reviews").route(web::post().to(review_survey)));
 }
 
@@ -51,8 +51,8 @@ pub async fn review_survey(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
-    let answer = service.desk.run(move |engine| reviewed(engine, &body.bytes)).await??;
+    gives_json(&request)?;
+    let answer = service.engine_pool.run(move |engine| reviewed(engine, &body.bytes)).await??;
     Ok(not_kept(answer))
 }
 

@@ -108,7 +108,7 @@ impl Store {
             Ok(())
         })
         .await;
-        settle(client, answer)
+        answer_or_discard(client, answer)
     }
 
     /// How the pool stands, for a gauge.
@@ -172,7 +172,7 @@ impl std::fmt::Debug for Store {
 }
 
 /// Gives the answer on, or, where none came in time, throws the connection away: what it still holds back is unknown.
-pub(crate) fn settle<T>(
+pub(crate) fn answer_or_discard<T>(
     client: Client,
     answer: Result<Result<T, StoreError>, tokio::time::error::Elapsed>,
 ) -> Result<T, StoreError> {

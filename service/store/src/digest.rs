@@ -21,14 +21,9 @@ impl Digest {
     /// The digest that 64 hexadecimal digits stand for; none where they are not that.
     #[must_use]
     pub fn from_hex(text: &str) -> Option<Self> {
-        if text.len() != 64 || !text.is_ascii() {
-            return None;
-        }
         let mut bytes = [0; 32];
-        for (index, byte) in bytes.iter_mut().enumerate() {
-            *byte = u8::from_str_radix(text.get(index * 2..index * 2 + 2)?, 16).ok()?;
-        }
-        // An uppercase or signed spelling is not the one that is given out.
+        hex::decode_to_slice(text, &mut bytes).ok()?;
+        // An uppercase spelling is not the one that is given out.
         Some(Self(bytes)).filter(|digest| digest.to_string() == text)
     }
 
@@ -45,7 +40,7 @@ impl Digest {
 
 impl fmt::Display for Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+        f.write_str(&hex::encode(self.0))
     }
 }
 

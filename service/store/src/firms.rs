@@ -2,7 +2,7 @@
 
 use uuid::Uuid;
 
-use crate::database::{Store, settle};
+use crate::database::{Store, answer_or_discard};
 use crate::{StoreError, limits};
 
 /// The identifier of a firm.
@@ -42,7 +42,7 @@ impl Store {
             Ok(FirmId(row.try_get(0)?))
         })
         .await;
-        settle(client, answer)
+        answer_or_discard(client, answer)
     }
 
     /// The firm of that name, if there is one.
@@ -57,6 +57,6 @@ impl Store {
             Ok(firm.map(FirmId))
         })
         .await;
-        settle(client, answer)
+        answer_or_discard(client, answer)
     }
 }

@@ -8,7 +8,7 @@ use std::fmt;
 use jiff::Timestamp;
 use uuid::Uuid;
 
-use crate::database::{Store, settle};
+use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
 use crate::transaction::Access;
 use crate::{FirmId, StoreError, limits};
@@ -133,14 +133,14 @@ impl Store {
             Ok(firm.map(FirmId::from_uuid))
         })
         .await;
-        settle(client, answer)
+        answer_or_discard(client, answer)
     }
 }
 
 fn fresh_key() -> Result<String, StoreError> {
     let mut bytes = [0; RANDOM_BYTES];
     getrandom::fill(&mut bytes).map_err(|error| StoreError::Refused(error.into()))?;
-    let secret: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+    let secret = hex::encode(bytes);
     Ok(format!("{PREFIX}{secret}_{}", checksum(&secret)))
 }
 

@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use tokio_postgres::{Row, Transaction};
 
-use crate::database::{Store, settle};
+use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
 use crate::transaction::{Access, SET_FIRM};
 use crate::{FirmId, StoreError, limits};
@@ -206,7 +206,7 @@ impl Store {
             Ok(Kept::New(added))
         })
         .await;
-        settle(client, answer)
+        answer_or_discard(client, answer)
     }
 
     /// The newest version of a sheet that is in effect on that day, without its document.

@@ -3,7 +3,7 @@
 use tokio_postgres::Row;
 use tokio_postgres::types::ToSql;
 
-use crate::database::{Store, settle};
+use crate::database::{Store, answer_or_discard};
 use crate::{FirmId, StoreError, limits};
 
 /// Whether a statement may write. Said to Postgres too, which then refuses a write by mistake.
@@ -53,6 +53,6 @@ impl Store {
             Ok(rows)
         })
         .await;
-        settle(client, answer)
+        answer_or_discard(client, answer)
     }
 }

@@ -13,7 +13,7 @@ use utoipa::OpenApi;
 use super::resource::Resource;
 
 /// Its place in the list of resources.
-pub const RESOURCE: Resource = Resource { addresses, operations: Operations::openapi };
+pub const RESOURCE: Resource = Resource { configure, operations: RateSheetsOperations::openapi };
 
 #[derive(OpenApi)]
 #[openapi(paths(
@@ -26,9 +26,9 @@ pub const RESOURCE: Resource = Resource { addresses, operations: Operations::ope
     sections::read_rate_sheet_section,
     sections::write_rate_sheet_section
 ))]
-struct Operations;
+struct RateSheetsOperations;
 
-fn addresses(config: &mut web::ServiceConfig) {
+fn configure(config: &mut web::ServiceConfig) {
     config
         .service(
             web::resource("/v1/rate-sheets")

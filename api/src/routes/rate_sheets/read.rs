@@ -30,7 +30,7 @@ pub async fn list_rate_sheets(
     request: HttpRequest,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
+    gives_json(&request)?;
     let after = paging.after(SHEETS)?;
     let page = service.store.list_rate_sheets(caller.firm, paging.limit, after.as_deref()).await?;
     Ok(Paging::page::<_, RateSheetEntry>(SHEETS, page, |sheet| sheet.name.clone()))
@@ -60,7 +60,7 @@ pub async fn read_rate_sheet(
     path: web::Path<String>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
+    gives_json(&request)?;
     let found = find(&service, caller, &path, None).await?;
     Ok(document(&request, found, "private, no-cache"))
 }
@@ -83,7 +83,7 @@ pub async fn list_rate_sheet_versions(
     path: web::Path<String>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
+    gives_json(&request)?;
     let name = fit_name(&path)?;
     let list = format!("{SHEETS}/{name}");
     let after = paging.after(&list)?.map(|key| key.parse().map_err(|_| wrong_cursor())).transpose()?;
@@ -119,7 +119,7 @@ pub async fn read_rate_sheet_version(
     path: web::Path<(String, String)>,
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
-    gives_json(request.headers())?;
+    gives_json(&request)?;
     let (name, version) = path.into_inner();
     let version: i32 = version.parse().map_err(|_| Problem::not_found("version of a rate sheet"))?;
     let found = find(&service, caller, &name, Some(version)).await?;

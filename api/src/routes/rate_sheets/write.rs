@@ -67,7 +67,7 @@ pub async fn create_rate_sheet(
     service: web::Data<Service>,
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
-    let asked = service.desk.run(move |engine| read(engine, &body.bytes)).await??;
+    let asked = service.engine_pool.run(move |engine| read(engine, &body.bytes)).await??;
     let sheet = match (asked.copy_of, asked.sheet) {
         (Some(original), None) => copy(&service, caller, &original, asked.name, asked.note).await?,
         (_, Some(sheet)) => sheet,
@@ -125,7 +125,7 @@ async fn copy(
         _ => problem,
     })?;
     let invented = found.summary.invented;
-    let read = service.desk.run(move |engine| engine.read_rate_sheet(&found.content).map_err(Problem::internal));
+    let read = service.engine_pool.run(move |engine| engine.read_rate_sheet(&found.content).map_err(Problem::internal));
     let original = read.await??;
     Ok(RateSheet {
         name,
@@ -180,7 +180,7 @@ pub async fn write_rate_sheet(
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
     let content = body.bytes.clone();
-    let sheet = service.desk.run(move |engine| engine.accept_rate_sheet(&content)).await??;
+    let sheet = service.engine_pool.run(move |engine| engine.accept_rate_sheet(&content)).await??;
     if sheet.name != *path {
         let detail = "it differs from the name in the address; give the same name in both";
         return Err(vec![Fault::new("/name", FaultCode::Contradiction, detail)].into());

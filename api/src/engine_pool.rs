@@ -1,12 +1,12 @@
 //! Where the engine works: off the threads that listen, as many at once as there are cores, behind a short queue.
 
-use std::collections::HashMap;
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use actix_web::web;
 use engine::Engine;
 use engine::rate_sheet::Workbook;
+use quick_cache::sync::Cache;
 use store::{FirmId, Store};
 use tokio::sync::Semaphore;
 
@@ -14,11 +14,12 @@ use crate::limits;
 use crate::problem::{Kind, Problem};
 
 /// The engine, who may use it now, and the rate sheets that it has ready.
-pub struct Desk {
+pub struct EnginePool {
     engine: Arc<Engine>,
     places: Arc<Semaphore>,
     waiting: AtomicUsize,
-    workbooks: Workbooks,
+    /// A version never changes, so it is never out of date here.
+    workbooks: Cache<SheetVersion, Arc<Workbook>>,
 }
 
 /// A version of a firm's rate sheet.
@@ -32,8 +33,8 @@ pub struct SheetVersion {
     pub version: i32,
 }
 
-impl Desk {
-    /// A desk with as many places as there are cores. Reads the engine's tables.
+impl EnginePool {
+    /// A pool with as many places as there are cores. Reads the engine's tables.
     #[must_use]
     pub fn new() -> Self {
         let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
@@ -41,7 +42,7 @@ impl Desk {
             engine: Arc::new(Engine::new()),
             places: Arc::new(Semaphore::new(cores)),
             waiting: AtomicUsize::new(0),
-            workbooks: Workbooks::default(),
+            workbooks: Cache::new(limits::WORKBOOKS_MAX),
         }
     }
 
@@ -77,11 +78,13 @@ impl Desk {
     /// The version of the sheet, ready to price with; none where the firm has no such version.
     ///
     /// # Errors
-    /// As the store's calls and [`Desk::run`]; `Invalid` where the sheet lacks what the engine asks for.
+    /// As the store's calls and [`EnginePool::run`]; `Invalid` where the sheet lacks what the engine asks for.
     pub async fn workbook(&self, store: &Store, sheet: &SheetVersion) -> Result<Option<Arc<Workbook>>, Problem> {
-        if let Some(ready) = self.workbooks.find(sheet) {
-            return Ok(Some(ready));
-        }
+        // Of several that ask for a version at once, one makes it ready and the others wait for that.
+        let place = match self.workbooks.get_value_or_guard_async(sheet).await {
+            Ok(ready) => return Ok(Some(ready)),
+            Err(place) => place,
+        };
         let Some(kept) = store.find_rate_sheet(sheet.firm, &sheet.name, Some(sheet.version)).await? else {
             return Ok(None);
         };
@@ -93,11 +96,14 @@ impl Desk {
                 engine.prepare(content, version).map_err(Problem::from)
             })
             .await??;
-        Ok(Some(self.workbooks.keep(sheet.clone(), prepared)))
+        let workbook = Arc::new(prepared);
+        // Refused only where the cache was emptied meanwhile, which nobody does.
+        let _ = place.insert(Arc::clone(&workbook));
+        Ok(Some(workbook))
     }
 }
 
-impl Default for Desk {
+impl Default for EnginePool {
     fn default() -> Self {
         Self::new()
     }
@@ -121,51 +127,20 @@ impl Drop for Waiting<'_> {
     }
 }
 
-/// Rate-sheet versions ready to price with. A version never changes, so it is never out of date here.
-#[derive(Default)]
-struct Workbooks {
-    ready: Mutex<HashMap<SheetVersion, (Arc<Workbook>, u64)>>,
-    clock: AtomicU64,
-}
-
-impl Workbooks {
-    fn find(&self, sheet: &SheetVersion) -> Option<Arc<Workbook>> {
-        let now = self.clock.fetch_add(1, Ordering::Relaxed);
-        let mut ready = self.ready.lock().unwrap_or_else(PoisonError::into_inner);
-        ready.get_mut(sheet).map(|(workbook, used)| {
-            *used = now;
-            Arc::clone(workbook)
-        })
-    }
-
-    fn keep(&self, sheet: SheetVersion, workbook: Workbook) -> Arc<Workbook> {
-        let now = self.clock.fetch_add(1, Ordering::Relaxed);
-        let workbook = Arc::new(workbook);
-        let mut ready = self.ready.lock().unwrap_or_else(PoisonError::into_inner);
-        if ready.len() >= limits::WORKBOOKS_MAX
-            && let Some(oldest) = ready.iter().min_by_key(|(_, (_, used))| *used).map(|(sheet, _)| sheet.clone())
-        {
-            ready.remove(&oldest);
-        }
-        ready.insert(sheet, (Arc::clone(&workbook), now));
-        workbook
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[actix_web::test]
     async fn work_that_panics_costs_its_own_request_and_gives_its_place_back() {
-        let desk = Desk::new();
+        let pool = EnginePool::new();
 
         for _ in 0..64 {
-            let failed = desk.run(|_| -> u8 { panic!("on purpose") }).await.expect_err("it panicked");
+            let failed = pool.run(|_| -> u8 { panic!("on purpose") }).await.expect_err("it panicked");
             assert_eq!(failed.kind(), Kind::Internal);
         }
 
-        assert_eq!(desk.run(|_| 7).await.expect("the desk still works"), 7);
+        assert_eq!(pool.run(|_| 7).await.expect("the pool still works"), 7);
     }
 
     #[actix_web::test]
