@@ -3,14 +3,14 @@
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use engine::circuits::installation;
 use engine::context::Context;
-use engine::labour::hours_of_items;
+use engine::labour::{Daily, hours_of_items, preliminaries};
 use engine::money::Money;
 use engine::pricing::price_item;
 use engine::rate_sheet::RateSheet;
 use engine::routes::Ways;
 use engine::site::Site;
 use engine::survey::rules::usual_level;
-use engine::take_off::{Daily, Job, count, preliminaries};
+use engine::take_off::{Job, count};
 use engine::unit_rates::{Factors, Prices};
 use engine::{Engine, Stamp};
 

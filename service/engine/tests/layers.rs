@@ -47,7 +47,6 @@ const EXCEPTIONS: &[(&str, &str)] = &[
     ("options/mod.rs", "estimate"),
     ("range/mod.rs", "estimate"),
     ("site/assume.rs", "estimate"),
-    ("take_off/preliminaries.rs", "labour"),
 ];
 
 /// Longest file that is no test, in lines.

@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 
 use super::plan::{Plan, RoutePlace};
 use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
+use super::programme::{HoursByStage, Programme};
 use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
@@ -105,51 +106,6 @@ pub struct RateSheetUsed {
     pub version: u32,
     /// What the sheet says of itself, such as that its prices are invented.
     pub note: String,
-}
-
-/// Person-hours by stage.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct HoursByStage {
-    /// Old work off, made safe.
-    pub strip_out: Hours,
-    /// All that is hidden.
-    pub first_fix: Hours,
-    /// All that shows, and making good.
-    pub second_fix: Hours,
-    /// Tests and papers.
-    pub testing: Hours,
-    /// Getting there, protecting, keeping the house alive.
-    pub preliminaries: Hours,
-    /// All of them.
-    pub total: Hours,
-}
-
-/// Days, and what waits for what.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Programme {
-    /// People in the crew.
-    #[schema(example = 2)]
-    pub people: u32,
-    /// Hours of one person in one day, with setting up and clearing away in them.
-    pub hours_per_day: Hours,
-    /// Days of the whole crew.
-    #[schema(example = 8.5)]
-    pub crew_days: f64,
-    /// The stages in order.
-    pub steps: Vec<ProgrammeStep>,
-}
-
-/// One stage of the programme, or a wait.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct ProgrammeStep {
-    /// What is done.
-    pub step: String,
-    /// Days of the crew; 0 for a wait.
-    pub crew_days: f64,
-    /// Least and most days of waiting, where it is a wait.
-    pub wait_days: Option<[u32; 2]>,
-    /// What must be done first.
-    pub after: String,
 }
 
 /// Demand after diversity.

@@ -10,6 +10,7 @@ pub(crate) mod lines;
 pub(crate) mod materials;
 mod plan;
 pub(crate) mod price;
+pub(crate) mod programme;
 mod routes_asked;
 pub(crate) mod unmapped;
 pub(crate) mod ways;
@@ -23,4 +24,5 @@ pub use plan::*;
 pub use price::{
     CrossCheck, DifferenceCause, Line, LineKind, MatchingRate, Offer, Payment, RoomPrice, Totals, VatShare,
 };
+pub use programme::{HoursByStage, Programme, ProgrammeStep};
 pub use routes_asked::*;

@@ -1,19 +1,18 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
-use super::{Assumption, Engine, Estimate, HoursByStage, RateSheetUsed, Stamp, findings::PricedJob, programme};
+use super::{Assumption, Engine, Estimate, RateSheetUsed, Stamp, findings::PricedJob};
 use crate::answer::words::general as words;
-use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, ways};
+use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, programme, ways};
 use crate::circuits::Design;
 use crate::context::Context;
+use crate::labour::{self, programme::Waits};
 use crate::options;
 use crate::pricing::cross_check::{BothMethods, cross_check};
-use crate::pricing::{self, DirectCost, PerPoint, Priced, PricedItem};
-use crate::quantities::Hours;
-use crate::rate_sheet::Stage;
+use crate::pricing::{self, DirectCost, PerPoint, Priced};
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::Method;
-use crate::take_off::{Item, ItemKind, Job, LineKind, buying, cuts};
+use crate::take_off::{ItemKind, Job, LineKind, buying, cuts};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -66,13 +65,14 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let risk_flags = found.flags_at(flags, measured_net);
     let questions = found.questions(&unknowns, measured_net);
     let choices = options::Priced { site: job.site, take_off, items: priced, factors: design.factors(), workbook };
-    let stages = stages(priced);
+    let stages = pricing::hours_by_stage(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
-    let waits = programme::Waits {
+    let waits = Waits {
         operator_first: raised("demand-over-supply") || raised("looped-supply-suspected"),
         sample_first: raised("asbestos-suspected") || raised("asbestos-behind-board"),
         plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase),
     };
+    let steps = labour::programme::programme(&stages, parts.priced.days, waits, workbook);
 
     Estimate {
         id: parts.stamp.id,
@@ -90,8 +90,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         offer: price::offer(tax.gross, terms),
         totals: price::totals(&total.totals, &tax),
         breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
-        hours: hours_by_stage(&stages),
-        programme: programme::programme(&stages, parts.priced.days, &waits, job.workbook),
+        hours: programme::hours_by_stage(&stages),
+        programme: programme::programme(&steps, parts.priced.days, terms),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
@@ -111,29 +111,6 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         assumptions: stated(parts.assumptions.clone(), job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: words::borrowed(&words::CAUTIONS),
-    }
-}
-
-fn stages(priced: &[(&Item, PricedItem)]) -> [f64; Stage::COUNT] {
-    let mut stages = [0.0; Stage::COUNT];
-    for (_, priced) in priced {
-        for (sum, part) in stages.iter_mut().zip(priced.hours.stages) {
-            *sum += part;
-        }
-    }
-    stages
-}
-
-fn hours_by_stage(stages: &[f64; Stage::COUNT]) -> HoursByStage {
-    let of = |stage: Stage| Hours::new(stages[stage.index()]).rounded(2);
-    let parts = Stage::ALL.map(of);
-    HoursByStage {
-        strip_out: of(Stage::StripOut),
-        first_fix: of(Stage::FirstFix),
-        second_fix: of(Stage::SecondFix),
-        testing: of(Stage::Testing),
-        preliminaries: of(Stage::Preliminaries),
-        total: parts.into_iter().sum::<Hours>().rounded(2),
     }
 }
 

@@ -5,7 +5,6 @@ pub mod difference;
 mod engine;
 mod feeds;
 mod findings;
-mod programme;
 mod questions;
 pub mod replay;
 mod review;

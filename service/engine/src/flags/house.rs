@@ -3,6 +3,7 @@
 use super::{Found, Seen, listed};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
 use crate::circuits::FedFrom;
+use crate::labour::TOWER_ABOVE_M;
 use crate::range::unknowns::under_other_roofs;
 use crate::site::RoomPlan;
 use crate::survey::{PointType, RoomUse, WallSide};
@@ -10,8 +11,6 @@ use crate::take_off::ItemKind;
 
 /// Joists shallower than this have no middle third left to drill. Source: domain practice, from memory.
 const SHALLOW_JOIST_MM: f64 = 150.0;
-/// Beyond this a light is not reached from steps. Source: the labour table.
-const TOWER_ABOVE_M: f64 = 3.0;
 /// What a feed may lose of the voltage before the final circuits lose theirs. Source: domain practice, from memory.
 const FEED_DROP: f64 = 0.02;
 /// Two edges on one line. A drawn wall is thicker.

@@ -1,4 +1,15 @@
-//! Hours: each item's work at the sheet's three-point hours, times the factors that each operation names.
+//! Hours: each item's work at the sheet's three-point hours, times the factors that each operation names. The days follow
+//! from them, and from the days what comes once or every day: getting there, protecting, something to stand on, waste.
+
+mod access;
+mod preliminaries;
+pub mod programme;
+mod waste;
+
+pub(crate) use access::{LADDER_UP_TO_M, TOWER_ABOVE_M};
+pub(crate) use preliminaries::TRAVEL_UNIT_KM;
+pub use preliminaries::{Daily, preliminaries};
+pub(crate) use waste::VAN_M3;
 
 use crate::rate_sheet::{Factor, Stage, Workbook};
 use crate::take_off::{Item, TakeOff};

@@ -2,8 +2,8 @@
 
 use super::{Cost, PricedItem, approximate_cost_of_items, price_item};
 use crate::circuits::Design;
-use crate::labour::{self, ItemHours};
-use crate::take_off::{self, Daily, Item, Job, TakeOff};
+use crate::labour::{self, Daily, ItemHours};
+use crate::take_off::{self, Item, Job, TakeOff};
 use crate::unit_rates::Factors;
 
 /// Everything that is done and bought, with its hours, and the days of the crew.
@@ -21,7 +21,7 @@ fn count(job: Job<'_>, factors: &Factors) -> Counted {
     let mut take_off = take_off::count(job);
     let mut hours = labour::hours_of_items(factors, &take_off, 0, job.workbook);
     let daily = Daily::for_hours(job, &hours);
-    take_off::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
+    labour::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
     hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
     Counted { take_off, hours, days: daily.days }
 }
@@ -64,13 +64,13 @@ pub(crate) fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
 
 /// The same where the items of `counted` stand, and only their factors and the preliminaries are others.
 pub(crate) fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) -> Cost {
-    let lasting = counted.lasting();
+    let standing = counted.before_preliminaries();
     let hours: Vec<ItemHours> =
-        lasting.iter().map(|item| ItemHours::of(factors, counted, item, job.workbook)).collect();
+        standing.iter().map(|item| ItemHours::of(factors, counted, item, job.workbook)).collect();
     let daily = Daily::for_hours(job, &hours);
     let mut more = TakeOff::default();
-    take_off::preliminaries(job, daily, counted.chased_m(), &mut more);
+    labour::preliminaries(job, daily, counted.chased_m(), &mut more);
     let more_hours = labour::hours_of_items(factors, &more, 0, job.workbook);
-    approximate_cost_of_items(counted, lasting, &hours, job.workbook)
+    approximate_cost_of_items(counted, standing, &hours, job.workbook)
         + approximate_cost_of_items(&more, &more.items, &more_hours, job.workbook)
 }

@@ -136,6 +136,18 @@ pub(crate) fn uncounted(
     Uncounted { counted, small: counted.share(terms.sundries_percent / 100.0), left_over }
 }
 
+/// Hours of these items by stage.
+#[must_use]
+pub fn hours_by_stage(items: &[(&Item, PricedItem)]) -> [f64; Stage::COUNT] {
+    let mut stages = [0.0; Stage::COUNT];
+    for (_, priced) in items {
+        for (sum, part) in stages.iter_mut().zip(priced.hours.stages) {
+            *sum += part;
+        }
+    }
+    stages
+}
+
 /// Overhead on what the lines add up to.
 #[must_use]
 pub fn overhead(direct: Money, terms: &RateTerms) -> Money {

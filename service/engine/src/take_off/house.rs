@@ -192,7 +192,7 @@ fn papers(job: Job<'_>, take_off: &mut TakeOff) {
     take_off
         .start(LineKind::Testing, ItemKind::Notification)
         .work(does.notify, 1.0)
-        .outlay(pennies(job.workbook.sheet.terms.notification_fee))
+        .outlay(job.workbook.sheet.terms.notification_fee)
         .done();
     let handover = take_off.start(LineKind::Testing, ItemKind::Handover);
     handover.work(does.handover, 1.0).done();
@@ -203,10 +203,4 @@ fn papers(job: Job<'_>, take_off: &mut TakeOff) {
         .quantity(loads as f64, "item")
         .work(does.operator_form, loads as f64)
         .done();
-}
-
-/// Whole pennies of a fee of the sheet.
-pub(super) fn pennies(fee: crate::money::Money) -> i64 {
-    use rust_decimal::prelude::ToPrimitive;
-    (fee.exact() * rust_decimal::Decimal::ONE_HUNDRED).to_i64().unwrap_or(0)
 }

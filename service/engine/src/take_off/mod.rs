@@ -3,7 +3,6 @@
 //! In: the site, its ways, the installation. Out: [`TakeOff`], quantities only: no hours, no money. Long lists of
 //! work and materials lie in two flat arrays; an item knows its stretch of each.
 
-mod access;
 pub mod buying;
 mod cables;
 mod detail;
@@ -13,17 +12,16 @@ mod kind;
 mod outbuildings;
 mod pieces;
 mod points;
-mod preliminaries;
 mod provisions;
 mod rooms;
 mod unassigned;
-mod waste;
 
 use std::ops::Range;
 
 use crate::catalogue::{CableClass, Catalogue};
 use crate::circuits::{CircuitIndex, Design, Installation};
 use crate::context::Context;
+use crate::money::Money;
 use crate::rate_sheet::{CableWork, MaterialIndex, OperationIndex, Work, Workbook};
 use crate::routes::Ways;
 use crate::site::{RoomIndex, Site};
@@ -31,7 +29,6 @@ use crate::standards::Standards;
 use crate::survey::{Finish, Visit};
 use crate::unit_rates::Conditions;
 
-pub(crate) use access::LADDER_UP_TO_M;
 pub(crate) use buying::stage_of;
 pub use detail::{
     AccessReason, AcrossJoists, DrawInEnd, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf, WastePart,
@@ -41,10 +38,8 @@ pub(crate) use earthing::{bond_metres, bond_run_explained, needs_bond};
 pub use kind::{ItemKind, LineKind};
 pub use pieces::{Cut, cuts};
 pub(crate) use points::WITHIN_REACH_M;
-pub use preliminaries::{Daily, preliminaries};
 pub(crate) use provisions::draw_ins;
 use unassigned::UnassignedRuns;
-pub(crate) use waste::VAN_M3;
 
 /// So much of one material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -118,7 +113,7 @@ pub struct TakeOff {
     /// Runs that belong to no circuit.
     runs: UnassignedRuns,
     /// Items that do not hang on the days.
-    lasting: usize,
+    before_preliminaries: usize,
 }
 
 impl TakeOff {
@@ -145,14 +140,14 @@ impl TakeOff {
 
     /// The items before the preliminaries.
     #[must_use]
-    pub fn lasting(&self) -> &[Item] {
-        &self.items[..self.lasting]
+    pub fn before_preliminaries(&self) -> &[Item] {
+        &self.items[..self.before_preliminaries]
     }
 
     /// Metres of chase in walls, for the spoil that comes of them.
     #[must_use]
     pub fn chased_m(&self) -> f64 {
-        self.lasting().iter().filter(|item| item.what == ItemKind::Chase).map(|item| item.quantity).sum()
+        self.before_preliminaries().iter().filter(|item| item.what == ItemKind::Chase).map(|item| item.quantity).sum()
     }
 
     /// Every use of a material in the job.
@@ -215,7 +210,9 @@ impl Draft<'_> {
         self.with(|item| item.detail = Some(detail))
     }
 
-    pub(crate) fn outlay(self, pennies: i64) -> Self {
+    pub(crate) fn outlay(self, fee: Money) -> Self {
+        use rust_decimal::prelude::ToPrimitive;
+        let pennies = (fee.exact() * rust_decimal::Decimal::ONE_HUNDRED).to_i64().unwrap_or(0);
         self.with(|item| item.outlay_pennies += pennies)
     }
 
@@ -319,6 +316,6 @@ pub fn count(job: Job<'_>) -> TakeOff {
     house::house(job, &runs.bonds, &mut take_off);
     provisions::provisions(job, &runs.draw_ins, &mut take_off);
     take_off.runs = runs;
-    take_off.lasting = take_off.items.len();
+    take_off.before_preliminaries = take_off.items.len();
     take_off
 }

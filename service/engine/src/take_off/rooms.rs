@@ -19,7 +19,7 @@ const INSULATION_MM: f64 = 100.0;
 
 /// What a room's walls and voids have to bear, from the runs of all circuits.
 #[derive(Debug, Clone, Copy, Default)]
-struct Burden {
+struct RoomTotals {
     chase_m: f64,
     double_chase_m: f64,
     loft_m: f64,
@@ -30,14 +30,14 @@ struct Burden {
 }
 
 pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {
-    let mut burdens = vec![Burden::default(); job.site.rooms.len()];
-    let mut openings = opened(job, runs, &mut burdens);
+    let mut totals = vec![RoomTotals::default(); job.site.rooms.len()];
+    let mut openings = opened(job, runs, &mut totals);
     let planned = job.ways.network().is_some();
     for (index, room) in job.site.rooms.iter().enumerate() {
         if room.points.is_empty() {
             continue;
         }
-        points_of(job, index, room, &mut burdens[index]);
+        points_of(job, index, room, &mut totals[index]);
         if !planned {
             for access in accesses(job, index, room) {
                 openings.extend(access.opening.map(|opening| (opening, Vec::new())));
@@ -62,18 +62,18 @@ pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff)
         }
     }
     for (index, room) in job.site.rooms.iter().enumerate() {
-        walls(job, take_off, index, room, burdens[index]);
+        walls(job, take_off, index, room, totals[index]);
         floor_chase(job, take_off, index, room);
     }
 }
 
-/// What the runs open, each with who uses it; what they ask of the rooms is added to `burdens`.
-fn opened(job: Job<'_>, runs: &UnassignedRuns, burdens: &mut [Burden]) -> BTreeMap<Opening, Vec<OpeningUser>> {
+/// What the runs open, each with who uses it; what they ask of the rooms is added to `totals`.
+fn opened(job: Job<'_>, runs: &UnassignedRuns, totals: &mut [RoomTotals]) -> BTreeMap<Opening, Vec<OpeningUser>> {
     let mut openings: BTreeMap<Opening, Vec<OpeningUser>> = BTreeMap::new();
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         open(&mut openings, &circuit.run, OpeningUser::Circuit(index));
         let double = matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets);
-        bear(&circuit.run, double, burdens);
+        bear(&circuit.run, double, totals);
     }
     for (_, run) in &runs.signal {
         open(&mut openings, run, OpeningUser::Signal);
@@ -83,7 +83,7 @@ fn opened(job: Job<'_>, runs: &UnassignedRuns, burdens: &mut [Burden]) -> BTreeM
     }
     for draw_in in &runs.draw_ins {
         let Some(run) = &draw_in.run else { continue };
-        bear(run, false, burdens);
+        bear(run, false, totals);
         open(&mut openings, run, OpeningUser::DrawIn(draw_in.ends));
     }
     for strapper in runs.strappers.iter().filter(|strapper| strapper.on_the_map) {
@@ -94,7 +94,7 @@ fn opened(job: Job<'_>, runs: &UnassignedRuns, burdens: &mut [Burden]) -> BTreeM
             run.segments.iter().any(|segment| segment.medium == own)
         });
         if !beside {
-            bear(run, false, burdens);
+            bear(run, false, totals);
         }
         open(&mut openings, run, OpeningUser::Strappers);
     }
@@ -134,45 +134,45 @@ fn open(openings: &mut BTreeMap<Opening, Vec<OpeningUser>>, run: &Run, user: Ope
     }
 }
 
-fn bear(run: &Run, double: bool, burdens: &mut [Burden]) {
+fn bear(run: &Run, double: bool, totals: &mut [RoomTotals]) {
     for chase in &run.chases {
-        if let Some(burden) = burdens.get_mut(chase.room) {
-            *(if chase.double { &mut burden.double_chase_m } else { &mut burden.chase_m }) += chase.metres;
+        if let Some(of_room) = totals.get_mut(chase.room) {
+            *(if chase.double { &mut of_room.double_chase_m } else { &mut of_room.chase_m }) += chase.metres;
         }
     }
     for segment in &run.segments {
-        let Some(burden) = segment.room.and_then(|room| burdens.get_mut(room)) else { continue };
+        let Some(of_room) = segment.room.and_then(|room| totals.get_mut(room)) else { continue };
         let metres = segment.metres.value();
         match segment.medium {
             // On the map every chase was counted once, whatever lies in it.
             Medium::WallChase if !run.placed.is_empty() => {}
-            Medium::WallChase if double => burden.double_chase_m += metres / CABLES_IN_A_DOUBLE_CHASE,
-            Medium::WallChase => burden.chase_m += metres,
-            Medium::Loft => burden.loft_m += metres,
-            Medium::MiniTrunking => burden.trunking_m += metres,
+            Medium::WallChase if double => of_room.double_chase_m += metres / CABLES_IN_A_DOUBLE_CHASE,
+            Medium::WallChase => of_room.chase_m += metres,
+            Medium::Loft => of_room.loft_m += metres,
+            Medium::MiniTrunking => of_room.trunking_m += metres,
             _ => {}
         }
     }
 }
 
-fn points_of(job: Job<'_>, index: RoomIndex, room: &RoomPlan, burden: &mut Burden) {
+fn points_of(job: Job<'_>, index: RoomIndex, room: &RoomPlan, of_room: &mut RoomTotals) {
     for point in &room.points {
         let kind = &job.catalogue.points()[point.row];
         let count = f64::from(point.count);
         let flush = f64::from(kind.boxes) * count;
         if !room.surface && !point.existing_reuse {
-            burden.boxes += flush;
+            of_room.boxes += flush;
         }
         if kind.place == PointPlace::Ceiling {
-            burden.ceiling_holes += count;
+            of_room.ceiling_holes += count;
         }
         if !room.surface && kind.place == PointPlace::Wall && !is_chased(room.wall) {
-            burden.stud_drops += count;
+            of_room.stud_drops += count;
         }
         if kind.circuit == CircuitType::None && !room.surface && is_chased(room.wall) {
             // Signal wiring shares the drop of its neighbours; it takes a chase of its own on half of them.
             let access = if kind.place == PointPlace::Wall { job.ways.room(index).low } else { continue };
-            burden.chase_m += crate::routes::vertical(room, &access, point.height).value() * count * 0.5;
+            of_room.chase_m += crate::routes::vertical(room, &access, point.height).value() * count * 0.5;
         }
     }
 }
@@ -260,15 +260,15 @@ fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, us
     draft.done();
 }
 
-fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan, burden: Burden) {
+fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan, of_room: RoomTotals) {
     let does = &job.workbook.does;
     let takes = &job.workbook.takes;
     let outbuilding = room.outbuilding.is_some();
-    if burden.boxes > 0.0 && !outbuilding && !job.has_begun(index) {
+    if of_room.boxes > 0.0 && !outbuilding && !job.has_begun(index) {
         let scan = take_off.start(LineKind::BuildersWork, ItemKind::ScanBeforeCutting);
         scan.room(index).quantity(1.0, "room").work(does.scan_before_cutting, 1.0).done();
     }
-    let chased = burden.chase_m + burden.double_chase_m;
+    let chased = of_room.chase_m + of_room.double_chase_m;
     if let Some([single, double]) = job.workbook.wall_work(room.wall).chases
         && chased > 0.0
     {
@@ -276,40 +276,40 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
             .start(LineKind::BuildersWork, ItemKind::Chase)
             .room(index)
             .quantity(round(chased), "m")
-            .work(single, burden.chase_m)
-            .work(double, burden.double_chase_m)
+            .work(single, of_room.chase_m)
+            .work(double, of_room.double_chase_m)
             .takes(takes.capping, chased * CAPPING_PER_M)
             .takes(takes.fixing, chased * FIXINGS_PER_M)
             .done();
     }
-    if burden.stud_drops > 0.0 {
+    if of_room.stud_drops > 0.0 {
         let drill = take_off.start(LineKind::BuildersWork, ItemKind::DrillStuds);
-        drill.room(index).quantity(burden.stud_drops, "each").work(does.drill_stud, burden.stud_drops).done();
+        drill.room(index).quantity(of_room.stud_drops, "each").work(does.drill_stud, of_room.stud_drops).done();
     }
-    if burden.trunking_m > 0.0 {
+    if of_room.trunking_m > 0.0 {
         take_off
             .start(LineKind::BuildersWork, ItemKind::MiniTrunking)
             .room(index)
-            .quantity(round(burden.trunking_m), "m")
-            .work(does.mini_trunking, burden.trunking_m)
-            .takes(takes.mini_trunking, burden.trunking_m)
+            .quantity(round(of_room.trunking_m), "m")
+            .work(does.mini_trunking, of_room.trunking_m)
+            .takes(takes.mini_trunking, of_room.trunking_m)
             .done();
     }
-    if burden.loft_m > 0.0 && room.insulation_mm > INSULATION_MM {
-        let moved = burden.loft_m * INSULATION_M2_PER_M;
+    if of_room.loft_m > 0.0 && room.insulation_mm > INSULATION_MM {
+        let moved = of_room.loft_m * INSULATION_M2_PER_M;
         let roll = take_off.start(LineKind::BuildersWork, ItemKind::MoveInsulation);
         roll.room(index).quantity(round(moved), "m2").work(does.loft_insulation_move, moved).done();
     }
-    if room.fire_line && burden.ceiling_holes > 0.0 {
+    if room.fire_line && of_room.ceiling_holes > 0.0 {
         take_off
             .start(LineKind::BuildersWork, ItemKind::FireSeals)
             .room(index)
-            .quantity(burden.ceiling_holes, "each")
-            .work(does.fire_stop, burden.ceiling_holes)
-            .takes(takes.fire_seal, burden.ceiling_holes)
+            .quantity(of_room.ceiling_holes, "each")
+            .work(does.fire_stop, of_room.ceiling_holes)
+            .takes(takes.fire_seal, of_room.ceiling_holes)
             .done();
     }
-    making_good(job, take_off, index, chased, if is_chased(room.wall) { burden.boxes } else { 0.0 });
+    making_good(job, take_off, index, chased, if is_chased(room.wall) { of_room.boxes } else { 0.0 });
 }
 
 fn making_good(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, chased: f64, boxes: f64) {

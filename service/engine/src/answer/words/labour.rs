@@ -1,10 +1,8 @@
 //! What follows from the days and the place: access, waste, travel, a visit that is shared.
 
+use crate::labour::{LADDER_UP_TO_M, VAN_M3};
 use crate::rate_sheet::{HireKind, HireRate};
-use crate::take_off::{
-    AccessReason, ItemDetail, Job, LADDER_UP_TO_M, SkipsWeighed, TowerPlace, VAN_M3, WITHIN_REACH_M, WasteOf,
-    WasteReason,
-};
+use crate::take_off::{AccessReason, ItemDetail, Job, SkipsWeighed, TowerPlace, WITHIN_REACH_M, WasteOf, WasteReason};
 
 /// What is said of a line of the preliminaries; absent for any other.
 pub(super) fn note(job: Job<'_>, detail: &ItemDetail) -> Option<String> {

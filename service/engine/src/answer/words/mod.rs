@@ -9,5 +9,6 @@ pub(crate) mod earthing;
 pub(crate) mod general;
 mod labour;
 pub(crate) mod pricing;
+pub(crate) mod programme;
 pub(crate) mod routes;
 pub(crate) mod take_off;

@@ -283,13 +283,11 @@ impl Asked<'_> {
     pub(crate) fn lost_visit(&self) -> Cost {
         /// Of the crew's day. Common practice, no source.
         const LOST_DAY: f64 = 0.5;
-        /// Kilometres of one travel unit of the labour table.
-        const TRAVEL_UNIT_KM: f64 = 10.0;
         let terms = &self.job.workbook.sheet.terms;
         let does = &self.job.workbook.does;
         let people = f64::from(terms.people);
         let kilometres = 2.0 * self.job.site.distance_km;
-        self.work(does.travel_10_km, kilometres / TRAVEL_UNIT_KM * people)
+        self.work(does.travel_10_km, kilometres / crate::labour::TRAVEL_UNIT_KM * people)
             + self.work(does.set_up_day, 1.0)
             + Cost::labour(people * terms.hours_per_day * LOST_DAY * self.rate())
             + Cost { labour: 0.0, materials: terms.vehicle_per_km.approximate() * kilometres }

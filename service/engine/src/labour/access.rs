@@ -1,16 +1,14 @@
 //! What somebody has to stand on: a tower under a high ceiling or in a stair void, a ladder or a tower outside.
 
-use super::house::pennies;
-use super::points::WITHIN_REACH_M;
-use super::{AccessReason, ItemDetail, ItemKind, Job, LineKind, TakeOff, TowerPlace};
 use crate::catalogue::{PointGroup, PointPlace};
 use crate::money::Money;
 use crate::rate_sheet::HireKind;
 use crate::site::RoomPlan;
 use crate::survey::RoomUse;
+use crate::take_off::{AccessReason, ItemDetail, ItemKind, Job, LineKind, TakeOff, TowerPlace, WITHIN_REACH_M};
 
 /// Rooms higher than this want a tower. Source: the labour table.
-const TOWER_ABOVE_M: f64 = 3.0;
+pub(crate) const TOWER_ABOVE_M: f64 = 3.0;
 /// Points outside up to this height are worked on from a ladder, higher ones from a tower. Common practice, no source.
 pub(crate) const LADDER_UP_TO_M: f64 = 5.0;
 /// Weeks for which a tower is hired: one for each fix, which lie apart while the plaster dries. Common practice, no source.
@@ -72,7 +70,7 @@ fn set_up(job: Job<'_>, take_off: &mut TakeOff, what: ItemKind, count: f64, reas
         .start(LineKind::Preliminaries, what)
         .quantity(count, "each")
         .work(job.workbook.does.tower, count)
-        .outlay(pennies(fee))
+        .outlay(fee)
         .detail(ItemDetail::Access { reason, weeks, hired: hired.cloned() })
         .done();
 }

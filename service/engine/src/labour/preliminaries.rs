@@ -1,17 +1,16 @@
 //! Getting there, protecting, keeping the house alive, clearing up. Some of it comes once, some every day, and the
 //! days come from the hours of all the rest.
 
-use super::house::pennies;
-use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
-use crate::labour::ItemHours;
+use super::{ItemHours, access, waste};
 use crate::rate_sheet::Stage;
 use crate::site::RoomPlan;
 use crate::survey::{Occupancy, Parking, RoomUse};
+use crate::take_off::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 
 /// Days between two trips to the merchant's counter. Source: the labour table, one a week.
 const DAYS_PER_COLLECTION: f64 = 5.0;
 /// Kilometres of one travel unit of the labour table.
-const TRAVEL_UNIT_KM: f64 = 10.0;
+pub(crate) const TRAVEL_UNIT_KM: f64 = 10.0;
 
 /// Days of the crew, and which of them are paid for elsewhere.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,8 +112,8 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
         let temporary = take_off.start(LineKind::Preliminaries, ItemKind::TemporarySupply);
         temporary.work(does.temporary_supply, 1.0).done();
     }
-    super::access::access(job, take_off);
-    super::waste::waste(job, chased_m, take_off);
+    access::access(job, take_off);
+    waste::waste(job, chased_m, take_off);
 }
 
 fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
@@ -133,7 +132,7 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
         .start(LineKind::Preliminaries, ItemKind::Travel)
         .quantity(kilometres, "km")
         .work(does.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
-        .outlay(pennies(van))
+        .outlay(van)
         .detail(ItemDetail::Travel { trips, tests_alone: alone })
         .done();
     if job.site.parking != Parking::Drive {

@@ -1,10 +1,9 @@
 //! What leaves the house: old work and spoil, by van or by skip, whichever costs the firm less.
 
-use super::house::pennies;
-use super::{ItemDetail, ItemKind, Job, LineKind, SkipsWeighed, TakeOff, WasteOf, WastePart, WasteReason};
 use crate::money::Money;
 use crate::rate_sheet::{HireKind, HireRate};
 use crate::survey::{Ground, Parking};
+use crate::take_off::{ItemDetail, ItemKind, Job, LineKind, SkipsWeighed, TakeOff, WasteOf, WastePart, WasteReason};
 
 /// Loose volume of an old point with its box and cable. Common practice, no source.
 const OLD_POINT_M3: f64 = 0.03;
@@ -46,15 +45,14 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     });
     let reason = WasteReason { volume_m3: volume, parts, vans, by_van, skips };
     let draft = match reason.by_skip() {
-        Some(skips) => take_off
-            .start(LineKind::Preliminaries, ItemKind::Skip)
-            .quantity(skips.count, "each")
-            .outlay(pennies(skips.price)),
+        Some(skips) => {
+            take_off.start(LineKind::Preliminaries, ItemKind::Skip).quantity(skips.count, "each").outlay(skips.price)
+        }
         None => take_off
             .start(LineKind::Preliminaries, ItemKind::Waste)
             .quantity(vans, "van")
             .work(job.workbook.does.waste_to_tip, vans)
-            .outlay(pennies(gate_fees)),
+            .outlay(gate_fees),
     };
     draft.detail(ItemDetail::Waste(reason)).done();
 }
