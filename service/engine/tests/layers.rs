@@ -43,8 +43,6 @@ const EXCEPTIONS: &[(&str, &str)] = &[
     ("flags/mod.rs", "range"),
     ("flags/money.rs", "range"),
     ("flags/wiring.rs", "answer"),
-    ("options/finishes.rs", "estimate"),
-    ("options/mod.rs", "estimate"),
     ("range/mod.rs", "estimate"),
     ("site/assume.rs", "estimate"),
 ];

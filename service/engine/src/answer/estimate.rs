@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::options::{FinishAlternative, PricedOption};
 use super::plan::{Plan, RoutePlace};
 use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
 use super::programme::{HoursByStage, Programme};
@@ -17,7 +18,7 @@ use crate::demand::KindDemand;
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
 use crate::standards::Ruleset;
-use crate::survey::vocabulary::{Finish, Medium, Method};
+use crate::survey::vocabulary::{Medium, Method};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -372,35 +373,6 @@ pub struct Driver {
     /// What it moves the net price by, taken alone: between its p10 and p90, or between the cheapest and the dearest of
     /// a few alternatives.
     pub swing: Money,
-}
-
-/// What could be done another way.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct PricedOption {
-    /// Which.
-    #[schema(example = "clear-the-rooms")]
-    pub id: Cow<'static, str>,
-    /// What is done.
-    pub what: String,
-    /// Change of the net price: less than nothing saves.
-    pub net_change: Money,
-    /// Change of the hours.
-    pub hours_change: Hours,
-    /// What is lost or gained.
-    pub effect: Cow<'static, str>,
-}
-
-/// The same points in another finish.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct FinishAlternative {
-    /// The room; absent for the whole house.
-    pub room: Option<String>,
-    /// The finish, for every accessory that has one.
-    pub finish: Finish,
-    /// Change of the net price, as long as the contingency stays; less than nothing saves.
-    pub net_change: Money,
-    /// Change of the hours.
-    pub hours_change: Hours,
 }
 
 /// What was not recorded and what was taken instead.

@@ -8,6 +8,7 @@ mod estimate;
 mod installation;
 pub(crate) mod lines;
 pub(crate) mod materials;
+pub(crate) mod options;
 mod plan;
 pub(crate) mod price;
 pub(crate) mod programme;
@@ -20,6 +21,7 @@ pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
 pub use estimate::*;
 pub use installation::*;
 pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
+pub use options::{FinishAlternative, PricedOption};
 pub use plan::*;
 pub use price::{
     CrossCheck, DifferenceCause, Line, LineKind, MatchingRate, Offer, Payment, RoomPrice, Totals, VatShare,

@@ -1,12 +1,13 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::{Assumption, Engine, Estimate, RateSheetUsed, Stamp, findings::PricedJob};
+use crate::answer::options as said;
 use crate::answer::words::general as words;
 use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, programme, ways};
 use crate::circuits::Design;
 use crate::context::Context;
 use crate::labour::{self, programme::Waits};
-use crate::options;
+use crate::options::{self, PricedWork};
 use crate::pricing::cross_check::{BothMethods, cross_check};
 use crate::pricing::{self, DirectCost, PerPoint, Priced};
 use crate::site::Assumptions;
@@ -64,7 +65,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     // What it means.
     let risk_flags = found.flags_at(flags, measured_net);
     let questions = found.questions(&unknowns, measured_net);
-    let choices = options::Priced { site: job.site, take_off, items: priced, factors: design.factors(), workbook };
+    let work = PricedWork { site: job.site, take_off, items: priced, factors: design.factors(), workbook };
     let stages = pricing::hours_by_stage(priced);
     let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
     let waits = Waits {
@@ -106,8 +107,8 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         questions,
         range,
         cross_check: price::cross_check(&compared),
-        options: options::options(&choices),
-        finishes: options::finishes(&choices),
+        options: said::options(&options::options(&work), job.site),
+        finishes: said::finishes(&options::finishes(&work), job.site),
         assumptions: stated(parts.assumptions.clone(), job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: words::borrowed(&words::CAUTIONS),

@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::Priced;
-use crate::estimate::FinishAlternative;
+use super::PricedWork;
 use crate::labour::ItemHours;
 use crate::money::Money;
 use crate::pricing::{exact_cost, selling};
@@ -22,17 +21,30 @@ struct Change {
     hours: f64,
 }
 
+/// What another finish changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FinishChange {
+    /// The room; absent for the whole house.
+    pub room: Option<RoomIndex>,
+    /// The finish, for every accessory that has one.
+    pub finish: Finish,
+    /// Change of the net price.
+    pub net_change: Money,
+    /// Change of the hours.
+    pub hours_change: Hours,
+}
+
 /// Every finish that the firm can supply, for the house and then for each room with something in it that has a finish. What
 /// is in that finish already does not change. Work grows with the items times the finishes.
-pub(crate) fn finishes(priced: &Priced<'_>) -> Vec<FinishAlternative> {
+pub(crate) fn finishes(work: &PricedWork<'_>) -> Vec<FinishChange> {
     let mut changes: BTreeMap<(Option<RoomIndex>, usize), Change> = BTreeMap::new();
-    for (item, now) in priced.items {
-        let has_finish = |used: &Use| used.finish.is_some() && priced.workbook.material(used.material).finished;
-        if !priced.take_off.uses(item).iter().any(has_finish) {
+    for (item, now) in work.items {
+        let has_finish = |used: &Use| used.finish.is_some() && work.workbook.material(used.material).finished;
+        if !work.take_off.uses(item).iter().any(has_finish) {
             continue;
         }
         for (place, finish) in SUPPLIED.iter().enumerate() {
-            let change = change(priced, item, now.hours.total(), *finish);
+            let change = change(work, item, now.hours.total(), *finish);
             for room in [None, item.room] {
                 let sum = changes.entry((room, place)).or_default();
                 sum.direct += change.direct;
@@ -43,11 +55,11 @@ pub(crate) fn finishes(priced: &Priced<'_>) -> Vec<FinishAlternative> {
             }
         }
     }
-    let terms = &priced.workbook.sheet.terms;
+    let terms = &work.workbook.sheet.terms;
     changes
         .into_iter()
-        .map(|((room, place), change)| FinishAlternative {
-            room: room.map(|room| priced.site.rooms[room].id.clone()),
+        .map(|((room, place), change)| FinishChange {
+            room,
             finish: SUPPLIED[place],
             net_change: selling(change.direct, terms),
             hours_change: Hours::new(change.hours).rounded(2),
@@ -59,15 +71,14 @@ pub(crate) fn finishes(priced: &Priced<'_>) -> Vec<FinishAlternative> {
 const SUPPLIED: [Finish; 5] =
     [Finish::White, Finish::WhiteSlim, Finish::Painted, Finish::MetalFlat, Finish::MetalScrewless];
 
-fn change(priced: &Priced<'_>, item: &Item, hours_now: f64, finish: Finish) -> Change {
+fn change(work: &PricedWork<'_>, item: &Item, hours_now: f64, finish: Finish) -> Change {
     if item.conditions.finish == finish {
         return Change::default();
     }
     let other = item.under(Conditions { finish, ..item.conditions });
-    let hours =
-        ItemHours::of(priced.factors, priced.take_off, &other, priced.workbook).in_hundredths().total() - hours_now;
-    let cost = |used: &Use| exact_cost(used, priced.workbook);
-    let materials: Decimal = priced
+    let hours = ItemHours::of(work.factors, work.take_off, &other, work.workbook).in_hundredths().total() - hours_now;
+    let cost = |used: &Use| exact_cost(used, work.workbook);
+    let materials: Decimal = work
         .take_off
         .uses(item)
         .iter()
@@ -75,6 +86,6 @@ fn change(priced: &Priced<'_>, item: &Item, hours_now: f64, finish: Finish) -> C
         .map(|used| cost(&Use { finish: Some(finish), ..*used }) - cost(used))
         .sum();
     // Small materials that nobody counts go with what is counted.
-    let sundries = 1.0 + priced.workbook.sheet.terms.sundries_percent / 100.0;
-    Change { direct: hours * priced.rate() + Money::rounded(materials).approximate() * sundries, hours }
+    let sundries = 1.0 + work.workbook.sheet.terms.sundries_percent / 100.0;
+    Change { direct: hours * work.rate() + Money::rounded(materials).approximate() * sundries, hours }
 }

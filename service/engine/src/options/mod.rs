@@ -3,11 +3,9 @@
 
 mod finishes;
 
+pub use finishes::FinishChange;
 pub(crate) use finishes::finishes;
 
-use std::borrow::Cow;
-
-use crate::estimate::{LineKind, PricedOption};
 use crate::labour::ItemHours;
 use crate::money::Money;
 use crate::pricing::{PricedItem, exact_cost, selling};
@@ -15,10 +13,11 @@ use crate::quantities::Hours;
 use crate::rate_sheet::Workbook;
 use crate::site::Site;
 use crate::survey::{Finish, Priority};
-use crate::take_off::{Item, ItemKind, TakeOff};
+use crate::take_off::{Item, ItemKind, LineKind, TakeOff, Use};
 use crate::unit_rates::{Conditions, Factors};
 
-pub(crate) struct Priced<'a> {
+/// The job that may be done another way.
+pub(crate) struct PricedWork<'a> {
     pub site: &'a Site,
     pub take_off: &'a TakeOff,
     pub items: &'a [(&'a Item, PricedItem)],
@@ -26,14 +25,65 @@ pub(crate) struct Priced<'a> {
     pub workbook: &'a Workbook,
 }
 
-impl Priced<'_> {
-    fn option(&self, id: &'static str, what: String, direct: f64, hours: f64, effect: &'static str) -> PricedOption {
-        PricedOption {
-            id: Cow::Borrowed(id),
-            what,
+/// What could be done another way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OptionKind {
+    /// The client moves out and clears the rooms.
+    ClearTheRooms,
+    /// White accessories in place of the finishes chosen.
+    WhiteThroughout,
+    /// The client's plasterer fills.
+    OthersMakeGood,
+    /// Points that could wait are left out.
+    DropWhatCouldWait,
+    /// An outbuilding fed from the house, not onward from another.
+    FeedOfItsOwn {
+        /// The outbuilding.
+        building: usize,
+        /// The one that it is fed from now.
+        from: usize,
+    },
+    /// An outbuilding fed onward from the board of another.
+    FeedOnward {
+        /// The outbuilding.
+        building: usize,
+        /// The one that it would be fed from.
+        from: usize,
+    },
+}
+
+impl OptionKind {
+    /// Its identifier; options of one worth stand in the order of theirs.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::ClearTheRooms => "clear-the-rooms",
+            Self::WhiteThroughout => "white-throughout",
+            Self::OthersMakeGood => "others-make-good",
+            Self::DropWhatCouldWait => "drop-what-could-wait",
+            Self::FeedOfItsOwn { .. } => "feed-of-its-own",
+            Self::FeedOnward { .. } => "feed-onward",
+        }
+    }
+}
+
+/// An option with what it changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct JobOption {
+    /// What is done.
+    pub kind: OptionKind,
+    /// Change of the net price.
+    pub net_change: Money,
+    /// Change of the hours.
+    pub hours_change: Hours,
+}
+
+impl PricedWork<'_> {
+    fn option(&self, kind: OptionKind, direct: f64, hours: f64) -> JobOption {
+        JobOption {
+            kind,
             net_change: selling(direct, &self.workbook.sheet.terms),
             hours_change: Hours::new(hours).rounded(2),
-            effect: Cow::Borrowed(effect),
         }
     }
 
@@ -50,106 +100,73 @@ impl Priced<'_> {
 }
 
 /// The options of a job, the one that moves most money first; those that move none are left out.
-pub(crate) fn options(priced: &Priced<'_>) -> Vec<PricedOption> {
-    let mut options =
-        vec![clear_the_rooms(priced), white_throughout(priced), others_make_good(priced), drop_could(priced)];
-    options.extend(feeds(priced));
+pub(crate) fn options(work: &PricedWork<'_>) -> Vec<JobOption> {
+    let mut options = vec![clear_the_rooms(work), white_throughout(work), others_make_good(work), drop_could(work)];
+    options.extend(feeds(work));
     options.retain(|option| option.net_change != Money::ZERO);
-    options.sort_by(|a, b| b.net_change.abs().cmp(&a.net_change.abs()).then(a.id.cmp(&b.id)));
+    options.sort_by(|a, b| b.net_change.abs().cmp(&a.net_change.abs()).then(a.kind.word().cmp(b.kind.word())));
     options
 }
 
 /// Outbuildings fed the other way, where that complies too.
-fn feeds<'a>(priced: &'a Priced<'_>) -> impl Iterator<Item = PricedOption> + 'a {
-    let site = priced.site;
-    let name = |index: usize| site.rooms[site.outbuildings[index].room].name.clone();
-    site.outbuildings.iter().enumerate().filter_map(move |(index, building)| {
-        let other = building.other_feed.as_ref().filter(|other| other.fails.is_none())?;
-        let onward = building.onward.as_ref()?;
-        let (id, what, effect) = match building.via {
-            Some(_) => (
-                "feed-of-its-own",
-                format!("{} by a feed of its own from the house, not onward from {}", name(index), name(onward.from)),
-                "each building can be made dead without the other",
-            ),
-            None => (
-                "feed-onward",
-                format!(
-                    "{} fed onward from the board of {}, without a feed of its own",
-                    name(index),
-                    name(onward.from)
-                ),
-                "what stops the one building stops the other",
-            ),
+fn feeds<'a>(work: &'a PricedWork<'_>) -> impl Iterator<Item = JobOption> + 'a {
+    work.site.outbuildings.iter().enumerate().filter_map(|(building, plan)| {
+        let other = plan.other_feed.as_ref().filter(|other| other.fails.is_none())?;
+        let from = plan.onward.as_ref()?.from;
+        let kind = match plan.via {
+            Some(_) => OptionKind::FeedOfItsOwn { building, from },
+            None => OptionKind::FeedOnward { building, from },
         };
-        Some(priced.option(id, what, other.money, other.hours, effect))
+        Some(work.option(kind, other.money, other.hours))
     })
 }
 
-fn clear_the_rooms(priced: &Priced<'_>) -> PricedOption {
-    let occupied: f64 = priced.items.iter().map(|(_, priced)| priced.hours.occupied).sum();
-    let (moving, moving_hours) = priced.cost_of(|item| {
+fn clear_the_rooms(work: &PricedWork<'_>) -> JobOption {
+    let occupied: f64 = work.items.iter().map(|(_, priced)| priced.hours.occupied).sum();
+    let (moving, moving_hours) = work.cost_of(|item| {
         matches!(
             item.what,
             ItemKind::MoveFurniture | ItemKind::KeepLive | ItemKind::TemporarySupply | ItemKind::Protection
         )
     });
-    priced.option(
-        "clear-the-rooms",
-        "The client moves out and clears every room before first fix".to_owned(),
-        -(occupied * priced.rate() + moving),
-        -(occupied + moving_hours),
-        "nothing is lost; the house is not lived in for the length of first fix",
-    )
+    work.option(OptionKind::ClearTheRooms, -(occupied * work.rate() + moving), -(occupied + moving_hours))
 }
 
-fn white_throughout(priced: &Priced<'_>) -> PricedOption {
+fn white_throughout(work: &PricedWork<'_>) -> JobOption {
     let mut direct = 0.0;
     let mut hours = 0.0;
-    for (item, now) in priced.items {
+    for (item, now) in work.items {
         if matches!(item.conditions.finish, Finish::White | Finish::ClientSupplied) {
             continue;
         }
         let white = item.under(Conditions { finish: Finish::White, ..item.conditions });
-        let then = ItemHours::of(priced.factors, priced.take_off, &white, priced.workbook).total();
-        let materials: f64 = priced
+        let then = ItemHours::of(work.factors, work.take_off, &white, work.workbook).total();
+        let materials: f64 = work
             .take_off
             .uses(item)
             .iter()
             .filter(|used| used.finish.is_some())
             .map(|used| {
-                let plain = exact_cost(&crate::take_off::Use { finish: None, ..*used }, priced.workbook);
-                crate::money::Money::rounded(exact_cost(used, priced.workbook) - plain).approximate()
+                let plain = exact_cost(&Use { finish: None, ..*used }, work.workbook);
+                Money::rounded(exact_cost(used, work.workbook) - plain).approximate()
             })
             .sum();
         let saved = now.hours.total() - then;
         hours -= saved;
-        direct -= saved * priced.rate() + materials;
+        direct -= saved * work.rate() + materials;
     }
-    priced.option(
-        "white-throughout",
-        "Moulded white accessories in place of the finishes chosen".to_owned(),
-        direct,
-        hours,
-        "the look of the accessories; nothing else",
-    )
+    work.option(OptionKind::WhiteThroughout, direct, hours)
 }
 
-fn others_make_good(priced: &Priced<'_>) -> PricedOption {
-    let (direct, hours) = priced.cost_of(|item| item.kind == LineKind::MakingGood);
-    priced.option(
-        "others-make-good",
-        "The client's plasterer fills chases and round boxes".to_owned(),
-        -direct,
-        -hours,
-        "the plasterer's bill comes on top, and his dates decide the second fix",
-    )
+fn others_make_good(work: &PricedWork<'_>) -> JobOption {
+    let (direct, hours) = work.cost_of(|item| item.kind == LineKind::MakingGood);
+    work.option(OptionKind::OthersMakeGood, -direct, -hours)
 }
 
 /// Points that the client would have if there were money left: their own lines only, so the true saving is larger.
-fn drop_could(priced: &Priced<'_>) -> PricedOption {
+fn drop_could(work: &PricedWork<'_>) -> JobOption {
     let could = |item: &Item| {
-        let Some(room) = item.room.map(|room| &priced.site.rooms[room]) else { return false };
+        let Some(room) = item.room.map(|room| &work.site.rooms[room]) else { return false };
         matches!(item.kind, LineKind::Point | LineKind::Outbuilding)
             && room.points.iter().any(|point| {
                 point.priority == Priority::Could
@@ -158,12 +175,6 @@ fn drop_could(priced: &Priced<'_>) -> PricedOption {
                     && (f64::from(point.count) - item.quantity).abs() < f64::EPSILON
             })
     };
-    let (direct, hours) = priced.cost_of(could);
-    priced.option(
-        "drop-what-could-wait",
-        "Leave out the points marked `could`".to_owned(),
-        -direct,
-        -hours,
-        "those points; their cable and chases save more, which is not counted here",
-    )
+    let (direct, hours) = work.cost_of(could);
+    work.option(OptionKind::DropWhatCouldWait, -direct, -hours)
 }

@@ -8,6 +8,7 @@ pub(crate) mod demand;
 pub(crate) mod earthing;
 pub(crate) mod general;
 mod labour;
+pub(crate) mod options;
 pub(crate) mod pricing;
 pub(crate) mod programme;
 pub(crate) mod routes;
