@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::flags::RiskFlag;
 use super::options::{FinishAlternative, PricedOption};
 use super::plan::{Plan, RoutePlace};
 use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
@@ -230,55 +231,6 @@ pub struct RunnerUp {
     pub hours_more: Hours,
     /// Money more; direct cost.
     pub money_more: Option<Money>,
-}
-
-/// How bad a risk is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Severity {
-    /// Do not give a fixed price, or do not start, until it is answered.
-    Stop,
-    /// Price an allowance and say so.
-    High,
-    /// Tell.
-    Medium,
-    /// Tell.
-    Low,
-}
-
-/// What a risk puts at stake.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum RiskKind {
-    /// Somebody could be hurt.
-    Safety,
-    /// The firm could lose money.
-    Money,
-    /// The job could be late.
-    Programme,
-}
-
-/// What could hurt somebody, cost money or delay the job.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct RiskFlag {
-    /// What kind of risk it is.
-    #[schema(example = "bond-far-side")]
-    pub id: Cow<'static, str>,
-    /// How bad.
-    pub severity: Severity,
-    /// What is at stake.
-    pub kind: RiskKind,
-    /// The room, circuit or service; `house` for the whole.
-    #[serde(rename = "where")]
-    pub place: String,
-    /// What was seen.
-    pub what: String,
-    /// What to do.
-    pub action: Cow<'static, str>,
-    /// The document or habit behind it.
-    pub basis: Cow<'static, str>,
-    /// The money at stake, where it can be worked out.
-    pub at_stake: Option<Money>,
 }
 
 /// What is worth asking.

@@ -5,6 +5,7 @@ pub(crate) mod breakdown;
 pub(crate) mod demand;
 pub(crate) mod drawn;
 mod estimate;
+pub(crate) mod flags;
 mod installation;
 pub(crate) mod lines;
 pub(crate) mod materials;
@@ -19,6 +20,7 @@ pub(crate) mod words;
 
 pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
 pub use estimate::*;
+pub use flags::{RiskFlag, RiskKind, Severity};
 pub use installation::*;
 pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 pub use options::{FinishAlternative, PricedOption};

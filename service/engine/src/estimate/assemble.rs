@@ -6,6 +6,7 @@ use crate::answer::words::general as words;
 use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, programme, ways};
 use crate::circuits::Design;
 use crate::context::Context;
+use crate::flags::FlagId;
 use crate::labour::{self, programme::Waits};
 use crate::options::{self, PricedWork};
 use crate::pricing::cross_check::{BothMethods, cross_check};
@@ -63,14 +64,13 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let lines = lines::lines(&lines::LineBasis { job, take_off, items: priced, per_point }, &total.lines);
 
     // What it means.
-    let risk_flags = found.flags_at(flags, measured_net);
     let questions = found.questions(&unknowns, measured_net);
     let work = PricedWork { site: job.site, take_off, items: priced, factors: design.factors(), workbook };
     let stages = pricing::hours_by_stage(priced);
-    let raised = |id: &str| risk_flags.iter().any(|flag| flag.id == id);
+    let raised = |id: FlagId| flags.iter().any(|flag| flag.id == id);
     let waits = Waits {
-        operator_first: raised("demand-over-supply") || raised("looped-supply-suspected"),
-        sample_first: raised("asbestos-suspected") || raised("asbestos-behind-board"),
+        operator_first: raised(FlagId::DemandOverSupply) || raised(FlagId::LoopedSupplySuspected),
+        sample_first: raised(FlagId::AsbestosSuspected) || raised(FlagId::AsbestosBehindBoard),
         plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase),
     };
     let steps = labour::programme::programme(&stages, parts.priced.days, waits, workbook);
@@ -103,7 +103,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         routes: ways::routes(job, design.factors()),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &bought, job.site, job.workbook),
-        risk_flags,
+        risk_flags: found.risk_flags(flags, measured_net),
         questions,
         range,
         cross_check: price::cross_check(&compared),

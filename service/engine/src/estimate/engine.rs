@@ -6,7 +6,7 @@ use crate::circuits;
 use crate::context::Context;
 use crate::document::{Contract, Unreadable};
 use crate::faults::{CellFault, Fault, FaultCode};
-use crate::flags::Rules;
+use crate::flags::FlagRules;
 use crate::limits::FAULTS_LISTED_MAX;
 use crate::range::Shapes;
 use crate::range::unknowns::Odds;
@@ -22,7 +22,7 @@ pub struct Engine {
     pub catalogue: Catalogue,
     /// The wiring rules' tables.
     pub standards: Standards,
-    pub(crate) rules: Rules,
+    pub(crate) rules: FlagRules,
     pub(crate) shapes: Shapes,
     pub(crate) odds: Odds,
     surveys: SurveyContract,
@@ -46,7 +46,7 @@ impl Engine {
         Self {
             catalogue: Catalogue::built_in(),
             standards: Standards::built_in(),
-            rules: Rules::built_in(),
+            rules: FlagRules::built_in(),
             shapes: Shapes::built_in(),
             odds: Odds::built_in(),
             surveys: SurveyContract::new(),

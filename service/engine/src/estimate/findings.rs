@@ -3,10 +3,11 @@
 
 use std::collections::BTreeSet;
 
-use super::{Engine, Question, Range, RiskFlag, Severity, questions};
+use super::{Engine, Question, Range, RiskFlag, questions};
+use crate::answer::flags::risk_flags;
 use crate::circuits::{Design, Findings, HouseDemand, design};
 use crate::context::Context;
-use crate::flags::{self, Seen};
+use crate::flags::{self, FlagContext, RaisedFlag, Severity};
 use crate::labour;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
@@ -115,19 +116,19 @@ impl<'a> PricedJob<'a> {
     }
 
     /// The range of the price whose direct cost comes to `base`, `sundries` in it.
-    pub(super) fn range(&self, unknowns: &[Unknown], flags: &[RiskFlag], base: Money, sundries: Money) -> Range {
+    pub(super) fn range(&self, unknowns: &[Unknown], flags: &[RaisedFlag], base: Money, sundries: Money) -> Range {
         let model = self.model(unknowns, sundries);
         let confidence = self.confidence(flags);
         range::range(&self.engine.shapes, model, base, confidence, &self.job.workbook.sheet.terms)
     }
 
     /// How sure the price is to be, and why: as asked for, else by how much has to be answered before it may be fixed.
-    fn confidence(&self, flags: &[RiskFlag]) -> Confidence {
+    fn confidence(&self, flags: &[RaisedFlag]) -> Confidence {
         if let Some(asked) = self.design.context.request.terms.as_ref().and_then(|terms| terms.confidence) {
             return Confidence { share: asked, because: "as the request asks".to_owned() };
         }
         let open: BTreeSet<&str> =
-            flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id.as_ref()).collect();
+            flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id.word()).collect();
         let named = open.iter().copied().collect::<Vec<_>>().join(", ");
         let (share, because) = match open.len() {
             count if count >= STOPS_THAT_RAISE => (
@@ -142,9 +143,9 @@ impl<'a> PricedJob<'a> {
 
     /// The flags as they are raised. How severe one is does not hang on the price, which is not known before the
     /// contingency.
-    pub(super) fn flags(&self, unknowns: &[Unknown]) -> Vec<RiskFlag> {
+    pub(super) fn flags(&self, unknowns: &[Unknown]) -> Vec<RaisedFlag> {
         let asked = self.asked();
-        let seen = Seen {
+        let context = FlagContext {
             site: self.job.site,
             ways: self.job.ways,
             installation: self.job.installation,
@@ -157,12 +158,13 @@ impl<'a> PricedJob<'a> {
             unknowns,
             vat: self.vat_to_prove(),
         };
-        flags::raised(&self.engine.rules, seen)
+        flags::raised(&self.engine.rules, context)
     }
 
-    /// The flags with what hangs on the price.
-    pub(super) fn flags_at(&self, flags: Vec<RiskFlag>, net: Money) -> Vec<RiskFlag> {
-        flags::at_price(flags, net, self.vat_to_prove())
+    /// The flags in words, with what hangs on the price.
+    pub(super) fn risk_flags(&self, mut raised: Vec<RaisedFlag>, net: Money) -> Vec<RiskFlag> {
+        flags::at_price(&mut raised, net, self.vat_to_prove());
+        risk_flags(&raised, &self.engine.rules, self.job)
     }
 
     fn vat_to_prove(&self) -> VatCase {

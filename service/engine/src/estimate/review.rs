@@ -99,7 +99,7 @@ pub(super) fn review(engine: &Engine, context: Context<'_>) -> SurveyReview {
         completeness: subjects(context.survey()),
         rooms: rooms(context.survey()),
         questions: found.questions(&unknowns, net),
-        risk_flags: found.flags_at(flags, net),
+        risk_flags: found.risk_flags(flags, net),
         range,
         assumptions: assemble::stated(assumptions.clone(), found.job),
     }

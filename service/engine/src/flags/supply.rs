@@ -1,17 +1,16 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
-use super::{Found, Seen};
+use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::catalogue::{CableSize, CircuitType};
 use crate::checks::{CheckName, JudgedCheck, Verdict};
 use crate::circuits::run_cost;
-use crate::circuits::{CircuitPlan, CircuitReason, Proof};
+use crate::circuits::{CircuitIndex, CircuitPlan, HouseDemand, Proof};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
 use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::{ItemKind, needs_bond};
-use crate::working::check_one;
 
 /// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
 const TAILS_KEPT_M: f64 = 3.0;
@@ -22,129 +21,109 @@ const BESIDE_THE_BOARD_M: f64 = 3.0;
 /// A bond longer than this is a run of its own. Common practice, no source.
 const FAR_BOND_M: f64 = 10.0;
 
-pub(super) fn supply(seen: Seen<'_>, found: &mut Found<'_>) {
-    let supply = &seen.site.supply;
+pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    let supply = &context.site.supply;
     if !supply.earthing_known {
-        found.raise(
-            "earthing-unknown",
-            "house",
-            "nobody has found out how the house is earthed",
-            seen.dearest("earthing"),
-        );
+        flags.raise(FlagId::EarthingUnknown, FlagPlace::House, context.dearest("earthing"));
     }
     if !supply.cut_out_read {
         // Where the demand is too much for it, the money stands with that flag.
-        found.raise("cut-out-unreadable", "intake", "the rating of the cut-out was not read", None);
+        flags.raise(FlagId::CutOutUnreadable, FlagPlace::Intake, None);
     }
-    if seen.demand.verdict == Verdict::Fail {
-        let what = format!(
-            "{:.0} after diversity against a cut-out of {:.0}{}",
-            seen.demand.after_diversity,
-            seen.demand.cut_out,
-            if supply.cut_out_read { "" } else { ", which was taken and not read" }
-        );
-        found.raise("demand-over-supply", "intake", what, seen.visit());
+    if context.demand.verdict == Verdict::Fail {
+        let HouseDemand { after_diversity, cut_out, .. } = *context.demand;
+        let detail = FlagDetail::Demand { after_diversity, cut_out };
+        flags.raise_with(FlagId::DemandOverSupply, FlagPlace::Intake, detail, context.visit());
     }
     if supply.looped == Some(true) {
-        found.raise(
-            "looped-supply-suspected",
-            "intake",
-            "the supply is looped from a neighbour's cut-out",
-            seen.visit(),
-        );
+        flags.raise(FlagId::LoopedSupplySuspected, FlagPlace::Intake, context.visit());
     }
     if supply.isolator_after_meter == Some(false) {
-        found.raise("supply-cannot-be-made-dead", "intake", "there is no isolator after the meter", seen.visit());
+        flags.raise(FlagId::SupplyCannotBeMadeDead, FlagPlace::Intake, context.visit());
     }
-    let board = &seen.installation.board;
+    let board = &context.installation.board;
     if board.switched_fuse {
         // Beside a board at the intake: no switched fuse, and the tails as short as they are kept.
-        let fuse = seen.price_of(|item| item.what == ItemKind::SwitchedFuse);
+        let fuse = context.price_of(|item| item.what == ItemKind::SwitchedFuse);
         let beyond = (1.0 - TAILS_KEPT_M / board.tails.value().max(TAILS_KEPT_M)).max(0.0);
-        let stake = fuse + seen.price_of(|item| item.what == ItemKind::Tails).share(beyond);
-        let what = format!("{:.1} of tails from intake to board", board.tails);
-        found.raise("tails-too-long", "board", what, Some(stake));
+        let stake = fuse + context.price_of(|item| item.what == ItemKind::Tails).share(beyond);
+        flags.raise(FlagId::TailsTooLong, FlagPlace::Board, Some(stake));
     }
     // The house's own board is chosen with its spare ways; one in an outbuilding comes in one size.
     for sub_board in board.sub_boards.iter().filter(|one| one.ways.saturating_sub(one.used) < SPARE_WAYS) {
-        let room = &seen.site.rooms[seen.site.outbuildings[sub_board.outbuilding].room];
-        let stake = seen.priced(seen.asked.material(seen.workbook.takes.sub_board, 1.0));
-        let what = format!("{} of {} ways are used", sub_board.used, sub_board.ways);
-        found.raise("spare-ways-short", room.id.clone(), what, stake);
+        let room = &context.site.rooms[context.site.outbuildings[sub_board.outbuilding].room];
+        let stake = context.priced(context.asked.material(context.workbook.takes.sub_board, 1.0));
+        let detail = FlagDetail::SpareWays { used: sub_board.used, ways: sub_board.ways };
+        flags.raise_with(FlagId::SpareWaysShort, FlagPlace::one(&room.id), detail, stake);
     }
-    bonds(seen, found);
-    sources(seen, found);
+    bonds(context, flags);
+    sources(context, flags);
 }
 
-fn bonds(seen: Seen<'_>, found: &mut Found<'_>) {
-    for service in seen.site.services.iter().filter(|service| needs_bond(service)) {
-        let name = service.kind.word();
+fn bonds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    for service in context.site.services.iter().filter(|service| needs_bond(service)) {
+        let place = || FlagPlace::Service(service.kind);
         let item = |wanted: &crate::take_off::Item| wanted.what == ItemKind::Bond(service.kind);
         if service.recorded {
-            let what = if service.bonded_mm2 > 0.0 {
-                format!("bonded in {} mm2 where 10 mm2 is asked for", service.bonded_mm2)
-            } else {
-                "metal pipe, not bonded".to_owned()
-            };
-            found.raise("bond-missing", name, what, Some(seen.price_of(item)));
+            let detail = FlagDetail::Bonded { mm2: service.bonded_mm2 };
+            flags.raise_with(FlagId::BondMissing, place(), detail, Some(context.price_of(item)));
         }
-        let longest = seen.items.iter().filter(|(wanted, _)| item(wanted)).map(|(item, _)| item.quantity);
+        let longest = context.items.iter().filter(|(wanted, _)| item(wanted)).map(|(item, _)| item.quantity);
         let metres = longest.fold(0.0, f64::max);
+        let detail = FlagDetail::BondLength { metres };
         if service.spot.is_none() {
-            let what = format!("no place recorded; {metres:.0} m to the far side of the house was taken");
             // What it would save to find the pipe beside the board.
-            let stake = seen.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres.max(BESIDE_THE_BOARD_M));
-            found.raise("service-position-unknown", name, what, Some(stake));
+            let stake = context.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres.max(BESIDE_THE_BOARD_M));
+            flags.raise_with(FlagId::ServicePositionUnknown, place(), detail, Some(stake));
         } else if metres > FAR_BOND_M {
-            let what = format!("{metres:.0} m of 10 mm2 from the board");
-            let stake = seen.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres);
-            found.raise("bond-far-side", name, what, Some(stake));
+            let stake = context.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres);
+            flags.raise_with(FlagId::BondFarSide, place(), detail, Some(stake));
         }
     }
 }
 
 /// Storage and generation feed back; a charge point brings the street's neutral to the car.
-fn sources(seen: Seen<'_>, found: &mut Found<'_>) {
-    let points = || seen.site.rooms.iter().flat_map(|room| &room.points);
-    let appliances = || seen.site.rooms.iter().flat_map(|room| &room.appliances);
+fn sources(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    let points = || context.site.rooms.iter().flat_map(|room| &room.points);
+    let appliances = || context.site.rooms.iter().flat_map(|room| &room.appliances);
     let second = points().any(|point| matches!(point.kind, PointType::BatteryPoint | PointType::GenerationPoint))
         || appliances().any(|one| matches!(one.kind, ApplianceType::Battery | ApplianceType::SolarInverter))
-        || seen.site.future.iter().any(|future| matches!(future, FutureType::Battery | FutureType::Solar));
+        || context.site.future.iter().any(|future| matches!(future, FutureType::Battery | FutureType::Solar));
     if second {
-        found.raise("second-source", "house", "storage or generation is there, wanted or to come", None);
+        flags.raise(FlagId::SecondSource, FlagPlace::House, None);
     }
     let charges = |room: &&RoomPlan| {
         room.points.iter().any(|point| point.kind == PointType::ChargePoint)
             || room.appliances.iter().any(|one| one.kind == ApplianceType::ChargePoint)
     };
-    if seen.site.supply.earthing == Earthing::TnCS {
-        let rooms = seen.site.rooms.iter().filter(charges);
-        let what = "a charge point on an earth shared with the street's neutral";
-        found.raise_for_rooms("charge-point-earthing", rooms, what, seen.priced(seen.asked.electrode()));
+    if context.site.supply.earthing == Earthing::TnCS {
+        let rooms = context.site.rooms.iter().filter(charges);
+        flags.raise_for_rooms(FlagId::ChargePointEarthing, rooms, context.priced(context.asked.electrode()));
     }
 }
 
-pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
-    for (circuit, checked) in seen.installation.circuits.iter().zip(&seen.installation.checked) {
-        let overloaded = checked.as_ref().is_some_and(|proof| shower_is_too_large(seen, circuit, proof, found));
-        let failed: Vec<&str> = checked
+pub(super) fn checks(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    for (index, checked) in context.installation.checked.iter().enumerate() {
+        let circuit = &context.installation.circuits[index];
+        let overloaded = checked.as_ref().is_some_and(|proof| shower_is_too_large(context, index, proof, flags));
+        let failed: Vec<CheckName> = checked
             .iter()
             .flat_map(|proof| proof.judged.failing())
             .filter(|check| !(overloaded && is_of_load(check)))
-            .map(|check| check.name.word())
+            .map(|check| check.name)
             .collect();
         if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
-            let what = if checked.is_none() {
-                format!("{} could not be checked: {}", circuit.name, not_checked(circuit))
+            let detail = if checked.is_none() {
+                FlagDetail::NotChecked(index)
             } else if failed.is_empty() {
-                format!("{}: the load is beyond the largest device of the table", circuit.name)
+                FlagDetail::BeyondDevices(index)
             } else {
-                format!("{} fails: {}", circuit.name, failed.join(", "))
+                FlagDetail::Fails { circuit: index, checks: failed }
             };
-            found.raise("circuit-check-failed", circuit.id.clone(), what, None);
+            flags.raise_with(FlagId::CircuitCheckFailed, FlagPlace::one(&circuit.id), detail, None);
         }
     }
-    let in_the_way: Vec<&str> = seen
+    let in_the_way: Vec<&str> = context
         .installation
         .circuits
         .iter()
@@ -152,30 +131,20 @@ pub(super) fn checks(seen: Seen<'_>, found: &mut Found<'_>) {
         .map(|circuit| circuit.id.as_str())
         .collect();
     if !in_the_way.is_empty() {
-        let stake = seen.dearest("way-past-steel").filter(|money| *money != Money::ZERO);
-        let stake = stake.unwrap_or_else(|| seen.price_of(|item| item.conditions.obstructed));
-        let what = "something on the plan lies across the only free way of these circuits";
-        found.raise("steel-across-route", super::listed(&in_the_way), what, Some(stake));
-    } else if let Some(detour) = seen.span("way-past-steel").filter(|money| *money > Money::ZERO) {
+        let stake = context.dearest("way-past-steel").filter(|money| *money != Money::ZERO);
+        let stake = stake.unwrap_or_else(|| context.price_of(|item| item.conditions.obstructed));
+        flags.raise(FlagId::SteelAcrossRoute, FlagPlace::named(&in_the_way), Some(stake));
+    } else if let Some(detour) = context.span("way-past-steel").filter(|money| *money > Money::ZERO) {
         // No cable passes it: what the way round costs is what a gap beside it would save.
-        let places = seen.unknowns.iter().filter(|unknown| unknown.id == "way-past-steel");
+        let places = context.unknowns.iter().filter(|unknown| unknown.id == "way-past-steel");
         let places: Vec<&str> = places.flat_map(|unknown| &unknown.places).map(String::as_str).collect();
-        let what = format!(
-            "the cables go round what lies across the void; free, the price would be {detour} less: see that the way round \
-             is as free as it was drawn"
+        flags.raise_with(
+            FlagId::SteelAcrossRoute,
+            FlagPlace::named(&places),
+            FlagDetail::Detour { saves: detour },
+            Some(detour),
         );
-        found.raise("steel-across-route", super::listed(&places), what, Some(detour));
     }
-}
-
-/// What was missing to check a circuit.
-fn not_checked(circuit: &CircuitPlan) -> String {
-    let faults = circuit.reasons.iter().rev().find_map(|reason| match reason {
-        CircuitReason::NotChecked(faults) => Some(faults),
-        _ => None,
-    });
-    let faults: Vec<&str> = faults.into_iter().flatten().map(|fault| fault.detail.as_str()).collect();
-    format!("not checked: {}", faults.join("; "))
 }
 
 /// Whether a check asks that the load, the device and the cable go together.
@@ -187,23 +156,26 @@ const fn is_of_load(check: &JudgedCheck) -> bool {
 const SHOWER_MM2: f64 = 10.0;
 
 /// A shower on a cable that stays and does not bear it.
-fn shower_is_too_large(seen: Seen<'_>, circuit: &CircuitPlan, proof: &Proof, found: &mut Found<'_>) -> bool {
+fn shower_is_too_large(
+    context: FlagContext<'_>,
+    index: CircuitIndex,
+    proof: &Proof,
+    flags: &mut FlagCollector<'_>,
+) -> bool {
+    let circuit = &context.installation.circuits[index];
     if circuit.kind != CircuitType::Shower || circuit.fixed.kept.is_none() {
         return false;
     }
     let Some(worst) = proof.judged.failing().find(|check| is_of_load(check)) else { return false };
-    let shown = check_one(seen.asked.job.standards, &proof.supply, &proof.circuit, &proof.upstream).ok();
-    let working = shown.as_ref().and_then(|shown| shown.check(worst.name)).map_or("", |check| &check.working);
-    let what = format!(
-        "{:.1} of shower on the {} mm2 that stays, behind {:.0}: {working}",
-        circuit.design_current,
-        circuit.cable.line_mm2(),
-        circuit.device.rating,
-    );
     // In new cable from the board instead.
-    let cable = seen.catalogue.cables().flat(SHOWER_MM2);
-    let stake = room_of(circuit).map(|room| anew(seen, room, cable, 1.0));
-    found.raise("shower-bigger-than-cable", circuit.id.clone(), what, stake);
+    let cable = context.catalogue.cables().flat(SHOWER_MM2);
+    let stake = room_of(circuit).map(|room| anew(context, room, cable, 1.0));
+    flags.raise_with(
+        FlagId::ShowerBiggerThanCable,
+        FlagPlace::one(&circuit.id),
+        FlagDetail::Shower { circuit: index, check: worst.name },
+        stake,
+    );
     true
 }
 
@@ -213,61 +185,52 @@ fn room_of(circuit: &CircuitPlan) -> Option<usize> {
 }
 
 /// Cable laid anew from the board to a room, so many times, as a net price.
-fn anew(seen: Seen<'_>, room: usize, cable: CableSize, times: f64) -> Money {
+fn anew(context: FlagContext<'_>, room: usize, cable: CableSize, times: f64) -> Money {
     /// The height of a switch above the floor. Common practice, no source.
     const SWITCH_M: f64 = 1.2;
-    let run = seen.ways.home_run(seen.site.board, room, Metres::new(SWITCH_M));
-    let cost = run_cost(seen.workbook, seen.ways.factors(), cable, &run).approximate() * times;
-    selling(cost, &seen.workbook.sheet.terms)
+    let run = context.ways.home_run(context.site.board, room, Metres::new(SWITCH_M));
+    let cost = run_cost(context.workbook, context.ways.factors(), cable, &run).approximate() * times;
+    selling(cost, &context.workbook.sheet.terms)
 }
 
 /// Circuits that stay without a test, and rings among them that are made longer.
-pub(super) fn kept(seen: Seen<'_>, found: &mut Found<'_>) {
-    let circuits = &seen.installation.circuits;
-    let untested = || circuits.iter().filter(|circuit| circuit.fixed.kept.is_some_and(|kept| !kept.tested));
-    let (longer, rest): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
-        untested().partition(|circuit| circuit.ring && !circuit.members.is_empty());
+pub(super) fn kept(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    let circuits = &context.installation.circuits;
+    let untested = circuits.iter().enumerate().filter(|(_, one)| one.fixed.kept.is_some_and(|kept| !kept.tested));
+    let (longer, rest): (Vec<(CircuitIndex, &CircuitPlan)>, Vec<(CircuitIndex, &CircuitPlan)>) =
+        untested.partition(|(_, circuit)| circuit.ring && !circuit.members.is_empty());
     if !rest.is_empty() {
-        let names: Vec<&str> = rest.iter().map(|circuit| circuit.id.as_str()).collect();
+        let names: Vec<&str> = rest.iter().map(|(_, circuit)| circuit.id.as_str()).collect();
         #[expect(clippy::cast_precision_loss, reason = "circuits are limited to 200")]
         let faults = names.len() as f64;
         // A fault in each, found and cleared.
-        let stake = seen.price_of_hours(seen.asked.hours(seen.workbook.does.fault_find) * faults);
-        let what = "kept, and nobody has tested it: what is wrong with it becomes ours";
-        found.raise("partial-keeps-old", super::listed(&names), what, Some(stake));
+        let stake = context.price_of_hours(context.asked.hours(context.workbook.does.fault_find) * faults);
+        flags.raise(FlagId::PartialKeepsOld, FlagPlace::named(&names), Some(stake));
     }
-    for circuit in longer {
+    for (index, circuit) in longer {
         // Both legs laid anew from the board instead.
-        let stake = room_of(circuit).map(|room| anew(seen, room, circuit.cable, 2.0));
-        let what =
-            format!("a ring that nobody has tested, {}, with {} more on it", circuit.name, circuit.point_count());
-        found.raise("old-ring-extended", circuit.id.clone(), what, stake);
+        let stake = room_of(circuit).map(|room| anew(context, room, circuit.cable, 2.0));
+        flags.raise_with(FlagId::OldRingExtended, FlagPlace::one(&circuit.id), FlagDetail::OldRing(index), stake);
     }
 }
 
-pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
-    for building in &seen.site.outbuildings {
-        let room = &seen.site.rooms[building.room];
-        if building.metal && seen.site.supply.earthing == Earthing::TnCS {
-            found.raise(
-                "outdoor-metal-on-tncs",
-                room.id.clone(),
-                "metal that can be touched or reaches the ground, on the street's earth",
-                seen.priced(seen.asked.electrode()),
+pub(super) fn outside(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    for building in &context.site.outbuildings {
+        let room = &context.site.rooms[building.room];
+        if building.metal && context.site.supply.earthing == Earthing::TnCS {
+            flags.raise(
+                FlagId::OutdoorMetalOnTnCS,
+                FlagPlace::one(&room.id),
+                context.priced(context.asked.electrode()),
             );
         }
-        let fed = seen.installation.circuits.iter().any(|circuit| {
+        let fed = context.installation.circuits.iter().any(|circuit| {
             circuit.is_dug()
                 && circuit.outbuilding == room.outbuilding
                 && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
         });
         if fed && !building.buried_services_known {
-            found.raise(
-                "buried-services-unknown",
-                room.id.clone(),
-                "a trench, and no drawing of what else is buried",
-                seen.dearest("buried-services"),
-            );
+            flags.raise(FlagId::BuriedServicesUnknown, FlagPlace::one(&room.id), context.dearest("buried-services"));
         }
         let hard = building
             .stretches
@@ -276,10 +239,10 @@ pub(super) fn outside(seen: Seen<'_>, found: &mut Found<'_>) {
         if fed && hard {
             // Beside the same metres through a lawn.
             let hard = building.stretches.iter().map(|(ground, length)| {
-                seen.asked.trench(*ground, length.value()) - seen.asked.trench(Ground::Lawn, length.value())
+                context.asked.trench(*ground, length.value()) - context.asked.trench(Ground::Lawn, length.value())
             });
-            let stake = seen.priced(hard.sum());
-            found.raise("trench-surface-or-owner", room.id.clone(), "hard or shared ground on the way", stake);
+            let stake = context.priced(hard.sum());
+            flags.raise(FlagId::TrenchSurfaceOrOwner, FlagPlace::one(&room.id), stake);
         }
     }
 }

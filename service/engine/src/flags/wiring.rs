@@ -1,72 +1,84 @@
 //! Where the board stands, alarms, bathrooms, arc detection, batteries, phases.
 
-use super::{Found, Seen};
-use crate::answer::words;
+use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::checks::Verdict;
+use crate::circuits::place::PlaceFinding;
 use crate::survey::PointType;
 use crate::take_off::ItemKind;
 
-pub(super) fn wiring(seen: Seen<'_>, found: &mut Found<'_>) {
-    let findings = seen.findings;
+pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    let findings = context.findings;
     let failing = findings.place.iter().filter(|finding| finding.verdict() == Verdict::Fail);
-    let bad: Vec<String> = failing.map(|finding| words::board::place(*finding)).collect();
+    let bad: Vec<PlaceFinding> = failing.copied().collect();
     if !bad.is_empty() {
         // Away from there: what a switched fuse costs, which a board away from the intake wants.
-        let fuse = seen.asked.work(seen.workbook.does.switched_fuse_fit, 1.0)
-            + seen.asked.material(seen.workbook.takes.switched_fuse, 1.0);
-        found.raise("board-place-bad", "board", bad.join("; "), seen.priced(fuse));
+        let fuse = context.asked.work(context.workbook.does.switched_fuse_fit, 1.0)
+            + context.asked.material(context.workbook.takes.switched_fuse, 1.0);
+        flags.raise_with(FlagId::BoardPlaceBad, FlagPlace::Board, FlagDetail::BoardPlace(bad), context.priced(fuse));
     }
     if findings.arc_detection.verdict() == Verdict::Fail {
-        found.raise("arc-detection-required", "board", words::board::arc_detection(findings.arc_detection), None);
+        flags.raise_with(
+            FlagId::ArcDetectionRequired,
+            FlagPlace::Board,
+            FlagDetail::ArcDetection(findings.arc_detection),
+            None,
+        );
     }
     for rule in findings.new_rules.iter().filter(|rule| rule.verdict() == Verdict::Fail) {
-        found.raise("battery-place-bad", rule.word(), words::board::new_rule(rule, seen.site), None);
-    }
-    if seen.site.supply.phases > 1 {
-        let what = format!(
-            "{} phases were recorded; circuits, board and demand are worked for one phase of {:.0}",
-            seen.site.supply.phases, seen.site.supply.voltage
+        flags.raise_with(
+            FlagId::BatteryPlaceBad,
+            FlagPlace::Rule(rule.word()),
+            FlagDetail::NewRule(rule.clone()),
+            None,
         );
-        found.raise("three-phase-supply", "intake", what, None);
     }
-    alarms(seen, found);
-    bathrooms(seen, found);
+    if context.site.supply.phases > 1 {
+        flags.raise(FlagId::ThreePhaseSupply, FlagPlace::Intake, None);
+    }
+    alarms(context, flags);
+    bathrooms(context, flags);
 }
 
 /// Alarms that the category asks for and nobody recorded, and those that do not reach.
-fn alarms(seen: Seen<'_>, found: &mut Found<'_>) {
-    let failing = || seen.findings.alarms.iter().filter(|finding| finding.verdict == Verdict::Fail);
-    let name = |room: Option<usize>| room.map(|room| seen.site.rooms[room].id.as_str());
+fn alarms(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    let failing = || context.findings.alarms.iter().filter(|finding| finding.verdict == Verdict::Fail);
+    let name = |room: Option<usize>| room.map(|room| context.site.rooms[room].id.as_str());
     let bare: Vec<&str> =
         failing().filter(|finding| finding.recorded == 0).filter_map(|finding| name(finding.room)).collect();
     if !bare.is_empty() {
-        let rate = seen.workbook.point_rate(PointType::SmokeAlarm).first;
+        let rate = context.workbook.point_rate(PointType::SmokeAlarm).first;
         #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
         let stake = rate.times(bare.len() as f64);
-        let what = format!("category {} asks for an alarm here and none was recorded", seen.site.alarms);
-        found.raise("alarms-short", super::listed(&bare), what, Some(stake));
+        flags.raise(FlagId::AlarmsShort, FlagPlace::named(&bare), Some(stake));
     }
-    let storeys: Vec<String> =
-        failing().filter(|finding| finding.room.is_none()).map(|finding| format!("level {}", finding.level)).collect();
+    let storeys: Vec<i8> = failing().filter(|finding| finding.room.is_none()).map(|finding| finding.level).collect();
     if bare.is_empty() && !storeys.is_empty() {
-        let what = format!("no smoke alarm on {}", storeys.join(", "));
         #[expect(clippy::cast_precision_loss, reason = "storeys are limited to 40")]
-        let stake = seen.workbook.point_rate(PointType::SmokeAlarm).first.times(storeys.len() as f64);
-        found.raise("alarms-short", "house", what, Some(stake));
+        let stake = context.workbook.point_rate(PointType::SmokeAlarm).first.times(storeys.len() as f64);
+        flags.raise_with(FlagId::AlarmsShort, FlagPlace::House, FlagDetail::StoreysWithoutAlarm(storeys), Some(stake));
     }
     for finding in failing().filter(|finding| finding.recorded > 0) {
         let Some(room) = name(finding.room) else { continue };
-        let stake = seen.workbook.point_rate(PointType::SmokeAlarm).further;
-        found.raise("alarm-out-of-reach", room, words::alarms::working(finding, seen.site), Some(stake));
+        let stake = context.workbook.point_rate(PointType::SmokeAlarm).further;
+        flags.raise_with(
+            FlagId::AlarmOutOfReach,
+            FlagPlace::one(room),
+            FlagDetail::Alarm(finding.clone()),
+            Some(stake),
+        );
     }
 }
 
-fn bathrooms(seen: Seen<'_>, found: &mut Found<'_>) {
-    for finding in seen.findings.bathrooms.iter().filter(|finding| finding.verdict == Verdict::Fail) {
-        let what = format!("{}: {}", finding.point, words::bathrooms::working(finding));
+fn bathrooms(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    for finding in context.findings.bathrooms.iter().filter(|finding| finding.verdict == Verdict::Fail) {
         // Left out, as the action says.
         let stake =
-            seen.price_of(|item| item.room == Some(finding.room) && item.what == ItemKind::Point(finding.point));
-        found.raise("bathroom-zone-conflict", seen.site.rooms[finding.room].id.clone(), what, Some(stake));
+            context.price_of(|item| item.room == Some(finding.room) && item.what == ItemKind::Point(finding.point));
+        flags.raise_with(
+            FlagId::BathroomZoneConflict,
+            FlagPlace::one(&context.site.rooms[finding.room].id),
+            FlagDetail::Zone(finding.clone()),
+            Some(stake),
+        );
     }
 }

@@ -6,6 +6,7 @@ pub(crate) mod board;
 pub(crate) mod circuits;
 pub(crate) mod demand;
 pub(crate) mod earthing;
+pub(crate) mod flags;
 pub(crate) mod general;
 mod labour;
 pub(crate) mod options;

@@ -1,0 +1,194 @@
+//! A flag as it is raised: which, where, and what was found.
+
+use super::{FlagId, FlagRules, Severity};
+use crate::checks::CheckName;
+use crate::circuits::alarms::AlarmFinding;
+use crate::circuits::bathrooms::ZoneFinding;
+use crate::circuits::edition::NewRule;
+use crate::circuits::place::PlaceFinding;
+use crate::circuits::{ArcDetection, CircuitIndex};
+use crate::money::Money;
+use crate::quantities::Amps;
+use crate::site::RoomPlan;
+use crate::survey::{ServiceType, VatCase};
+
+/// Where a flag is raised.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FlagPlace {
+    /// The whole house.
+    House,
+    /// The house's board.
+    Board,
+    /// Where the supply comes in.
+    Intake,
+    /// The stair.
+    Stair,
+    /// The loft.
+    Loft,
+    /// A service.
+    Service(ServiceType),
+    /// What a new rule is about, by its word.
+    Rule(&'static str),
+    /// Rooms, circuits or things on the plan, by their identifiers.
+    Named(Vec<String>),
+}
+
+impl FlagPlace {
+    pub(super) fn named(identifiers: &[&str]) -> Self {
+        Self::Named(identifiers.iter().map(|one| (*one).to_owned()).collect())
+    }
+
+    pub(super) fn one(identifier: &str) -> Self {
+        Self::named(&[identifier])
+    }
+}
+
+/// What was found, where the flag alone does not say it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FlagDetail {
+    /// Nothing more than the flag says.
+    Plain,
+    /// What in the rooms may hold asbestos.
+    Coatings {
+        /// Textured ceilings.
+        ceilings: bool,
+        /// Vinyl tiles.
+        tiles: bool,
+    },
+    /// Old fuses whose guards may hold asbestos.
+    OldBoard {
+        /// Whether what they are fixed to may hold it as well.
+        backing_suspect: bool,
+    },
+    /// Demand against the cut-out.
+    Demand {
+        /// After diversity.
+        after_diversity: Amps,
+        /// The cut-out.
+        cut_out: Amps,
+    },
+    /// Ways of a board.
+    SpareWays {
+        /// Those that are used.
+        used: u32,
+        /// All of them.
+        ways: u32,
+    },
+    /// The bond that is there.
+    Bonded {
+        /// Its cross-section; 0 where there is none.
+        mm2: f64,
+    },
+    /// The bond that is priced.
+    BondLength {
+        /// Its metres.
+        metres: f64,
+    },
+    /// A circuit that could not be checked.
+    NotChecked(CircuitIndex),
+    /// A circuit whose load is beyond every device of the table.
+    BeyondDevices(CircuitIndex),
+    /// A circuit that fails.
+    Fails {
+        /// The circuit.
+        circuit: CircuitIndex,
+        /// The checks that it fails.
+        checks: Vec<CheckName>,
+    },
+    /// A way round what lies across.
+    Detour {
+        /// What the straight way would save.
+        saves: Money,
+    },
+    /// A shower on a cable that stays.
+    Shower {
+        /// The circuit.
+        circuit: CircuitIndex,
+        /// The check that it fails first.
+        check: CheckName,
+    },
+    /// A ring that stays, untested, and is made longer.
+    OldRing(CircuitIndex),
+    /// What a feed loses of the voltage, without long tails.
+    FeedDrop {
+        /// The feed.
+        circuit: CircuitIndex,
+        /// Volts.
+        drop_v: f64,
+    },
+    /// Points without a place.
+    Unmarked {
+        /// How many.
+        unmarked: u64,
+        /// Of how many.
+        points: u64,
+    },
+    /// A circuit of an appliance for which no point was recorded.
+    Unconnected(CircuitIndex),
+    /// The tax case that wants evidence.
+    TaxCase(VatCase),
+    /// What is wrong with the board's place.
+    BoardPlace(Vec<PlaceFinding>),
+    /// Why arc fault detection is required.
+    ArcDetection(ArcDetection),
+    /// A new rule that is not met.
+    NewRule(NewRule),
+    /// Storeys without an alarm, by their levels.
+    StoreysWithoutAlarm(Vec<i8>),
+    /// An alarm that does not reach.
+    Alarm(AlarmFinding),
+    /// A point of a bathroom.
+    Zone(ZoneFinding),
+}
+
+/// A flag that is raised.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RaisedFlag {
+    /// Which.
+    pub id: FlagId,
+    /// How bad it is.
+    pub severity: Severity,
+    /// Where.
+    pub place: FlagPlace,
+    /// What was found.
+    pub detail: FlagDetail,
+    /// The money at stake, where it can be worked out.
+    pub at_stake: Option<Money>,
+}
+
+/// Flags as they are raised.
+pub(super) struct FlagCollector<'a> {
+    pub rules: &'a FlagRules,
+    pub flags: Vec<RaisedFlag>,
+}
+
+impl FlagCollector<'_> {
+    /// A flag that says it all.
+    pub fn raise(&mut self, id: FlagId, place: FlagPlace, at_stake: Option<Money>) {
+        self.raise_with(id, place, FlagDetail::Plain, at_stake);
+    }
+
+    /// A flag with what was found.
+    pub fn raise_with(&mut self, id: FlagId, place: FlagPlace, detail: FlagDetail, at_stake: Option<Money>) {
+        self.flags.push(RaisedFlag {
+            id,
+            severity: self.rules.of(id).severity,
+            place,
+            detail,
+            at_stake: at_stake.filter(|money| *money != Money::ZERO),
+        });
+    }
+
+    /// One flag for all of these rooms, where there is one.
+    pub fn raise_for_rooms<'r>(
+        &mut self,
+        id: FlagId,
+        rooms: impl Iterator<Item = &'r RoomPlan>,
+        at_stake: Option<Money>,
+    ) {
+        let rooms: Vec<String> = rooms.map(|room| room.id.clone()).collect();
+        if !rooms.is_empty() {
+            self.raise(id, FlagPlace::Named(rooms), at_stake);
+        }
+    }
+}
