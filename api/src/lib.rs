@@ -18,6 +18,7 @@ pub mod negotiation;
 pub mod openapi;
 pub mod problem;
 pub mod query;
+pub mod refusals;
 pub mod request_id;
 pub mod routes;
 mod server;

@@ -32,6 +32,9 @@ pub const QUEUE_MAX: usize = 128;
 /// How long a request may wait for a core.
 pub const QUEUE_TIME: Duration = Duration::from_secs(3);
 
+/// How often the refusals that were counted are written to the log, a line a kind.
+pub const REFUSALS_WRITTEN_EVERY: Duration = Duration::from_secs(1);
+
 /// Items on one page of a list, where the caller does not say.
 pub const PAGE_ITEMS_DEFAULT: u32 = 50;
 /// Items on one page of a list at most.

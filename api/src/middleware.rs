@@ -15,7 +15,9 @@ use tracing::{Instrument, Span, field};
 
 use crate::limits;
 use crate::problem::{Kind, PROBLEM_JSON, Problem};
+use crate::refusals::Refusals;
 use crate::request_id::{RequestId, X_REQUEST_ID, trace_id};
+use crate::state::Service;
 
 /// Runs one request.
 ///
@@ -29,6 +31,7 @@ pub async fn answer(
     let id = RequestId::of(request.headers());
     let span = request_span(&request, &id);
     request.extensions_mut().insert(id.clone());
+    let service = Service::of(request.request())?;
     let work = AssertUnwindSafe(next.call(request)).catch_unwind();
     let outcome = tokio::time::timeout(limits::REQUEST_TIME, work.instrument(span.clone())).await;
     let _entered = span.enter();
@@ -42,15 +45,15 @@ pub async fn answer(
         }
     };
     match answer {
-        Ok(response) => {
+        Ok((response, problem)) => {
             note_caller(&span, &response);
             let quiet = response.request().path().starts_with("/health/");
-            log(started, response.status().as_u16(), quiet, None);
+            log(started, response.status().as_u16(), quiet, problem.as_ref(), &id, &service.refusals);
             Ok(response)
         }
         Err(problem) => {
             let problem = problem.of_request(id.clone()).with_header(X_REQUEST_ID, id.header());
-            log(started, problem.kind().row().status.as_u16(), false, Some(&problem));
+            log(started, problem.kind().row().status.as_u16(), false, Some(&problem), &id, &service.refusals);
             Err(problem.into())
         }
     }
@@ -76,22 +79,23 @@ fn note_caller(span: &Span, response: &ServiceResponse) {
     }
 }
 
-/// Turns every bad answer into a problem document and adds what every answer carries.
-fn finished(response: ServiceResponse<BoxBody>, id: &RequestId) -> ServiceResponse<BoxBody> {
+/// Turns every bad answer into a problem document, and adds what every answer carries. The problem, if it is one, is for
+/// the log.
+fn finished(response: ServiceResponse<BoxBody>, id: &RequestId) -> (ServiceResponse<BoxBody>, Option<Problem>) {
     let (request, response) = response.into_parts();
-    let mut response = if response.status().as_u16() < 400 { response } else { as_document(response, id) };
+    let (mut response, problem) =
+        if response.status().as_u16() < 400 { (response, None) } else { as_document(response, id) };
     decorate(response.headers_mut(), id);
-    ServiceResponse::new(request, response)
+    (ServiceResponse::new(request, response), problem)
 }
 
-fn as_document(response: HttpResponse, id: &RequestId) -> HttpResponse {
+fn as_document(response: HttpResponse, id: &RequestId) -> (HttpResponse, Option<Problem>) {
     let known = response.error().and_then(|error| error.as_error::<Problem>());
     if let Some(problem) = known {
-        note_failure(problem);
-        return problem.response(Some(id));
+        return (problem.response(Some(id)), Some(problem.clone()));
     }
     if response.headers().get(header::CONTENT_TYPE).is_some_and(|kind| kind == PROBLEM_JSON) {
-        return response;
+        return (response, None);
     }
     let problem = Problem::of_status(response.status());
     let mut document = problem.response(Some(id));
@@ -99,8 +103,7 @@ fn as_document(response: HttpResponse, id: &RequestId) -> HttpResponse {
     if let Some(allow) = response.headers().get(header::ALLOW) {
         document.headers_mut().insert(header::ALLOW, allow.clone());
     }
-    note_failure(&problem);
-    document
+    (document, Some(problem))
 }
 
 fn unforeseen(error: &Error) -> Problem {
@@ -130,23 +133,25 @@ fn note_failure(problem: &Problem) {
     let Some(causes) = problem.causes() else { return };
     if row.kind == Kind::Internal {
         tracing::error!(problem = row.slug, causes, "the request failed through a fault of the service");
-    } else if row.status.is_server_error() {
-        tracing::warn!(problem = row.slug, causes, "the request could not be served");
     } else {
         tracing::debug!(problem = row.slug, causes, "the request was refused");
     }
 }
 
-fn log(started: Instant, status: u16, quiet: bool, problem: Option<&Problem>) {
+/// One line a request, but for those that were turned away: these are counted.
+fn log(started: Instant, status: u16, quiet: bool, problem: Option<&Problem>, id: &RequestId, refusals: &Refusals) {
     if let Some(problem) = problem {
         note_failure(problem);
+        if problem.kind().is_refusal() {
+            refusals.count(problem, id);
+            return;
+        }
     }
     let latency_ms = started.elapsed().as_secs_f64() * 1_000.0;
     match status {
-        // Asked every few seconds by whatever watches the service: news only when the answer is no.
-        _ if quiet && status < 400 => tracing::debug!("http.status" = status, latency_ms, "request answered"),
-        500 => tracing::error!("http.status" = status, latency_ms, "request answered"),
-        501.. => tracing::warn!("http.status" = status, latency_ms, "request answered"),
+        // Asked every few seconds by whatever watches the service.
+        _ if quiet => tracing::debug!("http.status" = status, latency_ms, "request answered"),
+        500.. => tracing::error!("http.status" = status, latency_ms, "request answered"),
         _ => tracing::info!("http.status" = status, latency_ms, "request answered"),
     }
 }

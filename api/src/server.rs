@@ -28,6 +28,7 @@ pub struct Running {
     service: Arc<Service>,
     handle: ServerHandle,
     server: JoinHandle<std::io::Result<()>>,
+    log: JoinHandle<()>,
 }
 
 /// Opens the database, migrates it and listens.
@@ -48,7 +49,17 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
     let contract = web::Bytes::from(openapi::document());
     let service = Arc::new(Service::new(store, authenticator, contract));
     let (handle, server) = listen(listener, &service)?;
-    Ok(Running { addr, database, service, handle, server })
+    let log = tokio::spawn(write_refusals(Arc::clone(&service)));
+    Ok(Running { addr, database, service, handle, server, log })
+}
+
+/// Writes what was refused to the log, for as long as the service runs.
+async fn write_refusals(service: Arc<Service>) {
+    let mut every = tokio::time::interval(limits::REFUSALS_WRITTEN_EVERY);
+    loop {
+        every.tick().await;
+        service.refusals.write();
+    }
 }
 
 type Listening = (ServerHandle, JoinHandle<std::io::Result<()>>);
@@ -85,6 +96,8 @@ impl Running {
             Ok(Err(error)) => tracing::error!(%error, "the server ended badly"),
             Err(error) => tracing::error!(%error, "the server's task ended badly"),
         }
+        self.log.abort();
+        self.service.refusals.write();
         self.service.store.clone().close().await;
     }
 }

@@ -8,6 +8,7 @@ use store::Store;
 use crate::auth::Authenticator;
 use crate::engine_pool::EnginePool;
 use crate::problem::Problem;
+use crate::refusals::Refusals;
 
 /// What every request is served from. It holds no state of a request: any number of services stand over one database.
 pub struct Service {
@@ -19,6 +20,8 @@ pub struct Service {
     pub engine_pool: EnginePool,
     /// The API's own document.
     pub openapi: web::Bytes,
+    /// What was refused in this second.
+    pub refusals: Refusals,
     draining: AtomicBool,
 }
 
@@ -26,7 +29,14 @@ impl Service {
     /// A service that is ready for requests; `openapi` is its contract, as it is served.
     #[must_use]
     pub fn new(store: Store, authenticator: Authenticator, openapi: web::Bytes) -> Self {
-        Self { store, authenticator, engine_pool: EnginePool::new(), openapi, draining: AtomicBool::new(false) }
+        Self {
+            store,
+            authenticator,
+            engine_pool: EnginePool::new(),
+            openapi,
+            refusals: Refusals::default(),
+            draining: AtomicBool::new(false),
+        }
     }
 
     /// The service that a request is served by.

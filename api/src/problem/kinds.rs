@@ -229,6 +229,33 @@ impl Kind {
         &KINDS[self as usize]
     }
 
+    /// Whether the request was turned away before it was worked on. Whoever sends floods of such fills no log: they are
+    /// counted there.
+    #[must_use]
+    pub fn is_refusal(self) -> bool {
+        match self {
+            Self::MalformedBody
+            | Self::Unauthenticated
+            | Self::NotFound
+            | Self::MethodNotAllowed
+            | Self::NotAcceptable
+            | Self::RequestTimeout
+            | Self::BodyTooLarge
+            | Self::UnsupportedMediaType
+            | Self::Misdirected
+            | Self::Unavailable
+            | Self::Timeout => true,
+            Self::NothingToDraw
+            | Self::Conflict
+            | Self::AlreadyThere
+            | Self::PreconditionFailed
+            | Self::Invalid
+            | Self::IdempotencyKeyReused
+            | Self::PreconditionRequired
+            | Self::Internal => false,
+        }
+    }
+
     /// The kind for a bare status that a library has answered with.
     #[must_use]
     pub fn of_status(status: StatusCode) -> Self {

@@ -1,7 +1,7 @@
 //! What whoever runs the service relies on: health, names of requests, the log.
 
 use std::io::Write;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 use api::{Auth, LogFormat};
 use end_to_end::{Answer, App, TestDatabase};
@@ -80,11 +80,26 @@ impl Write for Captured {
     }
 }
 
+impl Captured {
+    fn text(&self) -> String {
+        String::from_utf8(self.0.lock().unwrap_or_else(PoisonError::into_inner).clone()).expect("text")
+    }
+}
+
+/// The log of this test program: a process has one.
+fn shared_log() -> Captured {
+    static LOG: LazyLock<Captured> = LazyLock::new(|| {
+        let log = Captured::default();
+        let writer = log.clone();
+        api::telemetry::start_log_to(LogFormat::Json, move || writer.clone());
+        log
+    });
+    LOG.clone()
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn the_log_names_the_request_and_holds_no_key_no_body_and_no_name() {
-    let log = Captured::default();
-    let writer = log.clone();
-    api::telemetry::start_log_to(LogFormat::Json, move || writer.clone());
+    let log = shared_log();
     let database = TestDatabase::create().await;
     let store = database.open().await;
     let firm = api::firms::make_ready(&store, "Marker-Firm").await.expect("the firm is made");
@@ -104,7 +119,7 @@ async fn the_log_names_the_request_and_holds_no_key_no_body_and_no_name() {
     let _ = Answer::to(app.request(Method::GET, "/v1/rate-sheets?cursor=MARKER-QUERY").bearer_auth(&key)).await;
     let _ = Answer::to(app.request(Method::GET, "/v1/rate-sheets").bearer_auth(key.replace('_', "-"))).await;
 
-    let text = String::from_utf8(log.0.lock().unwrap_or_else(PoisonError::into_inner).clone()).expect("text");
+    let text = log.text();
     let mine: Vec<Value> = text
         .lines()
         .filter(|line| line.contains("marked-request"))
@@ -118,4 +133,31 @@ async fn the_log_names_the_request_and_holds_no_key_no_body_and_no_name() {
     for forbidden in ["MARKER", "Marker", secret] {
         assert!(!text.contains(forbidden), "{forbidden} is in the log");
     }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_flood_of_refusals_is_counted_in_the_log_and_not_written_out() {
+    let log = shared_log();
+    let app = App::open().await;
+    let before = counted(&log.text(), "not-acceptable");
+    for _ in 0..300 {
+        let refused =
+            app.request(Method::GET, "/v1/rate-sheets").header("accept", "image/png").header("x-request-id", "flood");
+        let _ = Answer::to(refused).await.problem(406, "not-acceptable");
+    }
+    let enough = async {
+        while counted(&log.text(), "not-acceptable") < before + 300 {
+            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        }
+    };
+
+    tokio::time::timeout(std::time::Duration::from_secs(5), enough).await.expect("each refusal is counted");
+    let lines = log.text().lines().filter(|line| line.contains("flood")).count();
+    assert!(lines < 30, "{lines} lines for 300 refusals");
+}
+
+/// How many refusals of that kind the log has counted.
+fn counted(log: &str, slug: &str) -> u64 {
+    let lines = log.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
+    lines.filter(|line| line["problem"] == slug).filter_map(|line| line["count"].as_u64()).sum()
 }
