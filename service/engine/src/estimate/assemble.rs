@@ -1,20 +1,22 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
-use super::{Assumption, Engine, Estimate, RateSheetUsed, Stamp, findings::PricedJob};
+use super::{Assumption, Engine, Estimate, Programme, Range, RateSheetUsed, Stamp, findings::PricedJob};
 use crate::answer::options as said;
 use crate::answer::words::general as words;
 use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, programme, ways};
 use crate::circuits::Design;
 use crate::context::Context;
-use crate::flags::FlagId;
+use crate::flags::{FlagId, RaisedFlag};
 use crate::labour::{self, programme::Waits};
 use crate::options::{self, PricedWork};
-use crate::pricing::cross_check::{BothMethods, cross_check};
-use crate::pricing::{self, DirectCost, PerPoint, Priced};
+use crate::pricing::{self, CompletedPrice, Completing, DirectCost, PerPoint, Priced};
+use crate::range::unknowns::Unknown;
+use crate::rate_sheet::Stage;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::Method;
-use crate::take_off::{ItemKind, Job, LineKind, buying, cuts};
+use crate::take_off::buying::{self, Bought};
+use crate::take_off::{Item, ItemKind, Job, LineKind, cuts};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -27,72 +29,85 @@ pub(super) struct Parts<'a> {
 }
 
 pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
-    let Parts { engine, design, per_point, .. } = parts;
-    let Context { standards, workbook, request, .. } = design.context;
-    let take_off = &parts.priced.take_off;
     let items = parts.priced.items();
-    let priced = items.as_slice();
-    let terms = &workbook.sheet.terms;
-    let asked_terms = request.terms.clone().unwrap_or_default();
-    let method = request.method.unwrap_or(Method::Measured);
+    let found = PricedJob::of(parts.engine, &parts.assumptions, parts.design, parts.priced, &items);
+    let outcome = Outcome::of(&found, parts.per_point);
+    document(&parts, &found, outcome)
+}
 
-    // What is not known, and how far that and all else spreads the price.
-    let found = PricedJob::of(engine, &parts.assumptions, design, parts.priced, priced);
-    let job = found.job;
-    let unknowns = found.unknowns();
+/// What the steps after pricing made of the job.
+struct Outcome {
+    unknowns: Vec<Unknown>,
+    flags: Vec<RaisedFlag>,
+    bought: Vec<Bought>,
+    range: Range,
+    completed: CompletedPrice,
+}
 
-    // The measured price.
-    let bought = buying::bought(take_off, &cuts(job, take_off), job.workbook);
-    let uncounted = pricing::uncounted(priced, terms, |percent| buying::left_over_charge(&bought, percent));
-    let direct = DirectCost::measured(priced, &uncounted);
-    let flags = found.flags(&unknowns);
-    let range = found.range(&unknowns, &flags, direct.total(), uncounted.total());
-    let least = pricing::least_charge(terms, job.visit);
-    let measured = direct.complete(range.contingency, terms, least);
-    let at_rates = pricing::at_point_rates(per_point, terms, least);
-    let both =
-        BothMethods { items: priced, sundries: uncounted.total(), measured: &measured, per_point, at_rates: &at_rates };
-    let compared = cross_check(method, &both, terms);
+impl Outcome {
+    fn of(found: &PricedJob<'_>, per_point: &PerPoint) -> Self {
+        let (job, take_off) = (found.job, &found.priced.take_off);
+        // What is not known, and what could go wrong.
+        let unknowns = found.unknowns();
+        let flags = found.flags(&unknowns);
+        // The measured price up to contingency, how far it spreads, and the price with what that asks for.
+        let bought = buying::bought(take_off, &cuts(job, take_off), job.workbook);
+        let left_over = |percent| buying::left_over_charge(&bought, percent);
+        let uncounted = pricing::uncounted(found.items, &job.workbook.sheet.terms, left_over);
+        let direct = DirectCost::measured(found.items, &uncounted);
+        let range = found.range(&unknowns, &flags, direct.total(), uncounted.total());
+        let completing = Completing {
+            design: found.design,
+            items: found.items,
+            sundries: uncounted.total(),
+            per_point,
+            contingency: range.contingency,
+        };
+        let completed = pricing::complete(direct, &completing);
+        Self { unknowns, flags, bought, range, completed }
+    }
 
-    let measured_net = measured.totals.net;
-    // The price by the method that was asked for.
-    let mut total = match method {
-        Method::Measured => measured,
-        Method::PerPoint => at_rates,
-    };
-    let tax = pricing::vat::tax(&mut total, &asked_terms, terms, job.site, job.installation);
-    let lines = lines::lines(&lines::LineBasis { job, take_off, items: priced, per_point }, &total.lines);
+    /// The steps of the crew's days, and what they wait for.
+    fn programme(&self, found: &PricedJob<'_>, stages: &[f64; Stage::COUNT]) -> Programme {
+        let raised = |id: FlagId| self.flags.iter().any(|flag| flag.id == id);
+        let plaster = |item: &Item| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase;
+        let waits = Waits {
+            operator_first: raised(FlagId::DemandOverSupply) || raised(FlagId::LoopedSupplySuspected),
+            sample_first: raised(FlagId::AsbestosSuspected) || raised(FlagId::AsbestosBehindBoard),
+            plaster: found.items.iter().any(|(item, _)| plaster(item)),
+        };
+        let (workbook, days) = (found.job.workbook, found.priced.days);
+        programme::programme(&labour::programme::programme(stages, days, waits, workbook), days, &workbook.sheet.terms)
+    }
+}
 
-    // What it means.
-    let questions = found.questions(&unknowns, measured_net);
-    let work = PricedWork { site: job.site, take_off, items: priced, factors: design.factors(), workbook };
-    let stages = pricing::hours_by_stage(priced);
-    let raised = |id: FlagId| flags.iter().any(|flag| flag.id == id);
-    let waits = Waits {
-        operator_first: raised(FlagId::DemandOverSupply) || raised(FlagId::LoopedSupplySuspected),
-        sample_first: raised(FlagId::AsbestosSuspected) || raised(FlagId::AsbestosBehindBoard),
-        plaster: priced.iter().any(|(item, _)| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase),
-    };
-    let steps = labour::programme::programme(&stages, parts.priced.days, waits, workbook);
-
+/// The document that goes out.
+fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: Outcome) -> Estimate {
+    let Context { standards, workbook, request, .. } = parts.design.context;
+    let (job, take_off, items) = (found.job, &found.priced.take_off, found.items);
+    let factors = parts.design.factors();
+    let CompletedPrice { method, price: total, tax, compared, measured_net } = &outcome.completed;
+    let lines = lines::lines(&lines::LineBasis { job, take_off, items, per_point: parts.per_point }, &total.lines);
+    let stages = pricing::hours_by_stage(items);
+    let work = PricedWork { site: job.site, take_off, items, factors, workbook };
     Estimate {
-        id: parts.stamp.id,
-        created_at: parts.stamp.created_at,
+        id: parts.stamp.id.clone(),
+        created_at: parts.stamp.created_at.clone(),
         reference: request.survey.reference.clone(),
-        currency: job.workbook.sheet.currency.clone(),
+        currency: workbook.sheet.currency.clone(),
         rate_sheet: RateSheetUsed {
-            name: job.workbook.sheet.name.clone(),
-            version: job.workbook.version,
-            note: job.workbook.sheet.note.clone(),
+            name: workbook.sheet.name.clone(),
+            version: workbook.version,
+            note: workbook.sheet.note.clone(),
         },
         ruleset: standards.ruleset(RulesetId::IN_FORCE).clone(),
         engine_version: crate::ENGINE_VERSION.to_owned(),
-        method,
-        offer: price::offer(tax.gross, terms),
-        totals: price::totals(&total.totals, &tax),
-        breakdown: breakdown::breakdown(job, take_off, priced, &lines, method == Method::Measured),
+        method: *method,
+        offer: price::offer(tax.gross, &workbook.sheet.terms),
+        totals: price::totals(&total.totals, tax),
+        breakdown: breakdown::breakdown(job, take_off, items, &lines, *method == Method::Measured),
         hours: programme::hours_by_stage(&stages),
-        programme: programme::programme(&steps, parts.priced.days, terms),
+        programme: outcome.programme(found, &stages),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
@@ -100,13 +115,13 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
         alarms: Some(board::alarms(job.site, &found.findings)),
         bathrooms: board::bathrooms(job.site, &found.findings),
         demand: demand::demand(&found.demand, job.site),
-        routes: ways::routes(job, design.factors()),
+        routes: ways::routes(job, factors),
         plan: drawn::plan(job),
-        take_off: materials::materials(take_off, &bought, job.site, job.workbook),
-        risk_flags: found.risk_flags(flags, measured_net),
-        questions,
-        range,
-        cross_check: price::cross_check(&compared),
+        take_off: materials::materials(take_off, &outcome.bought, job.site, workbook),
+        questions: found.questions(&outcome.unknowns, *measured_net),
+        risk_flags: found.risk_flags(outcome.flags, *measured_net),
+        range: outcome.range,
+        cross_check: price::cross_check(compared),
         options: said::options(&options::options(&work), job.site),
         finishes: said::finishes(&options::finishes(&work), job.site),
         assumptions: stated(parts.assumptions.clone(), job),

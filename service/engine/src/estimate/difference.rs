@@ -93,14 +93,14 @@ type Key<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str);
 type Place<'a> = (Key<'a>, usize);
 
 /// A line of an estimate, read from a document or just made.
-trait Told {
+trait ComparedLine {
     fn key(&self) -> Key<'_>;
     fn amount(&self) -> Money;
     /// Whether it says the same. A line's number moves when another comes in before it: that alone is no difference.
     fn says(&self, other: &Self) -> bool;
 }
 
-impl Told for Line {
+impl ComparedLine for Line {
     fn key(&self) -> Key<'_> {
         (&self.kind, self.room.as_deref(), self.circuit.as_deref(), &self.item)
     }
@@ -117,7 +117,7 @@ impl Told for Line {
     }
 }
 
-impl Told for super::Line {
+impl ComparedLine for super::Line {
     fn key(&self) -> Key<'_> {
         (self.kind.word(), self.room.as_deref(), self.circuit.as_deref(), &self.item)
     }
@@ -228,7 +228,12 @@ fn parts(before: &Estimate, after: &Estimate) -> Vec<String> {
     )
 }
 
-fn found<T: Told>(totals: Vec<TotalDifference>, before: &[T], after: &[T], parts: Vec<String>) -> EstimateDifference {
+fn found<T: ComparedLine>(
+    totals: Vec<TotalDifference>,
+    before: &[T],
+    after: &[T],
+    parts: Vec<String>,
+) -> EstimateDifference {
     let mut lines = lines(before, after);
     let lines_total = lines.len();
     lines.truncate(CHANGES_LISTED_MAX);
@@ -245,19 +250,19 @@ fn total(name: &str, before: Money, after: Money) -> Option<TotalDifference> {
     (difference != Money::ZERO).then(|| TotalDifference { total: name.to_owned(), before, after, difference })
 }
 
-fn lines<T: Told>(before: &[T], after: &[T]) -> Vec<LineDifference> {
+fn lines<T: ComparedLine>(before: &[T], after: &[T]) -> Vec<LineDifference> {
     let earlier: BTreeMap<Place<'_>, &T> = places(before).zip(before).collect();
     let later: BTreeSet<Place<'_>> = places(after).collect();
     let changed = places(after).zip(after).filter_map(|(place, line)| {
         let before = earlier.get(&place).copied();
         let same = before.is_some_and(|before| before.says(line));
-        (!same).then(|| told(line, before.map(Told::amount), Some(line.amount())))
+        (!same).then(|| line_difference(line, before.map(ComparedLine::amount), Some(line.amount())))
     });
     let gone = places(before).zip(before).filter(|(place, _)| !later.contains(place));
-    changed.chain(gone.map(|(_, line)| told(line, Some(line.amount()), None))).collect()
+    changed.chain(gone.map(|(_, line)| line_difference(line, Some(line.amount()), None))).collect()
 }
 
-fn places<T: Told>(lines: &[T]) -> impl Iterator<Item = Place<'_>> {
+fn places<T: ComparedLine>(lines: &[T]) -> impl Iterator<Item = Place<'_>> {
     let mut seen: BTreeMap<Key<'_>, usize> = BTreeMap::new();
     lines.iter().map(move |line| {
         let key = line.key();
@@ -267,7 +272,7 @@ fn places<T: Told>(lines: &[T]) -> impl Iterator<Item = Place<'_>> {
     })
 }
 
-fn told(line: &impl Told, before: Option<Money>, after: Option<Money>) -> LineDifference {
+fn line_difference(line: &impl ComparedLine, before: Option<Money>, after: Option<Money>) -> LineDifference {
     let (kind, room, circuit, item) = line.key();
     LineDifference {
         kind: kind.to_owned(),

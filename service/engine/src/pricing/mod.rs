@@ -4,6 +4,7 @@
 //! price (`price = cost / (1 - margin)`), never a mark-up on the cost.
 
 mod apportion;
+mod complete;
 mod cost;
 pub mod cross_check;
 mod finalise;
@@ -13,13 +14,16 @@ mod totals;
 pub mod vat;
 
 pub use apportion::apportion;
+pub(crate) use complete::{CompletedPrice, Completing, complete};
 pub use cost::Cost;
-pub(crate) use finalise::{least_charge, payments};
+use finalise::least_charge;
+pub(crate) use finalise::payments;
 pub use job::{Priced, price};
 pub(crate) use job::{approximate_cost, approximate_cost_again};
 pub use per_point::{PerPoint, RateItem, RateLine, RateReason};
 pub(crate) use per_point::{direct_parts, per_point};
-pub(crate) use totals::{DirectCost, at_point_rates};
+pub(crate) use totals::DirectCost;
+use totals::at_point_rates;
 pub use totals::{LineSource, Price, PriceLine, PriceTotals};
 
 use rust_decimal::Decimal;
