@@ -197,7 +197,7 @@ fn anew(context: FlagContext<'_>, room: usize, cable: CableSize, times: f64) -> 
 pub(super) fn kept(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let circuits = &context.installation.circuits;
     let untested = circuits.iter().enumerate().filter(|(_, one)| one.fixed.kept.is_some_and(|kept| !kept.tested));
-    let (longer, rest): (Vec<(CircuitIndex, &CircuitPlan)>, Vec<(CircuitIndex, &CircuitPlan)>) =
+    let (longer, rest): (Vec<_>, Vec<_>) =
         untested.partition(|(_, circuit)| circuit.ring && !circuit.members.is_empty());
     if !rest.is_empty() {
         let names: Vec<&str> = rest.iter().map(|(_, circuit)| circuit.id.as_str()).collect();

@@ -3,7 +3,7 @@
 use crate::circuits::FedFrom;
 use crate::money::Money;
 use crate::pricing::selling_factor;
-use crate::rate_sheet::SellingRate;
+use crate::rate_sheet::{HouseRate, SellingRate};
 use crate::site::RoomIndex;
 use crate::survey::PointType;
 use crate::take_off::LineKind;
@@ -14,18 +14,8 @@ use crate::take_off::{Job, needs_bond};
 pub enum RateItem {
     /// A point of one kind.
     Point(PointType),
-    /// The board.
-    ConsumerUnit,
-    /// A circuit with its device and tests.
-    Way,
-    /// A main bond.
-    MainBond,
-    /// The feed of an outbuilding.
-    OutbuildingFeed,
-    /// Tests at the origin and papers.
-    Certificate,
-    /// Getting there.
-    Visit,
+    /// Something else in the house.
+    House(HouseRate),
 }
 
 impl RateItem {
@@ -34,12 +24,7 @@ impl RateItem {
     pub const fn word(self) -> &'static str {
         match self {
             Self::Point(point) => point.word(),
-            Self::ConsumerUnit => "consumer-unit",
-            Self::Way => "way",
-            Self::MainBond => "main-bond",
-            Self::OutbuildingFeed => "outbuilding-feed",
-            Self::Certificate => "certificate",
-            Self::Visit => "visit",
+            Self::House(rate) => rate.word(),
         }
     }
 }
@@ -142,25 +127,24 @@ pub(crate) fn per_point(job: Job<'_>) -> PerPoint {
 #[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
 fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
     let circuits = &job.installation.circuits;
-    let mut add = |kind, item: RateItem, quantity: f64, unit| {
+    let mut add = |kind, rate: HouseRate, quantity: f64, unit| {
         if quantity > 0.0 {
-            let rate = job.workbook.other_rate(item.word());
-            lines.push(line(kind, item, (quantity, unit), rate));
+            lines.push(line(kind, RateItem::House(rate), (quantity, unit), job.workbook.house_rate(rate)));
         }
     };
-    add(LineKind::Board, RateItem::ConsumerUnit, 1.0, "each");
+    add(LineKind::Board, HouseRate::ConsumerUnit, 1.0, "each");
     let ways = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board).count();
-    add(LineKind::Board, RateItem::Way, ways as f64, "way");
+    add(LineKind::Board, HouseRate::Way, ways as f64, "way");
     let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
-    add(LineKind::Earthing, RateItem::MainBond, bonds as f64, "each");
+    add(LineKind::Earthing, HouseRate::MainBond, bonds as f64, "each");
     let feeds = circuits.iter().filter(|circuit| circuit.is_dug()).count();
-    add(LineKind::Outbuilding, RateItem::OutbuildingFeed, feeds as f64, "each");
-    add(LineKind::Testing, RateItem::Certificate, 1.0, "item");
+    add(LineKind::Outbuilding, HouseRate::OutbuildingFeed, feeds as f64, "each");
+    add(LineKind::Testing, HouseRate::Certificate, 1.0, "item");
     match job.visit {
-        None => add(LineKind::Preliminaries, RateItem::Visit, 1.0, "item"),
+        None => add(LineKind::Preliminaries, HouseRate::Visit, 1.0, "item"),
         Some(_) => {
-            let free = SellingRate { first: Money::ZERO, ..job.workbook.other_rate(RateItem::Visit.word()) };
-            let line = line(LineKind::Preliminaries, RateItem::Visit, (1.0, "item"), free);
+            let free = SellingRate { first: Money::ZERO, ..job.workbook.house_rate(HouseRate::Visit) };
+            let line = line(LineKind::Preliminaries, RateItem::House(HouseRate::Visit), (1.0, "item"), free);
             lines.push(RateLine { reason: RateReason::VisitPaid, ..line });
         }
     }

@@ -23,8 +23,8 @@ use wiring::closed_list;
 pub use rules::SheetRules;
 pub use sections::Section;
 pub use workbook::{
-    CableWork, Factor, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork, Work,
-    Workbook, box_index,
+    CableWork, Factor, HouseRate, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork,
+    Work, Workbook, box_index,
 };
 
 use crate::money::Money;

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::workbook::OTHER_RATES;
+use super::HouseRate;
 use super::{HireKind, HireRate, LabourUnit, Material, PointRate, RateSheet, RateTerms, Section, Workbook};
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
@@ -38,7 +38,7 @@ impl SheetRules {
     /// Every breach, at most [`FAULTS_LISTED_MAX`]. Work grows with the rows.
     #[must_use]
     pub fn faults(&self, sheet: &RateSheet, catalogue: &Catalogue) -> Vec<Fault> {
-        let mut found = Found(Vec::new());
+        let mut found = FaultList(Vec::new());
         self.labour(&sheet.labour, &mut found);
         materials(&sheet.materials, &mut found);
         points(&sheet.points, &mut found);
@@ -66,7 +66,7 @@ impl SheetRules {
         found.0
     }
 
-    fn labour(&self, units: &[LabourUnit], found: &mut Found) {
+    fn labour(&self, units: &[LabourUnit], found: &mut FaultList) {
         let mut seen = BTreeMap::new();
         for (index, unit) in units.iter().enumerate() {
             let at = |field: &str| format!("/labour/{index}/{field}");
@@ -109,7 +109,7 @@ impl SheetRules {
         }
     }
 
-    fn factors(&self, sheet: &RateSheet, found: &mut Found) {
+    fn factors(&self, sheet: &RateSheet, found: &mut FaultList) {
         let mut seen = BTreeMap::new();
         for (index, row) in sheet.factors.iter().enumerate() {
             let at = |field: &str| format!("/factors/{index}/{field}");
@@ -138,9 +138,9 @@ impl SheetRules {
 }
 
 /// The breaches found so far. What stands beyond the limit is not even worded.
-struct Found(Vec<Fault>);
+struct FaultList(Vec<Fault>);
 
-impl Found {
+impl FaultList {
     fn add(&mut self, pointer: String, code: FaultCode, detail: impl FnOnce() -> String) {
         if self.0.len() < FAULTS_LISTED_MAX {
             self.0.push(Fault::new(pointer, code, detail()));
@@ -217,7 +217,7 @@ impl Found {
     }
 }
 
-fn materials(materials: &[Material], found: &mut Found) {
+fn materials(materials: &[Material], found: &mut FaultList) {
     let mut seen = BTreeMap::new();
     for (index, material) in materials.iter().enumerate() {
         let at = |field: &str| format!("/materials/{index}/{field}");
@@ -243,10 +243,14 @@ fn materials(materials: &[Material], found: &mut Found) {
     }
 }
 
-fn points(points: &[PointRate], found: &mut Found) {
+fn points(points: &[PointRate], found: &mut FaultList) {
     let mut seen = BTreeMap::new();
-    let known: BTreeSet<String> =
-        PointType::ALL.iter().map(|point| point.word()).chain(OTHER_RATES).map(str::to_owned).collect();
+    let known: BTreeSet<String> = PointType::ALL
+        .iter()
+        .map(|point| point.word())
+        .chain(HouseRate::ALL.iter().map(|rate| rate.word()))
+        .map(str::to_owned)
+        .collect();
     for (index, rate) in points.iter().enumerate() {
         let at = |field: &str| format!("/points/{index}/{field}");
         if !known.contains(&rate.item) {
@@ -270,7 +274,7 @@ fn points(points: &[PointRate], found: &mut Found) {
     }
 }
 
-fn hire(rates: &[HireRate], found: &mut Found) {
+fn hire(rates: &[HireRate], found: &mut FaultList) {
     let mut seen = BTreeMap::new();
     let mut of_kind = BTreeMap::new();
     for (index, rate) in rates.iter().enumerate() {
@@ -298,7 +302,7 @@ fn hire(rates: &[HireRate], found: &mut Found) {
 }
 
 /// A crew by grade: its people are the crew, somebody of it tests, and an hour costs what the mix comes to.
-fn crew(terms: &RateTerms, found: &mut Found) {
+fn crew(terms: &RateTerms, found: &mut FaultList) {
     let Some(mix) = RateTerms::mix(terms.crew.iter()) else { return };
     let mut seen = BTreeMap::new();
     for (index, grade) in terms.crew.iter().enumerate() {
@@ -327,7 +331,7 @@ fn crew(terms: &RateTerms, found: &mut Found) {
     }
 }
 
-fn terms(terms: &RateTerms, found: &mut Found) {
+fn terms(terms: &RateTerms, found: &mut FaultList) {
     let at = |field: &str| format!("/terms/{field}");
     found.price(at("labour_rate"), terms.labour_rate, LABOUR_RATE_MAX);
     if terms.labour_rate == Money::ZERO {
@@ -372,7 +376,7 @@ fn terms(terms: &RateTerms, found: &mut Found) {
     }
 }
 
-fn categories(sheet: &RateSheet, found: &mut Found) {
+fn categories(sheet: &RateSheet, found: &mut FaultList) {
     let known: BTreeSet<String> = sheet.materials.iter().map(|material| material.category.clone()).collect();
     for (category, percent) in &sheet.terms.category_percents {
         let pointer = format!("/terms/category_percents/{}", pointer_token(category));
@@ -387,7 +391,7 @@ fn categories(sheet: &RateSheet, found: &mut Found) {
     }
 }
 
-fn payments(terms: &RateTerms, found: &mut Found) {
+fn payments(terms: &RateTerms, found: &mut FaultList) {
     let mut seen = BTreeMap::new();
     for (index, stage) in terms.payment_stages.iter().enumerate() {
         let at = |field: &str| format!("/terms/payment_stages/{index}/{field}");
@@ -406,7 +410,7 @@ fn payments(terms: &RateTerms, found: &mut Found) {
     }
 }
 
-fn dates(sheet: &RateSheet, found: &mut Found) {
+fn dates(sheet: &RateSheet, found: &mut FaultList) {
     let days = [
         ("/effective_from", &sheet.effective_from, sheet.first_day()),
         ("/effective_until", &sheet.effective_until, sheet.last_day()),

@@ -56,17 +56,17 @@ impl Factors {
     pub fn of(site: &Site, workbook: &Workbook) -> Self {
         let one = [1.0; Stage::COUNT];
         let congestion = match site.parking {
-            Parking::Permit => workbook.factor("congestion", "permit"),
-            Parking::Distant => workbook.factor("congestion", "distant"),
+            Parking::Permit => workbook.factor(Factor::Congestion, "permit"),
+            Parking::Distant => workbook.factor(Factor::Congestion, "distant"),
             Parking::Drive | Parking::Street => one,
         };
         Self {
-            occupied: std::array::from_fn(|level| workbook.factor("occupied", Occupancy::ALL[level].word())),
-            height: HEIGHT_LEVELS.map(|(_, level)| workbook.factor("height", level)),
-            listed: if site.listed { workbook.factor("listed", "yes") } else { one },
-            wet_room: workbook.factor("wet-room", "yes"),
-            finish: std::array::from_fn(|level| workbook.factor("finish", Finish::ALL[level].word())),
-            obstructed: workbook.factor("obstructed", "yes"),
+            occupied: std::array::from_fn(|level| workbook.factor(Factor::Occupied, Occupancy::ALL[level].word())),
+            height: HEIGHT_LEVELS.map(|(_, level)| workbook.factor(Factor::Height, level)),
+            listed: if site.listed { workbook.factor(Factor::Listed, "yes") } else { one },
+            wet_room: workbook.factor(Factor::WetRoom, "yes"),
+            finish: std::array::from_fn(|level| workbook.factor(Factor::Finish, Finish::ALL[level].word())),
+            obstructed: workbook.factor(Factor::Obstructed, "yes"),
             congestion,
             cap: workbook.sheet.terms.factor_cap,
             rooms: site.rooms.iter().map(RoomFactors::of).collect(),

@@ -4,7 +4,7 @@ use crate::answer::VatShare;
 use crate::catalogue::PointKind;
 use crate::pricing::cross_check::GapCause;
 use crate::pricing::{LineSource, RateItem, RateLine, RateReason};
-use crate::rate_sheet::RateTerms;
+use crate::rate_sheet::{HouseRate, RateTerms};
 use crate::survey::Visit;
 
 /// A line that is neither work nor a rate.
@@ -54,12 +54,12 @@ pub(crate) fn plain_line(source: LineSource, terms: &RateTerms) -> Option<PlainL
 pub(crate) fn rate(line: &RateLine, points: &[PointKind]) -> String {
     let words = match line.item {
         RateItem::Point(point) => line.row.map_or(point.word(), |row| points[row].label.as_str()),
-        RateItem::ConsumerUnit => "Consumer unit",
-        RateItem::Way => "Outgoing circuit with its device and tests",
-        RateItem::MainBond => "Main bond",
-        RateItem::OutbuildingFeed => "Feed to an outbuilding",
-        RateItem::Certificate => "Tests at the origin, certificate, notification",
-        RateItem::Visit => "Getting there",
+        RateItem::House(HouseRate::ConsumerUnit) => "Consumer unit",
+        RateItem::House(HouseRate::Way) => "Outgoing circuit with its device and tests",
+        RateItem::House(HouseRate::MainBond) => "Main bond",
+        RateItem::House(HouseRate::OutbuildingFeed) => "Feed to an outbuilding",
+        RateItem::House(HouseRate::Certificate) => "Tests at the origin, certificate, notification",
+        RateItem::House(HouseRate::Visit) => "Getting there",
     };
     words.to_owned()
 }

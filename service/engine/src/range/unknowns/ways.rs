@@ -21,7 +21,8 @@ pub(super) fn ways(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 
 /// How many times the hours of a free run an obstructed one takes, by the firm's sheet.
 fn slowed(asked: &Asked<'_>) -> f64 {
-    asked.job.workbook.factor("obstructed", "yes")[crate::rate_sheet::Stage::FirstFix.index()].max(1.0)
+    asked.job.workbook.factor(crate::rate_sheet::Factor::Obstructed, "yes")[crate::rate_sheet::Stage::FirstFix.index()]
+        .max(1.0)
 }
 
 fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {

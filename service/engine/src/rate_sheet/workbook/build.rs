@@ -2,11 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::OTHER_RATES;
 use super::names::{NamedOperations, Names};
 use super::parts::{
-    CableWork, Factor, FactorMask, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate,
-    ThreePoint, WallWork,
+    CableWork, Factor, FactorMask, HouseRate, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial,
+    SellingRate, ThreePoint, WallWork,
 };
 use crate::catalogue::{CableKind, Catalogue};
 use crate::money::{Money, approximate, decimal};
@@ -111,8 +110,8 @@ pub(super) fn operations(sheet: &RateSheet) -> (Vec<Operation>, BTreeMap<String,
 fn mask(names: &[String]) -> FactorMask {
     let bits = Factor::ALL
         .iter()
-        .filter(|(_, word)| names.iter().any(|name| name == word))
-        .fold(0, |bits, (factor, _)| bits | 1 << *factor as u16);
+        .filter(|factor| names.iter().any(|name| name == factor.word()))
+        .fold(0, |bits, factor| bits | 1 << *factor as u16);
     FactorMask(bits)
 }
 
@@ -236,10 +235,7 @@ pub(super) fn box_materials(suffix: &str, names: &mut Names<'_, MaterialIndex>) 
     })
 }
 
-pub(super) fn selling_rates(
-    sheet: &RateSheet,
-    missing: &mut Vec<Missing>,
-) -> (Vec<SellingRate>, BTreeMap<&'static str, SellingRate>) {
+pub(super) fn selling_rates(sheet: &RateSheet, missing: &mut Vec<Missing>) -> (Vec<SellingRate>, Vec<SellingRate>) {
     let known: BTreeMap<&str, SellingRate> = sheet
         .points
         .iter()
@@ -256,8 +252,8 @@ pub(super) fn selling_rates(
         })
     };
     let points = PointType::ALL.iter().map(|point| find(point.word())).collect();
-    let others = OTHER_RATES.iter().map(|item| (*item, find(item))).collect();
-    (points, others)
+    let house = HouseRate::ALL.iter().map(|rate| find(rate.word())).collect();
+    (points, house)
 }
 
 pub(super) fn finish_multiples(sheet: &RateSheet, missing: &mut Vec<Missing>) -> Vec<f64> {

@@ -10,15 +10,14 @@ use std::collections::BTreeMap;
 pub use build::box_index;
 pub use names::{NamedMaterials, NamedOperations};
 pub use parts::{
-    CableWork, Factor, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate, ThreePoint,
-    WallWork, Work,
+    CableWork, Factor, HouseRate, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial, SellingRate,
+    ThreePoint, WallWork, Work,
 };
 
 use super::{HireKind, HireRate, IncompleteSheet, RateSheet, Section, Stage};
 use crate::catalogue::{CableIndex, Catalogue};
 use crate::money::Money;
 use crate::survey::{Boards, Finish, FloorConstruction, FloorCovering, PointType, Wall};
-use build::NO_RATE;
 use names::Names;
 
 /// A rate sheet made ready for pricing.
@@ -44,8 +43,8 @@ pub struct Workbook {
     covering_operations: Vec<Option<OperationIndex>>,
     /// Selling rates of points.
     point_rates: Vec<SellingRate>,
-    /// Selling rates of the rest.
-    other_rates: BTreeMap<&'static str, SellingRate>,
+    /// Selling rates of the rest, in the order of their list.
+    house_rates: Vec<SellingRate>,
     /// Operations by name.
     pub does: NamedOperations,
     /// Materials by name.
@@ -69,9 +68,6 @@ pub struct Extras {
     /// Making off the neutral and the further cable in a switch box.
     pub neutral_at_switch: Option<OperationIndex>,
 }
-
-/// Selling rates that are not point types.
-pub const OTHER_RATES: [&str; 6] = ["consumer-unit", "way", "main-bond", "visit", "certificate", "outbuilding-feed"];
 
 impl Workbook {
     /// Makes a sheet ready.
@@ -98,7 +94,7 @@ impl Workbook {
             let walls = build::wall_works(asked.walls, &mut names);
             (takes, points, cables, walls)
         };
-        let (point_rates, other_rates) = build::selling_rates(&sheet, &mut missing);
+        let (point_rates, house_rates) = build::selling_rates(&sheet, &mut missing);
         let finish_multiples = build::finish_multiples(&sheet, &mut missing);
         if !missing.is_empty() {
             missing.sort();
@@ -123,7 +119,7 @@ impl Workbook {
             board_operations: asked.boards,
             covering_operations: asked.coverings,
             point_rates,
-            other_rates,
+            house_rates,
             does: asked.named,
             takes,
             extras,
@@ -191,10 +187,10 @@ impl Workbook {
         self.point_rates[point as usize]
     }
 
-    /// A selling rate of [`OTHER_RATES`].
+    /// A selling rate beside those of the points.
     #[must_use]
-    pub fn other_rate(&self, item: &str) -> SellingRate {
-        self.other_rates.get(item).copied().unwrap_or(NO_RATE)
+    pub fn house_rate(&self, rate: HouseRate) -> SellingRate {
+        self.house_rates[rate as usize]
     }
 
     /// What a person-hour costs at a stage: that of the crew's mix, and at the tests that of those who may test.
@@ -242,8 +238,8 @@ impl Workbook {
 
     /// What a factor at a level does at each stage; 1 where the sheet says nothing.
     #[must_use]
-    pub fn factor(&self, factor: &str, level: &str) -> [f64; Stage::COUNT] {
-        let levels = self.factors.get(factor);
+    pub fn factor(&self, factor: Factor, level: &str) -> [f64; Stage::COUNT] {
+        let levels = self.factors.get(factor.word());
         levels.and_then(|levels| levels.get(level)).copied().unwrap_or([1.0; Stage::COUNT])
     }
 }

@@ -2,6 +2,7 @@
 //! walls, all by index.
 
 use rust_decimal::Decimal;
+use wiring::closed_list;
 
 use crate::money::Money;
 use crate::rate_sheet::Stage;
@@ -75,44 +76,31 @@ pub struct Operation {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct FactorMask(pub(super) u16);
 
-/// What multiplies hours.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Factor {
-    /// How full the room is.
-    Occupied,
-    /// How high the work is.
-    Height,
-    /// Old hard timber or a shallow void.
-    OldHardTimber,
-    /// Protected or fragile fabric.
-    Listed,
-    /// Tiled and sealed walls.
-    WetRoom,
-    /// The look of the accessory.
-    Finish,
-    /// Winter outside.
-    Weather,
-    /// Something in the way.
-    Obstructed,
-    /// Parking and controlled hours.
-    Congestion,
+closed_list! {
+    /// What multiplies hours.
+    Factor {
+        Occupied = "occupied": "How full the room is.",
+        Height = "height": "How high the work is.",
+        OldHardTimber = "old-hard-timber": "Old hard timber or a shallow void.",
+        Listed = "listed": "Protected or fragile fabric.",
+        WetRoom = "wet-room": "Tiled and sealed walls.",
+        Finish = "finish": "The look of the accessory.",
+        Weather = "weather": "Winter outside.",
+        Obstructed = "obstructed": "Something in the way.",
+        Congestion = "congestion": "Parking and controlled hours.",
+    }
 }
 
-impl Factor {
-    /// How many there are.
-    pub const COUNT: usize = 9;
-    /// Every factor with its word.
-    pub const ALL: [(Self, &'static str); Self::COUNT] = [
-        (Self::Occupied, "occupied"),
-        (Self::Height, "height"),
-        (Self::OldHardTimber, "old-hard-timber"),
-        (Self::Listed, "listed"),
-        (Self::WetRoom, "wet-room"),
-        (Self::Finish, "finish"),
-        (Self::Weather, "weather"),
-        (Self::Obstructed, "obstructed"),
-        (Self::Congestion, "congestion"),
-    ];
+closed_list! {
+    /// What a selling rate is for, beside the points.
+    HouseRate {
+        ConsumerUnit = "consumer-unit": "The board.",
+        Way = "way": "A circuit with its device and tests.",
+        MainBond = "main-bond": "A main bond.",
+        Visit = "visit": "Getting there.",
+        Certificate = "certificate": "Tests at the origin and papers.",
+        OutbuildingFeed = "outbuilding-feed": "The feed of an outbuilding.",
+    }
 }
 
 impl FactorMask {
