@@ -18,15 +18,24 @@ pub enum Authenticator {
     Keys(KnownKeys),
 }
 
+/// Whom a request is made for: the firm, and the key that it was sent with, by its digest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Identity {
+    /// The firm.
+    pub firm: FirmId,
+    /// The key; none where the service takes none.
+    pub key: Option<Digest>,
+}
+
 impl Authenticator {
-    /// The firm that a request with these headers is made for.
+    /// Whom a request with these headers is made for.
     ///
     /// # Errors
     /// `Unauthenticated` or `Misdirected` where it may not be made; as the store's calls where the key is looked up.
-    pub async fn firm_of(&self, headers: &HeaderMap, store: &Store) -> Result<FirmId, Problem> {
+    pub async fn identify(&self, headers: &HeaderMap, store: &Store) -> Result<Identity, Problem> {
         match self {
-            Self::Open(firm) => addressed_to_this_machine(headers).map(|()| *firm),
-            Self::Keys(known) => firm_of_key(headers, known, store).await,
+            Self::Open(firm) => addressed_to_this_machine(headers).map(|()| Identity { firm: *firm, key: None }),
+            Self::Keys(known) => identify_by_key(headers, known, store).await,
         }
     }
 }
@@ -47,7 +56,7 @@ fn addressed_to_this_machine(headers: &HeaderMap) -> Result<(), Problem> {
     Err(Problem::new(Kind::Misdirected, "without keys the service is called as localhost or 127.0.0.1 only"))
 }
 
-async fn firm_of_key(headers: &HeaderMap, known: &KnownKeys, store: &Store) -> Result<FirmId, Problem> {
+async fn identify_by_key(headers: &HeaderMap, known: &KnownKeys, store: &Store) -> Result<Identity, Problem> {
     let Some(given) = headers.get(header::AUTHORIZATION) else {
         return Err(no_key("send `Authorization: Bearer` with a key", "Bearer realm=\"estimator\""));
     };
@@ -58,12 +67,12 @@ async fn firm_of_key(headers: &HeaderMap, known: &KnownKeys, store: &Store) -> R
     };
     let digest = Digest::of(key.as_bytes());
     if let Some(firm) = known.find(digest) {
-        return Ok(firm);
+        return Ok(Identity { firm, key: Some(digest) });
     }
     match store.find_key(key).await? {
         Some(firm) => {
             known.keep(digest, firm);
-            Ok(firm)
+            Ok(Identity { firm, key: Some(digest) })
         }
         None => {
             let challenge = "Bearer realm=\"estimator\", error=\"invalid_token\"";

@@ -1,4 +1,5 @@
-//! Reading a request's body: its media type first, then its bytes, within their limits of size and time.
+//! Reading a request's body: who sends it, its media type and the queue first, then its bytes, within their limits of size
+//! and time.
 
 use std::future::Future;
 use std::marker::PhantomData;
@@ -9,8 +10,10 @@ use actix_web::web::{Bytes, BytesMut};
 use actix_web::{FromRequest, HttpRequest, dev};
 use futures_util::StreamExt;
 
+use crate::caller::Caller;
 use crate::limits;
 use crate::problem::{Kind, Problem};
+use crate::state::Service;
 
 /// A media type that is read here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,9 +112,13 @@ impl<A: Accepts> FromRequest for Body<A> {
             small_enough(request.headers(), A::BYTES_MAX)?;
             Ok(media_type)
         });
+        let (caller, service) = (Caller::extract(request), Service::of(request));
         let payload = payload.take();
         Box::pin(async move {
+            // A body that is not going to be worked on is not read.
+            let caller = caller.await?;
             let media_type = head?;
+            service?.engine_pool.expect_room(caller.firm)?;
             let bytes =
                 tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX)).await.map_err(|_| {
                     let seconds = limits::BODY_TIME.as_secs();

@@ -1,25 +1,35 @@
-//! Where the engine works: off the threads that listen, as many at once as there are cores, behind a short queue.
+//! Where the engine works: off the threads that listen, as many at once as there are cores, behind a short queue that is
+//! fair among firms.
 
+use std::cell::Cell;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use actix_web::web;
 use engine::Engine;
 use engine::rate_sheet::Workbook;
 use quick_cache::sync::Cache;
 use store::{FirmId, Store};
-use tokio::sync::Semaphore;
 
+use crate::auth::Identity;
 use crate::limits;
-use crate::problem::{Kind, Problem};
+use crate::places::Places;
+use crate::problem::Problem;
 
 /// The engine, who may use it now, and the rate sheets that it has ready.
 pub struct EnginePool {
     engine: Arc<Engine>,
-    places: Arc<Semaphore>,
-    waiting: AtomicUsize,
+    places: Arc<Places>,
     /// A version never changes, so it is never out of date here.
     workbooks: Cache<SheetVersion, Arc<Workbook>>,
+}
+
+/// A request's turn at the engine. It waits for its first piece of work; for the next ones it goes before all who still
+/// wait for their first, and is not refused.
+pub struct Turn<'a> {
+    pool: &'a EnginePool,
+    who: Identity,
+    expected_us: u64,
+    begun: Cell<bool>,
 }
 
 /// A version of a firm's rate sheet.
@@ -34,26 +44,47 @@ pub struct SheetVersion {
 }
 
 impl EnginePool {
-    /// A pool with as many places as there are cores. Reads the engine's tables.
+    /// A pool with as many places as there are cores, and a queue for so many requests. Reads the engine's tables.
     #[must_use]
-    pub fn new() -> Self {
+    pub fn new(queue_size: usize) -> Self {
         let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
         Self {
             engine: Arc::new(Engine::new()),
-            places: Arc::new(Semaphore::new(cores)),
-            waiting: AtomicUsize::new(0),
+            places: Arc::new(Places::new(cores, queue_size)),
             workbooks: Cache::new(limits::WORKBOOKS_MAX),
         }
     }
 
+    /// Whether a request of that firm would find room in the queue: asked before its body is read.
+    ///
+    /// # Errors
+    /// `Unavailable` where it would not.
+    pub fn expect_room(&self, firm: FirmId) -> Result<(), Problem> {
+        self.places.expect_room(firm)
+    }
+
+    /// A turn for a request with a body, or for a kept document, of that size.
+    #[must_use]
+    pub fn turn(&self, who: Identity, bytes: usize) -> Turn<'_> {
+        let expected_us = limits::WORK_EXPECTED_US + limits::WORK_EXPECTED_PER_BYTE_US * bytes as u64;
+        Turn { pool: self, who, expected_us, begun: Cell::new(false) }
+    }
+}
+
+impl Turn<'_> {
     /// Has the engine do a piece of work.
     ///
     /// # Errors
-    /// `Unavailable` where too many wait already or no core comes free in time; `Internal` where the work panics. Both
-    /// leave the service as it was.
+    /// `Unavailable` where the request has not begun and too many wait already or no core comes free in time; `Internal`
+    /// where the work panics. Both leave the service as it was.
     pub async fn run<T: Send + 'static>(&self, work: impl FnOnce(&Engine) -> T + Send + 'static) -> Result<T, Problem> {
-        let place = self.place().await?;
-        let engine = Arc::clone(&self.engine);
+        let places = &self.pool.places;
+        let place = match self.begun.get() {
+            false => places.first(self.who, self.expected_us).await?,
+            true => places.next(self.who).await?,
+        };
+        self.begun.set(true);
+        let engine = Arc::clone(&self.pool.engine);
         let span = tracing::Span::current();
         let done = web::block(move || {
             let _entered = span.entered();
@@ -65,23 +96,13 @@ impl EnginePool {
         done.await.map_err(Problem::internal)
     }
 
-    async fn place(&self) -> Result<tokio::sync::OwnedSemaphorePermit, Problem> {
-        let busy = |detail: &str| Problem::new(Kind::Unavailable, detail);
-        let _waiting = Waiting::behind(&self.waiting)
-            .ok_or_else(|| busy("too many requests are waiting; the same request can be sent again"))?;
-        let place = tokio::time::timeout(limits::QUEUE_TIME, Arc::clone(&self.places).acquire_owned()).await;
-        let place = place.map_err(|_| busy("no core came free in time; the same request can be sent again"))?;
-        // Nobody ever closes the semaphore.
-        place.map_err(Problem::internal)
-    }
-
     /// The version of the sheet, ready to price with; none where the firm has no such version.
     ///
     /// # Errors
-    /// As the store's calls and [`EnginePool::run`]; `Invalid` where the sheet lacks what the engine asks for.
+    /// As the store's calls and [`Turn::run`]; `Invalid` where the sheet lacks what the engine asks for.
     pub async fn workbook(&self, store: &Store, sheet: &SheetVersion) -> Result<Option<Arc<Workbook>>, Problem> {
         // Of several that ask for a version at once, one makes it ready and the others wait for that.
-        let place = match self.workbooks.get_value_or_guard_async(sheet).await {
+        let place = match self.pool.workbooks.get_value_or_guard_async(sheet).await {
             Ok(ready) => return Ok(Some(ready)),
             Err(place) => place,
         };
@@ -103,55 +124,23 @@ impl EnginePool {
     }
 }
 
-impl Default for EnginePool {
-    fn default() -> Self {
-        Self::new()
-    }
-}
-
-/// One more in the queue, for as long as this lives.
-struct Waiting<'a>(&'a AtomicUsize);
-
-impl<'a> Waiting<'a> {
-    fn behind(queue: &'a AtomicUsize) -> Option<Self> {
-        let ahead = queue.fetch_add(1, Ordering::Relaxed);
-        let waiting = Self(queue);
-        // Too long: leaves again by being dropped.
-        (ahead < limits::QUEUE_MAX).then_some(waiting)
-    }
-}
-
-impl Drop for Waiting<'_> {
-    fn drop(&mut self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
-    }
-}
-
 #[cfg(test)]
 mod tests {
+    use uuid::Uuid;
+
     use super::*;
+    use crate::problem::Kind;
 
     #[actix_web::test]
     async fn work_that_panics_costs_its_own_request_and_gives_its_place_back() {
-        let pool = EnginePool::new();
+        let pool = EnginePool::new(8);
+        let who = Identity { firm: FirmId::from_uuid(Uuid::nil()), key: None };
 
         for _ in 0..64 {
-            let failed = pool.run(|_| -> u8 { panic!("on purpose") }).await.expect_err("it panicked");
+            let failed = pool.turn(who, 0).run(|_| -> u8 { panic!("on purpose") }).await.expect_err("it panicked");
             assert_eq!(failed.kind(), Kind::Internal);
         }
 
-        assert_eq!(pool.run(|_| 7).await.expect("the pool still works"), 7);
-    }
-
-    #[actix_web::test]
-    async fn one_too_many_in_the_queue_is_refused_and_the_queue_shortens_again() {
-        let queue = AtomicUsize::new(limits::QUEUE_MAX - 1);
-
-        let last = Waiting::behind(&queue);
-        assert!(last.is_some());
-        assert!(Waiting::behind(&queue).is_none());
-        drop(last);
-
-        assert!(Waiting::behind(&queue).is_some());
+        assert_eq!(pool.turn(who, 0).run(|_| 7).await.expect("the pool still works"), 7);
     }
 }

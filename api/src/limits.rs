@@ -26,11 +26,16 @@ pub const DISCONNECT_TIME: Duration = Duration::from_secs(2);
 pub const CONNECTIONS_MAX: usize = 4_000;
 /// What a client is told to wait before it tries a busy or unavailable service again.
 pub const RETRY_AFTER_S: u32 = 2;
+/// Up to so many seconds more, by chance: those who were refused together do not come again together.
+pub const RETRY_AFTER_SPREAD_S: u32 = 3;
 
-/// Requests that may wait for a core; further ones are refused at once, so that a queue never grows past its use.
-pub const QUEUE_MAX: usize = 128;
 /// How long a request may wait for a core.
 pub const QUEUE_TIME: Duration = Duration::from_secs(3);
+/// Work that a request is entered with before it is known how much it is, in microseconds: this, and so much a byte. Only
+/// who is next follows from it.
+pub const WORK_EXPECTED_US: u64 = 1_000;
+/// As [`WORK_EXPECTED_US`], for each byte: ten kilobytes of a survey take about ten milliseconds.
+pub const WORK_EXPECTED_PER_BYTE_US: u64 = 1;
 
 /// How often the refusals that were counted are written to the log, a line a kind.
 pub const REFUSALS_WRITTEN_EVERY: Duration = Duration::from_secs(1);

@@ -15,6 +15,7 @@ use tracing::{Instrument, Span, field};
 
 use crate::limits;
 use crate::problem::{Kind, PROBLEM_JSON, Problem};
+use crate::rate_limits::Allowance;
 use crate::refusals::Refusals;
 use crate::request_id::{RequestId, X_REQUEST_ID, trace_id};
 use crate::state::Service;
@@ -86,6 +87,11 @@ fn finished(response: ServiceResponse<BoxBody>, id: &RequestId) -> (ServiceRespo
     let (mut response, problem) =
         if response.status().as_u16() < 400 { (response, None) } else { as_document(response, id) };
     decorate(response.headers_mut(), id);
+    if let Some(allowance) = request.extensions().get::<Allowance>() {
+        for (name, value) in allowance.headers() {
+            response.headers_mut().insert(name, value);
+        }
+    }
     (ServiceResponse::new(request, response), problem)
 }
 

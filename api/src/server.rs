@@ -47,7 +47,7 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
         Auth::Keys => Authenticator::Keys(KnownKeys::default()),
     };
     let contract = web::Bytes::from(openapi::document());
-    let service = Arc::new(Service::new(store, authenticator, contract));
+    let service = Arc::new(Service::new(store, authenticator, contract, &settings.capacity));
     let (handle, server) = listen(listener, &service)?;
     let log = tokio::spawn(write_refusals(Arc::clone(&service)));
     Ok(Running { addr, database, service, handle, server, log })

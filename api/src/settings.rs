@@ -6,6 +6,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::capacity::{Capacity, CapacityOptions};
+
 /// Who may call.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Auth {
@@ -37,6 +39,8 @@ pub struct Settings {
     pub data_dir: PathBuf,
     /// How the log is written.
     pub log_format: LogFormat,
+    /// How much the service takes on.
+    pub capacity: Capacity,
 }
 
 impl Settings {
@@ -56,6 +60,7 @@ impl fmt::Debug for Settings {
             .field("database_url", &self.database_url.as_ref().map(|_| "(masked)"))
             .field("data_dir", &self.data_dir)
             .field("log_format", &self.log_format)
+            .field("capacity", &self.capacity)
             .finish()
     }
 }
@@ -86,6 +91,9 @@ pub struct ServeOptions {
     /// Which database.
     #[command(flatten)]
     pub database: DatabaseOptions,
+    /// How much it takes on.
+    #[command(flatten)]
+    pub capacity: CapacityOptions,
 }
 
 /// Where the service listens unless told otherwise.
@@ -107,6 +115,7 @@ impl ServeOptions {
         let listen = listen_address(self.listen.as_deref()).map_err(|BadSettings(told)| faults.extend(told)).ok();
         let auth = choice("AUTH", self.auth.as_deref(), &[("open", Auth::Open), ("keys", Auth::Keys)], &mut faults);
         let database = self.database.checked(&mut faults);
+        let capacity = self.capacity.checked(&mut faults);
         if let (Some(listen), Auth::Open) = (listen, auth)
             && !listen.ip().is_loopback()
         {
@@ -122,6 +131,7 @@ impl ServeOptions {
                 database_url: database.database_url,
                 data_dir: database.data_dir,
                 log_format: database.log_format,
+                capacity,
             }),
             _ => Err(BadSettings(faults)),
         }
@@ -204,7 +214,7 @@ mod tests {
 
     fn options(listen: &str, auth: &str) -> ServeOptions {
         let database = DatabaseOptions { database_url: Some("postgres://u:secret@h/d".into()), ..Default::default() };
-        ServeOptions { listen: Some(listen.into()), auth: Some(auth.into()), database }
+        ServeOptions { listen: Some(listen.into()), auth: Some(auth.into()), database, ..Default::default() }
     }
 
     #[test]

@@ -1,13 +1,16 @@
 //! What every request is served from.
 
+use std::num::NonZeroU32;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use actix_web::{HttpRequest, web};
 use store::Store;
 
 use crate::auth::Authenticator;
+use crate::capacity::Capacity;
 use crate::engine_pool::EnginePool;
 use crate::problem::Problem;
+use crate::rate_limits::RateLimits;
 use crate::refusals::Refusals;
 
 /// What every request is served from. It holds no state of a request: any number of services stand over one database.
@@ -20,6 +23,8 @@ pub struct Service {
     pub engine_pool: EnginePool,
     /// The API's own document.
     pub openapi: web::Bytes,
+    /// How many requests a key may send; none where there is no limit.
+    pub rate_limits: Option<RateLimits>,
     /// What was refused in this second.
     pub refusals: Refusals,
     draining: AtomicBool,
@@ -28,12 +33,13 @@ pub struct Service {
 impl Service {
     /// A service that is ready for requests; `openapi` is its contract, as it is served.
     #[must_use]
-    pub fn new(store: Store, authenticator: Authenticator, openapi: web::Bytes) -> Self {
+    pub fn new(store: Store, authenticator: Authenticator, openapi: web::Bytes, capacity: &Capacity) -> Self {
         Self {
             store,
             authenticator,
-            engine_pool: EnginePool::new(),
+            engine_pool: EnginePool::new(capacity.queue_size),
             openapi,
+            rate_limits: NonZeroU32::new(capacity.rate_limit).map(RateLimits::per_minute),
             refusals: Refusals::default(),
             draining: AtomicBool::new(false),
         }

@@ -1,5 +1,6 @@
 //! The service over HTTP, in front of a test's own database.
 
+use api::capacity::Capacity;
 use api::{Auth, LogFormat, Running, Settings};
 use reqwest::header::HeaderMap;
 use reqwest::{Method, RequestBuilder, StatusCode};
@@ -12,6 +13,7 @@ pub struct App {
     /// Its database; it goes with the app.
     pub database: TestDatabase,
     auth: Auth,
+    capacity: Capacity,
     running: Option<Running>,
     client: reqwest::Client,
 }
@@ -35,7 +37,12 @@ impl App {
 
     /// A service on that database.
     pub async fn on(database: TestDatabase, auth: Auth) -> Self {
-        let mut app = Self { database, auth, running: None, client: client() };
+        Self::of_capacity(database, auth, Capacity::default()).await
+    }
+
+    /// A service on that database that takes on so much.
+    pub async fn of_capacity(database: TestDatabase, auth: Auth, capacity: Capacity) -> Self {
+        let mut app = Self { database, auth, capacity, running: None, client: client() };
         app.start().await;
         app
     }
@@ -48,6 +55,7 @@ impl App {
             database_url: store.database_url,
             data_dir: store.data_dir,
             log_format: LogFormat::Text,
+            capacity: self.capacity.clone(),
         };
         self.running = Some(api::start(settings).await.expect("the service starts on the test's database"));
     }

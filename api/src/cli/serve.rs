@@ -30,24 +30,26 @@ fn announce(settings: &Settings, running: &Running) -> anyhow::Result<()> {
         Auth::Open => "open",
         Auth::Keys => "keys",
     };
-    tracing::info!("api.url" = base, auth, database = running.database, version = env!("CARGO_PKG_VERSION"), "serving");
+    let (database, version, capacity) = (&running.database, env!("CARGO_PKG_VERSION"), settings.capacity.to_string());
+    tracing::info!("api.url" = base, auth, database, version, capacity, "serving");
     match settings.log_format {
         // A collector wants events only.
         LogFormat::Json => Ok(()),
-        LogFormat::Text => print(&greeting(&base, settings.auth, &running.database)),
+        LogFormat::Text => print(&greeting(&base, settings, &running.database)),
     }
 }
 
-fn greeting(base: &str, auth: Auth, database: &str) -> String {
-    let (who, key) = match auth {
+fn greeting(base: &str, settings: &Settings, database: &str) -> String {
+    let (who, key) = match settings.auth {
         Auth::Open => ("everybody on this machine, as the firm `local`", ""),
         Auth::Keys => ("whoever has a key: estimator keys create --firm NAME", " -H \"authorization: Bearer $KEY\""),
     };
     // The example is a file of ours and holds no quote that a shell would trip over; a test looks.
     let survey: String = openapi::MINIMAL.lines().map(str::trim).collect();
     format!(
-        "Database  {database}\nCallers   {who}\nAPI       {base}/v1\nDocs      {base}/docs\n\nTry it:\n\
-         curl -sS {base}/v1/estimates{key} -H 'content-type: application/json' -d '{survey}'\n\n"
+        "Database  {database}\nCallers   {who}\nCapacity  {}\nAPI       {base}/v1\nDocs      {base}/docs\n\nTry it:\n\
+         curl -sS {base}/v1/estimates{key} -H 'content-type: application/json' -d '{survey}'\n\n",
+        settings.capacity
     )
 }
 
@@ -86,10 +88,13 @@ async fn wait_to_stop(running: &Running) -> anyhow::Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::settings::DatabaseOptions;
 
     #[test]
     fn the_line_to_try_is_one_line_and_quoted_right() {
-        let text = greeting("http://127.0.0.1:8080", Auth::Open, "a database");
+        let database = DatabaseOptions { database_url: Some("postgres://h/d".to_owned()), ..Default::default() };
+        let settings = ServeOptions { database, ..Default::default() }.settings().expect("all defaults");
+        let text = greeting("http://127.0.0.1:8080", &settings, "a database");
         let line = text.lines().find(|line| line.starts_with("curl ")).expect("a line to try");
         assert_eq!(line.matches('\'').count(), 4, "{line}");
         let survey = line.split("-d '").nth(1).and_then(|rest| rest.strip_suffix('\'')).expect("a body");

@@ -38,6 +38,8 @@ pub enum Kind {
     IdempotencyKeyReused,
     /// The caller does not say what it takes to be there.
     PreconditionRequired,
+    /// The key has sent more than it may.
+    TooManyRequests,
     /// A fault of the service.
     Internal,
     /// Too busy, or the database does not answer.
@@ -64,7 +66,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 19] = [
+pub const KINDS: [KindRow; 20] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -196,6 +198,14 @@ pub const KINDS: [KindRow; 19] = [
         remedy: "Send the `ETag` that you have read in `If-Match`, or `If-None-Match: *` to make something new.",
     },
     KindRow {
+        kind: Kind::TooManyRequests,
+        slug: "too-many-requests",
+        status: StatusCode::TOO_MANY_REQUESTS,
+        title: "Too many requests of this key",
+        meaning: "The key has sent more requests in a minute than `RateLimit-Policy` allows.",
+        remedy: "Wait for the seconds in `Retry-After`, and keep to what `RateLimit` says is left.",
+    },
+    KindRow {
         kind: Kind::Internal,
         slug: "internal",
         status: StatusCode::INTERNAL_SERVER_ERROR,
@@ -243,6 +253,7 @@ impl Kind {
             | Self::BodyTooLarge
             | Self::UnsupportedMediaType
             | Self::Misdirected
+            | Self::TooManyRequests
             | Self::Unavailable
             | Self::Timeout => true,
             Self::NothingToDraw

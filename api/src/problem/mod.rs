@@ -228,7 +228,8 @@ impl Problem {
     fn retryable_where_it_helps(self) -> Self {
         match self.kind {
             Kind::Conflict | Kind::Unavailable => {
-                self.with_header(header::RETRY_AFTER, HeaderValue::from(limits::RETRY_AFTER_S))
+                let seconds = limits::RETRY_AFTER_S + fastrand::u32(0..=limits::RETRY_AFTER_SPREAD_S);
+                self.with_header(header::RETRY_AFTER, HeaderValue::from(seconds))
             }
             _ => self,
         }

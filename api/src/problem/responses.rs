@@ -31,6 +31,7 @@ impl IntoResponses for ForCallers {
             Kind::NotAcceptable,
             Kind::Misdirected,
             Kind::Invalid,
+            Kind::TooManyRequests,
             Kind::Internal,
             Kind::Unavailable,
             Kind::Timeout,
@@ -103,7 +104,7 @@ fn response(row: &KindRow, description: String) -> Response {
     let response = ResponseBuilder::new().description(description).content(PROBLEM_JSON, content.build());
     let header = |text: &str| HeaderBuilder::new().schema(Some(text_schema())).description(Some(text)).build();
     match row.kind {
-        Kind::Conflict | Kind::Unavailable => {
+        Kind::Conflict | Kind::TooManyRequests | Kind::Unavailable => {
             response.header("Retry-After", header("Seconds to wait before trying again."))
         }
         Kind::Unauthenticated => response.header("WWW-Authenticate", header("How to show a key.")),

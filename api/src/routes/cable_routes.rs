@@ -52,11 +52,11 @@ pub async fn plan_routes(
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
-    let asked = service.engine_pool.run(move |_| CONTRACT.read(&body.bytes)).await??;
+    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let asked = turn.run(move |_| CONTRACT.read(&body.bytes)).await??;
     let sheet = sheet_asked_for(&service, caller, asked.rate_sheet.as_ref()).await?;
-    let workbook =
-        service.engine_pool.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
-    let answer = service.engine_pool.run(move |engine| bytes(engine, &asked, &workbook)).await??;
+    let workbook = turn.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    let answer = turn.run(move |engine| bytes(engine, &asked, &workbook)).await??;
     Ok(not_kept(answer))
 }
 

@@ -27,6 +27,7 @@ pub(super) type Work<Q> = fn(&Standards, &Q) -> Result<Vec<u8>, Vec<Fault>>;
 /// A request of somebody who may call, without a query, that can be answered in JSON, and its body.
 pub struct WiringRequest<A = Json> {
     service: web::Data<Service>,
+    caller: Caller,
     body: Body<A>,
 }
 
@@ -40,10 +41,10 @@ impl<A: Accepts> FromRequest for WiringRequest<A> {
         let acceptable = gives_json(request);
         let body = Body::from_request(request, payload);
         Box::pin(async move {
-            who.await?;
+            let caller = who.await?;
             query.await?;
             acceptable?;
-            Ok(Self { service: service.await?, body: body.await? })
+            Ok(Self { service: service.await?, caller, body: body.await? })
         })
     }
 }
@@ -59,7 +60,8 @@ impl<A> WiringRequest<A> {
         Q: ToSchema + DeserializeOwned,
     {
         let bytes = self.body.bytes;
-        let answer = self.service.engine_pool.run(move |engine| {
+        let turn = self.service.engine_pool.turn(self.caller.identity, bytes.len());
+        let answer = turn.run(move |engine| {
             let request = contract.read(&bytes)?;
             work(&engine.standards, &request).map_err(Problem::from)
         });

@@ -63,7 +63,8 @@ pub async fn read_estimate_drawing(
     let (id, name) = path.into_inner();
     let drawing = Drawing::from_name(&name).ok_or_else(no_such_drawing)?;
     let response = find_estimate(&service, caller, &id).await?.response;
-    let drawn = service.engine_pool.run(move |_| draw(drawing, &read_kept(&response)?)).await??;
+    let turn = service.engine_pool.turn(caller.identity, response.len());
+    let drawn = turn.run(move |_| draw(drawing, &read_kept(&response)?)).await??;
     Ok(HttpResponse::Ok()
         .content_type(SVG)
         .insert_header((header::CACHE_CONTROL, "no-store"))

@@ -84,13 +84,13 @@ pub async fn create_estimate(
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let (media_type, bytes) = (body.media_type, body.bytes.clone());
-    let survey = service.engine_pool.run(move |engine| read_request(engine, media_type, &bytes)).await??;
+    let turn = service.engine_pool.turn(caller.identity, bytes.len());
+    let survey = turn.run(move |engine| read_request(engine, media_type, &bytes)).await??;
     let sheet = sheet_asked_for(&service, caller, survey.rate_sheet.as_ref()).await?;
-    let workbook =
-        service.engine_pool.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    let workbook = turn.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
 
     let id = EntryId::now();
-    let priced = service.engine_pool.run(move |engine| price(engine, &survey, &workbook, id)).await??;
+    let priced = turn.run(move |engine| price(engine, &survey, &workbook, id)).await??;
 
     let entry = priced.entry(&sheet, &body, &key);
     match service.store.record_estimate(caller.firm, &entry).await.map_err(|error| not_recorded(error, &key))? {
@@ -283,19 +283,18 @@ pub async fn read_estimate(
         .insert_header((header::VARY, "Accept"))
         .insert_header((AUDIT_ENTRY, audit_entry(entry.n, &entry.digest)));
     let response = entry.response;
+    let turn = service.engine_pool.turn(caller.identity, response.len());
     match form {
         Form::Json => Ok(answer.content_type(MediaType::Json.as_str()).body(response)),
         Form::Csv => {
-            let lines = service
-                .engine_pool
-                .run(move |_| documents::csv::estimate_lines(&read_kept(&response)?).map_err(Problem::internal));
+            let lines =
+                turn.run(move |_| documents::csv::estimate_lines(&read_kept(&response)?).map_err(Problem::internal));
             answer.content_type("text/csv; charset=utf-8; header=present").insert_header(download(id, "csv"));
             Ok(answer.body(lines.await??))
         }
         Form::Workbook => {
-            let sheets = service
-                .engine_pool
-                .run(move |_| documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal));
+            let sheets =
+                turn.run(move |_| documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal));
             answer.content_type(XLSX).insert_header(download(id, "xlsx"));
             Ok(answer.body(sheets.await??))
         }

@@ -17,7 +17,7 @@ use super::calculation::not_kept;
 use super::resource::Resource;
 use crate::body::{Body, Json};
 use crate::caller::Caller;
-use crate::engine_pool::SheetVersion;
+use crate::engine_pool::{SheetVersion, Turn};
 use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
@@ -103,10 +103,11 @@ pub async fn compare_rate_sheets(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    let asked = service.engine_pool.run(move |engine| read(engine, &body.bytes)).await??;
-    let before = workbook(&service, caller, &asked.before, "/before").await?;
-    let after = workbook(&service, caller, &asked.after, "/after").await?;
-    let answer = service.engine_pool.run(move |engine| compared(engine, asked, &before, &after)).await??;
+    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let asked = turn.run(move |engine| read(engine, &body.bytes)).await??;
+    let before = workbook(&service, &turn, caller, &asked.before, "/before").await?;
+    let after = workbook(&service, &turn, caller, &asked.after, "/after").await?;
+    let answer = turn.run(move |engine| compared(engine, asked, &before, &after)).await??;
     Ok(not_kept(answer))
 }
 
@@ -134,6 +135,7 @@ fn request(asked: &RateSheetsToCompare) -> Option<EstimateRequest> {
 /// The version that is asked for, or the newest, whenever it is in effect.
 async fn workbook(
     service: &Service,
+    turn: &Turn<'_>,
     caller: Caller,
     asked: &RateSheetReference,
     pointer: &str,
@@ -148,7 +150,7 @@ async fn workbook(
     let found = match version {
         Some(version) => {
             let sheet = SheetVersion { firm: caller.firm, name: asked.name.clone(), version };
-            service.engine_pool.workbook(&service.store, &sheet).await?
+            turn.workbook(&service.store, &sheet).await?
         }
         None => None,
     };

@@ -53,7 +53,8 @@ pub async fn replay_estimate(
     let version = u32::try_from(entry.rate_sheet_version).map_err(Problem::internal)?;
     let sheet =
         SheetVersion { firm: caller.firm, name: entry.rate_sheet_name.clone(), version: entry.rate_sheet_version };
-    let workbook = match service.engine_pool.workbook(&service.store, &sheet).await {
+    let turn = service.engine_pool.turn(caller.identity, entry.request.len());
+    let workbook = match turn.workbook(&service.store, &sheet).await {
         Ok(Some(workbook)) => Ok(workbook),
         Ok(None) => Err(Cause::no_rate_sheet(&sheet.name, version)),
         Err(problem) if problem.kind() == Kind::Invalid => {
@@ -66,7 +67,7 @@ pub async fn replay_estimate(
         let outcome = workbook.and_then(|workbook| again(engine, &entry, &workbook));
         serde_json::to_vec(&held_against(&entry, version, outcome)).map_err(Problem::internal)
     };
-    let answer = service.engine_pool.run(work).await??;
+    let answer = turn.run(work).await??;
     Ok(not_kept(answer))
 }
 

@@ -45,14 +45,15 @@ const BUILT_IN_VERSION: u32 = 1;
     responses((status = 200, description = "The review.", body = SurveyReview), ForCallers, ForBodies)
 )]
 pub async fn review_survey(
-    _: Caller,
+    caller: Caller,
     _: NoQuery,
     request: HttpRequest,
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
-    let answer = service.engine_pool.run(move |engine| reviewed(engine, &body.bytes)).await??;
+    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let answer = turn.run(move |engine| reviewed(engine, &body.bytes)).await??;
     Ok(not_kept(answer))
 }
 

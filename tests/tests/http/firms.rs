@@ -1,10 +1,13 @@
 //! With keys, each caller is one firm and sees nothing of another.
 
+use std::time::Duration;
+
 use api::Auth;
+use api::capacity::Capacity;
 use end_to_end::{Answer, App, TestDatabase};
 use reqwest::Method;
 
-use crate::given::MINIMAL;
+use crate::given::{DEMONSTRATION, MINIMAL};
 
 struct TwoFirms {
     app: App,
@@ -14,6 +17,10 @@ struct TwoFirms {
 
 /// Two invented firms, each with a key.
 async fn two_firms() -> TwoFirms {
+    two_firms_with(Capacity::default()).await
+}
+
+async fn two_firms_with(capacity: Capacity) -> TwoFirms {
     let database = TestDatabase::create().await;
     let store = database.open().await;
     let mut keys = Vec::new();
@@ -22,7 +29,7 @@ async fn two_firms() -> TwoFirms {
         keys.push(store.create_key(firm, "test").await.expect("a key is made").reveal().to_owned());
     }
     store.close().await;
-    let app = App::on(database, Auth::Keys).await;
+    let app = App::of_capacity(database, Auth::Keys, capacity).await;
     let (birch, alder) = (keys.remove(1), keys.remove(0));
     TwoFirms { app, alder, birch }
 }
@@ -140,4 +147,47 @@ async fn without_keys_a_page_under_a_strange_name_is_not_answered() {
     let rebound = Answer::to(app.request(Method::GET, "/v1/rate-sheets").header("host", "estimates.example")).await;
 
     let _ = rebound.problem(421, "misdirected-request");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_firm_that_sends_all_it_can_keeps_another_firms_form_neither_out_nor_long() {
+    let given = two_firms_with(Capacity { queue_size: 64, ..Capacity::default() }).await;
+    let mut crowd = tokio::task::JoinSet::new();
+    for _ in 0..150 {
+        let request = given.app.pricing(DEMONSTRATION).bearer_auth(&given.alder);
+        crowd.spawn(async move {
+            // Whoever is refused comes again at once, as a careless script does.
+            while Answer::to(request.try_clone().expect("its body is text")).await.status == 503 {}
+        });
+    }
+    tokio::time::sleep(Duration::from_millis(300)).await;
+
+    for _ in 0..5 {
+        let form = given.app.pricing(MINIMAL).bearer_auth(&given.birch);
+        assert_eq!(Answer::to(form).await.status, 201, "it is not kept out");
+    }
+
+    let answered = std::iter::from_fn(|| crowd.try_join_next()).count();
+    assert!(answered < 150, "the form waited until the crowd was gone");
+    crowd.abort_all();
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_key_is_told_what_it_may_still_send_and_refused_beyond() {
+    let given = two_firms_with(Capacity { rate_limit: 3, ..Capacity::default() }).await;
+
+    let mut left = Vec::new();
+    for _ in 0..3 {
+        let answer = given.get(&given.alder, "/v1/rate-sheets").await;
+        assert_eq!((answer.status.as_u16(), answer.header("ratelimit-policy")), (200, "\"key\";q=3;w=60"));
+        left.push(answer.header("ratelimit").split(';').nth(1).unwrap_or_default().to_owned());
+    }
+    let refused = given.get(&given.alder, "/v1/rate-sheets").await;
+
+    assert_eq!(left, ["r=2", "r=1", "r=0"]);
+    let _ = refused.problem(429, "too-many-requests");
+    assert!(refused.header("retry-after").parse::<u32>().is_ok_and(|seconds| (1..=21).contains(&seconds)));
+    assert!(refused.header("ratelimit").starts_with("\"key\";r=0;"), "{}", refused.header("ratelimit"));
+    assert_eq!(given.get(&given.birch, "/v1/rate-sheets").await.status, 200, "another key has its own");
+    assert_eq!(given.app.get("/health/live").await.status, 200);
 }

@@ -2,7 +2,9 @@
 
 use std::time::{Duration, Instant};
 
-use end_to_end::{Answer, App};
+use api::Auth;
+use api::capacity::Capacity;
+use end_to_end::{Answer, App, TestDatabase};
 use serde_json::json;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
@@ -93,4 +95,37 @@ async fn a_crowd_is_answered_or_told_when_to_come_again_and_the_service_is_well_
         assert!(answer.header("retry-after").parse::<u32>().is_ok_and(|seconds| seconds > 0));
     }
     assert_eq!(app.price(MINIMAL).await.status, 201);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_request_that_finds_no_room_is_told_so_before_its_body_is_read() {
+    let capacity = Capacity { queue_size: 1, ..Capacity::default() };
+    let app = App::of_capacity(TestDatabase::create().await, Auth::Open, capacity).await;
+    let survey = heavy();
+    let mut crowd = tokio::task::JoinSet::new();
+    for _ in 0..12 {
+        let asking: Vec<_> = (0..4).map(|_| app.pricing(survey.clone())).collect();
+        crowd.spawn(async move {
+            for request in asking {
+                let _ = Answer::to(request).await;
+            }
+        });
+    }
+    // Its body never comes: whoever reads it first answers 408 after five seconds.
+    let head = "POST /v1/estimates HTTP/1.1\r\nhost: localhost\r\ncontent-type: application/json\r\ncontent-length: 500\r\n\r\n";
+
+    let told = async {
+        loop {
+            let mut asking = connection(&app, head).await;
+            let mut answer = vec![0; 4_096];
+            if let Ok(Ok(read)) = tokio::time::timeout(Duration::from_millis(200), asking.read(&mut answer)).await {
+                return String::from_utf8_lossy(&answer[..read]).into_owned();
+            }
+        }
+    };
+    let answer = tokio::time::timeout(Duration::from_secs(4), told).await.expect("one of a crowd is refused");
+
+    assert!(answer.starts_with("HTTP/1.1 503"), "{answer}");
+    assert!(answer.to_ascii_lowercase().contains("retry-after: "), "{answer}");
+    crowd.join_all().await;
 }

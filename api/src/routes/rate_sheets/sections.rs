@@ -47,8 +47,8 @@ pub async fn read_rate_sheet_section(
     let section = section_of(&section)?;
     let found = find(&service, caller, &name, None).await?;
     let (digest, version) = (found.summary.digest, found.summary.version);
-    let table =
-        service.engine_pool.run(move |engine| Ok::<_, Problem>(export(section, &sheet_of(engine, &found)?))).await??;
+    let turn = service.engine_pool.turn(caller.identity, found.content.len());
+    let table = turn.run(move |engine| Ok::<_, Problem>(export(section, &sheet_of(engine, &found)?))).await??;
     Ok(unless_known(&request, &digest, table, |answer| {
         answer
             .content_type("text/csv; charset=utf-8; header=present")
@@ -97,7 +97,8 @@ pub async fn write_rate_sheet_section(
         return Err(otherwise(&name, Some(&found.summary)));
     }
     let newest = found.summary.clone();
-    let next = service.engine_pool.run(move |engine| accept(engine, section, &found, &body.bytes)).await??;
+    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let next = turn.run(move |engine| accept(engine, section, &found, &body.bytes)).await??;
     let Some(next) = next else { return Ok(written(HttpResponse::Ok(), newest)) };
     let expected = [newest.digest];
     let new = to_keep(&next.sheet, &next.content);

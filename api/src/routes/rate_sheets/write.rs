@@ -15,6 +15,7 @@ use utoipa::ToSchema;
 use super::entry::{RateSheetEntry, find, made, otherwise, to_keep, written};
 use crate::body::{Body, SheetJson};
 use crate::caller::Caller;
+use crate::engine_pool::Turn;
 use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, ForStored, ForWriters, Kind, Problem};
 use crate::query::NoQuery;
@@ -67,9 +68,10 @@ pub async fn create_rate_sheet(
     service: web::Data<Service>,
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
-    let asked = service.engine_pool.run(move |engine| read(engine, &body.bytes)).await??;
+    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let asked = turn.run(move |engine| read(engine, &body.bytes)).await??;
     let sheet = match (asked.copy_of, asked.sheet) {
-        (Some(original), None) => copy(&service, caller, &original, asked.name, asked.note).await?,
+        (Some(original), None) => copy(&service, &turn, caller, &original, (asked.name, asked.note)).await?,
         (_, Some(sheet)) => sheet,
         // The reader has refused it.
         (None, None) => return Err(Problem::internal("a rate sheet to be made of nothing")),
@@ -114,10 +116,10 @@ fn read(engine: &Engine, bytes: &[u8]) -> Result<RateSheetToMake, Problem> {
 /// A copy under another name. When it is in effect is the copy's own business.
 async fn copy(
     service: &Service,
+    turn: &Turn<'_>,
     caller: Caller,
     original: &RateSheetReference,
-    name: String,
-    note: Option<String>,
+    (name, note): (String, Option<String>),
 ) -> Result<RateSheet, Problem> {
     let version = original.version.map(|version| i32::try_from(version).unwrap_or(i32::MAX));
     let found = find(service, caller, &original.name, version).await.map_err(|problem| match problem.kind() {
@@ -125,7 +127,7 @@ async fn copy(
         _ => problem,
     })?;
     let invented = found.summary.invented;
-    let read = service.engine_pool.run(move |engine| engine.read_rate_sheet(&found.content).map_err(Problem::internal));
+    let read = turn.run(move |engine| engine.read_rate_sheet(&found.content).map_err(Problem::internal));
     let original = read.await??;
     Ok(RateSheet {
         name,
@@ -180,7 +182,8 @@ pub async fn write_rate_sheet(
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
     let content = body.bytes.clone();
-    let sheet = service.engine_pool.run(move |engine| engine.accept_rate_sheet(&content)).await??;
+    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let sheet = turn.run(move |engine| engine.accept_rate_sheet(&content)).await??;
     if sheet.name != *path {
         let detail = "it differs from the name in the address; give the same name in both";
         return Err(vec![Fault::new("/name", FaultCode::Contradiction, detail)].into());

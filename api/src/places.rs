@@ -1,0 +1,237 @@
+//! The places at which the engine works: as many as there are cores. A request waits once, in a queue that is fair among
+//! firms; when it comes back from the database for its next step, it goes before all who have not begun.
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Instant;
+
+use store::FirmId;
+use tokio::sync::oneshot;
+
+use crate::auth::Identity;
+use crate::fair_queue::{FairQueue, Queued};
+use crate::limits;
+use crate::problem::{Kind, Problem};
+
+/// The places, and who waits for one.
+pub struct Places(Mutex<State>);
+
+struct State {
+    free: usize,
+    next_ticket: u64,
+    /// Requests that have begun and come back for their next step.
+    returning: VecDeque<(u64, oneshot::Sender<Outcome>)>,
+    fresh: FairQueue<oneshot::Sender<Outcome>>,
+}
+
+/// What one who waits is told.
+enum Outcome {
+    Place,
+    PushedOut,
+}
+
+/// A place, held for as long as this lives.
+pub struct Place {
+    places: Arc<Places>,
+    who: Identity,
+    expected_us: u64,
+    since: Instant,
+}
+
+/// One who waits. Whoever goes away leaves the queue, and gives on a place that has just been given.
+struct Waiting {
+    places: Arc<Places>,
+    who: Identity,
+    ticket: u64,
+    outcome: oneshot::Receiver<Outcome>,
+}
+
+impl Places {
+    /// As many places, and a queue for as many requests that have not begun.
+    pub fn new(count: usize, waiting_max: usize) -> Self {
+        let (returning, fresh) = (VecDeque::new(), FairQueue::new(waiting_max));
+        Self(Mutex::new(State { free: count, next_ticket: 0, returning, fresh }))
+    }
+
+    /// Whether a request of that firm would be taken into the queue now.
+    ///
+    /// # Errors
+    /// `Unavailable` where it would not.
+    pub fn expect_room(&self, firm: FirmId) -> Result<(), Problem> {
+        if self.state().fresh.has_room_for(firm) { Ok(()) } else { Err(too_many()) }
+    }
+
+    /// A place for a request that has not begun.
+    ///
+    /// # Errors
+    /// `Unavailable` where too many wait already or no place comes free in time.
+    pub async fn first(self: &Arc<Self>, who: Identity, expected_us: u64) -> Result<Place, Problem> {
+        let waiting = self.enqueue(who, |state, ticket, sender| {
+            match state.fresh.push(who, ticket, expected_us, sender) {
+                Queued::Waits => true,
+                Queued::InPlaceOf(last) => {
+                    // Whoever is no longer there needs not be told.
+                    let _ = last.send(Outcome::PushedOut);
+                    true
+                }
+                Queued::Refused => false,
+            }
+        });
+        let Some(mut waiting) = waiting else { return Err(too_many()) };
+        match tokio::time::timeout(limits::QUEUE_TIME, &mut waiting.outcome).await {
+            Ok(Ok(Outcome::Place)) => Ok(waiting.into_place(expected_us)),
+            Ok(Ok(Outcome::PushedOut)) => Err(too_many()),
+            // Nobody else drops the other end.
+            Ok(Err(lost)) => Err(Problem::internal(lost)),
+            Err(_) => {
+                Err(Problem::new(Kind::Unavailable, "no core came free in time; the same request can be sent again"))
+            }
+        }
+    }
+
+    /// A place for the next step of a request that has begun. It is not refused; the request's own time limit holds.
+    ///
+    /// # Errors
+    /// `Internal` where the queue is broken.
+    pub async fn next(self: &Arc<Self>, who: Identity) -> Result<Place, Problem> {
+        let waiting = self.enqueue(who, |state, ticket, sender| {
+            state.returning.push_back((ticket, sender));
+            true
+        });
+        let Some(mut waiting) = waiting else { return Err(too_many()) };
+        (&mut waiting.outcome).await.map_err(Problem::internal)?;
+        Ok(waiting.into_place(0))
+    }
+
+    /// One more who waits, unless `put` finds no room.
+    fn enqueue(
+        self: &Arc<Self>,
+        who: Identity,
+        put: impl FnOnce(&mut State, u64, oneshot::Sender<Outcome>) -> bool,
+    ) -> Option<Waiting> {
+        let (sender, outcome) = oneshot::channel();
+        let mut state = self.state();
+        let ticket = state.next_ticket;
+        state.next_ticket += 1;
+        if !put(&mut state, ticket, sender) {
+            return None;
+        }
+        state.give();
+        Some(Waiting { places: Arc::clone(self), who, ticket, outcome })
+    }
+
+    fn state(&self) -> MutexGuard<'_, State> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl State {
+    /// Gives the free places to those who are next.
+    fn give(&mut self) {
+        while self.free > 0 {
+            let returning = self.returning.pop_front().map(|(_, sender)| sender);
+            let Some(next) = returning.or_else(|| self.fresh.pop()) else { return };
+            if next.send(Outcome::Place).is_ok() {
+                self.free -= 1;
+            }
+        }
+    }
+}
+
+impl Waiting {
+    fn into_place(self, expected_us: u64) -> Place {
+        // The outcome has been taken: dropping this finds nothing to give back.
+        Place { places: Arc::clone(&self.places), who: self.who, expected_us, since: Instant::now() }
+    }
+}
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        let mut state = self.places.state();
+        let before = state.returning.len();
+        state.returning.retain(|(ticket, _)| *ticket != self.ticket);
+        let waited = state.returning.len() < before || state.fresh.remove(self.who, self.ticket);
+        if !waited && matches!(self.outcome.try_recv(), Ok(Outcome::Place)) {
+            state.free += 1;
+            state.give();
+        }
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let took_us = u64::try_from(self.since.elapsed().as_micros()).unwrap_or(u64::MAX);
+        let mut state = self.places.state();
+        state.fresh.correct(self.who, self.expected_us, took_us);
+        state.free += 1;
+        state.give();
+    }
+}
+
+fn too_many() -> Problem {
+    Problem::new(Kind::Unavailable, "too many requests are waiting; the same request can be sent again")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use super::*;
+    use uuid::Uuid;
+
+    fn who(firm: u128) -> Identity {
+        Identity { firm: FirmId::from_uuid(Uuid::from_u128(firm)), key: None }
+    }
+
+    #[actix_web::test]
+    async fn a_request_that_has_begun_goes_before_those_that_have_not() {
+        let places = Arc::new(Places::new(1, 10));
+        let held = places.first(who(1), 1_000).await.expect("a free place");
+        let fresh = actix_web::rt::spawn({
+            let places = Arc::clone(&places);
+            async move { places.first(who(2), 1_000).await.map(|_| Instant::now()) }
+        });
+        tokio::time::sleep(Duration::from_millis(20)).await;
+        let returning = actix_web::rt::spawn({
+            let places = Arc::clone(&places);
+            async move { places.next(who(1)).await.map(|_| Instant::now()) }
+        });
+        tokio::time::sleep(Duration::from_millis(20)).await;
+
+        drop(held);
+
+        let fresh = fresh.await.expect("it runs").expect("its turn comes");
+        let returning = returning.await.expect("it runs").expect("its turn comes");
+        assert!(returning <= fresh, "who has begun waits behind nobody who has not");
+    }
+
+    #[actix_web::test]
+    async fn whoever_goes_away_leaves_the_queue_and_no_place_is_lost() {
+        let places = Arc::new(Places::new(1, 1));
+        let held = places.first(who(1), 1_000).await.expect("a free place");
+        {
+            let gone = places.first(who(1), 1_000);
+            assert!(tokio::time::timeout(Duration::from_millis(20), gone).await.is_err(), "it waits");
+        }
+        let waits = places.first(who(1), 1_000);
+        let given_and_gone = async {
+            let _ = tokio::time::timeout(Duration::from_millis(1), waits).await;
+        };
+        drop(held);
+        given_and_gone.await;
+
+        let again = tokio::time::timeout(Duration::from_secs(1), places.first(who(3), 1_000)).await;
+        assert!(again.expect("no place was lost").is_ok());
+    }
+
+    #[actix_web::test]
+    async fn one_too_many_is_refused_at_once_with_a_time_to_come_again() {
+        let places = Arc::new(Places::new(1, 1));
+        let _held = places.first(who(1), 1_000).await;
+        let mut waits = std::pin::pin!(places.first(who(1), 1_000));
+        assert!(futures_util::poll!(&mut waits).is_pending());
+        assert!(places.expect_room(who(1).firm).is_err());
+        let refused = places.first(who(1), 1_000).await.err().expect("no room");
+        assert_eq!(refused.kind(), Kind::Unavailable);
+    }
+}
