@@ -1,9 +1,9 @@
 //! Survey in, estimate out. Pure: no I/O, no clock, no async, no global state.
 //!
-//! Read it in the order of the job: `survey → site → unit_rates → routes → circuits → checks → take_off → labour → pricing →
-//! range → flags → options → estimate`. A step never reaches back. Beside the steps stand the `standards` (tables of
-//! the wiring rules and look-ups on them), the `catalogue` (what the trade knows before it sees the house) and the
-//! `rate_sheet` (the firm's own hours and prices).
+//! Read it in the order of the job: `survey → site → unit_rates → routes → circuits → checks → take_off → labour →
+//! pricing → unknowns → range → flags → options → estimate`. A step never reaches back. Beside the steps stand the
+//! `standards` (tables of the wiring rules and look-ups on them), the `catalogue` (what the trade knows before it sees
+//! the house) and the `rate_sheet` (the firm's own hours and prices).
 
 pub mod survey;
 
@@ -19,6 +19,8 @@ pub mod take_off;
 pub mod labour;
 
 pub mod pricing;
+
+pub mod unknowns;
 
 pub mod range;
 

@@ -10,13 +10,13 @@ use crate::flags::{FlagId, RaisedFlag};
 use crate::labour::{self, programme::Waits};
 use crate::options::{self, PricedWork};
 use crate::pricing::{self, CompletedPrice, Completing, DirectCost, PerPoint, Priced};
-use crate::range::unknowns::Unknown;
 use crate::rate_sheet::Stage;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::Method;
 use crate::take_off::buying::{self, Bought};
 use crate::take_off::{Item, ItemKind, Job, LineKind, cuts};
+use crate::unknowns::Unknown;
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {

@@ -9,12 +9,12 @@ use crate::faults::{CellFault, Fault, FaultCode};
 use crate::flags::FlagRules;
 use crate::limits::FAULTS_LISTED_MAX;
 use crate::range::Shapes;
-use crate::range::unknowns::Odds;
 use crate::rate_sheet::sections::{self, Section};
 use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
 use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
+use crate::unknowns::Odds;
 
 /// Tables and compiled contracts. Build it once and share it; it never changes.
 pub struct Engine {

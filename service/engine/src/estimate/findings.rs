@@ -12,12 +12,12 @@ use crate::labour;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing::{self, Priced, PricedItem};
-use crate::range::unknowns::{self, Asked, Reach, Unknown};
 use crate::range::{self, Confidence, Model, Spreading};
 use crate::site::Assumptions;
 use crate::survey::VatCase;
 use crate::take_off::{Item, Job};
 use crate::unit_rates::Factors;
+use crate::unknowns::{self, Asked, Reach, Unknown};
 
 /// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
 /// ordinary job.

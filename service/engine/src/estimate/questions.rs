@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::{PricedAnswer, Question};
 use crate::money::Money;
-use crate::range::unknowns::{Asked, Unknown};
+use crate::unknowns::{Asked, Unknown};
 
 /// What the questions are made from.
 pub(super) struct Asking<'a> {
@@ -26,7 +26,7 @@ impl Asking<'_> {
     /// None where only opening the fabric tells.
     fn question(&self, unknown: &Unknown) -> Option<Question> {
         let terms = &self.asked.job.workbook.sheet.terms;
-        let answer = |answer: &crate::range::unknowns::Answer| PricedAnswer {
+        let answer = |answer: &crate::unknowns::Answer| PricedAnswer {
             answer: answer.answer.clone(),
             odds: answer.odds,
             net: self.net + self.asked.selling(answer.adds),

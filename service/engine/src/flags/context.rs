@@ -4,12 +4,12 @@ use crate::catalogue::Catalogue;
 use crate::circuits::{Findings, HouseDemand, Installation};
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem, selling};
-use crate::range::unknowns::{Asked, Unknown};
 use crate::rate_sheet::Workbook;
 use crate::routes::Ways;
 use crate::site::{RoomPlan, Site};
 use crate::survey::VatCase;
 use crate::take_off::{Item, ItemKind};
+use crate::unknowns::{Asked, Unknown};
 
 /// What the rules look at.
 #[derive(Clone, Copy)]

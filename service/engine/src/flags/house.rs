@@ -4,10 +4,10 @@ use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
 use crate::circuits::FedFrom;
 use crate::labour::TOWER_ABOVE_M;
-use crate::range::unknowns::under_other_roofs;
 use crate::site::RoomPlan;
 use crate::survey::{PointType, RoomUse, WallSide};
 use crate::take_off::ItemKind;
+use crate::unknowns::under_other_roofs;
 
 /// Joists shallower than this have no middle third left to drill. Source: domain practice, from memory.
 const SHALLOW_JOIST_MM: f64 = 150.0;

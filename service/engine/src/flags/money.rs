@@ -4,9 +4,9 @@ use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::catalogue::connection;
 use crate::money::Money;
 use crate::pricing::vat;
-use crate::range::unknowns::{is_dark, is_unplanned_kitchen, load_matters};
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 use crate::take_off::{ItemKind, LineKind};
+use crate::unknowns::{is_dark, is_unplanned_kitchen, load_matters};
 
 /// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
 const HEAVY_KG: f64 = 2.0;

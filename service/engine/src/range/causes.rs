@@ -4,9 +4,9 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::model::{Alternative, Cause, Effect, Model};
-use super::unknowns::{Asked, Unknown};
 use crate::pricing::Cost;
 use crate::rate_sheet::{OperationIndex, Stage};
+use crate::unknowns::{Asked, Unknown};
 
 /// What a job's spread is made from.
 pub(crate) struct Spreading<'a> {

@@ -3,7 +3,7 @@
 //! The whole job is drawn 16,384 times: hours by their three points, one unit of labour for each operation wherever in
 //! the house it is done; a factor for crew and house that is common to all labour, and one for the price level common to
 //! all materials; lengths that were not measured; and each thing that nobody recorded as one of a few alternatives at
-//! stated odds ([`unknowns`], `data/alternatives.csv`). See [`Model`] for how they go together.
+//! stated odds ([`crate::unknowns`], `data/alternatives.csv`). See [`Model`] for how they go together.
 //!
 //! Contingency is what takes the price from its base, the cost as priced, to the cost that is not exceeded with the
 //! confidence asked for: range estimating by simulation. Source: AACE International Recommended Practices 41R-08 (range
@@ -15,7 +15,6 @@ mod lattice;
 mod model;
 mod shapes;
 mod shares;
-pub mod unknowns;
 
 pub(crate) use causes::Spreading;
 pub use model::{Alternative, Cause, Effect, Model, Moments};

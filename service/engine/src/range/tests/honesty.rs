@@ -10,13 +10,13 @@ use crate::Engine;
 use crate::circuits::design;
 use crate::estimate::{PricedJob, direct_cost};
 use crate::pricing::price;
-use crate::range::unknowns::{Answer, Unknown};
 use crate::rate_sheet::{RateSheet, Workbook};
 use crate::site::Site;
 use crate::survey::{
     Appliance, CeilingConstruction, Earthing, EstimateRequest, Finish, FloorConstruction, FloorCovering, Occupancy,
     Parking, Room, Wall,
 };
+use crate::unknowns::{Answer, Unknown};
 
 fn example(engine: &Engine, name: &str) -> EstimateRequest {
     let path = format!("{}/../../openapi/examples/{name}", env!("CARGO_MANIFEST_DIR"));

@@ -35,7 +35,7 @@ impl Odds {
     #[must_use]
     pub fn built_in() -> Self {
         let mut subjects: BTreeMap<String, BTreeMap<u16, Vec<Row>>> = BTreeMap::new();
-        for row in rows::<Row>("alternatives.csv", include_str!("../../../data/alternatives.csv")) {
+        for row in rows::<Row>("alternatives.csv", include_str!("../../data/alternatives.csv")) {
             subjects.entry(row.subject.clone()).or_default().entry(row.until).or_default().push(row);
         }
         Self { subjects }
