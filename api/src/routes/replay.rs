@@ -2,7 +2,7 @@
 
 use actix_web::{HttpRequest, HttpResponse, web};
 use engine::estimate::RateSheetUsed;
-use engine::estimate::replay::{Cause, Given, Outcome, Replay};
+use engine::estimate::replay::{Outcome, Replay, ReplayFault, ReplayInput};
 use engine::rate_sheet::Workbook;
 use engine::{Engine, Stamp};
 use store::StoredEntry;
@@ -56,10 +56,10 @@ pub async fn replay_estimate(
     let turn = service.engine_pool.turn(caller.identity, entry.request.len());
     let workbook = match turn.workbook(&service.store, &sheet).await {
         Ok(Some(workbook)) => Ok(workbook),
-        Ok(None) => Err(Cause::no_rate_sheet(&sheet.name, version)),
+        Ok(None) => Err(ReplayFault::no_rate_sheet(&sheet.name, version)),
         Err(problem) if problem.kind() == Kind::Invalid => {
             let used = RateSheetUsed { name: sheet.name, version, note: String::new() };
-            Err(Cause::incomplete_rate_sheet(&used, problem.detail()))
+            Err(ReplayFault::incomplete_rate_sheet(&used, problem.detail()))
         }
         Err(problem) => return Err(problem),
     };
@@ -75,14 +75,14 @@ pub async fn replay_estimate(
 fn again(engine: &Engine, entry: &StoredEntry, workbook: &Workbook) -> Outcome {
     let media_type = media_type_of(entry);
     let request =
-        read_request(engine, media_type, &entry.request).map_err(|problem| Cause::request(problem.detail()))?;
+        read_request(engine, media_type, &entry.request).map_err(|problem| ReplayFault::request(problem.detail()))?;
     let stamp = Stamp { id: entry.id.to_string(), created_at: entry.id.created_at().to_string() };
     let estimate = engine.estimate(&request, workbook, stamp);
-    serde_json::to_vec(&estimate).map_err(|fault| Cause::request(&fault.to_string()))
+    serde_json::to_vec(&estimate).map_err(|fault| ReplayFault::request(&fault.to_string()))
 }
 
 fn held_against(entry: &StoredEntry, version: u32, outcome: Outcome) -> Replay {
-    let given = Given {
+    let given = ReplayInput {
         id: &entry.id.to_string(),
         document: &entry.response,
         engine_version: &entry.engine_version,

@@ -4,7 +4,8 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use engine::checks::{
-    Arrangement, Cable, Circuit, CircuitCheckRequest, Device, Installation, Load, Supply, Upstream, judge_circuit,
+    Arrangement, CircuitCable, CircuitCheckRequest, CircuitLoad, CircuitSupply, CircuitToCheck, InstallationConditions,
+    ProtectiveDevice, UpstreamOfCircuit, judge_circuit,
 };
 use engine::demand::{DemandLoad, DemandRequest, DemandSupply, after_diversity};
 use engine::document::Contract;
@@ -18,15 +19,18 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 const MANY: usize = 10_000;
 
-fn supply() -> Supply {
-    Supply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..Supply::of(SupplyEarthing::TnCS) }
+fn supply() -> CircuitSupply {
+    CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) }
 }
 
-fn shower() -> Circuit {
-    Circuit {
-        device: Device { residual_ma: Some(30.0), ..Device::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
-        cable: Cable::of(CableType::FlatTwinAndEarth70, 10.0),
-        ..Circuit::radial("shower", CircuitUse::Power, Load::kilowatts(9.5), 18.0, ReferenceMethod::C)
+fn shower() -> CircuitToCheck {
+    CircuitToCheck {
+        device: ProtectiveDevice {
+            residual_ma: Some(30.0),
+            ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 45.0)
+        },
+        cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 10.0),
+        ..CircuitToCheck::radial("shower", CircuitUse::Power, CircuitLoad::kilowatts(9.5), 18.0, ReferenceMethod::C)
     }
 }
 
@@ -36,7 +40,7 @@ fn many() -> CircuitCheckRequest {
         .map(|index| {
             let feeder = index / 10 * 10;
             let ring = index % 3 == 0 && index != feeder;
-            Circuit {
+            CircuitToCheck {
                 id: format!("C{index}"),
                 arrangement: ring.then_some(Arrangement::Ring),
                 fed_from: (index != feeder).then(|| format!("C{feeder}")),
@@ -50,7 +54,7 @@ fn many() -> CircuitCheckRequest {
 fn bench(criterion: &mut Criterion) {
     let standards = Standards::built_in();
     let supply = supply();
-    let origin = Upstream::at_origin(&supply);
+    let origin = UpstreamOfCircuit::at_origin(&supply);
     let shower = shower();
     criterion.bench_function("one circuit", |bencher| {
         bencher.iter(|| check_one(&standards, &supply, black_box(&shower), &origin).map(|checked| checked.verdict));
@@ -75,10 +79,10 @@ fn bench(criterion: &mut Criterion) {
         supply: supply.clone(),
         circuit_use: CircuitUse::Power,
         arrangement: None,
-        load: Load::kilowatts(9.5),
+        load: CircuitLoad::kilowatts(9.5),
         cable_type: CableType::FlatTwinAndEarth70,
         length_m: 18.0,
-        installation: Installation::by(ReferenceMethod::M100),
+        installation: InstallationConditions::by(ReferenceMethod::M100),
         device: None,
         disconnection_s: None,
         serves: None,

@@ -20,7 +20,7 @@ use utoipa::ToSchema;
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
 use crate::limits::FAULTS_LISTED_MAX;
 
-use shape::Shape;
+use shape::SchemaShape;
 
 /// Why a document could not be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -44,7 +44,7 @@ pub enum Unreadable {
 pub struct Contract<T> {
     schema: Value,
     validator: Validator,
-    limits: Shape,
+    limits: SchemaShape,
     document: PhantomData<fn() -> T>,
 }
 
@@ -67,7 +67,7 @@ impl<T: ToSchema + DeserializeOwned> Contract<T> {
             "components": { "schemas": components },
         });
         let validator = jsonschema::draft202012::new(&schema).expect("a schema derived from our own types is valid");
-        let limits = Shape::of(&json!({ "$ref": schema["$ref"] }), &schema["components"]["schemas"]);
+        let limits = SchemaShape::of(&json!({ "$ref": schema["$ref"] }), &schema["components"]["schemas"]);
         Self { schema, validator, limits, document: PhantomData }
     }
 

@@ -1,6 +1,6 @@
 //! Feeders held against a network solver: `fixtures/feeders.json`, made by `fixtures/feeders.py` with pandapower.
 
-use engine::checks::{Cable, Circuit, CircuitCheckRequest, Load, Serves, Supply};
+use engine::checks::{CircuitCable, CircuitCheckRequest, CircuitLoad, CircuitSupply, CircuitToCheck, Serves};
 use engine::standards::{CableType, CircuitUse, ReferenceMethod, Standards, SupplyEarthing, VOLTAGE_FACTOR_MIN};
 use engine::working::check_circuits;
 use serde::Deserialize;
@@ -31,20 +31,23 @@ struct Stretch {
 fn request(feeder: &Feeder) -> CircuitCheckRequest {
     let circuits = feeder.stretches.iter().enumerate().map(|(index, stretch)| {
         let carried: f64 = feeder.stretches[index..].iter().map(|beyond| beyond.load_a).sum();
-        Circuit {
-            cable: Cable { cpc_mm2: Some(stretch.cpc_mm2), ..Cable::of(CableType::SingleCore70, stretch.line_mm2) },
+        CircuitToCheck {
+            cable: CircuitCable {
+                cpc_mm2: Some(stretch.cpc_mm2),
+                ..CircuitCable::of(CableType::SingleCore70, stretch.line_mm2)
+            },
             serves: Some(Serves::Board),
             fed_from: index.checked_sub(1).map(|before| before.to_string()),
-            ..Circuit::radial(
+            ..CircuitToCheck::radial(
                 index.to_string(),
                 CircuitUse::Power,
-                Load::amps(carried),
+                CircuitLoad::amps(carried),
                 stretch.length_m,
                 ReferenceMethod::B,
             )
         }
     });
-    let supply = Supply { ze_ohm: Some(feeder.ze_ohm), ..Supply::of(SupplyEarthing::TnCS) };
+    let supply = CircuitSupply { ze_ohm: Some(feeder.ze_ohm), ..CircuitSupply::of(SupplyEarthing::TnCS) };
     CircuitCheckRequest { ruleset: None, supply, circuits: circuits.collect() }
 }
 

@@ -343,3 +343,38 @@ fn no_file_holds_more_than_one_idea() {
 
     assert!(long.is_empty(), "over {LINES_MAX} lines: {long:?}");
 }
+
+/// Names that two types still share. The list may only shrink.
+const SHARED_NAMES: &[&str] =
+    &["Access", "Change", "Drawing", "IdempotencyKey", "Kept", "Line", "Page", "Priced", "Service", "Settings"];
+
+/// The types that a file declares.
+fn types(source: &Source) -> Vec<String> {
+    let declares = |pair: &&[String]| ["struct", "enum", "trait", "union"].contains(&pair[0].as_str());
+    let names = source.tokens.windows(2).filter(declares).map(|pair| pair[1].clone());
+    names.filter(|name| name.starts_with(char::is_uppercase)).collect()
+}
+
+#[test]
+fn no_two_types_share_a_name() {
+    let folders = ["service/wiring", "service/engine", "service/store", "service/documents", "api"];
+    let mut places: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for folder in folders {
+        for source in sources(folder) {
+            for name in types(&source) {
+                places.entry(name).or_default().push(format!("{folder}/{}", source.path));
+            }
+        }
+    }
+
+    let shared = |name: &str| places.get(name).is_some_and(|files| files.len() > 1);
+    let mut wrong: Vec<String> = places
+        .iter()
+        .filter(|(name, _)| shared(name) && !SHARED_NAMES.contains(&name.as_str()))
+        .map(|(name, files)| format!("{name}: {}", files.join(", ")))
+        .collect();
+    let alone = SHARED_NAMES.iter().filter(|name| !shared(name));
+    wrong.extend(alone.map(|name| format!("{name} is no longer shared: take it from the list")));
+
+    assert!(wrong.is_empty(), "types that share a name:\n{}", wrong.join("\n"));
+}

@@ -6,26 +6,26 @@ use std::sync::LazyLock;
 
 use engine::routes::search::{Neighbours, Search};
 use engine::routes::tour::{self, Distances, SearchEffort};
-use engine::unit_rates::Cost;
+use engine::unit_rates::Millionths;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
 struct Fixture {
     nodes: usize,
-    edges: Vec<(usize, usize, Cost)>,
+    edges: Vec<(usize, usize, Millionths)>,
     source: usize,
-    reached: Vec<Option<Cost>>,
-    distances: Vec<Vec<Cost>>,
-    ring: Cost,
-    chain: Cost,
+    reached: Vec<Option<Millionths>>,
+    distances: Vec<Vec<Millionths>>,
+    ring: Millionths,
+    chain: Millionths,
 }
 
 static FIXTURES: LazyLock<Vec<Fixture>> =
     LazyLock::new(|| serde_json::from_str(include_str!("fixtures/routes.json")).expect("the fixtures are JSON"));
 
 impl Fixture {
-    fn graph(&self) -> UnGraph<(), Cost> {
+    fn graph(&self) -> UnGraph<(), Millionths> {
         let mut graph = UnGraph::with_capacity(self.nodes, self.edges.len());
         (0..self.nodes).for_each(|_| {
             graph.add_node(());
@@ -71,14 +71,14 @@ fn the_cheapest_ways_are_those_that_networkx_finds() {
             if reached.is_some() {
                 let (start, way) = search.way(&graph, node);
                 assert_eq!(start, source);
-                assert_eq!(way.iter().map(|edge| graph[*edge]).sum::<Cost>(), search.distance(node));
+                assert_eq!(way.iter().map(|edge| graph[*edge]).sum::<Millionths>(), search.distance(node));
             }
         }
     }
 }
 
 /// How much dearer than the optimum a tour is.
-fn over(cost: Cost, optimum: Cost) -> f64 {
+fn over(cost: Millionths, optimum: Millionths) -> f64 {
     cost as f64 / optimum as f64 - 1.0
 }
 
@@ -109,15 +109,15 @@ fn trees_are_the_least_there_are() {
     use petgraph::data::FromElements;
     for fixture in &*FIXTURES {
         let distances = fixture.distances();
-        let mut whole: UnGraph<(), Cost> = UnGraph::default();
+        let mut whole: UnGraph<(), Millionths> = UnGraph::default();
         let nodes: Vec<NodeIndex> = (0..distances.places()).map(|_| whole.add_node(())).collect();
         for from in 0..nodes.len() {
             for to in from + 1..nodes.len() {
                 whole.add_edge(nodes[from], nodes[to], distances.between(from, to));
             }
         }
-        let least: UnGraph<(), Cost> = UnGraph::from_elements(min_spanning_tree(&whole));
-        let cost: Cost = tour::tree(&distances).iter().map(|(place, on)| distances.between(*place, *on)).sum();
-        assert_eq!(cost, least.edge_weights().sum::<Cost>());
+        let least: UnGraph<(), Millionths> = UnGraph::from_elements(min_spanning_tree(&whole));
+        let cost: Millionths = tour::tree(&distances).iter().map(|(place, on)| distances.between(*place, *on)).sum();
+        assert_eq!(cost, least.edge_weights().sum::<Millionths>());
     }
 }

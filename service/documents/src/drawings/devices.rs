@@ -11,7 +11,7 @@ const REACH: f64 = 4.0;
 
 /// A symbol of the diagram.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Device {
+pub(super) enum DeviceSymbol {
     /// Circuit breaker: a contact with a cross.
     Breaker,
     /// Circuit breaker with residual current protection: the same, and a ring round the conductor that acts on it.
@@ -33,39 +33,39 @@ pub(super) enum Device {
 }
 
 /// Draws a symbol that begins at `start` and runs to the right, or turned by quarters.
-pub(super) fn device(svg: &mut Svg, device: Device, start: At, quarters: u8) {
+pub(super) fn device(svg: &mut Svg, device: DeviceSymbol, start: At, quarters: u8) {
     svg.open_at(start, quarters);
     match device {
-        Device::Breaker => {
+        DeviceSymbol::Breaker => {
             contact(svg, MEDIUM);
             cross(svg);
         }
-        Device::Rcbo => {
+        DeviceSymbol::Rcbo => {
             contact(svg, MEDIUM);
             cross(svg);
             residual(svg);
         }
-        Device::Residual => {
+        DeviceSymbol::Residual => {
             contact(svg, MEDIUM);
             residual(svg);
         }
-        Device::MainSwitch => {
+        DeviceSymbol::MainSwitch => {
             contact(svg, MEDIUM);
             svg.line(at(3.2, -1.6), at(3.2, 1.6), MEDIUM);
             svg.circle(at(4.0, 0.0), 0.8, "#ffffff", MEDIUM);
         }
-        Device::Fuse => {
+        DeviceSymbol::Fuse => {
             svg.line(at(0.0, 0.0), at(LENGTH, 0.0), MEDIUM);
             svg.rectangle(Area { left: 4.0, top: -1.5, width: 8.0, height: 3.0 }, "none", MEDIUM);
         }
-        Device::SwitchedFuse => switched_fuse(svg),
-        Device::Surge => surge(svg),
-        Device::Other => {
+        DeviceSymbol::SwitchedFuse => switched_fuse(svg),
+        DeviceSymbol::Surge => surge(svg),
+        DeviceSymbol::Other => {
             svg.line(at(0.0, 0.0), at(4.0, 0.0), MEDIUM);
             svg.line(at(12.0, 0.0), at(LENGTH, 0.0), MEDIUM);
             svg.rectangle(Area { left: 4.0, top: -1.7, width: 8.0, height: 3.4 }, "#ffffff", MEDIUM);
         }
-        Device::Blank => {
+        DeviceSymbol::Blank => {
             svg.line(at(0.0, 0.0), at(4.0, 0.0), THIN);
             svg.line(at(4.0, -1.4), at(4.0, 1.4), THIN);
         }
@@ -138,16 +138,16 @@ mod tests {
     use super::*;
     use crate::drawings::svg::shapes;
 
-    const ALL: [Device; 9] = [
-        Device::Breaker,
-        Device::Rcbo,
-        Device::Residual,
-        Device::MainSwitch,
-        Device::Fuse,
-        Device::SwitchedFuse,
-        Device::Surge,
-        Device::Other,
-        Device::Blank,
+    const ALL: [DeviceSymbol; 9] = [
+        DeviceSymbol::Breaker,
+        DeviceSymbol::Rcbo,
+        DeviceSymbol::Residual,
+        DeviceSymbol::MainSwitch,
+        DeviceSymbol::Fuse,
+        DeviceSymbol::SwitchedFuse,
+        DeviceSymbol::Surge,
+        DeviceSymbol::Other,
+        DeviceSymbol::Blank,
     ];
 
     #[test]

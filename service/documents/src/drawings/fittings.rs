@@ -8,7 +8,7 @@ use super::svg::{Align, Area, At, MEDIUM, Stroke, Svg, THIN, Text, at};
 
 /// A shape on the plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Shape {
+pub(super) enum FittingShape {
     /// A cup on a stem with the stroke of the protective contact; filled for two outlets.
     Outlet { double: bool, letter: &'static str },
     /// A circle with a lever for each way that it switches.
@@ -31,13 +31,13 @@ pub(super) const FROM_WALL: f64 = 2.5;
 const LETTER: f64 = 1.75;
 
 /// The shape of a kind of point.
-pub(super) const fn shape(point: PointType) -> Shape {
+pub(super) const fn shape(point: PointType) -> FittingShape {
     use PointType as P;
-    const fn outlet(double: bool, letter: &'static str) -> Shape {
-        Shape::Outlet { double, letter }
+    const fn outlet(double: bool, letter: &'static str) -> FittingShape {
+        FittingShape::Outlet { double, letter }
     }
-    const fn switch(levers: u8, letter: &'static str) -> Shape {
-        Shape::Switch { levers, letter }
+    const fn switch(levers: u8, letter: &'static str) -> FittingShape {
+        FittingShape::Switch { levers, letter }
     }
     match point {
         P::DoubleSocket => outlet(true, ""),
@@ -53,77 +53,77 @@ pub(super) const fn shape(point: PointType) -> Shape {
         P::MovementSwitch => switch(1, "M"),
         P::PullCordSwitch => switch(1, "P"),
         P::TimeLagSwitch => switch(1, "T"),
-        P::Pendant | P::CeilingLight | P::WallLight | P::BathroomLight | P::LoftLight => Shape::Lamp,
-        P::OutsideLight => Shape::Disc("L"),
-        P::OutsideLightSensor => Shape::Disc("LS"),
-        P::Downlight => Shape::Disc("×"),
-        P::LinearLight | P::StripLight => Shape::Batten,
-        P::ExtractorFan => Shape::Disc("F"),
-        P::InlineFan => Shape::Disc("IF"),
-        P::SmokeAlarm => Shape::Disc("S"),
-        P::HeatAlarm => Shape::Disc("H"),
-        P::CoAlarm => Shape::Disc("CO"),
-        P::FusedUnit => Shape::Square("FU"),
-        P::CookerControl => Shape::Square("CC"),
-        P::CookerPlate => Shape::Square("CP"),
-        P::OvenPoint => Shape::Square("OV"),
-        P::HobPoint => Shape::Square("HO"),
-        P::ShowerSwitch => Shape::Square("SH"),
-        P::ImmersionPoint => Shape::Square("IM"),
-        P::StorageHeaterPoint => Shape::Square("ST"),
-        P::PanelHeaterPoint => Shape::Square("PH"),
-        P::TowelRailPoint => Shape::Square("TR"),
-        P::FloorHeatingPoint => Shape::Square("FH"),
-        P::BoilerPoint => Shape::Square("BO"),
-        P::ShaverOutlet => Shape::Square("SV"),
-        P::AlarmPanelSpur => Shape::Square("AL"),
-        P::ChargePoint => Shape::Square("EV"),
-        P::HeatPumpIsolator => Shape::Square("HP"),
-        P::CoolingUnitIsolator => Shape::Square("CU"),
-        P::HotTubIsolator => Shape::Square("HT"),
-        P::BatteryPoint => Shape::Square("BA"),
-        P::GenerationPoint => Shape::Square("PV"),
-        P::BlankBox => Shape::Square("B"),
-        P::DataOutlet => Shape::Square("D"),
-        P::TvOutlet => Shape::Square("TV"),
-        P::TelephoneOutlet => Shape::Square("T"),
-        P::AccessPoint => Shape::Square("AP"),
-        P::Doorbell => Shape::Square("DB"),
-        P::DoorCamera => Shape::Square("DC"),
-        P::Thermostat => Shape::Square("TH"),
+        P::Pendant | P::CeilingLight | P::WallLight | P::BathroomLight | P::LoftLight => FittingShape::Lamp,
+        P::OutsideLight => FittingShape::Disc("L"),
+        P::OutsideLightSensor => FittingShape::Disc("LS"),
+        P::Downlight => FittingShape::Disc("×"),
+        P::LinearLight | P::StripLight => FittingShape::Batten,
+        P::ExtractorFan => FittingShape::Disc("F"),
+        P::InlineFan => FittingShape::Disc("IF"),
+        P::SmokeAlarm => FittingShape::Disc("S"),
+        P::HeatAlarm => FittingShape::Disc("H"),
+        P::CoAlarm => FittingShape::Disc("CO"),
+        P::FusedUnit => FittingShape::Square("FU"),
+        P::CookerControl => FittingShape::Square("CC"),
+        P::CookerPlate => FittingShape::Square("CP"),
+        P::OvenPoint => FittingShape::Square("OV"),
+        P::HobPoint => FittingShape::Square("HO"),
+        P::ShowerSwitch => FittingShape::Square("SH"),
+        P::ImmersionPoint => FittingShape::Square("IM"),
+        P::StorageHeaterPoint => FittingShape::Square("ST"),
+        P::PanelHeaterPoint => FittingShape::Square("PH"),
+        P::TowelRailPoint => FittingShape::Square("TR"),
+        P::FloorHeatingPoint => FittingShape::Square("FH"),
+        P::BoilerPoint => FittingShape::Square("BO"),
+        P::ShaverOutlet => FittingShape::Square("SV"),
+        P::AlarmPanelSpur => FittingShape::Square("AL"),
+        P::ChargePoint => FittingShape::Square("EV"),
+        P::HeatPumpIsolator => FittingShape::Square("HP"),
+        P::CoolingUnitIsolator => FittingShape::Square("CU"),
+        P::HotTubIsolator => FittingShape::Square("HT"),
+        P::BatteryPoint => FittingShape::Square("BA"),
+        P::GenerationPoint => FittingShape::Square("PV"),
+        P::BlankBox => FittingShape::Square("B"),
+        P::DataOutlet => FittingShape::Square("D"),
+        P::TvOutlet => FittingShape::Square("TV"),
+        P::TelephoneOutlet => FittingShape::Square("T"),
+        P::AccessPoint => FittingShape::Square("AP"),
+        P::Doorbell => FittingShape::Square("DB"),
+        P::DoorCamera => FittingShape::Square("DC"),
+        P::Thermostat => FittingShape::Square("TH"),
     }
 }
 
 /// Draws a shape round its middle; `towards` is the quarter that the room lies in from the wall: 0 right, 1 down, 2
 /// left, 3 up.
-pub(super) fn draw(svg: &mut Svg, shape: Shape, middle: At, towards: u8) {
+pub(super) fn draw(svg: &mut Svg, shape: FittingShape, middle: At, towards: u8) {
     match shape {
-        Shape::Outlet { double, letter } => {
+        FittingShape::Outlet { double, letter } => {
             outlet(svg, double, middle, towards);
             // The cup lies towards the wall.
             letters(svg, letter, away(middle, towards, -0.4), if double { "#ffffff" } else { "#000000" });
         }
-        Shape::Switch { levers, letter } => {
+        FittingShape::Switch { levers, letter } => {
             switch(svg, levers, middle, towards);
             // Beside the circle, where a single lever is not.
             letters(svg, letter, away(middle, towards + 1, 1.4), "#000000");
         }
-        Shape::Lamp => {
+        FittingShape::Lamp => {
             svg.circle(middle, 1.7, "#ffffff", THIN);
             svg.line(middle.moved(-1.2, -1.2), middle.moved(1.2, 1.2), THIN);
             svg.line(middle.moved(-1.2, 1.2), middle.moved(1.2, -1.2), THIN);
         }
-        Shape::Batten => {
+        FittingShape::Batten => {
             svg.rectangle(Area::around(middle, 4.0, 1.0), "#ffffff", THIN);
             for end in [-2.0, 2.0] {
                 svg.line(middle.moved(end, -1.1), middle.moved(end, 1.1), THIN);
             }
         }
-        Shape::Disc(text) => {
+        FittingShape::Disc(text) => {
             svg.circle(middle, 1.8, "#ffffff", THIN);
             letters(svg, text, middle, "#000000");
         }
-        Shape::Square(text) => {
+        FittingShape::Square(text) => {
             svg.rectangle(Area::around(middle, 3.5, 3.5), "#ffffff", THIN);
             letters(svg, text, middle, "#000000");
         }
@@ -177,12 +177,15 @@ mod tests {
 
     #[test]
     fn points_of_unlike_kinds_look_unlike_but_for_lights_and_bars() {
-        let mut kinds: BTreeMap<Shape, Vec<PointType>> = BTreeMap::new();
+        let mut kinds: BTreeMap<FittingShape, Vec<PointType>> = BTreeMap::new();
         for point in PointType::ALL {
             kinds.entry(shape(*point)).or_default().push(*point);
         }
         for (shape, points) in kinds {
-            assert!(points.len() == 1 || matches!(shape, Shape::Lamp | Shape::Batten), "{shape:?}: {points:?}");
+            assert!(
+                points.len() == 1 || matches!(shape, FittingShape::Lamp | FittingShape::Batten),
+                "{shape:?}: {points:?}"
+            );
         }
     }
 

@@ -3,20 +3,20 @@
 use engine::checks::Verdict;
 use engine::estimate::{Circuit, Estimate};
 
-use super::layout::{Column, Grid, hanging, heading};
+use super::layout::{Grid, TableColumn, hanging, heading};
 use crate::words::{self, clean, fixed, sentence, short};
 
 pub(super) fn circuits(estimate: &Estimate, out: &mut String) {
     heading(&format!("Circuits ({})", estimate.circuits.len()), out);
     let mut grid = Grid::new([
-        Column::Text("Id"),
-        Column::Wrapped("Circuit"),
-        Column::Text("Form"),
-        Column::Text("Device"),
-        Column::Text("Cable, mm2"),
-        Column::Figure("Metres"),
-        Column::Figure("Load, A"),
-        Column::Text("Verdict"),
+        TableColumn::Text("Id"),
+        TableColumn::Wrapped("Circuit"),
+        TableColumn::Text("Form"),
+        TableColumn::Text("Device"),
+        TableColumn::Text("Cable, mm2"),
+        TableColumn::Figure("Metres"),
+        TableColumn::Figure("Load, A"),
+        TableColumn::Text("Verdict"),
     ]);
     for circuit in &estimate.circuits {
         grid.row([

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use engine::estimate::{Estimate, Severity};
 
-use super::layout::{Column, Grid, hanging, heading};
+use super::layout::{Grid, TableColumn, hanging, heading};
 use crate::words::{self, change, clean, fixed, money, sentence, short};
 
 /// Questions shown; the document holds them all.
@@ -29,7 +29,8 @@ pub(super) fn questions(estimate: &Estimate, out: &mut String) {
     let questions = &estimate.questions;
     let shown = questions.len().min(QUESTIONS_SHOWN);
     heading(&format!("Worth asking (the dearest {shown} of {}), {}", questions.len(), clean(&estimate.currency)), out);
-    let mut grid = Grid::new([Column::Figure("Worth"), Column::Wrapped("Question"), Column::Text("Subject")]);
+    let mut grid =
+        Grid::new([TableColumn::Figure("Worth"), TableColumn::Wrapped("Question"), TableColumn::Text("Subject")]);
     for question in questions.iter().take(QUESTIONS_SHOWN) {
         let about = words::places(&question.places);
         let ask = if about.is_empty() || about == "house" {
@@ -50,12 +51,12 @@ pub(super) fn range(estimate: &Estimate, out: &mut String) {
     let range = &estimate.range;
     heading(&format!("Spread of the net price, {}", clean(&estimate.currency)), out);
     let mut grid = Grid::new([
-        Column::Figure("p10"),
-        Column::Figure("p50"),
-        Column::Figure("p80"),
-        Column::Figure("p90"),
-        Column::Figure("Contingency"),
-        Column::Figure("Confidence"),
+        TableColumn::Figure("p10"),
+        TableColumn::Figure("p50"),
+        TableColumn::Figure("p80"),
+        TableColumn::Figure("p90"),
+        TableColumn::Figure("Contingency"),
+        TableColumn::Figure("Confidence"),
     ]);
     grid.row([
         money(range.p10),
@@ -71,8 +72,11 @@ pub(super) fn range(estimate: &Estimate, out: &mut String) {
         hanging("  ", &sentence(&format!("confidence {}", range.confidence_because)), out);
     }
     out.push('\n');
-    let mut grid =
-        Grid::new([Column::Wrapped("What the spread comes from"), Column::Figure("Share, %"), Column::Figure("Swing")]);
+    let mut grid = Grid::new([
+        TableColumn::Wrapped("What the spread comes from"),
+        TableColumn::Figure("Share, %"),
+        TableColumn::Figure("Swing"),
+    ]);
     for driver in range.drivers.iter().take(DRIVERS_SHOWN) {
         grid.row([clean(&driver.cause), fixed(driver.share_percent, 1), money(driver.swing)]);
     }
@@ -91,7 +95,8 @@ pub(super) fn cross_check(estimate: &Estimate, out: &mut String) {
         money(check.difference.abs())
     );
     hanging("  ", &text, out);
-    let mut grid = Grid::new([Column::Figure("Difference"), Column::Text("Cause"), Column::Wrapped("Why")]);
+    let mut grid =
+        Grid::new([TableColumn::Figure("Difference"), TableColumn::Text("Cause"), TableColumn::Wrapped("Why")]);
     for cause in &check.causes {
         grid.row([change(cause.amount), clean(&cause.cause), clean(&cause.because)]);
     }
@@ -102,8 +107,11 @@ pub(super) fn cross_check(estimate: &Estimate, out: &mut String) {
 
 pub(super) fn options(estimate: &Estimate, out: &mut String) {
     heading(&format!("What could be done another way, {}", clean(&estimate.currency)), out);
-    let mut grid =
-        Grid::new([Column::Figure("Net"), Column::Figure("Hours"), Column::Wrapped("What, and what it means")]);
+    let mut grid = Grid::new([
+        TableColumn::Figure("Net"),
+        TableColumn::Figure("Hours"),
+        TableColumn::Wrapped("What, and what it means"),
+    ]);
     for option in &estimate.options {
         let hours = option.hours_change.value();
         let sign = if hours > 0.05 { "+" } else { "" };

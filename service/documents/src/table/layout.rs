@@ -8,7 +8,7 @@ const GAP: usize = 2;
 const NARROWEST: usize = 16;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Column {
+pub(super) enum TableColumn {
     /// Text, as wide as it is.
     Text(&'static str),
     /// Text that is wrapped where the table would be too wide.
@@ -17,7 +17,7 @@ pub(super) enum Column {
     Figure(&'static str),
 }
 
-impl Column {
+impl TableColumn {
     fn title(self) -> &'static str {
         match self {
             Self::Text(title) | Self::Wrapped(title) | Self::Figure(title) => title,
@@ -25,7 +25,7 @@ impl Column {
     }
 }
 
-enum Row {
+enum TableRow {
     Cells(Vec<String>),
     Rule,
     Note(String),
@@ -33,26 +33,26 @@ enum Row {
 
 /// A table: columns with titles, rows of cells, rules and notes between them.
 pub(super) struct Grid {
-    columns: Vec<Column>,
-    rows: Vec<Row>,
+    columns: Vec<TableColumn>,
+    rows: Vec<TableRow>,
 }
 
 impl Grid {
-    pub(super) fn new(columns: impl IntoIterator<Item = Column>) -> Self {
+    pub(super) fn new(columns: impl IntoIterator<Item = TableColumn>) -> Self {
         Self { columns: columns.into_iter().collect(), rows: Vec::new() }
     }
 
     pub(super) fn row(&mut self, cells: impl IntoIterator<Item = String>) {
-        self.rows.push(Row::Cells(cells.into_iter().collect()));
+        self.rows.push(TableRow::Cells(cells.into_iter().collect()));
     }
 
     pub(super) fn rule(&mut self) {
-        self.rows.push(Row::Rule);
+        self.rows.push(TableRow::Rule);
     }
 
     /// A remark on the row above, over the whole width.
     pub(super) fn note(&mut self, text: String) {
-        self.rows.push(Row::Note(text));
+        self.rows.push(TableRow::Note(text));
     }
 
     pub(super) fn print(self, out: &mut String) {
@@ -64,9 +64,9 @@ impl Grid {
         }
         for row in &self.rows {
             match row {
-                Row::Cells(cells) => self.line(cells, &widths, out),
-                Row::Rule => rule(ruled, out),
-                Row::Note(text) => hanging("      ", text, out),
+                TableRow::Cells(cells) => self.line(cells, &widths, out),
+                TableRow::Rule => rule(ruled, out),
+                TableRow::Note(text) => hanging("      ", text, out),
             }
         }
     }
@@ -75,14 +75,14 @@ impl Grid {
     fn widths(&self) -> Vec<usize> {
         let mut widths: Vec<usize> = self.columns.iter().map(|column| length(column.title())).collect();
         for row in &self.rows {
-            if let Row::Cells(cells) = row {
+            if let TableRow::Cells(cells) = row {
                 for (width, cell) in widths.iter_mut().zip(cells) {
                     *width = (*width).max(length(cell));
                 }
             }
         }
         let total = INDENT + widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
-        let wrapped = self.columns.iter().position(|column| matches!(column, Column::Wrapped(_)));
+        let wrapped = self.columns.iter().position(|column| matches!(column, TableColumn::Wrapped(_)));
         if let Some(width) = wrapped.and_then(|index| widths.get_mut(index)) {
             *width = width.saturating_sub(total.saturating_sub(WIDTH)).max(NARROWEST.min(*width));
         }
@@ -97,7 +97,7 @@ impl Grid {
             for ((parts, width), column) in wrapped.iter().zip(widths).zip(&self.columns) {
                 let part = parts.get(index).map_or("", String::as_str);
                 let padding = " ".repeat(width.saturating_sub(length(part)));
-                if matches!(column, Column::Figure(_)) {
+                if matches!(column, TableColumn::Figure(_)) {
                     line.push_str(&padding);
                     line.push_str(part);
                 } else {
@@ -170,7 +170,7 @@ mod tests {
 
     #[test]
     fn a_long_description_is_wrapped_and_the_figures_stay_in_line() {
-        let mut grid = Grid::new([Column::Wrapped("What"), Column::Figure("Amount")]);
+        let mut grid = Grid::new([TableColumn::Wrapped("What"), TableColumn::Figure("Amount")]);
         grid.row(["lift and relay boards ".repeat(8), "1,240.50".to_owned()]);
         grid.row(["tails".to_owned(), "9.00".to_owned()]);
         let mut out = String::new();

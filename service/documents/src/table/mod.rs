@@ -11,7 +11,7 @@ use engine::estimate::{Estimate, Line};
 use engine::money::Money;
 use engine::quantities::Hours;
 
-use self::layout::{Column, Grid, hanging, heading};
+use self::layout::{Grid, TableColumn, hanging, heading};
 use crate::words::{self, clean, fixed, money, sentence, short};
 
 /// The whole estimate as text; it ends with a line end.
@@ -69,8 +69,13 @@ fn price_and_hours(estimate: &Estimate, out: &mut String) {
         ("Testing", hours.testing),
         ("Preliminaries", hours.preliminaries),
     ];
-    let mut grid =
-        Grid::new([Column::Text(""), Column::Figure(""), Column::Text(""), Column::Text(""), Column::Figure("")]);
+    let mut grid = Grid::new([
+        TableColumn::Text(""),
+        TableColumn::Figure(""),
+        TableColumn::Text(""),
+        TableColumn::Text(""),
+        TableColumn::Figure(""),
+    ]);
     let mut row = |left: (&str, Money), right: Option<(&str, Hours)>| {
         let (stage, spent) =
             right.map_or((String::new(), String::new()), |(stage, spent)| (stage.to_owned(), fixed(spent.value(), 1)));
@@ -98,10 +103,10 @@ fn programme(estimate: &Estimate, out: &mut String) {
     );
     hanging("  ", &crew, out);
     let mut grid = Grid::new([
-        Column::Text("Step"),
-        Column::Figure("Crew days"),
-        Column::Figure("Wait, days"),
-        Column::Wrapped("After"),
+        TableColumn::Text("Step"),
+        TableColumn::Figure("Crew days"),
+        TableColumn::Figure("Wait, days"),
+        TableColumn::Wrapped("After"),
     ]);
     for step in &programme.steps {
         let wait = step.wait_days.map(|[least, most]| format!("{least} to {most}")).unwrap_or_default();
@@ -114,12 +119,12 @@ fn programme(estimate: &Estimate, out: &mut String) {
 fn rooms(estimate: &Estimate, out: &mut String) {
     heading(&format!("Rooms, {}", clean(&estimate.currency)), out);
     let mut grid = Grid::new([
-        Column::Wrapped("Room"),
-        Column::Figure("Points"),
-        Column::Figure("Hours"),
-        Column::Figure("Materials"),
-        Column::Figure("Labour"),
-        Column::Figure("Amount"),
+        TableColumn::Wrapped("Room"),
+        TableColumn::Figure("Points"),
+        TableColumn::Figure("Hours"),
+        TableColumn::Figure("Materials"),
+        TableColumn::Figure("Labour"),
+        TableColumn::Figure("Amount"),
     ]);
     for room in &estimate.rooms {
         grid.row([
@@ -149,12 +154,12 @@ fn whole_house(estimate: &Estimate, out: &mut String) {
     let lines: Vec<&Line> = estimate.lines.iter().filter(|line| !in_a_room(line)).collect();
     heading(&format!("Whole house, {}", clean(&estimate.currency)), out);
     let mut grid = Grid::new([
-        Column::Text("Line"),
-        Column::Wrapped("What"),
-        Column::Figure("Quantity"),
-        Column::Text("Unit"),
-        Column::Figure("Hours"),
-        Column::Figure("Amount"),
+        TableColumn::Text("Line"),
+        TableColumn::Wrapped("What"),
+        TableColumn::Figure("Quantity"),
+        TableColumn::Text("Unit"),
+        TableColumn::Figure("Hours"),
+        TableColumn::Figure("Amount"),
     ]);
     for alike in lines.chunk_by(|line, next| line.item == next.item && line.description == next.description) {
         grid.row(whole_house_row(alike));

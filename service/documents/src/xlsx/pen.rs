@@ -109,7 +109,7 @@ pub(super) const fn figures_below(name: &'static str) -> Heading {
 }
 
 /// Writes rows downwards.
-pub(super) struct Pen<'a> {
+pub(super) struct SheetPen<'a> {
     pub(super) sheet: &'a mut Worksheet,
     styles: &'a Styles,
     /// The next row.
@@ -118,7 +118,7 @@ pub(super) struct Pen<'a> {
     widths: Vec<f64>,
 }
 
-impl<'a> Pen<'a> {
+impl<'a> SheetPen<'a> {
     pub(super) fn new(sheet: &'a mut Worksheet, styles: &'a Styles) -> Self {
         Self { sheet, styles, row: 0, widths: Vec::new() }
     }
@@ -190,7 +190,7 @@ impl<'a> Pen<'a> {
         self.sum(column, formula, (gives, figure), &self.styles.total_money)
     }
 
-    /// As [`Pen::total`], for a part of a total further down.
+    /// As [`SheetPen::total`], for a part of a total further down.
     pub(super) fn part(&mut self, column: u16, formula: &str, gives: Money, figure: Money) -> Written {
         self.sum(column, formula, (gives, figure), &self.styles.money)
     }

@@ -4,13 +4,13 @@ use engine::estimate::{Estimate, LineKind, TakeOffItem};
 use engine::money::Money;
 use rust_xlsxwriter::Worksheet;
 
-use super::pen::{Cell, Pen, Styles, Written, below, figures, figures_below, text};
-use super::totals::{self, Column, Total};
+use super::pen::{Cell, SheetPen, Styles, Written, below, figures, figures_below, text};
+use super::totals::{self, SheetColumn, Total};
 use crate::words;
 
 /// Price, hours, days and spread on one page.
 pub(super) fn summary(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.widths(&[28.0, 18.0, 70.0])?;
     pen.title("Estimate")?;
     let sheet_used = &estimate.rate_sheet;
@@ -35,18 +35,18 @@ pub(super) fn summary(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimat
     spread(&mut pen, estimate)
 }
 
-fn price(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
+fn price(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     let said = &estimate.totals;
     pen.headings(&[below("Price"), figures_below("Amount"), below("")])?;
     // A cell is named as the sheet names it: rows from 1.
     let first = pen.row + 1;
     let parts = [
-        ("Materials", totals::of_all_but(Column::Materials, LineKind::Preliminaries, estimate), said.materials),
-        ("Labour", totals::of_all_but(Column::Labour, LineKind::Preliminaries, estimate), said.labour),
-        ("Preliminaries", totals::of_kind(Column::Amount, LineKind::Preliminaries, estimate), said.preliminaries),
-        ("Overhead", totals::of_kind(Column::Amount, LineKind::Overhead, estimate), said.overhead),
-        ("Contingency", totals::of_kind(Column::Amount, LineKind::Contingency, estimate), said.contingency),
-        ("Profit", totals::of_kind(Column::Amount, LineKind::Profit, estimate), said.profit),
+        ("Materials", totals::of_all_but(SheetColumn::Materials, LineKind::Preliminaries, estimate), said.materials),
+        ("Labour", totals::of_all_but(SheetColumn::Labour, LineKind::Preliminaries, estimate), said.labour),
+        ("Preliminaries", totals::of_kind(SheetColumn::Amount, LineKind::Preliminaries, estimate), said.preliminaries),
+        ("Overhead", totals::of_kind(SheetColumn::Amount, LineKind::Overhead, estimate), said.overhead),
+        ("Contingency", totals::of_kind(SheetColumn::Amount, LineKind::Contingency, estimate), said.contingency),
+        ("Profit", totals::of_kind(SheetColumn::Amount, LineKind::Profit, estimate), said.profit),
     ];
     for (label, total, figure) in parts {
         pen.cell(0, &Cell::text(label))?;
@@ -64,7 +64,7 @@ fn price(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     total_row(pen, "Gross", &gross, said.gross, "")
 }
 
-fn total_row(pen: &mut Pen<'_>, label: &str, total: &Total, figure: Money, remark: &str) -> Written {
+fn total_row(pen: &mut SheetPen<'_>, label: &str, total: &Total, figure: Money, remark: &str) -> Written {
     pen.total_label(0, label)?;
     pen.total(1, &total.formula, total.gives, figure)?;
     pen.cell(2, &Cell::text(remark))?;
@@ -72,7 +72,7 @@ fn total_row(pen: &mut Pen<'_>, label: &str, total: &Total, figure: Money, remar
     Ok(())
 }
 
-fn hours(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
+fn hours(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     let (hours, programme) = (&estimate.hours, &estimate.programme);
     pen.headings(&[below("Person-hours"), figures_below("Hours"), below("")])?;
     for (label, spent) in [
@@ -89,7 +89,7 @@ fn hours(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
     pen.cells(&[Cell::text("Crew days"), Cell::Figure(programme.crew_days), Cell::text(crew)])
 }
 
-fn spread(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
+fn spread(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     let range = &estimate.range;
     pen.headings(&[below("Spread of the net price"), figures_below("Amount"), below("")])?;
     for (label, amount, meaning) in [
@@ -109,7 +109,7 @@ fn spread(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
 
 /// The lines that the price is the sum of. The totals of other sheets name its columns by letter.
 pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[
         text("Line", 8.0),
         text("Kind", 15.0),
@@ -147,14 +147,14 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
     }
     // The working is for the screen: with it the page would be too small to read.
     pen.sheet.set_print_area(0, 0, pen.row, 11)?;
-    let net = totals::of_all(Column::Amount, estimate);
+    let net = totals::of_all(SheetColumn::Amount, estimate);
     pen.total_label(5, "Net")?;
     pen.total(11, &net.formula, net.gives, estimate.totals.net)
 }
 
 /// What each room costs; with the whole house it is the net price.
 pub(super) fn rooms(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[
         text("Room", 28.0),
         text("Name", 28.0),
@@ -181,7 +181,7 @@ pub(super) fn rooms(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
     pen.total_label(0, "All rooms")?;
     pen.total(6, &format!("=ROUND(SUM(G2:G{last}),2)"), all, all)?;
     pen.row += 1;
-    let net = totals::of_all(Column::Amount, estimate);
+    let net = totals::of_all(SheetColumn::Amount, estimate);
     let rooms_cell = format!("G{}", pen.row);
     let rest = net.gives - all;
     pen.total_label(0, "Whole house")?;
@@ -193,7 +193,7 @@ pub(super) fn rooms(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
 
 /// Circuits, and below them every check with its working.
 pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[
         text("Circuit", 10.0),
         text("Name", 34.0),
@@ -232,7 +232,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
 }
 
 /// Every check of every circuit.
-fn checks(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
+fn checks(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     pen.skip();
     pen.headings(&[
         below("Circuit"),
@@ -293,7 +293,7 @@ fn checks(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
 
 /// Materials as used, as bought and left over.
 pub(super) fn take_off(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[
         text("Item", 28.0),
         text("Description", 44.0),
@@ -336,7 +336,7 @@ fn as_bought(item: &TakeOffItem) -> String {
     sizes.collect::<Vec<_>>().join(", ")
 }
 
-fn questions(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
+fn questions(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     pen.skip();
     pen.headings(&[
         below("Question"),
@@ -361,7 +361,7 @@ fn questions(pen: &mut Pen<'_>, estimate: &Estimate) -> Written {
 
 /// Risks, then questions, then options.
 pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[
         text("Risk", 28.0),
         text("Severity", 12.0),
@@ -409,7 +409,7 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
 
 /// What was taken where nothing was recorded, what the price leaves out, and what to mind.
 pub(super) fn assumptions(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
-    let mut pen = Pen::new(sheet, styles);
+    let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[text("Not recorded", 30.0), text("Where", 30.0), text("Assumed", 50.0), text("Why", 80.0)])?;
     for assumption in &estimate.assumptions {
         pen.cells(&[

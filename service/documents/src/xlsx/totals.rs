@@ -12,13 +12,13 @@ pub(super) struct Total {
 
 /// Columns of the sheet `Lines` that totals add up.
 #[derive(Clone, Copy)]
-pub(super) enum Column {
+pub(super) enum SheetColumn {
     Materials,
     Labour,
     Amount,
 }
 
-impl Column {
+impl SheetColumn {
     fn letter(self) -> char {
         match self {
             Self::Materials => 'J',
@@ -44,13 +44,13 @@ fn range(letter: char, estimate: &Estimate) -> String {
 }
 
 /// All lines.
-pub(super) fn of_all(column: Column, estimate: &Estimate) -> Total {
+pub(super) fn of_all(column: SheetColumn, estimate: &Estimate) -> Total {
     let formula = format!("=ROUND(SUM({}),2)", range(column.letter(), estimate));
     Total { formula, gives: estimate.lines.iter().map(|line| column.of(line)).sum() }
 }
 
 /// Lines of one kind.
-pub(super) fn of_kind(column: Column, kind: LineKind, estimate: &Estimate) -> Total {
+pub(super) fn of_kind(column: SheetColumn, kind: LineKind, estimate: &Estimate) -> Total {
     let formula =
         format!("=ROUND(SUMIFS({},{},\"{}\"),2)", range(column.letter(), estimate), range('B', estimate), kind.word());
     let lines = estimate.lines.iter().filter(|line| line.kind == kind);
@@ -58,7 +58,7 @@ pub(super) fn of_kind(column: Column, kind: LineKind, estimate: &Estimate) -> To
 }
 
 /// Lines of every kind but one.
-pub(super) fn of_all_but(column: Column, kind: LineKind, estimate: &Estimate) -> Total {
+pub(super) fn of_all_but(column: SheetColumn, kind: LineKind, estimate: &Estimate) -> Total {
     let sums = range(column.letter(), estimate);
     let formula = format!("=ROUND(SUM({sums})-SUMIFS({sums},{},\"{}\"),2)", range('B', estimate), kind.word());
     let lines = estimate.lines.iter().filter(|line| line.kind != kind);

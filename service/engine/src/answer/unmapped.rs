@@ -7,7 +7,7 @@ use crate::catalogue::CircuitType;
 use crate::circuits::CircuitPlan;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, PlacedSegment, Segment};
+use crate::routes::{PlacedSegment, RouteAlternative, Segment};
 use crate::site::OutbuildingPlan;
 use crate::survey::Medium;
 use crate::take_off::Job;
@@ -98,9 +98,9 @@ pub(crate) fn feed(
 }
 
 /// The feed that a building could have had too, where it complies.
-fn other_way(building: &OutbuildingPlan) -> Option<Alternative> {
+fn other_way(building: &OutbuildingPlan) -> Option<RouteAlternative> {
     let other = building.other_feed.as_ref().filter(|other| other.fails.is_none())?;
-    Some(Alternative {
+    Some(RouteAlternative {
         medium: Medium::Trench,
         metres: other.metres,
         hours: other.hours,

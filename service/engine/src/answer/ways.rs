@@ -11,7 +11,7 @@ use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Alternative, Opening, PlacedSegment, Run, Segment, Ways, limits};
+use crate::routes::{Opening, PlacedSegment, RouteAlternative, Run, Segment, Ways, limits};
 use crate::site::Site;
 use crate::take_off::Job;
 use crate::unit_rates::Factors;
@@ -91,7 +91,7 @@ pub(crate) fn laid(segments: &[RouteSegment]) -> Money {
     segments.iter().filter_map(|segment| segment.amount).sum()
 }
 
-pub(crate) fn runner_up(other: Alternative) -> RunnerUp {
+pub(crate) fn runner_up(other: RouteAlternative) -> RunnerUp {
     RunnerUp {
         medium: other.medium,
         metres_more: Metres::new(other.metres).rounded(2),

@@ -221,7 +221,7 @@ pub struct CableNames {
 }
 
 #[derive(Deserialize)]
-struct Row {
+struct CableRow {
     cable: String,
     make: CableMake,
     cable_type: Option<CableType>,
@@ -247,7 +247,7 @@ struct Row {
     gland: String,
 }
 
-impl Row {
+impl CableRow {
     fn kind(self, own: CableIndex, priced_as: CableIndex, text: &'static str) -> CableKind {
         CableKind {
             size: self.size(own),
@@ -305,8 +305,8 @@ impl Cables {
     /// If a row is not whole or names one that is not there, or if a make, a class or the feeds have none: the first test
     /// that runs finds it.
     pub(crate) fn read(text: &'static str) -> Self {
-        let table: Vec<Row> = rows("cables.csv", text);
-        let place = |what: &str, wanted: &dyn Fn(&Row) -> bool| {
+        let table: Vec<CableRow> = rows("cables.csv", text);
+        let place = |what: &str, wanted: &dyn Fn(&CableRow) -> bool| {
             let place = table.iter().position(wanted);
             index(place.unwrap_or_else(|| panic!("cables.csv has no row for {what}")))
         };

@@ -1,6 +1,6 @@
 //! How many circuits a survey asks for, found before any of them is designed.
 
-use super::{gather, given::Given};
+use super::{gather, given::GivenSurvey};
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode};
 use crate::limits::CIRCUITS_DESIGNED_MAX;
@@ -25,7 +25,7 @@ pub fn may_be_too_many(survey: &Survey) -> bool {
 }
 
 /// The fault of a survey that asks for more than [`CIRCUITS_DESIGNED_MAX`] circuits, where it does. Linear in its points.
-pub(super) fn too_many(site: &Site, catalogue: &Catalogue, given: Given) -> Option<Fault> {
+pub(super) fn too_many(site: &Site, catalogue: &Catalogue, given: GivenSurvey) -> Option<Fault> {
     let wanted = gather::gather(site, catalogue, given).drafts.len();
     (wanted > CIRCUITS_DESIGNED_MAX).then(|| {
         let detail = format!(

@@ -51,7 +51,7 @@ pub fn installation(context: Context<'_>, ways: &Ways<'_>) -> Installation {
     let gathered = gather::gather(ways.site(), catalogue, given);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
     let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
-    let mut waiting: Vec<gather::Draft> = gathered.drafts;
+    let mut waiting: Vec<gather::CircuitDraft> = gathered.drafts;
     waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
     waiting.reverse();
     while let Some(draft) = waiting.pop() {
@@ -64,12 +64,12 @@ pub fn installation(context: Context<'_>, ways: &Ways<'_>) -> Installation {
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
         let id = draft.id.clone();
         match sizing::complete(draft, fed_from, ways, context) {
-            sizing::Outcome::Complete(mut circuit) => {
+            sizing::Completion::Complete(mut circuit) => {
                 circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
                 circuits.push(*circuit);
             }
             // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
-            sizing::Outcome::TooLong(first, second) => waiting.extend([*second, *first]),
+            sizing::Completion::TooLong(first, second) => waiting.extend([*second, *first]),
         }
     }
     feeds::size(&mut circuits, ways.site(), context);

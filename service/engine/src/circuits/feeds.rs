@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::gather::Draft;
+use super::gather::CircuitDraft;
 use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
 use crate::catalogue::{CableClass, CableSize, Cables, CircuitType};
 use crate::context::Context;
@@ -22,7 +22,7 @@ pub(super) const LEAST_A: f64 = 20.0;
 /// From the board to the outside wall, along the trench as recorded, and up to the outbuilding's board, with a metre at each
 /// end for the glands. Inside the house it goes by the map where house and outbuilding were drawn; what it opens there is
 /// opened for it; where other cables would be chased in or hidden behind a lining it is clipped.
-pub(super) fn run(draft: &Draft, from: Spot, ways: &Ways<'_>) -> Run {
+pub(super) fn run(draft: &CircuitDraft, from: Spot, ways: &Ways<'_>) -> Run {
     /// Armoured cable left at each end. Source: domain practice, from memory.
     const SLACK_AT_GLAND: Metres = Metres::new(1.0);
     /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.
@@ -115,7 +115,7 @@ fn size_one(circuit: &mut CircuitPlan, behind: DownstreamLoad, feeds_before: u32
     let in_a_row = feeds_before + feeds;
     let share = DROP_SHARE / f64::from(in_a_row.max(1));
     let volts = share * site.supply.voltage.value();
-    let wanted = Wanted { current, device_behind: device_a, run_m: run, drop_v: volts };
+    let wanted = FeedWanted { current, device_behind: device_a, run_m: run, drop_v: volts };
     let (rating, cable) = match circuit.fixed.cable {
         Some(cable) => (device_before(cable, &wanted, cables), cable),
         None => device_and_cable(&wanted, cables, context.standards),
@@ -171,7 +171,7 @@ fn final_load(circuit: &CircuitPlan) -> f64 {
 const DROP_SHARE: f64 = 0.02;
 
 /// What a feed is sized by.
-struct Wanted {
+struct FeedWanted {
     /// What it carries.
     current: f64,
     /// The largest device behind it.
@@ -189,11 +189,11 @@ fn ratings(cables: &Cables) -> impl Iterator<Item = f64> + '_ {
 
 /// The first device that carries the load and is above the largest one behind it, so that a fault in the building trips
 /// there first.
-fn rating_above(wanted: &Wanted, cables: &Cables) -> Option<f64> {
+fn rating_above(wanted: &FeedWanted, cables: &Cables) -> Option<f64> {
     ratings(cables).find(|rating| wanted.current <= *rating && wanted.device_behind < *rating)
 }
 
-fn device_and_cable(wanted: &Wanted, cables: &Cables, standards: &Standards) -> (Amps, CableSize) {
+fn device_and_cable(wanted: &FeedWanted, cables: &Cables, standards: &Standards) -> (Amps, CableSize) {
     let feeds = cables.feeds();
     let largest = feeds[feeds.len() - 1];
     let rating = rating_above(wanted, cables).unwrap_or(largest.largest_device_a());
@@ -202,14 +202,14 @@ fn device_and_cable(wanted: &Wanted, cables: &Cables, standards: &Standards) -> 
 }
 
 /// Whether a cable drops no more than is wanted over the feed.
-fn keeps_the_drop(wanted: &Wanted, cable: CableSize, standards: &Standards) -> bool {
+fn keeps_the_drop(wanted: &FeedWanted, cable: CableSize, standards: &Standards) -> bool {
     let drop = standards.voltage_drop(cable.cable_type(), SquareMillimetres::new(cable.line_mm2()));
     drop.is_ok_and(|mv| mv.value() * wanted.current * wanted.run_m / 1_000.0 <= wanted.drop_v)
 }
 
 /// The device before a cable that is not to be chosen: above the largest behind it and what it carries, where the cable
 /// bears that; else what the cable bears.
-fn device_before(cable: CableSize, wanted: &Wanted, cables: &Cables) -> Amps {
+fn device_before(cable: CableSize, wanted: &FeedWanted, cables: &Cables) -> Amps {
     let most = cable.largest_device_a();
     Amps::new(rating_above(wanted, cables).map_or(most, |rating| rating.min(most)))
 }
@@ -232,7 +232,7 @@ mod tests {
     fn a_cable_that_is_added_to_the_table_is_chosen_where_it_is_wanted() {
         let (standards, cables) = (Standards::built_in(), with_a_row_more());
         let sized = |cables: &Cables, current, run_m| {
-            let wanted = Wanted { current, device_behind: 40.0, run_m, drop_v: 4.6 };
+            let wanted = FeedWanted { current, device_behind: 40.0, run_m, drop_v: 4.6 };
             let (device, cable) = device_and_cable(&wanted, cables, &standards);
             (device.value(), cable.line_mm2())
         };

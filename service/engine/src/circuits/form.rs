@@ -1,6 +1,6 @@
 //! Ring or radial: sockets are laid out in each form that the rules allow, and the cheapest is taken.
 
-use super::gather::Draft;
+use super::gather::CircuitDraft;
 use super::sizing::{asked_as_ring, run, stops};
 use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof, run_cost};
 use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType, SocketsWith};
@@ -31,7 +31,7 @@ const SMALL: Amps = Amps::new(20.0);
 const LARGE: Amps = Amps::new(32.0);
 
 /// The form of a circuit and how it runs.
-pub(super) struct Laid {
+pub(super) struct ChosenForm {
     pub kind: CircuitType,
     pub run: Run,
     /// Device and cable, where they are not those that its kind usually has.
@@ -40,18 +40,18 @@ pub(super) struct Laid {
 
 /// Chooses between a ring and radials of 20 and 32 A by what they cost.
 pub(super) fn form(
-    draft: &Draft,
+    draft: &CircuitDraft,
     fed_from: FedFrom,
     ways: &Ways<'_>,
     context: Context<'_>,
     reasons: &mut Vec<CircuitReason>,
-) -> Laid {
+) -> ChosenForm {
     if draft.kind != CircuitType::Sockets {
-        return Laid { kind: draft.kind, run: run(draft, draft.kind, fed_from, ways, context), sized: None };
+        return ChosenForm { kind: draft.kind, run: run(draft, draft.kind, fed_from, ways, context), sized: None };
     }
     let as_radial = CircuitType::RadialSockets;
     if draft.outbuilding.is_some() {
-        return Laid { kind: as_radial, run: run(draft, as_radial, fed_from, ways, context), sized: None };
+        return ChosenForm { kind: as_radial, run: run(draft, as_radial, fed_from, ways, context), sized: None };
     }
     let stops = stops(draft, CircuitType::RingSockets, ways.site(), context.catalogue);
     let mut variants = ways.variants(asked_as_ring(draft, fed_from, &stops, ways.site(), context.catalogue));
@@ -67,19 +67,19 @@ pub(super) fn form(
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = priced.iter().rev().filter(|form| form.bar.is_none());
     let Some(chosen) = allowed.min_by_key(|form| form.cost).map(|form| form.form) else {
-        return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
+        return ChosenForm { kind: CircuitType::RingSockets, run: ring, sized: None };
     };
     reasons.push(CircuitReason::CheapestForm(Box::new(FormsCompared { chosen, forms: priced })));
     if chosen == SocketsForm::Ring {
-        return Laid { kind: CircuitType::RingSockets, run: ring, sized: None };
+        return ChosenForm { kind: CircuitType::RingSockets, run: ring, sized: None };
     }
     let run = if nowhere { radial } else { variants.run(Topology::Chain, true) };
     let large = (chosen == SocketsForm::Radial32).then(|| (LARGE, context.catalogue.cables().flat(RADIAL_32_MM2)));
-    Laid { kind: as_radial, run, sized: large }
+    ChosenForm { kind: as_radial, run, sized: large }
 }
 
 /// What each form comes to, and what bars it.
-fn priced(draft: &Draft, ring: &Run, radial: &Run, ways: &Ways<'_>, context: Context<'_>) -> [FormPriced; 3] {
+fn priced(draft: &CircuitDraft, ring: &Run, radial: &Run, ways: &Ways<'_>, context: Context<'_>) -> [FormPriced; 3] {
     let Context { catalogue, standards, workbook, .. } = context;
     let flat = catalogue.cables().laid(CableMake::Flat);
     let sizes: Vec<CableSize> = flat.filter(|size| SOCKETS_MM2.contains(&size.line_mm2())).collect();
@@ -116,7 +116,7 @@ fn carried(size: CableSize, run: &Run, site: &Site, standards: &Standards) -> Op
 }
 
 /// Why sockets may not be wired as one 20 A radial.
-fn bar_at_20_a(draft: &Draft, radial: &Run, site: &Site, catalogue: &Catalogue) -> Option<Bar> {
+fn bar_at_20_a(draft: &CircuitDraft, radial: &Run, site: &Site, catalogue: &Catalogue) -> Option<Bar> {
     let kitchen = rooms(draft)
         .iter()
         .any(|room| catalogue.room_use(site.rooms[*room].room_use).sockets_with == SocketsWith::Kitchen);
@@ -127,7 +127,7 @@ fn bar_at_20_a(draft: &Draft, radial: &Run, site: &Site, catalogue: &Catalogue) 
 }
 
 /// Why sockets may not be wired as one 32 A radial in 4 mm2.
-fn bar_at_32_a(draft: &Draft, radial: &Run, site: &Site, context: Context<'_>) -> Option<Bar> {
+fn bar_at_32_a(draft: &CircuitDraft, radial: &Run, site: &Site, context: Context<'_>) -> Option<Bar> {
     let Context { catalogue, standards, .. } = context;
     if draft.fixed.device.is_some_and(|device| device.rating != LARGE) {
         return Some(Bar::OtherDeviceGiven);
@@ -139,7 +139,12 @@ fn bar_at_32_a(draft: &Draft, radial: &Run, site: &Site, context: Context<'_>) -
     too_large(draft, radial, site, (RADIAL_32_AREA_MAX, RADIAL_32_LENGTH_MAX))
 }
 
-fn too_large(draft: &Draft, radial: &Run, site: &Site, (area_max, length_max): (SquareMetres, Metres)) -> Option<Bar> {
+fn too_large(
+    draft: &CircuitDraft,
+    radial: &Run,
+    site: &Site,
+    (area_max, length_max): (SquareMetres, Metres),
+) -> Option<Bar> {
     let area: SquareMetres = rooms(draft).iter().map(|room| site.rooms[*room].area).sum();
     let points: u64 = draft.members.iter().map(|member| u64::from(member.count)).sum();
     if area > area_max {
@@ -153,7 +158,7 @@ fn too_large(draft: &Draft, radial: &Run, site: &Site, (area_max, length_max): (
     }
 }
 
-fn rooms(draft: &Draft) -> Vec<usize> {
+fn rooms(draft: &CircuitDraft) -> Vec<usize> {
     let mut rooms: Vec<usize> = draft.members.iter().map(|member| member.room).collect();
     rooms.dedup();
     rooms

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::given::{Fixed, Given, GivenPlan, Left};
+use super::given::{Fixed, GivenPlan, GivenSurvey, Left};
 use super::{CircuitReason, FedFrom, Member, connections};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup, SocketsWith};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
@@ -10,7 +10,7 @@ use crate::survey::{ApplianceType, OutbuildingFeed, PointType, RoomUse};
 
 /// A circuit before it has a device and a cable.
 #[derive(Debug, Clone)]
-pub(super) struct Draft {
+pub(super) struct CircuitDraft {
     pub kind: CircuitType,
     pub name: String,
     pub members: Vec<Member>,
@@ -25,7 +25,7 @@ pub(super) struct Draft {
     pub reasons: Vec<CircuitReason>,
 }
 
-impl Draft {
+impl CircuitDraft {
     /// Whether there are enough points for two circuits.
     pub fn can_be_halved(&self) -> bool {
         self.id.is_none() && self.members.iter().map(|member| u64::from(member.count)).sum::<u64>() > 1
@@ -62,7 +62,7 @@ impl Draft {
 }
 
 pub(super) struct Gathered {
-    pub drafts: Vec<Draft>,
+    pub drafts: Vec<CircuitDraft>,
     pub signal: Vec<Member>,
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
 }
@@ -90,7 +90,7 @@ pub(super) struct Contents {
 }
 
 /// Gathers what the designer has left; `given` are the circuits that he has fixed.
-pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: Given) -> Gathered {
+pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: GivenSurvey) -> Gathered {
     let mut buckets: BTreeMap<Bucket, Contents> = BTreeMap::new();
     let mut signal = Vec::new();
     let mut on_sockets = Vec::new();
@@ -292,7 +292,7 @@ fn place_appliance(
 }
 
 /// Cuts a bucket into circuits that keep to the floor area and the number of points of their kind.
-fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents, drafts: &mut Vec<Draft>) {
+fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents, drafts: &mut Vec<CircuitDraft>) {
     let limits = limits(bucket.kind, catalogue);
     // Circuits of like size, rather than full ones and a rest.
     let all: u64 = contents.members.iter().map(|member| u64::from(member.count)).sum();
@@ -335,9 +335,9 @@ fn limits(kind: CircuitType, catalogue: &Catalogue) -> &CircuitKind {
     catalogue.circuit(kind)
 }
 
-fn draft(site: &Site, bucket: Bucket, members: Vec<Member>) -> Draft {
+fn draft(site: &Site, bucket: Bucket, members: Vec<Member>) -> CircuitDraft {
     let room = if bucket.room == SHARED { members.first().map(|member| member.room) } else { Some(bucket.room) };
-    Draft {
+    CircuitDraft {
         kind: bucket.kind,
         name: name(site, bucket),
         members,
@@ -387,7 +387,7 @@ fn level_words(level: i8) -> String {
     }
 }
 
-fn number(drafts: &mut [Draft]) {
+fn number(drafts: &mut [CircuitDraft]) {
     if drafts.len() > 1 {
         for (index, draft) in drafts.iter_mut().enumerate() {
             draft.name = format!("{} {}", draft.name, index + 1);
@@ -396,8 +396,8 @@ fn number(drafts: &mut [Draft]) {
 }
 
 /// At least two lighting circuits in the house, so that no single trip darkens it (regulation 314.1, from memory).
-fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<Draft>) {
-    let indoors = |draft: &Draft| {
+fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<CircuitDraft>) {
+    let indoors = |draft: &CircuitDraft| {
         let group = |member: &Member| {
             let point = &site.rooms[member.room].points[member.point];
             (&site.rooms[member.room], catalogue.point(point.kind, point.gangs).group)
@@ -405,7 +405,7 @@ fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<
         draft.members.iter().map(group).any(|(room, group)| !is_out_of_doors(room, group))
     };
     let house_lights =
-        |draft: &Draft| draft.kind == CircuitType::Lighting && draft.outbuilding.is_none() && indoors(draft);
+        |draft: &CircuitDraft| draft.kind == CircuitType::Lighting && draft.outbuilding.is_none() && indoors(draft);
     if drafts.iter().filter(|draft| house_lights(draft)).count() != 1 {
         return;
     }
@@ -431,10 +431,11 @@ fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<
 }
 
 /// Puts the circuits that a designer has fixed among the others, in the order of the chart.
-fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
+fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<CircuitDraft>) {
     for plan in given {
-        let feed =
-            |draft: &&mut Draft| draft.kind == CircuitType::Distribution && draft.outbuilding == plan.outbuilding;
+        let feed = |draft: &&mut CircuitDraft| {
+            draft.kind == CircuitType::Distribution && draft.outbuilding == plan.outbuilding
+        };
         if plan.kind == CircuitType::Distribution {
             let empty = !drafts.iter_mut().any(|mut draft| feed(&mut draft));
             if empty && let Some(room) = plan.room {
@@ -453,7 +454,7 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
         let level = plan.room.map_or(0, |room| site.rooms[room].level.max(0));
         let room = if rooms.len() > 1 { SHARED } else { plan.room.unwrap_or(SHARED) };
         let place = bucket(plan.outbuilding, plan.kind, level, room, 0);
-        drafts.push(Draft {
+        drafts.push(CircuitDraft {
             kind: plan.kind,
             name: plan.name.unwrap_or_else(|| match plan.room {
                 Some(_) => name(site, place),
@@ -473,13 +474,13 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<Draft>) {
 
 /// How many boards of outbuildings lie between the house's board and a circuit, its own with them: what is fed onward
 /// comes after what feeds it.
-pub(super) fn boards_before(site: &Site, draft: &Draft) -> usize {
+pub(super) fn boards_before(site: &Site, draft: &CircuitDraft) -> usize {
     let on_the_way = std::iter::successors(draft.outbuilding, |building| site.outbuildings[*building].via);
     on_the_way.take(site.outbuildings.len()).count()
 }
 
 /// Where a circuit gets its supply.
-pub(super) fn fed_from(site: &Site, draft: &Draft, feeds: &BTreeMap<usize, usize>) -> FedFrom {
+pub(super) fn fed_from(site: &Site, draft: &CircuitDraft, feeds: &BTreeMap<usize, usize>) -> FedFrom {
     let Some(building) = draft.outbuilding else { return FedFrom::Board };
     if draft.kind == CircuitType::Distribution {
         if let Some(feed) = site.outbuildings[building].via.and_then(|via| feeds.get(&via)) {

@@ -76,7 +76,7 @@ impl Left {
 }
 
 /// What the designer has fixed, and what is left to be gathered.
-pub(super) struct Given {
+pub(super) struct GivenSurvey {
     pub circuits: Vec<GivenPlan>,
     pub left: Left,
     faults: Vec<Fault>,
@@ -95,7 +95,7 @@ pub fn faults(site: &Site, survey: &Survey, catalogue: &Catalogue, standards: &S
 }
 
 /// Finds in the site what each given circuit serves. Linear in circuits, points and rooms.
-pub(super) fn given(site: &Site, survey: &Survey, catalogue: &Catalogue, standards: &Standards) -> Given {
+pub(super) fn given(site: &Site, survey: &Survey, catalogue: &Catalogue, standards: &Standards) -> GivenSurvey {
     let mut finder = Finder {
         site,
         catalogue,
@@ -115,7 +115,7 @@ pub(super) fn given(site: &Site, survey: &Survey, catalogue: &Catalogue, standar
         }
         circuits.extend(finder.circuit(circuit, &pointer));
     }
-    Given { circuits, left: finder.left, faults: finder.faults }
+    GivenSurvey { circuits, left: finder.left, faults: finder.faults }
 }
 
 struct Finder<'a> {

@@ -1,7 +1,7 @@
 //! What a circuit must carry.
 
 use super::Member;
-use super::gather::Draft;
+use super::gather::CircuitDraft;
 use crate::catalogue::{Catalogue, CircuitType};
 use crate::quantities::{Amps, Kilowatts};
 use crate::site::Site;
@@ -19,7 +19,7 @@ pub(super) fn cooking_current(connected: Amps, socket_on_control: bool) -> Amps 
 }
 
 /// The design current of a circuit whose load is known: appliances as their plates say, lamps as they are.
-pub(super) fn design_current(draft: &Draft, site: &Site, catalogue: &Catalogue) -> Amps {
+pub(super) fn design_current(draft: &CircuitDraft, site: &Site, catalogue: &Catalogue) -> Amps {
     let voltage = site.supply.voltage;
     let appliances: Kilowatts = draft.appliances.iter().map(|one| one.load * f64::from(one.count)).sum();
     match draft.kind {

@@ -3,8 +3,8 @@
 use super::{CircuitPlan, CircuitReason, FedFrom};
 use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::{
-    Cable, CheckName, Circuit, Device, JudgedCheck, JudgedCircuit, Load, LoadSpread, Serves, Supply, Upstream, Verdict,
-    judge_circuit,
+    CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, JudgedCheck, JudgedCircuit, LoadSpread,
+    ProtectiveDevice, Serves, UpstreamOfCircuit, Verdict, judge_circuit,
 };
 use crate::context::Context;
 use crate::faults::Fault;
@@ -27,17 +27,17 @@ pub struct Proof {
     /// What was found.
     pub judged: JudgedCircuit,
     /// The circuit that was judged, so that the working can be shown.
-    pub circuit: Circuit,
+    pub circuit: CircuitToCheck,
     /// The supply that it was judged on.
-    pub supply: Supply,
+    pub supply: CircuitSupply,
     /// What it finds at its board.
-    pub upstream: Upstream,
+    pub upstream: UpstreamOfCircuit,
 }
 
 /// Checks every circuit, taking the next larger cable while one fails on it.
 pub(super) fn prove(
     circuits: &mut [CircuitPlan],
-    at_board: &Upstream,
+    at_board: &UpstreamOfCircuit,
     ways: &Ways<'_>,
     context: Context<'_>,
 ) -> Vec<Option<Proof>> {
@@ -49,7 +49,7 @@ pub(super) fn prove(
             circuit.reasons.push(CircuitReason::ClearOfInsulation);
         }
         let (supply, upstream) = origin(circuit, &checked, &supply, at_board, ways.site());
-        let judge = |given: &Circuit| judge_circuit(standards, &supply, given, &upstream);
+        let judge = |given: &CircuitToCheck| judge_circuit(standards, &supply, given, &upstream);
         let outcome = smallest_that_passes(circuit, judge, ways, catalogue, standards);
         checked.push(outcome.map(|(circuit, judged)| Proof { judged, circuit, supply, upstream }));
     }
@@ -65,13 +65,13 @@ fn crosses_insulation(circuit: &CircuitPlan, site: &Site) -> bool {
 
 fn smallest_that_passes(
     circuit: &mut CircuitPlan,
-    judge: impl Fn(&Circuit) -> Result<JudgedCircuit, Vec<Fault>>,
+    judge: impl Fn(&CircuitToCheck) -> Result<JudgedCircuit, Vec<Fault>>,
     ways: &Ways<'_>,
     catalogue: &Catalogue,
     standards: &Standards,
-) -> Option<(Circuit, JudgedCircuit)> {
+) -> Option<(CircuitToCheck, JudgedCircuit)> {
     let first = circuit.cable;
-    let mut last: Option<(Circuit, JudgedCircuit)> = None;
+    let mut last: Option<(CircuitToCheck, JudgedCircuit)> = None;
     let sizes: Vec<CableSize> = match circuit.fixed.cable {
         Some(cable) => vec![cable],
         None => catalogue.cables().from_size(first).collect(),
@@ -91,7 +91,7 @@ fn smallest_that_passes(
                 return Some((given, outcome));
             }
             Ok(outcome) => {
-                let again = |given: &Circuit| judge(given).ok();
+                let again = |given: &CircuitToCheck| judge(given).ok();
                 if let Some(held) = with_a_device_that_lets_through_less(circuit, &given, &outcome, standards, again) {
                     circuit.cable = cable;
                     return Some((given, held));
@@ -117,10 +117,10 @@ fn smallest_that_passes(
 /// until the maker's figure is held against it.
 fn with_a_device_that_lets_through_less(
     circuit: &mut CircuitPlan,
-    given: &Circuit,
+    given: &CircuitToCheck,
     outcome: &JudgedCircuit,
     standards: &Standards,
-    judge: impl Fn(&Circuit) -> Option<JudgedCircuit>,
+    judge: impl Fn(&CircuitToCheck) -> Option<JudgedCircuit>,
 ) -> Option<JudgedCircuit> {
     let mut failed = outcome.failing();
     let (Some(&JudgedCheck { name, limit, .. }), None) = (failed.next(), failed.next()) else { return None };
@@ -129,8 +129,8 @@ fn with_a_device_that_lets_through_less(
     }
     let k = standards.adiabatic_k(ProtectiveConductor::CopperCore, given.cable.cable_type).ok()?;
     let most_a2s = (k * limit).powi(2).floor();
-    let stated = Device { let_through_a2s: Some(most_a2s), ..given.device.clone() };
-    if judge(&Circuit { device: stated, ..given.clone() })?.verdict == Verdict::Fail {
+    let stated = ProtectiveDevice { let_through_a2s: Some(most_a2s), ..given.device.clone() };
+    if judge(&CircuitToCheck { device: stated, ..given.clone() })?.verdict == Verdict::Fail {
         return None;
     }
     circuit.let_through_a2s_max = Some(most_a2s);
@@ -138,13 +138,13 @@ fn with_a_device_that_lets_through_less(
     Some(outcome.with_advice_on(CheckName::FaultWithstand))
 }
 
-pub(super) fn supply(site: &Site) -> Supply {
-    Supply {
+pub(super) fn supply(site: &Site) -> CircuitSupply {
+    CircuitSupply {
         voltage_v: Some(site.supply.voltage.value()),
         ze_ohm: Some(site.supply.ze.value()),
         fault_current_ka: site.supply.fault_current.map(|current| current.value()),
         surge_protection: Some(true),
-        ..Supply::of(match site.supply.earthing {
+        ..CircuitSupply::of(match site.supply.earthing {
             Earthing::TnS => SupplyEarthing::TnS,
             Earthing::Tt => SupplyEarthing::Tt,
             Earthing::TnCS | Earthing::Unknown => SupplyEarthing::TnCS,
@@ -156,11 +156,11 @@ pub(super) fn supply(site: &Site) -> Supply {
 fn origin(
     circuit: &CircuitPlan,
     checked: &[Option<Proof>],
-    supply: &Supply,
-    at_board: &Upstream,
+    supply: &CircuitSupply,
+    at_board: &UpstreamOfCircuit,
     site: &Site,
-) -> (Supply, Upstream) {
-    let at_origin = Upstream::at_origin(supply);
+) -> (CircuitSupply, UpstreamOfCircuit) {
+    let at_origin = UpstreamOfCircuit::at_origin(supply);
     let feed = match circuit.fed_from {
         FedFrom::Board => return (supply.clone(), *at_board),
         FedFrom::Intake => return (supply.clone(), at_origin),
@@ -174,34 +174,35 @@ fn origin(
     };
     let Some(board) = building else { return (supply.clone(), upstream) };
     let Some(electrode) = super::earthing::earthed_at(board, site) else { return (supply.clone(), upstream) };
-    let island = Supply { ze_ohm: Some(ELECTRODE_OHM), earthing: SupplyEarthing::Tt, ..supply.clone() };
+    let island = CircuitSupply { ze_ohm: Some(ELECTRODE_OHM), earthing: SupplyEarthing::Tt, ..supply.clone() };
     // Further on the impedance of the feed is added to that of the electrode.
     let zs_ohm = if electrode == board { ELECTRODE_OHM } else { upstream.zs_ohm };
-    (island, Upstream { zs_ohm, ..upstream })
+    (island, UpstreamOfCircuit { zs_ohm, ..upstream })
 }
 
-fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &Catalogue) -> Circuit {
+fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitToCheck {
     let site = ways.site();
     let circuit_use = catalogue.circuit(circuit.kind).circuit_use;
     let lighting = circuit_use == CircuitUse::Lighting;
-    let load = Load {
+    let load = CircuitLoad {
         spread: lighting.then_some(LoadSpread::Even),
-        ..Load::amps(circuit.design_current.value().max(LEAST_CURRENT_A))
+        ..CircuitLoad::amps(circuit.design_current.value().max(LEAST_CURRENT_A))
     };
     let length = if circuit.ring { circuit.run.metres } else { circuit.run.far_end };
     let method = method(circuit, cable, site);
     let device_type = if circuit.device.combined { DeviceType::Rcbo } else { DeviceType::Breaker };
-    let mut given = Circuit::radial(circuit.id.clone(), circuit_use, load, length.value().max(LEAST_CURRENT_A), method);
+    let mut given =
+        CircuitToCheck::radial(circuit.id.clone(), circuit_use, load, length.value().max(LEAST_CURRENT_A), method);
     given.arrangement =
         Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });
-    given.device = Device {
+    given.device = ProtectiveDevice {
         residual_ma: circuit.device.residual_ma,
-        ..Device::breaker(device_type, circuit.device.curve, circuit.device.rating.value())
+        ..ProtectiveDevice::breaker(device_type, circuit.device.curve, circuit.device.rating.value())
     };
     let cpc = if cable.is_armoured() { None } else { Some(cable.cpc_mm2()) };
     // Where the cores were not counted: two, which have the least armour.
     let cores = cable.is_armoured().then_some(circuit.cores().unwrap_or(2));
-    given.cable = Cable { cpc_mm2: cpc, cores, ..Cable::of(cable.cable_type(), cable.line_mm2()) };
+    given.cable = CircuitCable { cpc_mm2: cpc, cores, ..CircuitCable::of(cable.cable_type(), cable.line_mm2()) };
     given.serves = (circuit.kind == CircuitType::Distribution).then_some(Serves::Board);
     given
 }

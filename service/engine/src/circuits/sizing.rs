@@ -1,6 +1,6 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
-use super::gather::Draft;
+use super::gather::CircuitDraft;
 use super::given::Fixed;
 use super::{CircuitPlan, CircuitReason, FedFrom, feeds, form, loads};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
@@ -30,24 +30,24 @@ const RING_LENGTH_MAX: Metres = Metres::new(106.0);
 /// a larger cable serves better. Common practice, no source.
 const HOME_LEGS_SHARE_MAX: f64 = 0.5;
 /// What comes of completing a draft.
-pub(super) enum Outcome {
+pub(super) enum Completion {
     /// A circuit.
     Complete(Box<CircuitPlan>),
     /// A ring longer than its limit, as two drafts.
-    TooLong(Box<Draft>, Box<Draft>),
+    TooLong(Box<CircuitDraft>, Box<CircuitDraft>),
 }
 
 /// Completes a draft; the circuit still wants its identifier.
-pub(super) fn complete(draft: Draft, fed_from: FedFrom, ways: &Ways<'_>, context: Context<'_>) -> Outcome {
+pub(super) fn complete(draft: CircuitDraft, fed_from: FedFrom, ways: &Ways<'_>, context: Context<'_>) -> Completion {
     let mut reasons = draft.reasons.clone();
-    let form::Laid { kind, mut run, sized } = form::form(&draft, fed_from, ways, context, &mut reasons);
+    let form::ChosenForm { kind, mut run, sized } = form::form(&draft, fed_from, ways, context, &mut reasons);
     if kind == CircuitType::RingSockets
         && run.metres > RING_LENGTH_MAX
         && draft.can_be_halved()
         && home_legs(&draft, fed_from, ways) <= RING_LENGTH_MAX * HOME_LEGS_SHARE_MAX
     {
         let (first, second) = draft.halves();
-        return Outcome::TooLong(Box::new(first), Box::new(second));
+        return Completion::TooLong(Box::new(first), Box::new(second));
     }
     if draft.fixed.kept.is_some() {
         run = as_it_is(run, &draft, kind, ways, &mut reasons);
@@ -55,7 +55,7 @@ pub(super) fn complete(draft: Draft, fed_from: FedFrom, ways: &Ways<'_>, context
         reasons.push(CircuitReason::LengthGiven { given, routed: run.metres });
         run = stretched(run, given);
     }
-    Outcome::Complete(Box::new(finish(
+    Completion::Complete(Box::new(finish(
         draft,
         CircuitForm { kind, run, sized, reasons, fed_from },
         ways,
@@ -74,7 +74,13 @@ fn stretched(mut run: Run, length: Metres) -> Run {
 }
 
 /// The run of a circuit that stays: what is joined to it is laid, and its own length is what the checks go by.
-fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, reasons: &mut Vec<CircuitReason>) -> Run {
+fn as_it_is(
+    run: Run,
+    draft: &CircuitDraft,
+    kind: CircuitType,
+    ways: &Ways<'_>,
+    reasons: &mut Vec<CircuitReason>,
+) -> Run {
     let site = ways.site();
     let length = draft.fixed.length.unwrap_or_else(|| {
         let there = match draft.room {
@@ -92,7 +98,7 @@ fn as_it_is(run: Run, draft: &Draft, kind: CircuitType, ways: &Ways<'_>, reasons
 }
 
 /// The way to the nearest room of a ring and back.
-fn home_legs(draft: &Draft, fed_from: FedFrom, ways: &Ways<'_>) -> Metres {
+fn home_legs(draft: &CircuitDraft, fed_from: FedFrom, ways: &Ways<'_>) -> Metres {
     let from = origin(draft, fed_from, ways.site());
     let nearest = draft.members.iter().map(|member| ways.to_room(from, member.room)).reduce(Metres::min);
     nearest.unwrap_or(Metres::ZERO) * 2.0
@@ -108,7 +114,7 @@ struct CircuitForm {
     fed_from: FedFrom,
 }
 
-fn finish(draft: Draft, form: CircuitForm, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
+fn finish(draft: CircuitDraft, form: CircuitForm, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
     let CircuitForm { kind, run, sized, mut reasons, fed_from } = form;
     let site = ways.site();
     let mut size = size(&draft, kind, sized, site, catalogue, &mut reasons);
@@ -170,7 +176,7 @@ struct Size {
 }
 
 fn size(
-    draft: &Draft,
+    draft: &CircuitDraft,
     kind: CircuitType,
     of_form: Option<(Amps, CableSize)>,
     site: &Site,
@@ -218,11 +224,11 @@ fn usual_cable(rating: Amps, cable: CableSize, kind: CircuitType, catalogue: &Ca
 }
 
 /// Whether an appliance on a circuit with a usual device asks for a larger one.
-fn has_large_load(draft: &Draft, kind: CircuitType) -> bool {
+fn has_large_load(draft: &CircuitDraft, kind: CircuitType) -> bool {
     !matches!(kind, CircuitType::RingSockets | CircuitType::RadialSockets) && !draft.appliances.is_empty()
 }
 
-fn by_load(draft: &Draft, site: &Site, catalogue: &Catalogue, reasons: &mut Vec<CircuitReason>) -> Size {
+fn by_load(draft: &CircuitDraft, site: &Site, catalogue: &Catalogue, reasons: &mut Vec<CircuitReason>) -> Size {
     let current = loads::design_current(draft, site, catalogue);
     reasons.push(CircuitReason::DesignCurrent(current));
     let steps = catalogue.ratings();
@@ -244,7 +250,7 @@ fn by_load(draft: &Draft, site: &Site, catalogue: &Catalogue, reasons: &mut Vec<
     Size { rating: Amps::new(step.device_a), cable, design_current: current, beyond_table: fitting.is_none() }
 }
 
-fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device {
+fn device(draft: &CircuitDraft, kind: CircuitType, rating: Amps, site: &Site) -> Device {
     /// What disconnects a feed that hangs on an electrode. Source: domain practice, 100 mA time-delayed before 30 mA.
     const BEFORE_OTHERS_MA: f64 = 100.0;
     // A feed to a sub-board has its residual protection at the far end; but where the earth is an electrode, no fuse or
@@ -262,7 +268,13 @@ fn device(draft: &Draft, kind: CircuitType, rating: Amps, site: &Site) -> Device
 }
 
 /// The run of a draft as a circuit of that kind.
-pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, ways: &Ways<'_>, context: Context<'_>) -> Run {
+pub(super) fn run(
+    draft: &CircuitDraft,
+    kind: CircuitType,
+    fed_from: FedFrom,
+    ways: &Ways<'_>,
+    context: Context<'_>,
+) -> Run {
     let catalogue = context.catalogue;
     let ring = catalogue.circuit(kind).ring;
     let site = ways.site();
@@ -286,7 +298,7 @@ pub(super) fn run(draft: &Draft, kind: CircuitType, fed_from: FedFrom, ways: &Wa
 }
 
 /// The points of a draft by room, as a circuit of that kind goes through them.
-pub(super) fn stops(draft: &Draft, kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<Stop> {
+pub(super) fn stops(draft: &CircuitDraft, kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<Stop> {
     let topology = topology_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
     let sockets = kind.is_sockets();
     let mut stops: Vec<Stop> = Vec::new();
@@ -319,7 +331,7 @@ pub(super) fn stops(draft: &Draft, kind: CircuitType, site: &Site, catalogue: &C
 
 /// What sockets are asked for as a ring; a radial goes through the same points with the same cable.
 pub(super) fn asked_as_ring<'s>(
-    draft: &Draft,
+    draft: &CircuitDraft,
     fed_from: FedFrom,
     stops: &'s [Stop],
     site: &Site,
@@ -331,7 +343,7 @@ pub(super) fn asked_as_ring<'s>(
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays
 /// begins in the room of the first point, where it is taken to pass: where else nobody knows before the floor is up.
-fn origin(draft: &Draft, fed_from: FedFrom, site: &Site) -> Spot {
+fn origin(draft: &CircuitDraft, fed_from: FedFrom, site: &Site) -> Spot {
     if draft.fixed.kept.is_some()
         && let Some(first) = draft.members.first()
     {

@@ -2,7 +2,7 @@
 //! the house's board. Short ones are left out of account, as everybody does (common practice, no source).
 
 use super::earthing::{EARTH_BESIDE_TAILS, TAILS};
-use crate::checks::{Supply, Upstream};
+use crate::checks::{CircuitSupply, UpstreamOfCircuit};
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
 use crate::standards::{
@@ -16,7 +16,7 @@ pub const TAILS_M_MAX: Metres = Metres::new(3.0);
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AtBoard {
     /// Impedance, fault current, and what was dropped on the way.
-    pub upstream: Upstream,
+    pub upstream: UpstreamOfCircuit,
     /// How that comes about, where the tails are long.
     pub tails: Option<TailsDrop>,
 }
@@ -40,8 +40,8 @@ pub struct TailsDrop {
     pub drop: Volts,
 }
 
-pub(super) fn at_board(length: Metres, supply: &Supply, site: &Site, standards: &Standards) -> AtBoard {
-    let origin = Upstream::at_origin(supply);
+pub(super) fn at_board(length: Metres, supply: &CircuitSupply, site: &Site, standards: &Standards) -> AtBoard {
+    let origin = UpstreamOfCircuit::at_origin(supply);
     if length <= TAILS_M_MAX {
         return AtBoard { upstream: origin, tails: None };
     }
@@ -60,7 +60,7 @@ pub(super) fn at_board(length: Metres, supply: &Supply, site: &Site, standards: 
     let fuse = site.supply.cut_out;
     let drop = per_amp.drop(fuse, length);
     let cold_ohm = line.times(2.0).over(length).value();
-    let upstream = Upstream {
+    let upstream = UpstreamOfCircuit {
         voltage_drop_v: drop.value(),
         zs_ohm: origin.zs_ohm + added.value(),
         // The supply taken as wholly reactive, as in the checks: never too small.

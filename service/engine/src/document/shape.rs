@@ -29,27 +29,27 @@ const WITHOUT_LIMITS: [&str; 12] = [
 ];
 
 /// What a place in a document is held to.
-pub(super) enum Shape {
+pub(super) enum SchemaShape {
     /// Nothing that the typed reader does not see.
     Anything,
     /// A number within limits.
-    Number(Range),
+    Number(NumberRange),
     /// A text of a length.
     Text(Count),
     /// A list of a length, and each of its entries.
-    List(Count, Box<Shape>),
+    List(Count, Box<SchemaShape>),
     /// An object, and those of its fields that are held to something. None may be: the typed reader takes a list of
     /// values for an object, which the schema does not.
-    Fields(Vec<(String, Shape)>),
+    Fields(Vec<(String, SchemaShape)>),
     /// `null`, or what is meant.
-    Optional(Box<Shape>),
+    Optional(Box<SchemaShape>),
     /// Whatever else a schema can say: the general validator judges this place alone.
     General(Box<Validator>),
 }
 
 /// The limits of a number.
 #[derive(Default)]
-pub(super) struct Range {
+pub(super) struct NumberRange {
     least: Option<f64>,
     most: Option<f64>,
     above: Option<f64>,
@@ -62,7 +62,7 @@ pub(super) struct Count {
     most: u64,
 }
 
-impl Shape {
+impl SchemaShape {
     /// Compiles `schema`, whose references are into `components`.
     pub(super) fn of(schema: &Value, components: &Value) -> Self {
         Self::at(schema, components, DEPTH_MAX).unwrap_or_else(|| Self::general(schema, components))
@@ -115,7 +115,7 @@ impl Shape {
         if !only(keywords, &["minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum"]) {
             return None;
         }
-        let range = Range {
+        let range = NumberRange {
             least: limit("minimum"),
             most: limit("maximum"),
             above: limit("exclusiveMinimum"),
@@ -186,7 +186,7 @@ fn only(keywords: &Map<String, Value>, known: &[&str]) -> bool {
     keywords.keys().all(|key| known.contains(&key.as_str()) || WITHOUT_LIMITS.contains(&key.as_str()))
 }
 
-impl Range {
+impl NumberRange {
     fn holds(&self, value: f64) -> bool {
         self.least.is_none_or(|least| value >= least)
             && self.most.is_none_or(|most| value <= most)
@@ -212,7 +212,7 @@ impl Count {
 /// Why the walk through a document stopped. It is never shown: the general validator says what is wrong.
 const OUTSIDE: &str = "outside the limits";
 
-impl Shape {
+impl SchemaShape {
     /// Whether a document keeps to the limits. One that the typed reader does not take may be called either.
     pub(super) fn holds(&self, bytes: &[u8]) -> bool {
         let mut document = serde_json::Deserializer::from_slice(bytes);
@@ -220,25 +220,25 @@ impl Shape {
     }
 }
 
-impl<'de> DeserializeSeed<'de> for &Shape {
+impl<'de> DeserializeSeed<'de> for &SchemaShape {
     type Value = ();
 
     fn deserialize<D: Deserializer<'de>>(self, document: D) -> Result<(), D::Error> {
         match self {
-            Shape::Anything => document.deserialize_ignored_any(IgnoredAny).map(|_| ()),
-            Shape::General(validator) => {
+            SchemaShape::Anything => document.deserialize_ignored_any(IgnoredAny).map(|_| ()),
+            SchemaShape::General(validator) => {
                 let value = <Value as serde::Deserialize>::deserialize(document)?;
                 if validator.is_valid(&value) { Ok(()) } else { Err(D::Error::custom(OUTSIDE)) }
             }
-            Shape::Optional(meant) => document.deserialize_option(OrNull(meant)),
-            Shape::Number(_) | Shape::Text(_) | Shape::List(..) | Shape::Fields(_) => {
+            SchemaShape::Optional(meant) => document.deserialize_option(OrNull(meant)),
+            SchemaShape::Number(_) | SchemaShape::Text(_) | SchemaShape::List(..) | SchemaShape::Fields(_) => {
                 document.deserialize_any(Held(self))
             }
         }
     }
 }
 
-struct OrNull<'a>(&'a Shape);
+struct OrNull<'a>(&'a SchemaShape);
 
 impl<'de> Visitor<'de> for OrNull<'_> {
     type Value = ();
@@ -256,12 +256,12 @@ impl<'de> Visitor<'de> for OrNull<'_> {
     }
 }
 
-struct Held<'a>(&'a Shape);
+struct Held<'a>(&'a SchemaShape);
 
 impl Held<'_> {
     fn number<E: Error>(&self, value: f64) -> Result<(), E> {
         match self.0 {
-            Shape::Number(range) if range.holds(value) => Ok(()),
+            SchemaShape::Number(range) if range.holds(value) => Ok(()),
             _ => Err(E::custom(OUTSIDE)),
         }
     }
@@ -290,13 +290,13 @@ impl<'de> Visitor<'de> for Held<'_> {
 
     fn visit_str<E: Error>(self, value: &str) -> Result<(), E> {
         match self.0 {
-            Shape::Text(count) if count.holds(value.chars().count() as u64) => Ok(()),
+            SchemaShape::Text(count) if count.holds(value.chars().count() as u64) => Ok(()),
             _ => Err(E::custom(OUTSIDE)),
         }
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut entries: A) -> Result<(), A::Error> {
-        let Shape::List(count, entry) = self.0 else { return Err(A::Error::custom(OUTSIDE)) };
+        let SchemaShape::List(count, entry) = self.0 else { return Err(A::Error::custom(OUTSIDE)) };
         let mut found = 0_u64;
         while entries.next_element_seed(&**entry)?.is_some() {
             found += 1;
@@ -305,7 +305,7 @@ impl<'de> Visitor<'de> for Held<'_> {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut fields: A) -> Result<(), A::Error> {
-        let Shape::Fields(held) = self.0 else { return Err(A::Error::custom(OUTSIDE)) };
+        let SchemaShape::Fields(held) = self.0 else { return Err(A::Error::custom(OUTSIDE)) };
         while let Some(shape) = fields.next_key_seed(Named(held))? {
             match shape {
                 Some(shape) => fields.next_value_seed(shape)?,
@@ -319,10 +319,10 @@ impl<'de> Visitor<'de> for Held<'_> {
 }
 
 /// Finds what a field is held to.
-struct Named<'a>(&'a [(String, Shape)]);
+struct Named<'a>(&'a [(String, SchemaShape)]);
 
 impl<'de, 'a> DeserializeSeed<'de> for Named<'a> {
-    type Value = Option<&'a Shape>;
+    type Value = Option<&'a SchemaShape>;
 
     fn deserialize<D: Deserializer<'de>>(self, name: D) -> Result<Self::Value, D::Error> {
         name.deserialize_identifier(self)
@@ -330,7 +330,7 @@ impl<'de, 'a> DeserializeSeed<'de> for Named<'a> {
 }
 
 impl<'a> Visitor<'_> for Named<'a> {
-    type Value = Option<&'a Shape>;
+    type Value = Option<&'a SchemaShape>;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("a field's name")

@@ -31,12 +31,12 @@ pub(super) struct Parts<'a> {
 pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
     let items = parts.priced.items();
     let found = PricedJob::of(parts.engine, &parts.assumptions, parts.design, parts.priced, &items);
-    let outcome = Outcome::of(&found, parts.per_point);
+    let outcome = PricedOutcome::of(&found, parts.per_point);
     document(&parts, &found, outcome)
 }
 
 /// What the steps after pricing made of the job.
-struct Outcome {
+struct PricedOutcome {
     unknowns: Vec<Unknown>,
     flags: Vec<RaisedFlag>,
     bought: Vec<Bought>,
@@ -44,7 +44,7 @@ struct Outcome {
     completed: CompletedPrice,
 }
 
-impl Outcome {
+impl PricedOutcome {
     fn of(found: &PricedJob<'_>, per_point: &PerPoint) -> Self {
         let (job, take_off) = (found.job, &found.priced.take_off);
         // What is not known, and what could go wrong.
@@ -82,7 +82,7 @@ impl Outcome {
 }
 
 /// The document that goes out.
-fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: Outcome) -> Estimate {
+fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) -> Estimate {
     let Context { standards, workbook, request, .. } = parts.design.context;
     let (job, take_off, items) = (found.job, &found.priced.take_off, found.items);
     let factors = parts.design.factors();

@@ -68,15 +68,15 @@ pub struct LineDifference {
 pub struct NotAnEstimate(#[from] serde_json::Error);
 
 #[derive(Deserialize)]
-struct Document {
+struct ComparedEstimate {
     totals: Map<String, Value>,
-    lines: Vec<Line>,
+    lines: Vec<LineRead>,
     #[serde(flatten)]
     parts: BTreeMap<String, Value>,
 }
 
 #[derive(Deserialize)]
-struct Line {
+struct LineRead {
     kind: String,
     room: Option<String>,
     circuit: Option<String>,
@@ -87,21 +87,21 @@ struct Line {
 }
 
 /// Kind, room, circuit and item of a line.
-type Key<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str);
+type LineKey<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str);
 
 /// What tells lines apart: their key, and which of several alike it is.
-type Place<'a> = (Key<'a>, usize);
+type LinePlace<'a> = (LineKey<'a>, usize);
 
 /// A line of an estimate, read from a document or just made.
 trait ComparedLine {
-    fn key(&self) -> Key<'_>;
+    fn key(&self) -> LineKey<'_>;
     fn amount(&self) -> Money;
     /// Whether it says the same. A line's number moves when another comes in before it: that alone is no difference.
     fn says(&self, other: &Self) -> bool;
 }
 
-impl ComparedLine for Line {
-    fn key(&self) -> Key<'_> {
+impl ComparedLine for LineRead {
+    fn key(&self) -> LineKey<'_> {
         (&self.kind, self.room.as_deref(), self.circuit.as_deref(), &self.item)
     }
 
@@ -110,7 +110,7 @@ impl ComparedLine for Line {
     }
 
     fn says(&self, other: &Self) -> bool {
-        fn numberless(line: &Line) -> impl PartialEq + '_ {
+        fn numberless(line: &LineRead) -> impl PartialEq + '_ {
             line.rest.iter().filter(|(name, _)| *name != "id").collect::<Vec<_>>()
         }
         self.amount == other.amount && numberless(self) == numberless(other)
@@ -118,7 +118,7 @@ impl ComparedLine for Line {
 }
 
 impl ComparedLine for super::Line {
-    fn key(&self) -> Key<'_> {
+    fn key(&self) -> LineKey<'_> {
         (self.kind.word(), self.room.as_deref(), self.circuit.as_deref(), &self.item)
     }
 
@@ -157,7 +157,8 @@ impl ComparedLine for super::Line {
 /// # Errors
 /// Where one of them is no estimate.
 pub fn difference(before: &[u8], after: &[u8]) -> Result<EstimateDifference, NotAnEstimate> {
-    let (before, after): (Document, Document) = (serde_json::from_slice(before)?, serde_json::from_slice(after)?);
+    let (before, after): (ComparedEstimate, ComparedEstimate) =
+        (serde_json::from_slice(before)?, serde_json::from_slice(after)?);
     let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).collect();
     let parts = names.into_iter().filter(|name| before.parts.get(*name) != after.parts.get(*name)).cloned().collect();
     Ok(found(totals(&before.totals, &after.totals), &before.lines, &after.lines, parts))
@@ -251,8 +252,8 @@ fn total(name: &str, before: Money, after: Money) -> Option<TotalDifference> {
 }
 
 fn lines<T: ComparedLine>(before: &[T], after: &[T]) -> Vec<LineDifference> {
-    let earlier: BTreeMap<Place<'_>, &T> = places(before).zip(before).collect();
-    let later: BTreeSet<Place<'_>> = places(after).collect();
+    let earlier: BTreeMap<LinePlace<'_>, &T> = places(before).zip(before).collect();
+    let later: BTreeSet<LinePlace<'_>> = places(after).collect();
     let changed = places(after).zip(after).filter_map(|(place, line)| {
         let before = earlier.get(&place).copied();
         let same = before.is_some_and(|before| before.says(line));
@@ -262,8 +263,8 @@ fn lines<T: ComparedLine>(before: &[T], after: &[T]) -> Vec<LineDifference> {
     changed.chain(gone.map(|(_, line)| line_difference(line, Some(line.amount()), None))).collect()
 }
 
-fn places<T: ComparedLine>(lines: &[T]) -> impl Iterator<Item = Place<'_>> {
-    let mut seen: BTreeMap<Key<'_>, usize> = BTreeMap::new();
+fn places<T: ComparedLine>(lines: &[T]) -> impl Iterator<Item = LinePlace<'_>> {
+    let mut seen: BTreeMap<LineKey<'_>, usize> = BTreeMap::new();
     lines.iter().map(move |line| {
         let key = line.key();
         let count = seen.entry(key).or_default();

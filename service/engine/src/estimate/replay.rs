@@ -34,7 +34,7 @@ pub struct Replay {
     /// What it is worked out with now.
     pub now: Circumstances,
     /// Why it is not the same; empty where it is.
-    pub causes: Vec<Cause>,
+    pub causes: Vec<ReplayFault>,
     /// Where it is not the same; absent where it is, or could not be worked out.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -43,7 +43,8 @@ pub struct Replay {
 
 /// One reason why an estimate does not come out as it did.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct Cause {
+#[schema(as = Cause)]
+pub struct ReplayFault {
     /// The reason.
     pub cause: ReplayCause,
     /// In words, with what was found.
@@ -69,7 +70,7 @@ pub struct Circumstances {
 
 /// An estimate as it was kept.
 #[derive(Debug, Clone, Copy)]
-pub struct Given<'a> {
+pub struct ReplayInput<'a> {
     /// Its identifier.
     pub id: &'a str,
     /// The document.
@@ -85,12 +86,12 @@ pub struct Given<'a> {
 }
 
 /// What came out this time: the document, or what kept it from being made.
-pub type Outcome = Result<Vec<u8>, Cause>;
+pub type Outcome = Result<Vec<u8>, ReplayFault>;
 
 impl Replay {
     /// Holds an estimate against what came out this time.
     #[must_use]
-    pub fn of(given: Given<'_>, outcome: Outcome) -> Self {
+    pub fn of(given: ReplayInput<'_>, outcome: Outcome) -> Self {
         let then = Circumstances {
             engine_version: given.engine_version.to_owned(),
             ruleset: given.ruleset.to_owned(),
@@ -115,25 +116,25 @@ impl Replay {
         if causes.is_empty() {
             let detail =
                 "engine, rules and rate sheet have the same versions: the engine's code was changed without a new one";
-            causes.push(Cause { cause: ReplayCause::Build, detail: detail.into() });
+            causes.push(ReplayFault { cause: ReplayCause::Build, detail: detail.into() });
         }
         Self { id, same: false, then, now, causes, differences }
     }
 }
 
 /// What is of another version now than then.
-fn versions(then: &Circumstances, now: &Circumstances) -> Vec<Cause> {
+fn versions(then: &Circumstances, now: &Circumstances) -> Vec<ReplayFault> {
     let pairs = [
         (ReplayCause::Engine, "engine", &then.engine_version, &now.engine_version),
         (ReplayCause::Ruleset, "wiring rules", &then.ruleset, &now.ruleset),
     ];
     let changed = pairs.into_iter().filter(|(_, _, then, now)| then != now);
     changed
-        .map(|(cause, what, then, now)| Cause { cause, detail: format!("{what} {then} then, {now} now").into() })
+        .map(|(cause, what, then, now)| ReplayFault { cause, detail: format!("{what} {then} then, {now} now").into() })
         .collect()
 }
 
-impl Cause {
+impl ReplayFault {
     /// The version of the rate sheet is not there.
     #[must_use]
     pub fn no_rate_sheet(name: &str, version: u32) -> Self {
@@ -163,7 +164,7 @@ impl Cause {
 mod tests {
     use super::*;
 
-    const GIVEN: Given<'static> = Given {
+    const GIVEN: ReplayInput<'static> = ReplayInput {
         id: "01938f5e-7c1a-7c3e-8a51-0d6f1b2a3c4d",
         document: br#"{"totals":{"net":"100.00"},"lines":[{"kind":"point","room":"hall","circuit":null,"item":"pendant","amount":"100.00"}]}"#,
         engine_version: ENGINE_VERSION,
@@ -180,7 +181,7 @@ mod tests {
 
     #[test]
     fn an_estimate_of_another_engine_names_it_and_the_line_that_moved() {
-        let given = Given { engine_version: "0.0.9", ..GIVEN };
+        let given = ReplayInput { engine_version: "0.0.9", ..GIVEN };
         let dearer = String::from_utf8_lossy(GIVEN.document).replace("100.00", "101.00").into_bytes();
 
         let replay = Replay::of(given, Ok(dearer));
@@ -200,7 +201,7 @@ mod tests {
 
     #[test]
     fn a_request_that_is_refused_today_says_so() {
-        let replay = Replay::of(GIVEN, Err(Cause::request("`rooms` is missing")));
+        let replay = Replay::of(GIVEN, Err(ReplayFault::request("`rooms` is missing")));
         assert_eq!(replay.causes[0].cause, ReplayCause::Request);
         assert!(replay.differences.is_none());
     }

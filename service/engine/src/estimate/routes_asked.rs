@@ -57,7 +57,7 @@ pub(super) fn routes(
 }
 
 /// A run or a tour with its ends on the site.
-struct Wanted {
+struct WantedRun {
     pointer: String,
     from: Spot,
     stops: Vec<Stop>,
@@ -65,7 +65,7 @@ struct Wanted {
     cable: CableSize,
 }
 
-impl Wanted {
+impl WantedRun {
     fn ask(&self, cables: &Cables) -> Ask<'_> {
         let cable = cables.class_of(self.cable);
         Ask { from: self.from, stops: &self.stops, topology: self.topology, cable, explained: true }
@@ -73,7 +73,7 @@ impl Wanted {
 }
 
 /// The runs, then the tours.
-fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Vec<Fault>) -> Vec<Wanted> {
+fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Vec<Fault>) -> Vec<WantedRun> {
     if request.runs.is_empty() && request.tours.is_empty() {
         let detail = "nothing is asked for; give `runs`, `tours` or both";
         faults.push(Fault::new("/runs", FaultCode::MissingField, detail));
@@ -94,7 +94,7 @@ fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Ve
         let from = start(run.from.as_ref(), &pointer, site, faults);
         let stop = stop(&run.to, &format!("{pointer}/to"), site, faults);
         if let (Some(cable), Some(from), Some(stop)) = (cable, from, stop) {
-            wanted.push(Wanted { pointer, from, stops: vec![stop], topology: Topology::Star, cable });
+            wanted.push(WantedRun { pointer, from, stops: vec![stop], topology: Topology::Star, cable });
         }
     }
     for (index, tour) in request.tours.iter().enumerate() {
@@ -109,7 +109,7 @@ fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Ve
             Arrangement::Radial => Topology::Chain,
         };
         if let (Some(cable), Some(from)) = (cable, from) {
-            wanted.push(Wanted { pointer, from, stops, topology, cable });
+            wanted.push(WantedRun { pointer, from, stops, topology, cable });
         }
     }
     wanted
@@ -226,7 +226,7 @@ fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Opt
 }
 
 /// The runs, or why one of them has no way.
-fn found(wanted: &[Wanted], laid: Vec<Option<Run>>) -> Result<Vec<Run>, Vec<Fault>> {
+fn found(wanted: &[WantedRun], laid: Vec<Option<Run>>) -> Result<Vec<Run>, Vec<Fault>> {
     let lost: Vec<Fault> = wanted
         .iter()
         .zip(&laid)
@@ -257,7 +257,7 @@ struct Answering<'a> {
 }
 
 impl Answering<'_> {
-    fn route(&self, id: &str, (wanted, run): (&Wanted, &Run)) -> AskedRoute {
+    fn route(&self, id: &str, (wanted, run): (&WantedRun, &Run)) -> AskedRoute {
         let segments = ways::as_it_lies(self.ways.site(), &run.placed);
         let openings = ways::openings(self.ways, run, &self.users);
         AskedRoute {
@@ -274,7 +274,7 @@ impl Answering<'_> {
         }
     }
 
-    fn tour(&self, id: &str, (wanted, run): (&Wanted, &Run)) -> AskedTour {
+    fn tour(&self, id: &str, (wanted, run): (&WantedRun, &Run)) -> AskedTour {
         let ends = run.legs.iter().skip(1).map(|leg| leg.first).chain([run.placed.len()]);
         let legs: Vec<AskedLeg> = run
             .legs

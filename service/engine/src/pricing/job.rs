@@ -7,7 +7,7 @@ use crate::take_off::{self, Item, Job, TakeOff};
 use crate::unit_rates::Factors;
 
 /// Everything that is done and bought, with its hours, and the days of the crew.
-struct Counted {
+struct CountedJob {
     /// What is done and bought.
     take_off: TakeOff,
     /// The hours of its items, in their order.
@@ -17,13 +17,13 @@ struct Counted {
 }
 
 /// Counts a job: the preliminaries follow from the days that all the rest takes.
-fn count(job: Job<'_>, factors: &Factors) -> Counted {
+fn count(job: Job<'_>, factors: &Factors) -> CountedJob {
     let mut take_off = take_off::count(job);
     let mut hours = labour::hours_of_items(factors, &take_off, 0, job.workbook);
     let daily = Daily::for_hours(job, &hours);
     labour::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
     hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
-    Counted { take_off, hours, days: daily.days }
+    CountedJob { take_off, hours, days: daily.days }
 }
 
 /// A house with every item of its take-off priced.
@@ -48,7 +48,7 @@ impl Priced {
 #[must_use]
 pub fn price(design: &Design<'_>) -> Priced {
     // circuits → take-off → labour: all that is done and bought, its hours, the days that they take
-    let Counted { take_off, hours, days } = count(Job::of(design), design.factors());
+    let CountedJob { take_off, hours, days } = count(Job::of(design), design.factors());
     // labour → pricing: each item in money
     let workbook = design.context.workbook;
     let priced = take_off.items.iter().zip(&hours).map(|(item, hours)| price_item(&take_off, item, *hours, workbook));

@@ -22,7 +22,7 @@ mod walls;
 
 pub use access::{Access, Opening, RoomWays};
 pub use planned::{Ask, Topology};
-pub use run::{Alternative, Chase, Leg, PlacedSegment, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why};
+pub use run::{Chase, Leg, PlacedSegment, RouteAlternative, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why};
 pub use walls::IN_THE_ANGLE_M;
 
 use tour::SearchEffort;
@@ -364,9 +364,9 @@ fn one_end(to: Spot, height: Metres) -> Option<Stop> {
 }
 
 /// Another way of a run against the one that was chosen; absent where it lies in no void.
-fn next_best(network: &network::Network<'_>, chosen: &Run, other: &Run) -> Option<Alternative> {
+fn next_best(network: &network::Network<'_>, chosen: &Run, other: &Run) -> Option<RouteAlternative> {
     let (least, more) = (cost(network, chosen), cost(network, other));
-    main_medium(network, other).map(|medium| Alternative {
+    main_medium(network, other).map(|medium| RouteAlternative {
         medium,
         metres: (other.metres - chosen.metres).value(),
         hours: more.hours - least.hours,
@@ -375,7 +375,7 @@ fn next_best(network: &network::Network<'_>, chosen: &Run, other: &Run) -> Optio
     })
 }
 
-fn explain(mut run: Run, runner_up: Option<Alternative>) -> Run {
+fn explain(mut run: Run, runner_up: Option<RouteAlternative>) -> Run {
     run.why = Some(Why { reason: RouteReason::of(&run), runner_up });
     run
 }

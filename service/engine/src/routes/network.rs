@@ -17,13 +17,13 @@ use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::straight;
 use crate::site::{Patches, RoomIndex, Site};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
-use crate::unit_rates::{Cost, Prices, Rate, is_drawn};
+use crate::unit_rates::{Millionths, Prices, Rate, is_drawn};
 
 /// What it is worth not to show a cable in a room that was not meant for it: any hidden way goes before. In millionths;
 /// it steers the search and is never part of a price. Common practice, no source.
-const SHOWN: Cost = 1_000_000_000;
+const SHOWN: Millionths = 1_000_000_000;
 /// The same for a way past something that must not be drilled.
-const PAST_STRUCTURE: Cost = 200_000_000;
+const PAST_STRUCTURE: Millionths = 200_000_000;
 
 /// How a cable comes to a point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,7 +77,7 @@ pub struct Path {
     /// Where it ends.
     pub end: BayIndex,
     /// What its gates and risers cost.
-    pub fixed: Cost,
+    pub fixed: Millionths,
 }
 
 /// What a run is laid with: its cable, the weights of the graph for it, and what is closed to it.
@@ -86,7 +86,7 @@ pub struct View<'v> {
     /// The cable.
     pub cable: CableClass,
     /// The weight of each edge.
-    pub weights: &'v [Cost],
+    pub weights: &'v [Millionths],
     /// The ways from the board with these weights, if they are known.
     pub home: Option<&'v Search>,
     /// A medium that is closed, for the next best way.
@@ -116,13 +116,13 @@ pub struct Network<'a> {
     /// The prices.
     pub prices: Prices,
     /// What each opening costs a cable: nothing where others have opened it.
-    pub state: Vec<Cost>,
+    pub state: Vec<Millionths>,
     /// The bays that the board is reached from.
     board: Vec<(BayIndex, f64)>,
     neighbours: Neighbours,
     patches: Patches,
     /// The weight of each edge for each class of cable.
-    weights: Vec<Vec<Cost>>,
+    weights: Vec<Vec<Millionths>>,
     /// The edges that lead from bay to bay: only their weights go by what is open.
     exits: Vec<EdgeIndex>,
     /// From the board to everywhere, for each class of cable.
@@ -188,12 +188,12 @@ impl<'a> Network<'a> {
 
     /// The weights of the edges for a class of cable, in the order of the graph's edges.
     #[must_use]
-    pub fn weights(&self, cable: CableClass) -> &[Cost] {
+    pub fn weights(&self, cable: CableClass) -> &[Millionths] {
         &self.weights[cable.index()]
     }
 
     /// The weight of each edge in a view; none where it is closed.
-    fn weight_in<'v>(&'v self, view: &'v View<'_>) -> impl Fn(EdgeIndex) -> Option<Cost> + 'v {
+    fn weight_in<'v>(&'v self, view: &'v View<'_>) -> impl Fn(EdgeIndex) -> Option<Millionths> + 'v {
         let (closed, media, weights) = (view.closed_set(), self.map.media(), view.weights);
         move |edge| (media[edge.index()] & closed == 0).then(|| weights[edge.index()])
     }
@@ -256,13 +256,13 @@ impl<'a> Network<'a> {
 
     /// What a move in a bay costs.
     #[must_use]
-    pub fn move_cost(&self, bay: BayIndex, cable: CableClass, from: Position, to: Position) -> Cost {
+    pub fn move_cost(&self, bay: BayIndex, cable: CableClass, from: Position, to: Position) -> Millionths {
         let plan = &self.map.bays[bay];
         let blocked = plan.blocked(from, to);
         self.along(bay, cable, plan.metres(from, to), blocked).cost() + past(blocked)
     }
 
-    fn weight(&self, link: Link, cable: CableClass) -> Cost {
+    fn weight(&self, link: Link, cable: CableClass) -> Millionths {
         match link {
             Link::Along { bay, metres, blocked } => self.along(bay, cable, metres, blocked).cost() + past(blocked),
             Link::Through(gate) => self.exit_cost(Exit::Gate(gate), cable),
@@ -271,7 +271,7 @@ impl<'a> Network<'a> {
     }
 
     /// What a gate or a riser costs, with half of what the bays on both sides cost to open.
-    fn exit_cost(&self, exit: Exit, cable: CableClass) -> Cost {
+    fn exit_cost(&self, exit: Exit, cable: CableClass) -> Millionths {
         let (bays, own) = match exit {
             Exit::Gate(gate) => {
                 let gate = &self.map.gates[gate];
@@ -294,7 +294,7 @@ impl<'a> Network<'a> {
 
     /// Half of what it costs to get at a bay: every cable in it comes in and goes out, or ends.
     #[must_use]
-    pub fn half_entry(&self, bay: BayIndex) -> Cost {
+    pub fn half_entry(&self, bay: BayIndex) -> Millionths {
         let bay = &self.map.bays[bay];
         (bay.opening.map_or(0, |opening| self.state[opening]) + if bay.exposed { SHOWN } else { 0 }) / 2
     }
@@ -347,7 +347,7 @@ impl<'a> Network<'a> {
 
     /// What a cable costs from one place to another by a path, without what stands up or down the walls at its ends.
     #[must_use]
-    pub fn cost_by(&self, path: &Path, cable: CableClass, from: Position, to: Position) -> Cost {
+    pub fn cost_by(&self, path: &Path, cable: CableClass, from: Position, to: Position) -> Millionths {
         let mut here = from;
         let mut cost = path.fixed;
         for (bay, exit) in &path.exits {
@@ -405,7 +405,7 @@ impl Path {
 }
 
 /// What it is worth to go round something that must not be cut.
-const fn past(blocked: Option<ObstructionType>) -> Cost {
+const fn past(blocked: Option<ObstructionType>) -> Millionths {
     match blocked {
         Some(what) if must_not_be_cut(what) => PAST_STRUCTURE,
         _ => 0,

@@ -4,7 +4,7 @@ mod pen;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use self::pen::Pen;
+use self::pen::PathPen;
 use super::SLACK_AT_BOARD_M;
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Path, View};
@@ -18,7 +18,7 @@ use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
 use crate::site::{RoomIndex, Spot};
 use crate::survey::{Position, RoomUse};
-use crate::unit_rates::{Cost, is_chased, up_the_wall};
+use crate::unit_rates::{Millionths, is_chased, up_the_wall};
 
 /// How a run goes through its points.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,7 +52,7 @@ pub struct Ask<'s> {
 
 /// One end of a run with its part in it.
 #[derive(Debug, Clone, Copy)]
-struct Placed {
+struct PlacedEnd {
     end: End,
     is_switch: bool,
     in_and_out: bool,
@@ -67,7 +67,7 @@ pub(super) struct Laying<'n, 'a> {
     network: &'n Network<'a>,
     view: View<'n>,
     from: Spot,
-    ends: Vec<Placed>,
+    ends: Vec<PlacedEnd>,
     /// From the board to the bay of an end.
     home: BTreeMap<BayIndex, Path>,
     paths: BTreeMap<(BayIndex, BayIndex), Path>,
@@ -102,13 +102,18 @@ impl<'a> Network<'a> {
         Some(Distances::of(laying.ends.len() + 1, |from, to| laying.cost(from, to)))
     }
 
-    fn ends(&self, ask: Ask<'_>, approaches: &Approaches, view: &View<'_>) -> Option<Vec<Placed>> {
+    fn ends(&self, ask: Ask<'_>, approaches: &Approaches, view: &View<'_>) -> Option<Vec<PlacedEnd>> {
         let mut ends = Vec::new();
         for stop in ask.stops {
             for point in &stop.points {
                 for at in self.places(stop.room, point) {
                     let end = self.end(stop.room, at, point, (ask.topology, approaches), view)?;
-                    ends.push(Placed { end, is_switch: point.is_switch, in_and_out: point.in_and_out, hangs: false });
+                    ends.push(PlacedEnd {
+                        end,
+                        is_switch: point.is_switch,
+                        in_and_out: point.in_and_out,
+                        hangs: false,
+                    });
                 }
             }
         }
@@ -170,7 +175,7 @@ impl<'a> Network<'a> {
     }
 }
 
-impl Placed {
+impl PlacedEnd {
     const fn hangs_in(&self, topology: Topology) -> bool {
         match topology {
             Topology::Tree => self.is_switch,
@@ -182,9 +187,9 @@ impl Placed {
 }
 
 impl<'n, 'a> Laying<'n, 'a> {
-    fn of(network: &'n Network<'a>, view: View<'n>, from: Spot, ends: Vec<Placed>) -> Option<Self> {
+    fn of(network: &'n Network<'a>, view: View<'n>, from: Spot, ends: Vec<PlacedEnd>) -> Option<Self> {
         let mut sums: BTreeMap<BayIndex, (f64, f64, f64)> = BTreeMap::new();
-        for Placed { end, .. } in &ends {
+        for PlacedEnd { end, .. } in &ends {
             let sum = sums.entry(end.bay).or_default();
             *sum = (sum.0 + end.at.x_m, sum.1 + end.at.y_m, sum.2 + 1.0);
         }
@@ -245,9 +250,9 @@ impl<'n, 'a> Laying<'n, 'a> {
         })
     }
 
-    fn cost(&self, from: usize, to: usize) -> Cost {
+    fn cost(&self, from: usize, to: usize) -> Millionths {
         let cable = self.view.cable;
-        let own = |place: usize| -> Cost {
+        let own = |place: usize| -> Millionths {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
             riser_cable(self.network.prices.room(end.room), room, cable).times(end.vertical).cost()
@@ -322,7 +327,7 @@ impl<'n, 'a> Laying<'n, 'a> {
 
     /// Too many points to search: as they stand, those nearest to the board first.
     fn as_they_stand(&self, main: &[usize], topology: Topology) -> Vec<Pair> {
-        let mut nearest: BTreeMap<RoomIndex, Cost> = BTreeMap::new();
+        let mut nearest: BTreeMap<RoomIndex, Millionths> = BTreeMap::new();
         for place in main {
             let cost = self.cost(0, *place);
             let room = nearest.entry(self.end(*place).room).or_insert(cost);
@@ -386,7 +391,7 @@ impl<'n, 'a> Laying<'n, 'a> {
 
     fn lay(&self, pairs: &[Pair]) -> Option<Run> {
         let mut run = Run::default();
-        let mut cables = vec![Cables::default(); self.ends.len() + 1];
+        let mut cables = vec![CablesAtEnd::default(); self.ends.len() + 1];
         let mut reach: BTreeMap<usize, Metres> = BTreeMap::from([(0, Metres::ZERO)]);
         let mut openings: BTreeSet<usize> = BTreeSet::new();
         for pair in pairs {
@@ -408,12 +413,12 @@ impl<'n, 'a> Laying<'n, 'a> {
         &self,
         (from, to): Pair,
         run: &mut Run,
-        cables: &mut [Cables],
+        cables: &mut [CablesAtEnd],
         openings: &mut BTreeSet<usize>,
     ) -> Option<()> {
         let (path, start, stop) = self.way((from, to))?;
         let board = |at: Position| Waypoint { level: self.from.level, at, height: self.from.centre().value() };
-        let mut pen = Pen { laying: self, run, here: start, extra: 0.0, lead: None };
+        let mut pen = PathPen { laying: self, run, here: start, extra: 0.0, lead: None };
         if from == 0 {
             pen.lead = Some(board(start));
             pen.extra = self.starts.get(&path.start).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
@@ -446,7 +451,7 @@ impl<'n, 'a> Laying<'n, 'a> {
     }
 
     /// The chases that the run needs: one for each end that is reached through one, paid by the first cable in it.
-    fn chases(&self, cables: &[Cables], run: &mut Run) {
+    fn chases(&self, cables: &[CablesAtEnd], run: &mut Run) {
         for (place, cables) in cables.iter().enumerate().skip(1) {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
@@ -468,7 +473,7 @@ impl<'n, 'a> Laying<'n, 'a> {
 
 /// The cables that go up or down to one end.
 #[derive(Debug, Clone, Copy, Default)]
-struct Cables {
+struct CablesAtEnd {
     count: u32,
     /// The placed segment of the first of them.
     first: Option<usize>,

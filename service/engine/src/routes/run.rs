@@ -144,7 +144,7 @@ pub struct Why {
     /// What the cheapest way makes use of.
     pub reason: RouteReason,
     /// The next best way by another medium.
-    pub runner_up: Option<Alternative>,
+    pub runner_up: Option<RouteAlternative>,
 }
 
 /// What the way of a run makes use of.
@@ -186,7 +186,7 @@ impl RouteReason {
 
 /// The next best way, against the one that was chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Alternative {
+pub struct RouteAlternative {
     /// The medium that most of it would lie in.
     pub medium: Medium,
     /// Metres more.

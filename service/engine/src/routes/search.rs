@@ -4,7 +4,7 @@
 //! starting places, an early end, the way back, and arrays that are used again. The tests hold it against the
 //! library's search.
 
-use crate::unit_rates::Cost;
+use crate::unit_rates::Millionths;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use std::ops::ControlFlow;
@@ -13,7 +13,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
 
 /// Dearer than any way: what is closed.
-pub const NEVER: Cost = 1 << 50;
+pub const NEVER: Millionths = 1 << 50;
 
 /// The edges of each node of a graph side by side, in the graph's own order: a finished map is searched many times, and
 /// following the graph's lists takes a third of a search.
@@ -63,9 +63,9 @@ impl Neighbours {
 }
 
 /// A node with its cost in one whole number, which compares faster than the two: the cost first.
-type Waiting = u64;
+type QueuedNode = u64;
 
-/// How many of a [`Waiting`]'s bits a node takes, and so how many are left for its cost.
+/// How many of a [`QueuedNode`]'s bits a node takes, and so how many are left for its cost.
 #[derive(Debug, Clone, Copy, Default)]
 struct Packing {
     node_bits: u32,
@@ -78,16 +78,20 @@ impl Packing {
     }
 
     /// What is as dear as this is too dear to go on from.
-    const fn never(self) -> Cost {
-        if self.node_bits + NEVER.ilog2() <= Waiting::BITS { NEVER } else { 1 << (Waiting::BITS - self.node_bits) }
+    const fn never(self) -> Millionths {
+        if self.node_bits + NEVER.ilog2() <= QueuedNode::BITS {
+            NEVER
+        } else {
+            1 << (QueuedNode::BITS - self.node_bits)
+        }
     }
 
-    fn waiting(self, cost: Cost, node: NodeIndex) -> Waiting {
-        cost << self.node_bits | node.index() as Waiting
+    fn waiting(self, cost: Millionths, node: NodeIndex) -> QueuedNode {
+        cost << self.node_bits | node.index() as QueuedNode
     }
 
     /// The halves of what [`Packing::waiting`] put together.
-    fn no_longer(self, waiting: Waiting) -> (Cost, NodeIndex) {
+    fn no_longer(self, waiting: QueuedNode) -> (Millionths, NodeIndex) {
         let nodes = (1 << self.node_bits) - 1;
         (waiting >> self.node_bits, NodeIndex::new((waiting & nodes) as usize))
     }
@@ -96,7 +100,7 @@ impl Packing {
 /// How a node was reached.
 #[derive(Debug, Clone, Copy)]
 struct Reached {
-    cost: Cost,
+    cost: Millionths,
     by: Option<EdgeIndex>,
     /// Whether that is a place where the search began, or it came there by a direct edge.
     directly: bool,
@@ -111,7 +115,7 @@ impl Reached {
 pub struct Search {
     reached: Vec<Reached>,
     touched: Vec<NodeIndex>,
-    heap: BinaryHeap<Reverse<Waiting>>,
+    heap: BinaryHeap<Reverse<QueuedNode>>,
     packing: Packing,
 }
 
@@ -122,9 +126,9 @@ impl Search {
     pub fn explore(
         &mut self,
         neighbours: &Neighbours,
-        weight: impl Fn(EdgeIndex) -> Option<Cost>,
-        sources: impl Iterator<Item = (NodeIndex, Cost)>,
-        mut settled: impl FnMut(NodeIndex, Cost) -> ControlFlow<()>,
+        weight: impl Fn(EdgeIndex) -> Option<Millionths>,
+        sources: impl Iterator<Item = (NodeIndex, Millionths)>,
+        mut settled: impl FnMut(NodeIndex, Millionths) -> ControlFlow<()>,
     ) {
         self.clear(neighbours.nodes());
         for (node, cost) in sources {
@@ -172,7 +176,7 @@ impl Search {
 
     /// The least cost to a node; [`NEVER`] or more if there is no way.
     #[must_use]
-    pub fn distance(&self, node: NodeIndex) -> Cost {
+    pub fn distance(&self, node: NodeIndex) -> Millionths {
         self.reached[node.index()].cost
     }
 

@@ -19,7 +19,7 @@ use crate::catalogue::{CableClass, Catalogue, CircuitType, PointGroup, PointPlac
 use crate::limits::{CLOSING_TRIALS_MAX, SHARING_ROUNDS_MAX, SHARING_WORK_MAX};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Position, RoomUse};
-use crate::unit_rates::{Cost, up_the_wall};
+use crate::unit_rates::{Millionths, up_the_wall};
 
 /// The two kinds of demand of a room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -36,7 +36,7 @@ pub type Approaches = BTreeMap<(RoomIndex, Class), Approach>;
 /// So many users at first guess, before anybody has used anything. Common practice, no source.
 const USERS_AT_FIRST: u64 = 4;
 
-struct Demand {
+struct CableDemand {
     room: RoomIndex,
     class: Class,
     options: Vec<Reaching>,
@@ -47,7 +47,7 @@ struct Reaching {
     approach: Approach,
     bay: BayIndex,
     /// What the verticals and the way from point to point cost, without the way home.
-    own: Cost,
+    own: Millionths,
     arrival: Arrival,
 }
 
@@ -64,11 +64,11 @@ pub type OpenedByPoints = BTreeMap<Opening, u32>;
 /// Plans the openings of a house: afterwards what is used is open in the network's state.
 pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> (Approaches, OpenedByPoints) {
     let demands = demands(network, catalogue);
-    let full: Vec<Cost> = network.map.openings.iter().map(|opening| opening.rate.cost()).collect();
+    let full: Vec<Millionths> = network.map.openings.iter().map(|opening| opening.rate.cost()).collect();
     network.state = full.iter().map(|price| price / USERS_AT_FIRST).collect();
     let mut users = vec![0_u64; full.len()];
     for _ in 0..SHARING_ROUNDS_MAX {
-        let plans = CABLES.map(|cable| Plan::of(network, &demands, cable));
+        let plans = CABLES.map(|cable| SharingPlan::of(network, &demands, cable));
         let now: Vec<u64> = (0..full.len()).map(|one| plans.iter().map(|plan| plan.users[one]).sum()).collect();
         let settled = now == users;
         users = now;
@@ -114,7 +114,7 @@ pub(super) fn together(network: &mut Network<'_>, asks: &[Ask<'_>], approaches: 
 }
 
 /// Opens what the runs other than one have opened.
-pub(super) fn open_for(network: &mut Network<'_>, full: &[Cost], runs: &[Option<Run>], index: usize) {
+pub(super) fn open_for(network: &mut Network<'_>, full: &[Millionths], runs: &[Option<Run>], index: usize) {
     network.state = full.to_vec();
     for (_, run) in runs.iter().enumerate().filter(|(other, _)| *other != index) {
         for opening in run.iter().flat_map(|run| &run.openings) {
@@ -125,31 +125,31 @@ pub(super) fn open_for(network: &mut Network<'_>, full: &[Cost], runs: &[Option<
     }
 }
 
-fn set_open(network: &mut Network<'_>, full: &[Cost], open: &[bool]) {
+fn set_open(network: &mut Network<'_>, full: &[Millionths], open: &[bool]) {
     network.state = full.iter().zip(open).map(|(price, open)| if *open { 0 } else { *price }).collect();
 }
 
 /// Closes the least used openings one by one where that makes the whole cheaper; how all go by those that are left.
 fn close_what_does_not_pay(
     network: &mut Network<'_>,
-    demands: &[Demand],
-    full: &[Cost],
+    demands: &[CableDemand],
+    full: &[Millionths],
     users: &[u64],
     open: &mut [bool],
-) -> [Plan; 2] {
+) -> [SharingPlan; 2] {
     let mut trials: Vec<usize> = (0..open.len()).filter(|opening| open[*opening] && full[*opening] > 0).collect();
     trials.sort_by_key(|opening| (users[*opening], std::cmp::Reverse(full[*opening]), *opening));
     trials.truncate(CLOSING_TRIALS_MAX);
     set_open(network, full, open);
-    let mut plans = CABLES.map(|cable| Plan::of(network, demands, cable));
+    let mut plans = CABLES.map(|cable| SharingPlan::of(network, demands, cable));
     let mut least = whole(&plans, full, open);
     for opening in trials {
         open[opening] = false;
         set_open(network, full, open);
         // Demands that do not go by it stay as they are: no other way of theirs becomes cheaper.
         let without = std::array::from_fn(|index| {
-            let plan: &Plan = &plans[index];
-            if plan.users[opening] == 0 { plan.clone() } else { Plan::of(network, demands, CABLES[index]) }
+            let plan: &SharingPlan = &plans[index];
+            if plan.users[opening] == 0 { plan.clone() } else { SharingPlan::of(network, demands, CABLES[index]) }
         });
         let cost = whole(&without, full, open);
         if cost < least {
@@ -162,10 +162,10 @@ fn close_what_does_not_pay(
 }
 
 /// What all ways cost: what is not open was paid in full by each who used it; what is open is paid once if anybody uses it.
-fn whole(plans: &[Plan; 2], full: &[Cost], open: &[bool]) -> Cost {
+fn whole(plans: &[SharingPlan; 2], full: &[Millionths], open: &[bool]) -> Millionths {
     let is_used = |one: &usize| open[*one] && plans.iter().any(|plan| plan.users[*one] > 0);
-    let shared: Cost = (0..open.len()).filter(is_used).map(|one| full[one]).sum();
-    plans.iter().map(|plan| plan.ways).sum::<Cost>() + shared
+    let shared: Millionths = (0..open.len()).filter(is_used).map(|one| full[one]).sum();
+    plans.iter().map(|plan| plan.ways).sum::<Millionths>() + shared
 }
 
 /// The cables that demands are planned with.
@@ -173,17 +173,17 @@ const CABLES: [CableClass; 2] = [CableClass::Sockets, CableClass::Lighting];
 
 /// How the demands of one cable go at the prices of now.
 #[derive(Debug, Clone)]
-struct Plan {
+struct SharingPlan {
     /// What their ways cost.
-    ways: Cost,
+    ways: Millionths,
     /// How many of them use each opening.
     users: Vec<u64>,
     /// How each of them is reached.
     approaches: Vec<((RoomIndex, Class), Approach)>,
 }
 
-impl Plan {
-    fn of(network: &mut Network<'_>, demands: &[Demand], cable: CableClass) -> Self {
+impl SharingPlan {
+    fn of(network: &mut Network<'_>, demands: &[CableDemand], cable: CableClass) -> Self {
         network.weigh_home(cable);
         let mut plan = Self { ways: 0, users: vec![0; network.state.len()], approaches: Vec::new() };
         for demand in demands.iter().filter(|demand| cable_of(demand.class) == cable) {
@@ -199,9 +199,9 @@ impl Plan {
     }
 }
 
-impl Demand {
+impl CableDemand {
     /// The cheapest way to it at the prices of now, and the node of its bay by which that comes.
-    fn cheapest(&self, network: &Network<'_>) -> Option<(Cost, &Reaching, Option<NodeIndex>)> {
+    fn cheapest(&self, network: &Network<'_>) -> Option<(Millionths, &Reaching, Option<NodeIndex>)> {
         let ways = self.options.iter().map(|by| {
             let (home, node) = network.arrive(cable_of(self.class), &by.arrival);
             (home.saturating_add(by.own).min(NEVER), by, node)
@@ -217,7 +217,7 @@ const fn cable_of(class: Class) -> CableClass {
     }
 }
 
-fn demands(network: &Network<'_>, catalogue: &Catalogue) -> Vec<Demand> {
+fn demands(network: &Network<'_>, catalogue: &Catalogue) -> Vec<CableDemand> {
     let mut demands = Vec::new();
     for (index, room) in network.site.rooms.iter().enumerate() {
         if room.outline.is_none() || room.room_use == RoomUse::Outside || room.outbuilding.is_some() {
@@ -244,7 +244,7 @@ fn demand(
     index: RoomIndex,
     room: &RoomPlan,
     class: Class,
-) -> Option<Demand> {
+) -> Option<CableDemand> {
     let needs: Vec<Need> = room
         .points
         .iter()
@@ -275,7 +275,7 @@ fn demand(
             Some(Reaching { approach: *approach, bay, own, arrival: network.arrival(cable, bay, middle) })
         })
         .collect();
-    Some(Demand { room: index, class, options })
+    Some(CableDemand { room: index, class, options })
 }
 
 /// The verticals and the way from point to point, in the order in which they stand.
@@ -286,9 +286,9 @@ fn own_cost(
     cable: CableClass,
     needs: &[Need],
     (approach, bay): (Approach, usize),
-) -> Cost {
+) -> Millionths {
     let prices = network.prices.room(index);
-    let verticals: Cost = needs
+    let verticals: Millionths = needs
         .iter()
         .filter(|need| !(need.ceiling && approach == Approach::Drop))
         .map(|need| {

@@ -34,7 +34,7 @@ pub(super) fn draw(
     obstructions: &[(Option<i8>, &Obstruction)],
 ) -> Map {
     let mut drawing =
-        Drawing { site, catalogue, prices, obstructions, patches: Patches::of(&site.rooms), map: Map::default() };
+        MapDrawing { site, catalogue, prices, obstructions, patches: Patches::of(&site.rooms), map: Map::default() };
     drawing.bays();
     drawing.put_things_in_the_way();
     drawing.gates();
@@ -47,7 +47,7 @@ pub(super) fn draw(
     drawing.map
 }
 
-struct Drawing<'a> {
+struct MapDrawing<'a> {
     site: &'a Site,
     catalogue: &'a Catalogue,
     prices: &'a Prices,
@@ -56,7 +56,7 @@ struct Drawing<'a> {
     map: Map,
 }
 
-impl Drawing<'_> {
+impl MapDrawing<'_> {
     fn room(&self, index: RoomIndex) -> &RoomPlan {
         &self.site.rooms[index]
     }

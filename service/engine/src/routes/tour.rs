@@ -3,13 +3,13 @@
 //! A tour is constructed (nearest next) and improved by turning stretches round and by moving short stretches, until
 //! neither helps; then it is disturbed a fixed number of times and improved again. A tree is exact (Prim).
 
-use crate::unit_rates::Cost;
+use crate::unit_rates::Millionths;
 
 /// What it costs to go from each place to each other one; place 0 is the board.
 #[derive(Debug, Clone)]
 pub struct Distances {
     places: usize,
-    costs: Vec<Cost>,
+    costs: Vec<Millionths>,
 }
 
 /// How good an order is wanted.
@@ -36,7 +36,7 @@ const ROUNDS_MAX: usize = 1_000;
 
 impl Distances {
     /// From a function of two places; both ways cost the same.
-    pub fn of(places: usize, mut cost: impl FnMut(usize, usize) -> Cost) -> Self {
+    pub fn of(places: usize, mut cost: impl FnMut(usize, usize) -> Millionths) -> Self {
         let mut costs = vec![0; places * places];
         for from in 0..places {
             for to in from + 1..places {
@@ -50,12 +50,12 @@ impl Distances {
 
     /// From place to place.
     #[must_use]
-    pub fn between(&self, from: usize, to: usize) -> Cost {
+    pub fn between(&self, from: usize, to: usize) -> Millionths {
         self.costs[from * self.places + to]
     }
 
     /// From one place to each other one.
-    fn from(&self, place: usize) -> &[Cost] {
+    fn from(&self, place: usize) -> &[Millionths] {
         &self.costs[place * self.places..(place + 1) * self.places]
     }
 
@@ -67,7 +67,7 @@ impl Distances {
 
     /// The cost of visiting places in this order from the board, and coming back if `closed`.
     #[must_use]
-    pub fn along(&self, order: &[usize], closed: bool) -> Cost {
+    pub fn along(&self, order: &[usize], closed: bool) -> Millionths {
         let mut here = 0;
         let mut cost = 0;
         for next in order {
@@ -112,7 +112,8 @@ pub fn chain(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
 #[must_use]
 pub fn tree(distances: &Distances) -> Vec<(usize, usize)> {
     let mut joined = Vec::with_capacity(distances.places.saturating_sub(1));
-    let mut nearest: Vec<(Cost, usize)> = (0..distances.places).map(|place| (distances.between(0, place), 0)).collect();
+    let mut nearest: Vec<(Millionths, usize)> =
+        (0..distances.places).map(|place| (distances.between(0, place), 0)).collect();
     let mut left: Vec<usize> = (1..distances.places).collect();
     while let Some((at, _)) = left.iter().enumerate().min_by_key(|(_, place)| (nearest[**place].0, **place)) {
         let place = left.remove(at);
@@ -153,7 +154,7 @@ fn best_tour(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
     best.1[1..].to_vec()
 }
 
-fn length(distances: &Distances, tour: &[usize]) -> Cost {
+fn length(distances: &Distances, tour: &[usize]) -> Millionths {
     steps_of(distances, tour).sum()
 }
 
@@ -180,19 +181,19 @@ fn improve(distances: &Distances, tour: &mut Vec<usize>) {
 }
 
 /// What it costs from each place of a tour to the next.
-fn steps_of(distances: &Distances, tour: &[usize]) -> impl Iterator<Item = Cost> {
+fn steps_of(distances: &Distances, tour: &[usize]) -> impl Iterator<Item = Millionths> {
     let next = tour.iter().skip(1).chain(tour.first());
     tour.iter().zip(next).map(|(from, to)| distances.between(*from, *to))
 }
 
 /// The same, written over the steps of before.
-fn count_steps(distances: &Distances, tour: &[usize], steps: &mut Vec<Cost>) {
+fn count_steps(distances: &Distances, tour: &[usize], steps: &mut Vec<Millionths>) {
     steps.clear();
     steps.extend(steps_of(distances, tour));
 }
 
 /// Turns stretches round wherever that shortens the tour; `steps` are those of the tour afterwards.
-fn turn_a_stretch(distances: &Distances, tour: &mut [usize], steps: &mut Vec<Cost>) -> bool {
+fn turn_a_stretch(distances: &Distances, tour: &mut [usize], steps: &mut Vec<Millionths>) -> bool {
     let places = tour.len();
     let mut better = false;
     count_steps(distances, tour, steps);
@@ -215,7 +216,7 @@ fn turn_a_stretch(distances: &Distances, tour: &mut [usize], steps: &mut Vec<Cos
 }
 
 /// Moves a stretch of up to three places to where it costs less, either way round.
-fn move_a_stretch(distances: &Distances, tour: &mut Vec<usize>, steps: &[Cost]) -> bool {
+fn move_a_stretch(distances: &Distances, tour: &mut Vec<usize>, steps: &[Millionths]) -> bool {
     const STRETCH_MAX: usize = 3;
     let places = tour.len();
     for long in 1..=STRETCH_MAX.min(places.saturating_sub(3)) {

@@ -55,7 +55,7 @@ fn column_named(cell: &str) -> Option<Column> {
 
 /// One cell of the heading.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Heading {
+enum TallyHeading {
     Column(Column),
     /// A name that no column has: a fault of its own, so the cells below it are let be.
     Unknown,
@@ -76,7 +76,7 @@ struct Origin {
 struct Tally {
     heading_row: u64,
     /// What each cell of a row stands under.
-    headings: Vec<Heading>,
+    headings: Vec<TallyHeading>,
     rooms: Vec<Room>,
     origins: Vec<Origin>,
     /// Rooms by name, without regard to capitals and spaces.
@@ -102,20 +102,20 @@ impl Tally {
                 return None;
             }
             let heading = match column_named(cell) {
-                Some(column) => Heading::Column(column),
-                None if cell.trim().is_empty() => Heading::Blank,
-                None => Heading::Unknown,
+                Some(column) => TallyHeading::Column(column),
+                None if cell.trim().is_empty() => TallyHeading::Blank,
+                None => TallyHeading::Unknown,
             };
             match heading {
-                Heading::Column(twice) if self.headings.contains(&heading) => {
+                TallyHeading::Column(twice) if self.headings.contains(&heading) => {
                     self.fault(row, Some(twice), format!("the column `{twice}` is there twice; keep one"));
                 }
-                Heading::Unknown => self.unknown_column(row, cell.trim()),
-                Heading::Column(_) | Heading::Blank => {}
+                TallyHeading::Unknown => self.unknown_column(row, cell.trim()),
+                TallyHeading::Column(_) | TallyHeading::Blank => {}
             }
             self.headings.push(heading);
         }
-        let there = |column: &Column| self.headings.contains(&Heading::Column(*column));
+        let there = |column: &Column| self.headings.contains(&TallyHeading::Column(*column));
         let missing: Vec<Column> = REQUIRED.into_iter().filter(|column| !there(column)).collect();
         for column in &missing {
             let detail = format!("the column `{column}` is missing; the heading reads room,point,count");
@@ -165,14 +165,14 @@ impl Tally {
 
     /// The cell of a row under a heading, without the spaces round it; `None` where the heading does not name it.
     fn cell<'c>(&self, cells: &'c StringRecord, column: Column) -> Option<&'c str> {
-        let index = self.headings.iter().position(|heading| *heading == Heading::Column(column))?;
+        let index = self.headings.iter().position(|heading| *heading == TallyHeading::Column(column))?;
         Some(cells.get(index).unwrap_or_default().trim())
     }
 
     fn cells_without_heading(&mut self, row: u64, cells: &StringRecord) {
         let headless = cells.iter().enumerate().any(|(index, cell)| {
-            let heading = self.headings.get(index).copied().unwrap_or(Heading::Blank);
-            heading == Heading::Blank && !cell.trim().is_empty()
+            let heading = self.headings.get(index).copied().unwrap_or(TallyHeading::Blank);
+            heading == TallyHeading::Blank && !cell.trim().is_empty()
         });
         if headless {
             let detail = "a cell of this row stands under no heading; give its column a name, or put a cell that holds a \

@@ -1,7 +1,7 @@
 //! What a metre, a hole and an opened floor cost, room by room: the sheet's hours at its rate, with the factors of the
 //! room, and the material.
 //!
-//! Money is kept in whole millionths ([`Cost`]), so that sums come out the same in any order and two ways that cost
+//! Money is kept in whole millionths ([`Millionths`]), so that sums come out the same in any order and two ways that cost
 //! the same are the same.
 
 use crate::catalogue::{CableClass, CableSize, Catalogue, DrawsIn};
@@ -12,7 +12,7 @@ use crate::survey::{JoistDirection, Wall};
 use super::{Conditions, Factors, Void, is_chased, is_drawn};
 
 /// Millionths of the sheet's currency.
-pub type Cost = u64;
+pub type Millionths = u64;
 
 /// Capping covers both sides: a metre for each metre of chase, and a twentieth for joints. From memory.
 pub const CAPPING_PER_M: f64 = 1.05;
@@ -47,8 +47,8 @@ impl Rate {
     /// Its money in millionths.
     #[must_use]
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; prices are not negative")]
-    pub fn cost(self) -> Cost {
-        (self.money.max(0.0) * 1e6).round() as Cost
+    pub fn cost(self) -> Millionths {
+        (self.money.max(0.0) * 1e6).round() as Millionths
     }
 }
 
@@ -160,7 +160,7 @@ impl Prices {
         classes.sort_unstable();
         classes.dedup();
         let factors = Factors::of(site, workbook);
-        let asking = Asking { site, catalogue, workbook, factors: &factors, classes: &classes };
+        let asking = RoomPricing { site, catalogue, workbook, factors: &factors, classes: &classes };
         let weighed = if is_drawn(site) { &site.rooms[..] } else { &[] };
         Self {
             rooms: weighed.iter().enumerate().map(|(index, room)| asking.room(index, room)).collect(),
@@ -190,7 +190,7 @@ impl Prices {
     }
 }
 
-struct Asking<'a> {
+struct RoomPricing<'a> {
     site: &'a Site,
     catalogue: &'a Catalogue,
     workbook: &'a Workbook,
@@ -198,7 +198,7 @@ struct Asking<'a> {
     classes: &'a [CableClass],
 }
 
-impl Asking<'_> {
+impl RoomPricing<'_> {
     fn room(&self, index: usize, room: &RoomPlan) -> RoomPrices {
         let reach = Conditions { room: Some(index), ..Conditions::HOUSE };
         let overhead = Conditions { overhead: true, ..reach };

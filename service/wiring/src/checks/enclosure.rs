@@ -2,7 +2,7 @@
 
 use super::judged::{JudgedEnclosure, round_to_4};
 use super::names::Verdict;
-use super::request::{Arrangement, Circuit, Enclosure};
+use super::request::{Arrangement, CircuitEnclosure, CircuitToCheck};
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Metres, SquareMillimetres};
 use crate::standards::{CableType, EnclosureSize, EnclosureSpace, EnclosureType, ReferenceMethod, Standards};
@@ -15,7 +15,7 @@ const RUN_M_MAX: f64 = 100.0;
 const BENDS_MAX: u8 = 10;
 
 /// Faults of what encloses a circuit; pointers begin at the circuit.
-pub(super) fn faults(circuit: &Circuit, faults: &mut Vec<Fault>) {
+pub(super) fn faults(circuit: &CircuitToCheck, faults: &mut Vec<Fault>) {
     let Some(enclosure) = &circuit.enclosure else { return };
     let mut fault = |field: &str, code, detail: String| {
         faults.push(Fault::new(format!("/enclosure{field}"), code, detail));
@@ -53,7 +53,7 @@ pub(super) fn faults(circuit: &Circuit, faults: &mut Vec<Fault>) {
     }
 }
 
-fn sides(enclosure: &Enclosure, fault: &mut impl FnMut(&str, FaultCode, String)) {
+fn sides(enclosure: &CircuitEnclosure, fault: &mut impl FnMut(&str, FaultCode, String)) {
     let sides = [
         ("/diameter_mm", enclosure.diameter_mm),
         ("/width_mm", enclosure.width_mm),
@@ -73,7 +73,7 @@ fn sides(enclosure: &Enclosure, fault: &mut impl FnMut(&str, FaultCode, String))
 }
 
 /// A conduit goes by its diameter and its run, a trunking by its sides.
-fn fields_of_its_kind(enclosure: &Enclosure, fault: &mut impl FnMut(&str, FaultCode, String)) {
+fn fields_of_its_kind(enclosure: &CircuitEnclosure, fault: &mut impl FnMut(&str, FaultCode, String)) {
     let kind = enclosure.enclosure_type;
     let conduit = kind == EnclosureType::Conduit;
     let wanted = [
@@ -95,7 +95,7 @@ fn fields_of_its_kind(enclosure: &Enclosure, fault: &mut impl FnMut(&str, FaultC
 }
 
 /// The cables of an enclosure and the room in it, looked up. Only where nothing was at fault before.
-pub(super) fn looked_up(standards: &Standards, circuit: &Circuit) -> Result<Option<Enclosed>, Vec<Fault>> {
+pub(super) fn looked_up(standards: &Standards, circuit: &CircuitToCheck) -> Result<Option<Enclosed>, Vec<Fault>> {
     let Some(enclosure) = &circuit.enclosure else { return Ok(None) };
     let size = EnclosureSize {
         kind: enclosure.enclosure_type,

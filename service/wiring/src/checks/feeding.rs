@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::request::{Arrangement, Circuit};
+use super::request::{Arrangement, CircuitToCheck};
 use crate::faults::{Fault, FaultCode, nearest};
 
 /// The circuits in an order in which each comes after the one that feeds it.
@@ -16,7 +16,7 @@ pub(crate) struct Feeding {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Visit {
+enum FeedVisit {
     NotYet,
     OnTheWay,
     Done,
@@ -26,7 +26,7 @@ enum Visit {
 ///
 /// # Errors
 /// Identifiers used twice, feeders that do not exist or are rings, loops; pointers begin at the request.
-pub(crate) fn feeding(circuits: &[Circuit]) -> Result<Feeding, Vec<Fault>> {
+pub(crate) fn feeding(circuits: &[CircuitToCheck]) -> Result<Feeding, Vec<Fault>> {
     let mut faults = Vec::new();
     let mut by_id: HashMap<&str, usize> = HashMap::with_capacity(circuits.len());
     for (index, circuit) in circuits.iter().enumerate() {
@@ -60,35 +60,35 @@ pub(crate) fn feeding(circuits: &[Circuit]) -> Result<Feeding, Vec<Fault>> {
     if faults.is_empty() { Ok(Feeding { order, feeder, feeds }) } else { Err(faults) }
 }
 
-fn order(circuits: &[Circuit], feeder: &[Option<usize>], faults: &mut Vec<Fault>) -> Vec<usize> {
-    let mut visits = vec![Visit::NotYet; circuits.len()];
+fn order(circuits: &[CircuitToCheck], feeder: &[Option<usize>], faults: &mut Vec<Fault>) -> Vec<usize> {
+    let mut visits = vec![FeedVisit::NotYet; circuits.len()];
     let mut order = Vec::with_capacity(circuits.len());
     let mut way = Vec::new();
     for start in 0..circuits.len() {
         let mut at = Some(start);
         while let Some(index) = at {
             match visits[index] {
-                Visit::Done => break,
-                Visit::OnTheWay => {
+                FeedVisit::Done => break,
+                FeedVisit::OnTheWay => {
                     faults.push(feeding_loop(circuits, feeder, index));
                     break;
                 }
-                Visit::NotYet => {
-                    visits[index] = Visit::OnTheWay;
+                FeedVisit::NotYet => {
+                    visits[index] = FeedVisit::OnTheWay;
                     way.push(index);
                     at = feeder[index];
                 }
             }
         }
         while let Some(index) = way.pop() {
-            visits[index] = Visit::Done;
+            visits[index] = FeedVisit::Done;
             order.push(index);
         }
     }
     order
 }
 
-fn feeding_loop(circuits: &[Circuit], feeder: &[Option<usize>], from: usize) -> Fault {
+fn feeding_loop(circuits: &[CircuitToCheck], feeder: &[Option<usize>], from: usize) -> Fault {
     /// Identifiers shown of a loop; a longer one is cut.
     const SHOWN: usize = 8;
     let mut named = vec![circuits[from].id.as_str()];

@@ -1,7 +1,7 @@
 //! What judging gives: figures and verdicts, no words.
 
 use super::names::{CheckName, Verdict};
-use super::request::Upstream;
+use super::request::UpstreamOfCircuit;
 
 const SCALE: f64 = 10_000.0;
 /// Above this a rounded figure no longer fits the whole numbers that a double holds exactly.
@@ -77,8 +77,8 @@ pub struct JudgedCircuit {
 impl JudgedCircuit {
     /// What a circuit fed from the end of this one finds there.
     #[must_use]
-    pub const fn feeds(&self) -> Upstream {
-        Upstream {
+    pub const fn feeds(&self) -> UpstreamOfCircuit {
+        UpstreamOfCircuit {
             voltage_drop_v: self.voltage_drop_v,
             zs_ohm: self.zs_ohm,
             fault_current_ka: self.end_fault_current_ka,

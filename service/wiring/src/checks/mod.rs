@@ -26,8 +26,9 @@ mod voltage_drop;
 pub use judged::{JudgedCheck, JudgedCircuit, JudgedEnclosure};
 pub use names::{CheckName, CheckUnit, Verdict};
 pub use request::{
-    Arrangement, Cable, Circuit, CircuitCheckRequest, ConductorTemperature, Device, EnclosedCable, Enclosure,
-    Installation, Load, LoadSpread, Serves, Supply, Upstream,
+    Arrangement, CircuitCable, CircuitCheckRequest, CircuitEnclosure, CircuitLoad, CircuitSupply, CircuitToCheck,
+    ConductorTemperature, EnclosedCable, InstallationConditions, LoadSpread, ProtectiveDevice, Serves,
+    UpstreamOfCircuit,
 };
 
 pub(crate) use additional_protection::overcurrent_a;
@@ -46,7 +47,7 @@ use crate::faults::Fault;
 use crate::standards::Standards;
 
 /// Judges one circuit: a fraction of a microsecond, and nothing put on the heap but for an enclosure. `upstream` is what
-/// it finds at its board: [`Upstream::at_origin`] or [`JudgedCircuit::feeds`].
+/// it finds at its board: [`UpstreamOfCircuit::at_origin`] or [`JudgedCircuit::feeds`].
 ///
 /// # Errors
 /// Every fault, with pointers that begin at the circuit, such as `/cable/line_mm2`.
@@ -58,21 +59,21 @@ use crate::standards::Standards;
 /// use wiring::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
 ///
 /// let standards = Standards::built_in();
-/// let supply = Supply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..Supply::of(SupplyEarthing::TnCS) };
+/// let supply = CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) };
 /// let shower = Circuit {
-///     device: Device { residual_ma: Some(30.0), ..Device::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
-///     cable: Cable::of(CableType::FlatTwinAndEarth70, 10.0),
-///     ..Circuit::radial("shower", CircuitUse::Power, Load::kilowatts(9.5), 18.0, ReferenceMethod::C)
+///     device: ProtectiveDevice { residual_ma: Some(30.0), ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
+///     cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 10.0),
+///     ..CircuitToCheck::radial("shower", CircuitUse::Power, CircuitLoad::kilowatts(9.5), 18.0, ReferenceMethod::C)
 /// };
-/// let judged = judge_circuit(&standards, &supply, &shower, &Upstream::at_origin(&supply)).expect("no faults");
+/// let judged = judge_circuit(&standards, &supply, &shower, &UpstreamOfCircuit::at_origin(&supply)).expect("no faults");
 /// assert_eq!(judged.verdict, Verdict::Pass);
 /// assert_eq!(judged.check(CheckName::Disconnection).limit, 0.97);
 /// ```
 pub fn judge_circuit(
     standards: &Standards,
-    supply: &Supply,
-    circuit: &Circuit,
-    upstream: &Upstream,
+    supply: &CircuitSupply,
+    circuit: &CircuitToCheck,
+    upstream: &UpstreamOfCircuit,
 ) -> Result<JudgedCircuit, Vec<Fault>> {
     judge_serving(standards, supply, circuit, upstream, circuit.serves.unwrap_or(Serves::Loads))
 }
@@ -80,9 +81,9 @@ pub fn judge_circuit(
 /// Judges one circuit; `serves` is what stands at its end.
 pub(crate) fn judge_serving(
     standards: &Standards,
-    supply: &Supply,
-    circuit: &Circuit,
-    upstream: &Upstream,
+    supply: &CircuitSupply,
+    circuit: &CircuitToCheck,
+    upstream: &UpstreamOfCircuit,
     serves: Serves,
 ) -> Result<JudgedCircuit, Vec<Fault>> {
     let prepared = prepare(standards, supply, circuit, upstream, serves)?;

@@ -2,7 +2,10 @@
 
 use super::enclosure::{self, Enclosed};
 use super::loop_limit::{DisconnectionTime, LoopLimit};
-use super::request::{Arrangement, Circuit, ConductorTemperature, Device, LoadSpread, Serves, Supply, Upstream};
+use super::request::{
+    Arrangement, CircuitSupply, CircuitToCheck, ConductorTemperature, LoadSpread, ProtectiveDevice, Serves,
+    UpstreamOfCircuit,
+};
 use super::rules;
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Kilowatts, Metres, Ohms, SquareMillimetres, Volts};
@@ -14,8 +17,8 @@ use crate::standards::{
 
 /// A circuit, its supply and what the tables say of them.
 pub(crate) struct Prepared<'a> {
-    pub circuit: &'a Circuit,
-    pub upstream: &'a Upstream,
+    pub circuit: &'a CircuitToCheck,
+    pub upstream: &'a UpstreamOfCircuit,
     pub voltage: Volts,
     pub earthing: SupplyEarthing,
     /// Loop impedance outside the installation.
@@ -97,9 +100,9 @@ impl LoopParts {
 /// Every fault, with pointers that begin at the circuit.
 pub(crate) fn prepare<'a>(
     standards: &'a Standards,
-    supply: &Supply,
-    circuit: &'a Circuit,
-    upstream: &'a Upstream,
+    supply: &CircuitSupply,
+    circuit: &'a CircuitToCheck,
+    upstream: &'a UpstreamOfCircuit,
     serves: Serves,
 ) -> Result<Prepared<'a>, Vec<Fault>> {
     let tables = looked_up(standards, supply, circuit, serves)?;
@@ -155,11 +158,11 @@ struct Tables<'a> {
 /// Goes on after a fault, so that all of them are found at once.
 fn looked_up<'a>(
     standards: &'a Standards,
-    supply: &Supply,
-    circuit: &Circuit,
+    supply: &CircuitSupply,
+    circuit: &CircuitToCheck,
     serves: Serves,
 ) -> Result<Tables<'a>, Vec<Fault>> {
-    let mut found = Gathered { faults: Vec::new() };
+    let mut found = FaultsKept { faults: Vec::new() };
     rules::circuit(circuit, &mut found.faults);
     let sound = found.faults.is_empty();
     let cable = circuit.cable.cable_type;
@@ -179,7 +182,7 @@ fn looked_up<'a>(
 }
 
 /// What the tables of impedance do not hold: a big fuse has no 0.4 s figure.
-fn no_loop_limit(device: &Device, time: DisconnectionTime) -> Fault {
+fn no_loop_limit(device: &ProtectiveDevice, time: DisconnectionTime) -> Fault {
     let detail = format!(
         "not in {}: no figure for {} of {} A at {} s; give a residual current device, another time or device",
         impedance_table(device.device_type),
@@ -191,7 +194,7 @@ fn no_loop_limit(device: &Device, time: DisconnectionTime) -> Fault {
 }
 
 /// Rated breaking capacity: as given, or what is usual for the kind (maker's catalogues, from memory).
-pub(crate) fn breaking_capacity_ka(device: &Device) -> f64 {
+pub(crate) fn breaking_capacity_ka(device: &ProtectiveDevice) -> f64 {
     device.breaking_capacity_ka.unwrap_or(match device.device_type {
         DeviceType::Breaker | DeviceType::Rcbo | DeviceType::FuseBs1362 => 6.0,
         DeviceType::FuseBs882 => 80.0,
@@ -201,11 +204,11 @@ pub(crate) fn breaking_capacity_ka(device: &Device) -> f64 {
 }
 
 /// Keeps the faults of look-ups while going on with those that follow.
-struct Gathered {
+struct FaultsKept {
     faults: Vec<Fault>,
 }
 
-impl Gathered {
+impl FaultsKept {
     fn at<T>(&mut self, pointer: &str, looked_up: Result<T, NotInTable>) -> Option<T> {
         // A value that is already refused for itself is not refused again for being in no table.
         looked_up
@@ -219,7 +222,11 @@ impl Gathered {
 }
 
 /// The device; none where kind and curve do not go together, which has been refused already.
-fn device<'a>(standards: &'a Standards, circuit: &Circuit, found: &mut Gathered) -> Option<&'a OvercurrentDevice> {
+fn device<'a>(
+    standards: &'a Standards,
+    circuit: &CircuitToCheck,
+    found: &mut FaultsKept,
+) -> Option<&'a OvercurrentDevice> {
     let device = &circuit.device;
     if device.device_type.is_breaker() != device.curve.is_some() {
         return None;
@@ -235,7 +242,7 @@ fn smallest(one: Option<f64>, other: Option<f64>) -> Option<f64> {
     }
 }
 
-fn design_current(circuit: &Circuit, voltage: Volts) -> Amps {
+fn design_current(circuit: &CircuitToCheck, voltage: Volts) -> Amps {
     match (circuit.load.current_a, circuit.load.load_kw) {
         (Some(current_a), _) => Amps::new(current_a),
         (None, load_kw) => Kilowatts::new(load_kw.unwrap_or_default()).current_at(voltage),
@@ -248,10 +255,10 @@ const GROUND_C: f64 = 20.0;
 
 fn capacity(
     standards: &Standards,
-    circuit: &Circuit,
+    circuit: &CircuitToCheck,
     // None where the size is refused already.
     line: Option<SquareMillimetres>,
-    found: &mut Gathered,
+    found: &mut FaultsKept,
 ) -> Option<Capacity> {
     let installation = &circuit.installation;
     let cable = circuit.cable.cable_type;
@@ -303,7 +310,7 @@ fn insulation_factor(standards: &Standards, line: SquareMillimetres, insulation_
 }
 
 /// A 90 degC cable on terminals for 70 degC carries what the 70 degC cable of its size does (BS 7671 512.1.5).
-fn terminal_limited(standards: &Standards, circuit: &Circuit) -> Option<Amps> {
+fn terminal_limited(standards: &Standards, circuit: &CircuitToCheck) -> Option<Amps> {
     if circuit.cable.cable_type != CableType::Armoured90 {
         return None;
     }
@@ -313,9 +320,9 @@ fn terminal_limited(standards: &Standards, circuit: &Circuit) -> Option<Amps> {
 
 fn loop_parts(
     standards: &Standards,
-    circuit: &Circuit,
+    circuit: &CircuitToCheck,
     line: SquareMillimetres,
-    found: &mut Gathered,
+    found: &mut FaultsKept,
 ) -> Option<LoopParts> {
     let cable = circuit.cable.cable_type;
     let copper = ProtectiveConductor::CopperCore;
@@ -345,9 +352,9 @@ fn loop_parts(
 
 fn time(
     earthing: SupplyEarthing,
-    circuit: &Circuit,
+    circuit: &CircuitToCheck,
     serves: Serves,
-    found: &mut Gathered,
+    found: &mut FaultsKept,
 ) -> Option<DisconnectionTime> {
     let Some(asked) = circuit.disconnection_s else {
         return Some(DisconnectionTime::by_rule(earthing, serves));

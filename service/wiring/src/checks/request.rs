@@ -27,17 +27,16 @@ pub struct CircuitCheckRequest {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ruleset: Option<RulesetId>,
     /// The supply at the origin of the installation.
-    pub supply: Supply,
+    pub supply: CircuitSupply,
     /// The circuits, in any order.
     #[schema(min_items = 1, max_items = 20000)]
-    pub circuits: Vec<Circuit>,
+    pub circuits: Vec<CircuitToCheck>,
 }
 
 /// The single-phase supply at the origin of the installation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = CircuitSupply)]
-pub struct Supply {
+pub struct CircuitSupply {
     /// Nominal voltage to earth, in volts; 230 if left out.
     #[schema(minimum = 100, maximum = 400, example = 230)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -66,8 +65,7 @@ pub struct Supply {
 /// One circuit as given.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = CircuitToCheck)]
-pub struct Circuit {
+pub struct CircuitToCheck {
     /// Its identifier.
     #[schema(min_length = 1, max_length = 64, example = "C1")]
     pub id: String,
@@ -82,19 +80,19 @@ pub struct Circuit {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arrangement: Option<Arrangement>,
     /// What it carries.
-    pub load: Load,
+    pub load: CircuitLoad,
     /// What protects it.
-    pub device: Device,
+    pub device: ProtectiveDevice,
     /// What it is wired in.
-    pub cable: Cable,
+    pub cable: CircuitCable,
     /// Length of the cable, in metres; of a ring, the whole loop.
     #[schema(exclusive_minimum = 0, maximum = 1000, example = 18)]
     pub length_m: f64,
     /// How the cable lies.
-    pub installation: Installation,
+    pub installation: InstallationConditions,
     /// The conduit or trunking that single-core cables lie in, to be told whether they fit. Methods `a` and `b`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub enclosure: Option<Enclosure>,
+    pub enclosure: Option<CircuitEnclosure>,
     /// Longest time to disconnect an earth fault, in seconds: 0.2, 0.4, 1 or 5. By the rules if left out: 0.4 (0.2 with
     /// an own electrode), and 5 (1) for a circuit that feeds a board.
     #[schema(minimum = 0.1, maximum = 5, example = 0.4)]
@@ -147,8 +145,7 @@ closed_list! {
 /// What a circuit carries: `load_kw` or `current_a`.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = CircuitLoad)]
-pub struct Load {
+pub struct CircuitLoad {
     /// Load in kilowatts at unity power factor.
     #[schema(exclusive_minimum = 0, maximum = 100, example = 9.5)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -166,8 +163,7 @@ pub struct Load {
 /// What protects a circuit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = ProtectiveDevice)]
-pub struct Device {
+pub struct ProtectiveDevice {
     /// The kind.
     #[serde(rename = "type")]
     pub device_type: DeviceType,
@@ -200,8 +196,7 @@ pub struct Device {
 /// What a circuit is wired in.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = CircuitCable)]
-pub struct Cable {
+pub struct CircuitCable {
     /// The kind.
     #[serde(rename = "type")]
     pub cable_type: CableType,
@@ -222,8 +217,7 @@ pub struct Cable {
 /// How a cable lies.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = InstallationConditions)]
-pub struct Installation {
+pub struct InstallationConditions {
     /// Reference method.
     pub method: ReferenceMethod,
     /// Temperature of what surrounds it, in degrees Celsius: the air, or for method `d` the ground. 30 (20) if left out.
@@ -259,8 +253,8 @@ pub struct Installation {
 /// `width_mm` and `height_mm`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = CircuitEnclosure, example = json!({ "type": "conduit", "diameter_mm": 20, "run_m": 4, "bends": 2 }))]
-pub struct Enclosure {
+#[schema(example = json!({ "type": "conduit", "diameter_mm": 20, "run_m": 4, "bends": 2 }))]
+pub struct CircuitEnclosure {
     /// The kind.
     #[serde(rename = "type")]
     pub enclosure_type: EnclosureType,
@@ -302,7 +296,7 @@ pub struct EnclosedCable {
     pub count: u32,
 }
 
-impl Installation {
+impl InstallationConditions {
     /// A cable that lies by a method, with everything else as the table has it.
     #[must_use]
     pub const fn by(method: ReferenceMethod) -> Self {
@@ -319,7 +313,7 @@ impl Installation {
     }
 }
 
-impl Load {
+impl CircuitLoad {
     /// A load in kilowatts.
     #[must_use]
     pub const fn kilowatts(load_kw: f64) -> Self {
@@ -336,8 +330,7 @@ impl Load {
 /// What a circuit finds at the board that it is fed from.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = UpstreamOfCircuit)]
-pub struct Upstream {
+pub struct UpstreamOfCircuit {
     /// Voltage dropped from the origin to there, in volts.
     #[schema(minimum = 0, maximum = 400, example = 2.3)]
     pub voltage_drop_v: f64,
@@ -354,10 +347,10 @@ pub struct Upstream {
     pub residual_ma: Option<f64>,
 }
 
-impl Upstream {
+impl UpstreamOfCircuit {
     /// At the origin: nothing dropped, the impedance and fault current of the supply.
     #[must_use]
-    pub fn at_origin(supply: &Supply) -> Self {
+    pub fn at_origin(supply: &CircuitSupply) -> Self {
         Self {
             voltage_drop_v: 0.0,
             zs_ohm: supply.ze(),
@@ -370,7 +363,7 @@ impl Upstream {
 /// Nominal voltage of a public supply in the UK (ESQCR 2002, from memory).
 const NOMINAL_VOLTAGE_V: f64 = 230.0;
 
-impl Supply {
+impl CircuitSupply {
     /// A supply of which only the kind of earthing is known.
     #[must_use]
     pub const fn of(earthing: SupplyEarthing) -> Self {
@@ -402,14 +395,14 @@ impl Supply {
     }
 }
 
-impl Circuit {
-    /// A radial final circuit, to be completed with [`Circuit::device`] and [`Circuit::cable`]: 2.5 mm2 flat twin and
+impl CircuitToCheck {
+    /// A radial final circuit, to be completed with [`CircuitToCheck::device`] and [`CircuitToCheck::cable`]: 2.5 mm2 flat twin and
     /// earth behind a 16 A combined device until then.
     #[must_use]
     pub fn radial(
         id: impl Into<String>,
         circuit_use: CircuitUse,
-        load: Load,
+        load: CircuitLoad,
         length_m: f64,
         method: ReferenceMethod,
     ) -> Self {
@@ -419,10 +412,13 @@ impl Circuit {
             circuit_use,
             arrangement: None,
             load,
-            device: Device { residual_ma: Some(30.0), ..Device::breaker(DeviceType::Rcbo, TripCurve::B, 16.0) },
-            cable: Cable::of(CableType::FlatTwinAndEarth70, 2.5),
+            device: ProtectiveDevice {
+                residual_ma: Some(30.0),
+                ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 16.0)
+            },
+            cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 2.5),
             length_m,
-            installation: Installation::by(method),
+            installation: InstallationConditions::by(method),
             enclosure: None,
             disconnection_s: None,
             serves: None,
@@ -432,7 +428,7 @@ impl Circuit {
     }
 }
 
-impl Device {
+impl ProtectiveDevice {
     /// A breaker of which only curve and rating are known.
     #[must_use]
     pub const fn breaker(device_type: DeviceType, curve: TripCurve, rating_a: f64) -> Self {
@@ -464,7 +460,7 @@ impl Device {
     }
 }
 
-impl Cable {
+impl CircuitCable {
     /// A cable with the protective conductor that is made into it.
     #[must_use]
     pub const fn of(cable_type: CableType, line_mm2: f64) -> Self {

@@ -2,7 +2,7 @@
 
 use std::ops::RangeInclusive;
 
-use super::request::{Arrangement, Circuit, Load, Supply, Upstream};
+use super::request::{Arrangement, CircuitLoad, CircuitSupply, CircuitToCheck, UpstreamOfCircuit};
 use crate::faults::{Fault, FaultCode};
 use crate::limits::{IDENTIFIER_CHARACTERS_MAX, LENGTH_M_MAX, LOAD_KW_MAX, TEXT_CHARACTERS_MAX};
 use crate::standards::{CableType, DeviceType, ReferenceMethod};
@@ -24,7 +24,7 @@ const SOIL_K_M_PER_W_MAX: f64 = 10.0;
 const DEPTH_M_MAX: f64 = 10.0;
 
 /// Faults of a supply; pointers begin at the supply.
-pub(crate) fn supply(supply: &Supply, faults: &mut Vec<Fault>) {
+pub(crate) fn supply(supply: &CircuitSupply, faults: &mut Vec<Fault>) {
     within("/voltage_v", supply.voltage_v, VOLTAGE_V, faults);
     within("/ze_ohm", supply.ze_ohm, 0.0..=IMPEDANCE_OHM_MAX, faults);
     above_nought("/fault_current_ka", supply.fault_current_ka, FAULT_CURRENT_KA_MAX, faults);
@@ -32,7 +32,7 @@ pub(crate) fn supply(supply: &Supply, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of what is upstream; pointers begin there.
-pub(crate) fn upstream(upstream: &Upstream, faults: &mut Vec<Fault>) {
+pub(crate) fn upstream(upstream: &UpstreamOfCircuit, faults: &mut Vec<Fault>) {
     within("/voltage_drop_v", Some(upstream.voltage_drop_v), 0.0..=*VOLTAGE_V.end(), faults);
     within("/zs_ohm", Some(upstream.zs_ohm), 0.0..=IMPEDANCE_OHM_MAX, faults);
     above_nought("/fault_current_ka", upstream.fault_current_ka, FAULT_CURRENT_KA_MAX, faults);
@@ -40,7 +40,7 @@ pub(crate) fn upstream(upstream: &Upstream, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of a circuit by itself; pointers begin at the circuit.
-pub(crate) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
+pub(crate) fn circuit(circuit: &CircuitToCheck, faults: &mut Vec<Fault>) {
     let characters = circuit.id.chars().count();
     if characters == 0 || characters > IDENTIFIER_CHARACTERS_MAX {
         let detail = format!("`id` has {characters} characters; give 1 to {IDENTIFIER_CHARACTERS_MAX}");
@@ -61,7 +61,7 @@ pub(crate) fn circuit(circuit: &Circuit, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of a load; pointers begin at what holds it.
-pub(crate) fn load(load: &Load, faults: &mut Vec<Fault>) {
+pub(crate) fn load(load: &CircuitLoad, faults: &mut Vec<Fault>) {
     above_nought("/load/load_kw", load.load_kw, LOAD_KW_MAX, faults);
     above_nought("/load/current_a", load.current_a, CURRENT_A_MAX, faults);
     match (load.load_kw, load.current_a) {
@@ -77,7 +77,7 @@ pub(crate) fn load(load: &Load, faults: &mut Vec<Fault>) {
     }
 }
 
-fn device(circuit: &Circuit, faults: &mut Vec<Fault>) {
+fn device(circuit: &CircuitToCheck, faults: &mut Vec<Fault>) {
     let device = &circuit.device;
     above_nought("/device/rating_a", Some(device.rating_a), RATING_A_MAX, faults);
     within("/device/residual_ma", device.residual_ma, RESIDUAL_MA, faults);
@@ -111,7 +111,7 @@ pub(crate) fn curve(device: DeviceType, given: bool, faults: &mut Vec<Fault>) {
     }
 }
 
-fn cable(circuit: &Circuit, faults: &mut Vec<Fault>) {
+fn cable(circuit: &CircuitToCheck, faults: &mut Vec<Fault>) {
     let cable = &circuit.cable;
     above_nought("/cable/line_mm2", Some(cable.line_mm2), SIZE_MM2_MAX, faults);
     above_nought("/cable/cpc_mm2", cable.cpc_mm2, SIZE_MM2_MAX, faults);
@@ -137,7 +137,7 @@ fn cable(circuit: &Circuit, faults: &mut Vec<Fault>) {
     }
 }
 
-fn installation(circuit: &Circuit, faults: &mut Vec<Fault>) {
+fn installation(circuit: &CircuitToCheck, faults: &mut Vec<Fault>) {
     installation_figures(&circuit.installation, faults);
     if circuit.arrangement == Some(Arrangement::Ring) && circuit.installation.method == ReferenceMethod::D {
         let detail = "a ring is not laid in the ground; give a radial, or another method";
@@ -146,7 +146,7 @@ fn installation(circuit: &Circuit, faults: &mut Vec<Fault>) {
 }
 
 /// Faults of how a cable lies; pointers begin at what holds the installation.
-pub(crate) fn installation_figures(installation: &super::request::Installation, faults: &mut Vec<Fault>) {
+pub(crate) fn installation_figures(installation: &super::request::InstallationConditions, faults: &mut Vec<Fault>) {
     let buried = installation.method == ReferenceMethod::D;
     within("/installation/ambient_c", installation.ambient_c, AMBIENT_C, faults);
     within("/installation/insulation_mm", installation.insulation_mm, 0.0..=INSULATION_MM_MAX, faults);

@@ -6,14 +6,14 @@ use crate::standards::{Allowance, AllowanceRule, LoadKind};
 
 /// One load, or several alike, as a current of each.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Load {
+pub(super) struct CountedLoad {
     pub kind: LoadKind,
     pub each: Amps,
     pub count: u32,
     pub socket: bool,
 }
 
-impl Load {
+impl CountedLoad {
     fn together(&self) -> f64 {
         self.each.value() * f64::from(self.count)
     }
@@ -27,8 +27,8 @@ struct Share {
 }
 
 /// What one kind of load counts.
-pub(super) fn counted(allowance: &Allowance, loads: &[Load]) -> KindDemand {
-    let own: Vec<&Load> = loads.iter().filter(|load| load.kind == allowance.kind).collect();
+pub(super) fn counted(allowance: &Allowance, loads: &[CountedLoad]) -> KindDemand {
+    let own: Vec<&CountedLoad> = loads.iter().filter(|load| load.kind == allowance.kind).collect();
     let connected_a = own.iter().map(|load| load.together()).sum();
     let (after_a, working) = match allowance.rule {
         AllowanceRule::All => {
@@ -39,7 +39,7 @@ pub(super) fn counted(allowance: &Allowance, loads: &[Load]) -> KindDemand {
         AllowanceRule::Largest => shares(&largest_first(allowance, &own, 1)),
         AllowanceRule::TwoLargest => {
             // Showers and other instantaneous heaters are one row of the table: the two largest are those of both.
-            let row: Vec<&Load> = loads.iter().filter(|load| is_instantaneous(load.kind)).collect();
+            let row: Vec<&CountedLoad> = loads.iter().filter(|load| is_instantaneous(load.kind)).collect();
             let taken = largest_first(allowance, &row, 2);
             shares(&taken.into_iter().filter(|(kind, _)| *kind == allowance.kind).collect::<Vec<_>>())
         }
@@ -58,7 +58,7 @@ const fn is_instantaneous(kind: LoadKind) -> bool {
     matches!(kind, LoadKind::Shower | LoadKind::InstantaneousWaterHeater)
 }
 
-fn above_threshold(allowance: &Allowance, connected_a: f64, own: &[&Load]) -> (f64, String) {
+fn above_threshold(allowance: &Allowance, connected_a: f64, own: &[&CountedLoad]) -> (f64, String) {
     let below = connected_a.min(allowance.threshold().value());
     let above = connected_a - below;
     let sockets: u32 = own.iter().filter(|load| load.socket).map(|load| load.count).sum();
@@ -74,8 +74,8 @@ fn above_threshold(allowance: &Allowance, connected_a: f64, own: &[&Load]) -> (f
 
 /// The loads from the largest down, the first few at the first fraction and the others at the second. Of equals the one
 /// that was given first counts as the larger.
-fn largest_first(allowance: &Allowance, loads: &[&Load], few: u32) -> Vec<(LoadKind, Share)> {
-    let mut sorted: Vec<&Load> = loads.to_vec();
+fn largest_first(allowance: &Allowance, loads: &[&CountedLoad], few: u32) -> Vec<(LoadKind, Share)> {
+    let mut sorted: Vec<&CountedLoad> = loads.to_vec();
     sorted.sort_by(|a, b| b.each.value().total_cmp(&a.each.value()));
     let mut left = few;
     let mut taken = Vec::new();

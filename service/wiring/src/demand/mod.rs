@@ -18,7 +18,7 @@ use crate::limits::FAULTS_LISTED_MAX;
 use crate::quantities::{Amps, Kilowatts, Volts};
 use crate::standards::{LoadKind, RulesetId, Standards};
 
-use allowances::{Load, counted};
+use allowances::{CountedLoad, counted};
 use answer::amps_shown;
 use request::faults;
 
@@ -53,7 +53,8 @@ pub fn after_diversity(standards: &Standards, request: &DemandRequest) -> Result
         return Err(faults);
     }
     let voltage = Volts::new(request.supply.voltage_v.unwrap_or(NOMINAL_VOLTAGE_V));
-    let loads: Vec<Load> = request.loads.iter().map(|load| read(load, voltage)).filter(|load| load.count > 0).collect();
+    let loads: Vec<CountedLoad> =
+        request.loads.iter().map(|load| read(load, voltage)).filter(|load| load.count > 0).collect();
     let by_kind: Vec<KindDemand> = LoadKind::ALL
         .iter()
         .filter(|kind| loads.iter().any(|load| load.kind == **kind))
@@ -82,12 +83,12 @@ pub fn after_diversity(standards: &Standards, request: &DemandRequest) -> Result
     })
 }
 
-fn read(load: &DemandLoad, voltage: Volts) -> Load {
+fn read(load: &DemandLoad, voltage: Volts) -> CountedLoad {
     let each = match (load.current_a, load.load_kw) {
         (Some(current_a), _) => Amps::new(current_a),
         (None, load_kw) => Kilowatts::new(load_kw.unwrap_or_default()).current_at(voltage),
     };
-    Load {
+    CountedLoad {
         kind: load.kind,
         each: each.rounded(2),
         count: load.count.unwrap_or(1),

@@ -35,7 +35,7 @@ struct OfSize<Figure> {
 
 /// The tables of cables, kept by kind and method.
 #[derive(Debug, Clone)]
-pub(super) struct Cables {
+pub(super) struct CableTables {
     /// By [`slot`].
     capacities: Vec<Vec<OfSize<Amps>>>,
     /// By cable type.
@@ -96,7 +96,7 @@ pub(crate) const fn drop_table(cable: CableType) -> &'static str {
     }
 }
 
-impl Cables {
+impl CableTables {
     pub(super) fn built_in() -> Self {
         let mut capacities = vec![Vec::new(); CableType::ALL.len() * ReferenceMethod::ALL.len()];
         let text = include_str!("../../data/cable_capacities.csv");

@@ -75,7 +75,7 @@ enum RowKind {
 }
 
 #[derive(Debug, Clone, Deserialize)]
-struct Row {
+struct EnclosureRow {
     kind: RowKind,
     enclosure: EnclosureTable,
     line_mm2: Option<f64>,
@@ -91,7 +91,7 @@ struct Row {
 /// The tables of enclosures.
 #[derive(Debug, Clone)]
 pub(super) struct Enclosures {
-    rows: Vec<Row>,
+    rows: Vec<EnclosureRow>,
 }
 
 /// A straight conduit of up to this has tables of its own. Source: On-Site Guide Appendix E, seen at tlc-direct.co.uk.
@@ -104,13 +104,13 @@ impl Enclosures {
         Self { rows: rows("enclosure_terms.csv", include_str!("../../data/enclosure_terms.csv")) }
     }
 
-    fn of(&self, table: EnclosureTable, kind: RowKind) -> impl Iterator<Item = &Row> {
+    fn of(&self, table: EnclosureTable, kind: RowKind) -> impl Iterator<Item = &EnclosureRow> {
         self.rows.iter().filter(move |row| row.enclosure == table && row.kind == kind)
     }
 
     /// The term of one cable; solid and stranded share the larger.
     pub(super) fn cable(&self, table: EnclosureTable, line: SquareMillimetres) -> Result<f64, NotInTable> {
-        let size = |row: &Row| SquareMillimetres::new(row.line_mm2.unwrap_or_default());
+        let size = |row: &EnclosureRow| SquareMillimetres::new(row.line_mm2.unwrap_or_default());
         let terms = self.of(table, RowKind::Cable).filter(|row| same_size(size(row), line)).map(|row| row.term);
         terms.reduce(f64::max).ok_or_else(|| {
             let mut held: Vec<SquareMillimetres> = self.of(table, RowKind::Cable).map(size).collect();
@@ -130,16 +130,17 @@ impl Enclosures {
             (Some(one), Some(other)) => (one - other).abs() < SAME_MM,
             (one, other) => one.is_none() && other.is_none(),
         };
-        let sized = |row: &&Row| same(row.width_mm, Some(asked.width_mm)) && same(row.height_mm, asked.height_mm);
-        let of_size: Vec<&Row> = self.of(table, RowKind::Enclosure).filter(sized).collect();
+        let sized =
+            |row: &&EnclosureRow| same(row.width_mm, Some(asked.width_mm)) && same(row.height_mm, asked.height_mm);
+        let of_size: Vec<&EnclosureRow> = self.of(table, RowKind::Enclosure).filter(sized).collect();
         if of_size.is_empty() {
             return Err(NotInTable::new(table.name(), self.sizes(table, asked)));
         }
-        let long_enough = |row: &&&Row| {
+        let long_enough = |row: &&&EnclosureRow| {
             table != EnclosureTable::Conduit
                 || (row.bends == Some(asked.bends) && row.run_m.is_some_and(|run| run >= asked.run.value()))
         };
-        let run = |row: &Row| row.run_m.unwrap_or_default();
+        let run = |row: &EnclosureRow| row.run_m.unwrap_or_default();
         let found = of_size.iter().filter(long_enough).min_by(|a, b| run(a).total_cmp(&run(b)));
         found.map(|row| EnclosureSpace { table, term: row.term }).ok_or_else(|| {
             let detail =

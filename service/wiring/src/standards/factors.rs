@@ -12,7 +12,7 @@ use crate::table::rows;
 
 /// The tables of rating factors.
 #[derive(Debug, Clone)]
-pub(super) struct Factors {
+pub(super) struct CorrectionFactors {
     ambient: Vec<AmbientRow>,
     grouping: Vec<GroupingRow>,
     insulation: Vec<InsulationRow>,
@@ -76,7 +76,7 @@ pub(crate) const INSULATION_TABLE: &str = "BS 7671 Table 52.2";
 const SOIL_TABLE: &str = "BS 7671 Table 4B3";
 const DEPTH_TABLE: &str = "BS 7671 Table 4B4";
 
-impl Factors {
+impl CorrectionFactors {
     pub(super) fn built_in() -> Self {
         Self {
             ambient: rows("ambient_factors.csv", include_str!("../../data/ambient_factors.csv")),

@@ -53,10 +53,10 @@ use crate::table::rows;
 /// ```
 #[derive(Debug, Clone)]
 pub struct Standards {
-    cables: cables::Cables,
+    cables: cables::CableTables,
     conductors: conductors::Conductors,
     devices: devices::Devices,
-    factors: factors::Factors,
+    factors: factors::CorrectionFactors,
     earthing: earthing::Earthing,
     enclosures: enclosures::Enclosures,
     drop_limits: Vec<DropLimitRow>,
@@ -88,10 +88,10 @@ impl Standards {
             "voltage_drop_limits.csv holds every use once"
         );
         Self {
-            cables: cables::Cables::built_in(),
+            cables: cables::CableTables::built_in(),
             conductors: conductors::Conductors::built_in(),
             devices: devices::Devices::built_in(),
-            factors: factors::Factors::built_in(),
+            factors: factors::CorrectionFactors::built_in(),
             earthing: earthing::Earthing::built_in(),
             enclosures: enclosures::Enclosures::built_in(),
             drop_limits,

@@ -48,7 +48,7 @@ pub struct CheckedGroup {
 }
 
 #[derive(Deserialize)]
-struct Row {
+struct RulesetRow {
     ruleset: RulesetId,
     title: String,
     group: String,
@@ -59,7 +59,7 @@ struct Row {
 
 pub(super) fn built_in() -> Vec<Ruleset> {
     let mut rulesets: Vec<Ruleset> = Vec::new();
-    for row in rows::<Row>("rulesets.csv", include_str!("../../data/rulesets.csv")) {
+    for row in rows::<RulesetRow>("rulesets.csv", include_str!("../../data/rulesets.csv")) {
         let group = CheckedGroup { group: row.group, edition: row.edition, status: row.status, note: row.note };
         match rulesets.iter_mut().find(|ruleset| ruleset.id == row.ruleset) {
             Some(ruleset) => ruleset.checked.push(group),

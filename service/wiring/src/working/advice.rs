@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::answer::{Advice, AdviceName};
-use crate::checks::{Prepared, Serves, Supply, Verdict};
+use crate::checks::{CircuitSupply, Prepared, Serves, Verdict};
 use crate::standards::{CircuitUse, SupplyEarthing};
 
 /// Arc fault detection is recommended for socket circuits up to this rating (BS 7671 421.1.7, from memory).
@@ -52,7 +52,7 @@ pub(super) fn of_circuit(prepared: &Prepared<'_>) -> Vec<Advice> {
 }
 
 /// For the installation as a whole.
-pub(super) fn of_installation(supply: &Supply) -> Vec<Advice> {
+pub(super) fn of_installation(supply: &CircuitSupply) -> Vec<Advice> {
     let mut found = Vec::new();
     if supply.surge_protection != Some(true) {
         found.push(advice(

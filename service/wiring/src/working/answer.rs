@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::line::{Working, line};
-use crate::checks::{CheckName, CheckUnit, JudgedCheck, Upstream, Verdict};
+use crate::checks::{CheckName, CheckUnit, JudgedCheck, UpstreamOfCircuit, Verdict};
 use crate::standards::Ruleset;
 
 /// The checks of every circuit.
@@ -76,8 +76,8 @@ pub struct CheckedCircuit {
 impl CheckedCircuit {
     /// What a circuit fed from the end of this one finds there.
     #[must_use]
-    pub fn feeds(&self) -> Upstream {
-        Upstream {
+    pub fn feeds(&self) -> UpstreamOfCircuit {
+        UpstreamOfCircuit {
             voltage_drop_v: self.voltage_drop_v,
             zs_ohm: self.zs_ohm,
             fault_current_ka: self.end_fault_current_ka,

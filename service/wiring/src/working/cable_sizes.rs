@@ -7,7 +7,8 @@ use super::answer::{Check, CheckedCircuit};
 use super::circuit::check_one;
 use super::circuits::under;
 use crate::checks::{
-    self, Arrangement, Cable, CheckName, Circuit, Device, Installation, Load, Serves, Supply, Upstream, Verdict,
+    self, Arrangement, CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, InstallationConditions,
+    ProtectiveDevice, Serves, UpstreamOfCircuit, Verdict,
 };
 use crate::faults::{Fault, FaultCode};
 use crate::limits::FAULTS_LISTED_MAX;
@@ -31,7 +32,7 @@ pub struct CableSizeRequest {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ruleset: Option<RulesetId>,
     /// The supply at the origin of the installation.
-    pub supply: Supply,
+    pub supply: CircuitSupply,
     /// What it feeds; it sets the limit of voltage drop.
     #[serde(rename = "use")]
     pub circuit_use: CircuitUse,
@@ -39,14 +40,14 @@ pub struct CableSizeRequest {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arrangement: Option<Arrangement>,
     /// What it carries.
-    pub load: Load,
+    pub load: CircuitLoad,
     /// The kind of cable.
     pub cable_type: CableType,
     /// Length of the cable, in metres; of a ring, the whole loop.
     #[schema(exclusive_minimum = 0, maximum = 1000, example = 18)]
     pub length_m: f64,
     /// How the cable lies.
-    pub installation: Installation,
+    pub installation: InstallationConditions,
     /// What is to protect it; a combined device of curve B and 30 mA if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub device: Option<DeviceWanted>,
@@ -59,7 +60,7 @@ pub struct CableSizeRequest {
     pub serves: Option<Serves>,
     /// What it finds at the board that it is fed from; the origin if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub upstream: Option<Upstream>,
+    pub upstream: Option<UpstreamOfCircuit>,
 }
 
 /// A protective device of which the rating may still be open.
@@ -128,7 +129,7 @@ pub struct ChosenSize {
     #[schema(example = 4)]
     pub cpc_mm2: Option<f64>,
     /// The device that it was judged with.
-    pub device: Device,
+    pub device: ProtectiveDevice,
 }
 
 /// One size, judged.
@@ -182,7 +183,7 @@ pub fn size_cable(standards: &Standards, request: &CableSizeRequest) -> Result<C
         faults.extend(under("/upstream", found));
     }
     let device = device(standards, request).map_err(|found| faults.extend(found)).ok();
-    let upstream = request.upstream.unwrap_or_else(|| Upstream::at_origin(&request.supply));
+    let upstream = request.upstream.unwrap_or_else(|| UpstreamOfCircuit::at_origin(&request.supply));
     let mut checked = Vec::new();
     for line in standards.sizes(request.cable_type) {
         let circuit = circuit(standards, request, device.clone(), line);
@@ -204,7 +205,7 @@ pub fn size_cable(standards: &Standards, request: &CableSizeRequest) -> Result<C
 fn answer(
     standards: &Standards,
     request: &CableSizeRequest,
-    checked: Vec<(Circuit, CheckedCircuit)>,
+    checked: Vec<(CircuitToCheck, CheckedCircuit)>,
 ) -> CableSizeAnswer {
     let passes = checked.iter().find(|(_, judged)| judged.verdict != Verdict::Fail);
     let chosen = passes.map(|(circuit, _)| ChosenSize {
@@ -246,7 +247,7 @@ fn failing(judged: &CheckedCircuit) -> impl Iterator<Item = &Check> {
 }
 
 /// The size whose worst failure is the smallest; of equals the smaller size.
-fn nearest_miss(checked: &[(Circuit, CheckedCircuit)]) -> Option<NearestMiss> {
+fn nearest_miss(checked: &[(CircuitToCheck, CheckedCircuit)]) -> Option<NearestMiss> {
     let worst = |judged: &CheckedCircuit| failing(judged).map(excess).fold(0.0, f64::max);
     let (circuit, judged) = checked.iter().min_by(|(_, a), (_, b)| worst(a).total_cmp(&worst(b)))?;
     let fails: Vec<Check> = failing(judged).cloned().collect();
@@ -273,7 +274,7 @@ const RESIDUAL_MA: f64 = 30.0;
 const RING_RATINGS_A: [f64; 2] = [30.0, 32.0];
 
 /// The device as asked for, its rating chosen from the standard ones where it is open.
-fn device(standards: &Standards, request: &CableSizeRequest) -> Result<Device, Vec<Fault>> {
+fn device(standards: &Standards, request: &CableSizeRequest) -> Result<ProtectiveDevice, Vec<Fault>> {
     let wanted = request.device.unwrap_or(DeviceWanted::of(DeviceType::Rcbo));
     let mut faults = Vec::new();
     checks::load(&request.load, &mut faults);
@@ -288,7 +289,7 @@ fn device(standards: &Standards, request: &CableSizeRequest) -> Result<Device, V
         None => chosen_rating(standards, request, wanted.device_type, curve).map_err(|fault| vec![fault])?,
     };
     let residual_ma = wanted.residual_ma.or((wanted.device_type == DeviceType::Rcbo).then_some(RESIDUAL_MA));
-    Ok(Device {
+    Ok(ProtectiveDevice {
         device_type: wanted.device_type,
         curve,
         rating_a,
@@ -332,24 +333,27 @@ fn separate_cpc(line: SquareMillimetres) -> f64 {
 fn circuit(
     standards: &Standards,
     request: &CableSizeRequest,
-    device: Option<Device>,
+    device: Option<ProtectiveDevice>,
     line: SquareMillimetres,
-) -> Circuit {
+) -> CircuitToCheck {
     let cpc_mm2 = match request.cable_type {
         CableType::FlatTwinAndEarth70 => standards.flat_cable_cpc(line).ok().map(SquareMillimetres::value),
         CableType::SingleCore70 => Some(separate_cpc(line)),
         CableType::Armoured70 | CableType::Armoured90 => None,
     };
     // Where the device is at fault, a usual one stands in so that the other faults are found too.
-    let usual = Device { residual_ma: Some(RESIDUAL_MA), ..Device::breaker(DeviceType::Rcbo, TripCurve::B, 32.0) };
-    Circuit {
+    let usual = ProtectiveDevice {
+        residual_ma: Some(RESIDUAL_MA),
+        ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 32.0)
+    };
+    CircuitToCheck {
         id: "size".to_owned(),
         name: None,
         circuit_use: request.circuit_use,
         arrangement: request.arrangement,
         load: request.load,
         device: device.unwrap_or(usual),
-        cable: Cable { cable_type: request.cable_type, line_mm2: line.value(), cpc_mm2, cores: None },
+        cable: CircuitCable { cable_type: request.cable_type, line_mm2: line.value(), cpc_mm2, cores: None },
         length_m: request.length_m,
         installation: request.installation,
         enclosure: None,

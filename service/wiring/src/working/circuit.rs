@@ -4,37 +4,37 @@ use super::answer::CheckedCircuit;
 use super::{
     additional_protection, advice, breaking_capacity, disconnection, enclosure, fault_withstand, overload, voltage_drop,
 };
-use crate::checks::{Checks, Circuit, Prepared, Serves, Supply, Upstream, prepare};
+use crate::checks::{Checks, CircuitSupply, CircuitToCheck, Prepared, Serves, UpstreamOfCircuit, prepare};
 use crate::faults::Fault;
 use crate::standards::Standards;
 
 /// Checks one circuit and shows the working: about a microsecond. `upstream` is what it finds at its board:
-/// [`Upstream::at_origin`] or [`CheckedCircuit::feeds`].
+/// [`UpstreamOfCircuit::at_origin`] or [`CheckedCircuit::feeds`].
 ///
 /// # Errors
 /// Every fault, with pointers that begin at the circuit, such as `/cable/line_mm2`.
 ///
 /// ```
-/// use wiring::checks::{Cable, CheckName, Circuit, Device, Load, Supply, Upstream, Verdict};
+/// use wiring::checks::{CircuitCable, CheckName, CircuitToCheck, ProtectiveDevice, CircuitLoad, CircuitSupply, UpstreamOfCircuit, Verdict};
 /// use wiring::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
 /// use wiring::working::check_one;
 ///
 /// let standards = Standards::built_in();
-/// let supply = Supply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..Supply::of(SupplyEarthing::TnCS) };
+/// let supply = CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) };
 /// let shower = Circuit {
-///     device: Device { residual_ma: Some(30.0), ..Device::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
-///     cable: Cable::of(CableType::FlatTwinAndEarth70, 10.0),
-///     ..Circuit::radial("shower", CircuitUse::Power, Load::kilowatts(9.5), 18.0, ReferenceMethod::C)
+///     device: ProtectiveDevice { residual_ma: Some(30.0), ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
+///     cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 10.0),
+///     ..CircuitToCheck::radial("shower", CircuitUse::Power, CircuitLoad::kilowatts(9.5), 18.0, ReferenceMethod::C)
 /// };
-/// let checked = check_one(&standards, &supply, &shower, &Upstream::at_origin(&supply)).expect("no faults");
+/// let checked = check_one(&standards, &supply, &shower, &UpstreamOfCircuit::at_origin(&supply)).expect("no faults");
 /// assert_eq!(checked.verdict, Verdict::Pass);
 /// assert_eq!(checked.check(CheckName::Disconnection).map(|check| check.limit), Some(0.97));
 /// ```
 pub fn check_one(
     standards: &Standards,
-    supply: &Supply,
-    circuit: &Circuit,
-    upstream: &Upstream,
+    supply: &CircuitSupply,
+    circuit: &CircuitToCheck,
+    upstream: &UpstreamOfCircuit,
 ) -> Result<CheckedCircuit, Vec<Fault>> {
     check_serving(standards, supply, circuit, upstream, circuit.serves.unwrap_or(Serves::Loads))
 }
@@ -42,9 +42,9 @@ pub fn check_one(
 /// The same; `serves` is what stands at its end.
 pub(super) fn check_serving(
     standards: &Standards,
-    supply: &Supply,
-    circuit: &Circuit,
-    upstream: &Upstream,
+    supply: &CircuitSupply,
+    circuit: &CircuitToCheck,
+    upstream: &UpstreamOfCircuit,
     serves: Serves,
 ) -> Result<CheckedCircuit, Vec<Fault>> {
     let prepared = prepare(standards, supply, circuit, upstream, serves)?;

@@ -3,7 +3,7 @@
 use super::advice;
 use super::answer::{CheckedCircuit, CircuitCheckAnswer};
 use super::circuit::check_serving;
-use crate::checks::{CircuitCheckRequest, Feeding, Serves, Supply, Upstream, Verdict, feeding, supply};
+use crate::checks::{CircuitCheckRequest, CircuitSupply, Feeding, Serves, UpstreamOfCircuit, Verdict, feeding, supply};
 use crate::faults::{Fault, FaultCode};
 use crate::limits::{CIRCUITS_MAX, FAULTS_LISTED_MAX};
 use crate::standards::{RulesetId, Standards};
@@ -46,7 +46,7 @@ fn check_in_order(
     feeding: Option<&Feeding>,
     faults: &mut Vec<Fault>,
 ) -> Vec<Option<CheckedCircuit>> {
-    let origin = Upstream::at_origin(&request.supply);
+    let origin = UpstreamOfCircuit::at_origin(&request.supply);
     let mut checked: Vec<Option<CheckedCircuit>> = Vec::with_capacity(request.circuits.len());
     checked.resize_with(request.circuits.len(), || None);
     let as_given: Vec<usize>;
@@ -80,7 +80,7 @@ fn place(pointer: &str) -> Option<usize> {
     pointer.strip_prefix("/circuits/")?.split('/').next()?.parse().ok()
 }
 
-pub(super) fn assumptions(supply: &Supply) -> Vec<String> {
+pub(super) fn assumptions(supply: &CircuitSupply) -> Vec<String> {
     let mut taken = Vec::new();
     if supply.voltage_v.is_none() {
         taken.push("supply of 230 V, the nominal voltage of the public network".to_owned());

@@ -10,42 +10,43 @@ use crate::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Stand
 
 static STANDARDS: LazyLock<Standards> = LazyLock::new(Standards::built_in);
 
-fn any_supply() -> impl Strategy<Value = Supply> {
+fn any_supply() -> impl Strategy<Value = CircuitSupply> {
     let earthing = prop::sample::select(SupplyEarthing::ALL);
     let fault_current = prop::option::of(0.2..16.0f64);
     (earthing, 0.01..1.0f64, fault_current, prop::option::of(prop::sample::select(vec![30.0, 100.0, 300.0]))).prop_map(
-        |(earthing, ze, fault_current_ka, residual_ma)| Supply {
+        |(earthing, ze, fault_current_ka, residual_ma)| CircuitSupply {
             ze_ohm: Some(if earthing == SupplyEarthing::Tt { ze * 300.0 } else { ze }),
             fault_current_ka,
             residual_ma,
-            ..Supply::of(earthing)
+            ..CircuitSupply::of(earthing)
         },
     )
 }
 
-fn any_device() -> impl Strategy<Value = Device> {
+fn any_device() -> impl Strategy<Value = ProtectiveDevice> {
     let breakers = prop::sample::select(TripCurve::ALL).prop_flat_map(|curve| {
         let ratings: Vec<f64> =
             STANDARDS.ratings(DeviceType::Breaker, Some(curve)).iter().map(|row| row.rating.value()).collect();
-        prop::sample::select(ratings).prop_map(move |rating| Device::breaker(DeviceType::Breaker, curve, rating))
+        prop::sample::select(ratings)
+            .prop_map(move |rating| ProtectiveDevice::breaker(DeviceType::Breaker, curve, rating))
     });
     let kinds: Vec<DeviceType> = DeviceType::ALL.iter().copied().filter(|kind| !kind.is_breaker()).collect();
     let fuses = prop::sample::select(kinds).prop_flat_map(|kind| {
         let ratings: Vec<f64> = STANDARDS.ratings(kind, None).iter().map(|row| row.rating.value()).collect();
-        prop::sample::select(ratings).prop_map(move |rating| Device::fuse(kind, rating))
+        prop::sample::select(ratings).prop_map(move |rating| ProtectiveDevice::fuse(kind, rating))
     });
     let residual = prop::option::of(prop::sample::select(vec![10.0, 30.0, 100.0, 300.0]));
     (prop_oneof![3 => breakers, 1 => fuses], residual)
-        .prop_map(|(device, residual_ma)| Device { residual_ma, ..device })
+        .prop_map(|(device, residual_ma)| ProtectiveDevice { residual_ma, ..device })
 }
 
-fn any_cable() -> impl Strategy<Value = (Cable, ReferenceMethod)> {
+fn any_cable() -> impl Strategy<Value = (CircuitCable, ReferenceMethod)> {
     prop::sample::select(CableType::ALL).prop_flat_map(|kind| {
         let sizes: Vec<f64> = STANDARDS.sizes(kind).map(|size| size.value()).collect();
         let methods: Vec<ReferenceMethod> = STANDARDS.methods(kind).collect();
         (prop::sample::select(sizes), prop::sample::select(methods)).prop_map(move |(line_mm2, method)| {
             let cpc_mm2 = (kind == CableType::SingleCore70).then_some(line_mm2);
-            (Cable { cpc_mm2, ..Cable::of(kind, line_mm2) }, method)
+            (CircuitCable { cpc_mm2, ..CircuitCable::of(kind, line_mm2) }, method)
         })
     })
 }
@@ -64,29 +65,29 @@ prop_compose! {
         ambient in 10..60i32,
         grouped in 1..20u32,
         insulation_mm in prop_oneof![Just(0.0), 0.0..800.0f64],
-    ) -> Circuit {
+    ) -> CircuitToCheck {
         let buried = method == ReferenceMethod::D;
         let ring = ring && !buried && !board;
-        Circuit {
+        CircuitToCheck {
             arrangement: ring.then_some(Arrangement::Ring),
-            load: Load { spread, ..Load::amps(device.rating_a * share) },
+            load: CircuitLoad { spread, ..CircuitLoad::amps(device.rating_a * share) },
             serves: Some(if board { Serves::Board } else { Serves::Loads }),
             voltage_drop_at: Some(if warm { ConductorTemperature::Operating } else { ConductorTemperature::Rated }),
             device,
             cable,
-            installation: Installation {
+            installation: InstallationConditions {
                 ambient_c: Some(f64::from(ambient)),
                 grouped_circuits: Some(if buried { 1 } else { grouped }),
                 insulation_mm: Some(insulation_mm),
-                ..Installation::by(method)
+                ..InstallationConditions::by(method)
             },
-            ..Circuit::radial("C1", circuit_use, Load::amps(1.0), length_m, method)
+            ..CircuitToCheck::radial("C1", circuit_use, CircuitLoad::amps(1.0), length_m, method)
         }
     }
 }
 
-fn checked(supply: &Supply, circuit: &Circuit) -> Option<CheckedCircuit> {
-    check_one(&STANDARDS, supply, circuit, &Upstream::at_origin(supply)).ok()
+fn checked(supply: &CircuitSupply, circuit: &CircuitToCheck) -> Option<CheckedCircuit> {
+    check_one(&STANDARDS, supply, circuit, &UpstreamOfCircuit::at_origin(supply)).ok()
 }
 
 /// No check that failed may be better once the circuit has become worse.
@@ -102,7 +103,7 @@ proptest! {
 
     #[test]
     fn a_longer_run_never_turns_a_fail_into_a_pass(supply in any_supply(), circuit in any_circuit(), more in 0.01..400.0f64) {
-        let longer = Circuit { length_m: circuit.length_m + more, ..circuit.clone() };
+        let longer = CircuitToCheck { length_m: circuit.length_m + more, ..circuit.clone() };
         if let (Some(better), Some(worse)) = (checked(&supply, &circuit), checked(&supply, &longer)) {
             never_better(&better, &worse)?;
         }
@@ -146,7 +147,7 @@ proptest! {
 
     #[test]
     fn a_worse_supply_never_turns_a_fail_into_a_pass(supply in any_supply(), circuit in any_circuit(), more in 0.0..2.0f64) {
-        let farther = Supply { ze_ohm: supply.ze_ohm.map(|ze| ze + more), ..supply.clone() };
+        let farther = CircuitSupply { ze_ohm: supply.ze_ohm.map(|ze| ze + more), ..supply.clone() };
         if let (Some(better), Some(worse)) = (checked(&supply, &circuit), checked(&farther, &circuit)) {
             let verdicts = |found: &CheckedCircuit| found.check(CheckName::Disconnection).map(|check| check.verdict);
             prop_assert!(verdicts(&worse) >= verdicts(&better));
@@ -162,8 +163,8 @@ proptest! {
         let Some(&line_mm2) = sizes.get(at + step) else { return Ok(()) };
         let cpc_mm2 = circuit.cable.cpc_mm2.map(|_| line_mm2);
         // At operating temperature the correction stops above 16 mm2, where the table has a reactance.
-        let rated = Circuit { voltage_drop_at: None, ..circuit };
-        let bigger = Circuit { cable: Cable { line_mm2, cpc_mm2, ..rated.cable }, ..rated.clone() };
+        let rated = CircuitToCheck { voltage_drop_at: None, ..circuit };
+        let bigger = CircuitToCheck { cable: CircuitCable { line_mm2, cpc_mm2, ..rated.cable }, ..rated.clone() };
         if let (Some(smaller), Some(bigger)) = (checked(&supply, &rated), checked(&supply, &bigger)) {
             for name in [CheckName::VoltageDrop, CheckName::Disconnection] {
                 let verdict = |found: &CheckedCircuit| found.check(name).map(|check| check.verdict);
@@ -196,13 +197,13 @@ proptest! {
         grouped in any::<u32>(),
     ) {
         let [rating, line, cpc, length, ambient, insulation, soil, depth, load, ze, fault, energy] = figures;
-        let supply = Supply { ze_ohm: Some(ze), fault_current_ka: Some(fault), ..supply };
+        let supply = CircuitSupply { ze_ohm: Some(ze), fault_current_ka: Some(fault), ..supply };
         let mut wild = circuit;
-        wild.device = Device { rating_a: rating, let_through_a2s: Some(energy), ..wild.device };
-        wild.cable = Cable { line_mm2: line, cpc_mm2: Some(cpc), cores, ..wild.cable };
+        wild.device = ProtectiveDevice { rating_a: rating, let_through_a2s: Some(energy), ..wild.device };
+        wild.cable = CircuitCable { line_mm2: line, cpc_mm2: Some(cpc), cores, ..wild.cable };
         wild.length_m = length;
         wild.load.load_kw = Some(load);
-        wild.installation = Installation {
+        wild.installation = InstallationConditions {
             ambient_c: Some(ambient),
             insulation_mm: Some(insulation),
             soil_k_m_per_w: Some(soil),
@@ -226,10 +227,10 @@ proptest! {
             supply,
             circuit_use: CircuitUse::Power,
             arrangement: (ring && method != ReferenceMethod::D).then_some(Arrangement::Ring),
-            load: Load::amps(load_a),
+            load: CircuitLoad::amps(load_a),
             cable_type: cable.cable_type,
             length_m,
-            installation: Installation::by(method),
+            installation: InstallationConditions::by(method),
             device: None,
             disconnection_s: None,
             serves: None,
@@ -253,7 +254,7 @@ proptest! {
         let circuits = circuits
             .into_iter()
             .enumerate()
-            .map(|(index, (circuit, feeder, fed))| Circuit {
+            .map(|(index, (circuit, feeder, fed))| CircuitToCheck {
                 id: format!("C{index}"),
                 fed_from: fed.then(|| format!("C{}", feeder % count)),
                 ..circuit
@@ -267,18 +268,19 @@ proptest! {
 
 #[test]
 fn a_circuit_reaches_the_same_checks_alone_and_among_others() {
-    let supply = Supply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..Supply::of(SupplyEarthing::TnCS) };
-    let named = |id: &str, fed_from: Option<&str>| Circuit {
+    let supply =
+        CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) };
+    let named = |id: &str, fed_from: Option<&str>| CircuitToCheck {
         fed_from: fed_from.map(str::to_owned),
-        ..Circuit::radial(id, CircuitUse::Power, Load::amps(10.0), 20.0, ReferenceMethod::C)
+        ..CircuitToCheck::radial(id, CircuitUse::Power, CircuitLoad::amps(10.0), 20.0, ReferenceMethod::C)
     };
     let circuits = vec![named("far", Some("middle")), named("middle", Some("near")), named("near", None)];
     let request = CircuitCheckRequest { ruleset: None, supply: supply.clone(), circuits: circuits.clone() };
     let together = check_circuits(&STANDARDS, &request).expect("no faults");
 
-    let mut upstream = Upstream::at_origin(&supply);
+    let mut upstream = UpstreamOfCircuit::at_origin(&supply);
     for (index, serves) in [(2, Serves::Board), (1, Serves::Board), (0, Serves::Loads)] {
-        let alone = Circuit { serves: Some(serves), ..circuits[index].clone() };
+        let alone = CircuitToCheck { serves: Some(serves), ..circuits[index].clone() };
         let found = check_one(&STANDARDS, &supply, &alone, &upstream).expect("no faults");
         assert_eq!(found, together.circuits[index]);
         upstream = found.feeds();
@@ -287,11 +289,17 @@ fn a_circuit_reaches_the_same_checks_alone_and_among_others() {
 
 #[test]
 fn ten_thousand_circuits_in_one_chain_are_checked_without_recursion() {
-    let supply = Supply::of(SupplyEarthing::TnCS);
+    let supply = CircuitSupply::of(SupplyEarthing::TnCS);
     let circuits = (0..10_000)
-        .map(|index: usize| Circuit {
+        .map(|index: usize| CircuitToCheck {
             fed_from: index.checked_sub(1).map(|before| before.to_string()),
-            ..Circuit::radial(index.to_string(), CircuitUse::Power, Load::amps(1.0), 1.0, ReferenceMethod::C)
+            ..CircuitToCheck::radial(
+                index.to_string(),
+                CircuitUse::Power,
+                CircuitLoad::amps(1.0),
+                1.0,
+                ReferenceMethod::C,
+            )
         })
         .rev()
         .collect();

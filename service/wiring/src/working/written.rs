@@ -9,7 +9,7 @@ use super::advice;
 use super::answer::Advice;
 use super::circuit::check_serving;
 use super::circuits::{assumptions, check_circuits};
-use crate::checks::{self, CircuitCheckRequest, Feeding, Serves, Upstream, Verdict, judge_serving};
+use crate::checks::{self, CircuitCheckRequest, Feeding, Serves, UpstreamOfCircuit, Verdict, judge_serving};
 use crate::faults::Fault;
 use crate::limits::CIRCUITS_MAX;
 use crate::standards::{Ruleset, RulesetId, Standards};
@@ -51,7 +51,7 @@ fn written(standards: &Standards, request: &CircuitCheckRequest) -> Option<Vec<u
     }
     let feeding = checks::feeding(&request.circuits).ok()?;
     let boards = boards(standards, request, &feeding)?;
-    let origin = Upstream::at_origin(&request.supply);
+    let origin = UpstreamOfCircuit::at_origin(&request.supply);
 
     let ruleset = standards.ruleset(request.ruleset.unwrap_or(RulesetId::IN_FORCE));
     let mut bytes = Vec::with_capacity(count * CIRCUIT_BYTES);
@@ -79,8 +79,12 @@ fn written(standards: &Standards, request: &CircuitCheckRequest) -> Option<Vec<u
 }
 
 /// What the circuits find that are fed from each circuit that feeds any: few, so checking them twice costs little.
-fn boards(standards: &Standards, request: &CircuitCheckRequest, feeding: &Feeding) -> Option<Vec<Option<Upstream>>> {
-    let origin = Upstream::at_origin(&request.supply);
+fn boards(
+    standards: &Standards,
+    request: &CircuitCheckRequest,
+    feeding: &Feeding,
+) -> Option<Vec<Option<UpstreamOfCircuit>>> {
+    let origin = UpstreamOfCircuit::at_origin(&request.supply);
     let mut boards = vec![None; request.circuits.len()];
     for &index in feeding.order.iter().filter(|index| feeding.feeds[**index]) {
         let upstream = feeding.feeder[index].and_then(|feeder| boards[feeder]).unwrap_or(origin);

@@ -39,14 +39,14 @@ const ABOVE: f64 = 16.0;
 const BELOW: f64 = 16.0;
 
 /// What a storey reaches over, in metres.
-struct Reach {
+struct StoreyExtent {
     left: f64,
     right: f64,
     front: f64,
     back: f64,
 }
 
-impl Reach {
+impl StoreyExtent {
     /// Room round what is drawn for cables on the outside of a wall, in metres.
     const ROUND_M: f64 = 0.3;
 
@@ -75,7 +75,7 @@ impl Reach {
 impl Frames {
     /// Storeys from left to right, lowest first, and onto the next row where the sheet ends.
     pub(super) fn of(parts: &[PlanStorey]) -> Self {
-        let reaches: Vec<Reach> = parts.iter().map(Reach::of).collect();
+        let reaches: Vec<StoreyExtent> = parts.iter().map(StoreyExtent::of).collect();
         let widest = reaches.iter().map(|reach| reach.right - reach.left).fold(0.0, f64::max);
         let scale = SCALES.iter().find(|(_, most)| widest <= *most).map_or(1_000, |(scale, _)| *scale);
         let mm_per_m = 1_000.0 / f64::from(scale);

@@ -9,7 +9,7 @@ use super::super::svg::{At, at};
 
 /// The way of one route on one storey, corner by corner.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Way {
+pub(super) struct Lane {
     /// The route, by its place in the document.
     pub(super) route: usize,
     /// Whether it lies under the floor.
@@ -32,7 +32,7 @@ enum Direction {
 /// A straight line through the storey that stretches may share: its direction, and where it lies.
 type Track = (Direction, i64);
 
-struct Stretch {
+struct LanePiece {
     from: f64,
     to: f64,
     way: usize,
@@ -40,13 +40,13 @@ struct Stretch {
 }
 
 /// Moves the ways apart.
-pub(super) fn apart(ways: &[Way]) -> Vec<Way> {
-    let mut tracks: BTreeMap<Track, Vec<Stretch>> = BTreeMap::new();
+pub(super) fn apart(ways: &[Lane]) -> Vec<Lane> {
+    let mut tracks: BTreeMap<Track, Vec<LanePiece>> = BTreeMap::new();
     for (index, way) in ways.iter().enumerate() {
         for (stretch, ends) in way.corners.windows(2).enumerate() {
             let [a, b] = [ends[0], ends[1]];
             if let Some((track, from, to)) = track(a, b) {
-                tracks.entry(track).or_default().push(Stretch { from, to, way: index, stretch });
+                tracks.entry(track).or_default().push(LanePiece { from, to, way: index, stretch });
             }
         }
     }
@@ -72,7 +72,7 @@ fn track(a: At, b: At) -> Option<(Track, f64, f64)> {
 }
 
 /// Stretches of one track that touch each other, in runs.
-fn bundles(stretches: &[Stretch]) -> Vec<&[Stretch]> {
+fn bundles(stretches: &[LanePiece]) -> Vec<&[LanePiece]> {
     let mut bundles = Vec::new();
     let mut start = 0;
     let mut reach = f64::NEG_INFINITY;
@@ -90,7 +90,7 @@ fn bundles(stretches: &[Stretch]) -> Vec<&[Stretch]> {
 }
 
 /// Gives each route of a bundle a lane of its own, in the order of the document.
-fn spread(bundle: &[Stretch], ways: &[Way], aside: &mut [Vec<f64>]) {
+fn spread(bundle: &[LanePiece], ways: &[Lane], aside: &mut [Vec<f64>]) {
     let mut routes: Vec<usize> = bundle.iter().map(|stretch| ways[stretch.way].route).collect();
     routes.sort_unstable();
     routes.dedup();
@@ -103,7 +103,7 @@ fn spread(bundle: &[Stretch], ways: &[Way], aside: &mut [Vec<f64>]) {
 }
 
 /// The way with its stretches aside, its ends joined to where they belong.
-fn moved(way: &Way, aside: &[f64]) -> Way {
+fn moved(way: &Lane, aside: &[f64]) -> Lane {
     let corners = &way.corners;
     let mut out = Vec::with_capacity(corners.len() + 2);
     for (index, corner) in corners.iter().enumerate() {
@@ -123,7 +123,7 @@ fn moved(way: &Way, aside: &[f64]) -> Way {
             (false, _) => out.push(place),
         }
     }
-    Way { corners: out, ..*way }
+    Lane { corners: out, ..*way }
 }
 
 /// The middle of the longest straight stretch of a way.
@@ -146,14 +146,14 @@ pub(super) fn length(corners: &[At]) -> f64 {
 mod tests {
     use super::*;
 
-    fn way(route: usize, corners: &[(f64, f64)]) -> Way {
-        Way { route, under: false, corners: corners.iter().map(|(x, y)| at(*x, *y)).collect() }
+    fn way(route: usize, corners: &[(f64, f64)]) -> Lane {
+        Lane { route, under: false, corners: corners.iter().map(|(x, y)| at(*x, *y)).collect() }
     }
 
     #[test]
     fn two_cables_on_one_line_are_drawn_side_by_side_and_one_alone_stays() {
         let shared = apart(&[way(0, &[(0.0, 0.0), (50.0, 0.0)]), way(1, &[(10.0, 0.0), (60.0, 0.0)])]);
-        let middle = |way: &Way| way.corners[1].y;
+        let middle = |way: &Lane| way.corners[1].y;
         assert!((middle(&shared[0]) - middle(&shared[1])).abs() >= PITCH - 1e-9, "{shared:?}");
         // The ends still reach their places.
         assert_eq!((shared[0].corners[0], shared[1].corners.last().copied()), (at(0.0, 0.0), Some(at(60.0, 0.0))));
@@ -180,7 +180,7 @@ mod tests {
 
     #[test]
     fn fifty_cables_are_no_wider_than_the_bundle_may_be() {
-        let ways: Vec<Way> = (0..50).map(|route| way(route, &[(0.0, 0.0), (50.0, 0.0)])).collect();
+        let ways: Vec<Lane> = (0..50).map(|route| way(route, &[(0.0, 0.0), (50.0, 0.0)])).collect();
         let lanes: Vec<f64> = apart(&ways).iter().map(|way| way.corners[1].y).collect();
         assert!(lanes.iter().all(|y| y.abs() <= BUNDLE / 2.0 + 1e-9));
         assert!(lanes.windows(2).all(|pair| pair[0] < pair[1]));

@@ -43,7 +43,7 @@ pub fn route_plan(estimate: &Estimate) -> Result<String, NothingToDraw> {
 }
 
 /// The drawing before it is written.
-pub(super) struct Drawn {
+pub(super) struct PlanDrawing {
     pub(super) svg: Svg,
     pub(super) width: f64,
     pub(super) height: f64,
@@ -53,7 +53,7 @@ pub(super) struct Drawn {
     pub(super) unlabelled: usize,
 }
 
-pub(super) fn drawn(estimate: &Estimate, plan: &Plan) -> Drawn {
+pub(super) fn drawn(estimate: &Estimate, plan: &Plan) -> PlanDrawing {
     let mut svg = Svg::default();
     let pens = Pens::of(estimate);
     let parts: Vec<PlanStorey> = plan.storeys.iter().flat_map(parts::apart).collect();
@@ -79,7 +79,7 @@ pub(super) fn drawn(estimate: &Estimate, plan: &Plan) -> Drawn {
     let under = legend::draw(&mut svg, estimate, plan, &pens, &frames, under);
     let notes = notes(estimate, plan, unlabelled);
     let height = sheet::foot(&mut svg, notes.iter().map(String::as_str), under, frames.width);
-    Drawn { svg, width: frames.width, height, scale: frames.scale, unlabelled }
+    PlanDrawing { svg, width: frames.width, height, scale: frames.scale, unlabelled }
 }
 
 fn notes(estimate: &Estimate, plan: &Plan, unlabelled: usize) -> Vec<String> {

@@ -9,10 +9,10 @@ const APART_M: f64 = 4.0;
 
 /// The storey as the house with what is near it, and one part for each building that stands apart.
 pub(super) fn apart(storey: &PlanStorey) -> Vec<PlanStorey> {
-    let house = Extent::of(storey.rooms.iter().filter(|room| !room.outside).flat_map(|room| &room.corners));
+    let house = Rectangle::of(storey.rooms.iter().filter(|room| !room.outside).flat_map(|room| &room.corners));
     let Some(house) = house else { return vec![storey.clone()] };
     let stands_apart = |room: &&PlanRoom| {
-        room.outside && Extent::of(&room.corners).is_some_and(|extent| extent.gap_to(&house) > APART_M)
+        room.outside && Rectangle::of(&room.corners).is_some_and(|extent| extent.gap_to(&house) > APART_M)
     };
     let far: Vec<&PlanRoom> = storey.rooms.iter().filter(stands_apart).collect();
     if far.is_empty() {
@@ -39,7 +39,7 @@ pub(super) fn apart(storey: &PlanStorey) -> Vec<PlanStorey> {
     }
     // What stands within a building apart is drawn there and not with the house.
     for index in 1..parts.len() {
-        let Some(extent) = Extent::of(parts[index].rooms.iter().flat_map(|room| &room.corners)) else { continue };
+        let Some(extent) = Rectangle::of(parts[index].rooms.iter().flat_map(|room| &room.corners)) else { continue };
         let (first, rest) = parts.split_at_mut(index);
         let (house, part) = (&mut first[0], &mut rest[0]);
         part.board = house.board.take_if(|place| extent.holds(place));
@@ -53,14 +53,14 @@ pub(super) fn apart(storey: &PlanStorey) -> Vec<PlanStorey> {
 }
 
 /// An upright rectangle on plan, in metres.
-struct Extent {
+struct Rectangle {
     left: f64,
     right: f64,
     front: f64,
     back: f64,
 }
 
-impl Extent {
+impl Rectangle {
     fn of<'p>(places: impl IntoIterator<Item = &'p PlanPlace>) -> Option<Self> {
         places.into_iter().fold(None, |extent: Option<Self>, place| {
             let (x, y) = (place.x_m, place.y_m);

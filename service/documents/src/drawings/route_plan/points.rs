@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use engine::estimate::{Placed, PlanPlace, PlanPoint, PlanRoom, PlanStorey};
 
-use super::super::fittings::{self, FROM_WALL, REACH, Shape, away};
+use super::super::fittings::{self, FROM_WALL, FittingShape, REACH, away};
 use super::super::lettering::Face;
 use super::super::sheet::SMALL;
 use super::super::svg::{Area, At, GREY, Stroke, Svg, THIN, Text, at};
@@ -16,16 +16,16 @@ use super::pens::Pens;
 use crate::words;
 
 /// Points of one kind on one circuit at one place: one symbol.
-pub(super) struct Gathered<'a> {
+pub(super) struct GatheredPoints<'a> {
     pub(super) point: &'a PlanPoint,
     count: usize,
 }
 
 /// Points at the very same place as one, in the order of the plan.
-pub(super) fn gathered(storey: &PlanStorey) -> Vec<Gathered<'_>> {
-    type Key<'a> = (&'a str, &'static str, u64, u64, Option<&'a str>);
-    let mut places: BTreeMap<Key<'_>, usize> = BTreeMap::new();
-    let mut all: Vec<Gathered<'_>> = Vec::new();
+pub(super) fn gathered(storey: &PlanStorey) -> Vec<GatheredPoints<'_>> {
+    type PointKey<'a> = (&'a str, &'static str, u64, u64, Option<&'a str>);
+    let mut places: BTreeMap<PointKey<'_>, usize> = BTreeMap::new();
+    let mut all: Vec<GatheredPoints<'_>> = Vec::new();
     for point in &storey.points {
         let (x, y) = (point.at.x_m.to_bits(), point.at.y_m.to_bits());
         let key = (point.room.as_str(), point.point_type.word(), x, y, point.circuit.as_deref());
@@ -33,7 +33,7 @@ pub(super) fn gathered(storey: &PlanStorey) -> Vec<Gathered<'_>> {
             Some(same) => same.count += 1,
             None => {
                 places.insert(key, all.len());
-                all.push(Gathered { point, count: 1 });
+                all.push(GatheredPoints { point, count: 1 });
             }
         }
     }
@@ -42,8 +42,8 @@ pub(super) fn gathered(storey: &PlanStorey) -> Vec<Gathered<'_>> {
 
 /// A symbol with its place.
 pub(super) struct Placement<'a> {
-    gathered: &'a Gathered<'a>,
-    shape: Shape,
+    gathered: &'a GatheredPoints<'a>,
+    shape: FittingShape,
     /// Where the point is.
     true_place: At,
     /// Where its symbol is.
@@ -59,7 +59,7 @@ const GIVEN_UP_MAX: usize = 8;
 
 /// Finds a place for each symbol: the ceiling's before the walls', each as near to its own place as it can be.
 pub(super) fn place<'a>(
-    gathered: &'a [Gathered<'a>],
+    gathered: &'a [GatheredPoints<'a>],
     storey: &PlanStorey,
     frame: &Frame,
     taken: &mut Taken,
@@ -167,7 +167,7 @@ pub(super) fn draw(
     without
 }
 
-fn description(gathered: &Gathered<'_>) -> String {
+fn description(gathered: &GatheredPoints<'_>) -> String {
     let point = gathered.point;
     let circuit = point.circuit.as_deref().map_or("no circuit".to_owned(), |circuit| format!("circuit {circuit}"));
     let placed = match point.placed {
@@ -197,7 +197,7 @@ pub(super) fn dot(svg: &mut Svg, placed: Placed, place: At) {
     }
 }
 
-fn label(gathered: &Gathered<'_>) -> Option<String> {
+fn label(gathered: &GatheredPoints<'_>) -> Option<String> {
     let circuit = gathered.point.circuit.as_deref();
     match (circuit, gathered.count) {
         (Some(circuit), 1) => Some(circuit.to_owned()),

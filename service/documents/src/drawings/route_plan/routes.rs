@@ -9,7 +9,7 @@ use super::super::sheet::SMALL;
 use super::super::svg::{Area, At, MEDIUM, Stroke, Svg, THIN, Text, at};
 use super::frame::{Frame, sheet_area};
 use super::labels::{Taken, steps_away};
-use super::lanes::{self, Way};
+use super::lanes::{self, Lane};
 use super::pens::Pens;
 
 /// A piece of a route on one storey, in metres.
@@ -25,14 +25,14 @@ struct Metres {
 }
 
 /// What of a piece lies in the frame, in as many ways as it comes in and out.
-fn within(piece: &Metres, frame: &Frame) -> Vec<Way> {
-    let mut ways: Vec<Way> = Vec::new();
+fn within(piece: &Metres, frame: &Frame) -> Vec<Lane> {
+    let mut ways: Vec<Lane> = Vec::new();
     let corners: Vec<At> = piece.places.iter().map(|place| frame.place(*place)).collect();
     for ends in corners.windows(2) {
         let Some((from, to)) = frame.within(ends[0], ends[1]).filter(|(from, to)| from != to) else { continue };
         match ways.last_mut().filter(|way| way.corners.last() == Some(&from)) {
             Some(way) => way.corners.push(to),
-            None => ways.push(Way { route: piece.route, under: piece.under, corners: vec![from, to] }),
+            None => ways.push(Lane { route: piece.route, under: piece.under, corners: vec![from, to] }),
         }
     }
     ways
@@ -76,9 +76,9 @@ fn pieces_of(route: usize, path: &[RoutePlace], level: i8) -> Vec<Metres> {
 pub(super) const UNDER: f64 = 0.22;
 
 /// Draws them under everything else; returns the ways as drawn.
-pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, level: i8, frame: &Frame, pens: &Pens<'_>) -> Vec<Way> {
+pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, level: i8, frame: &Frame, pens: &Pens<'_>) -> Vec<Lane> {
     let pieces = on(estimate, level);
-    let ways: Vec<Way> = pieces.iter().flat_map(|piece| within(piece, frame)).collect();
+    let ways: Vec<Lane> = pieces.iter().flat_map(|piece| within(piece, frame)).collect();
     let ways = lanes::apart(&ways);
     for way in &ways {
         let Some(route) = estimate.routes.get(way.route) else { continue };
@@ -133,7 +133,14 @@ fn name(route: &Route) -> &str {
 }
 
 /// Writes the circuit beside the longest straight stretch of each route, where there is room.
-pub(super) fn tag(svg: &mut Svg, estimate: &Estimate, ways: &[Way], frame: &Frame, pens: &Pens<'_>, taken: &mut Taken) {
+pub(super) fn tag(
+    svg: &mut Svg,
+    estimate: &Estimate,
+    ways: &[Lane],
+    frame: &Frame,
+    pens: &Pens<'_>,
+    taken: &mut Taken,
+) {
     /// Steps of looking aside for room.
     const RINGS: i32 = 3;
     let steps = steps_away(1.6, RINGS);
@@ -155,7 +162,7 @@ pub(super) fn tag(svg: &mut Svg, estimate: &Estimate, ways: &[Way], frame: &Fram
 }
 
 /// Where each route is named: on its longest way, and on its next one where that is long too.
-fn tag_places(ways: &[Way]) -> Vec<(usize, At)> {
+fn tag_places(ways: &[Lane]) -> Vec<(usize, At)> {
     /// A way shorter than this on the sheet is followed without a word of its own.
     const LONG: f64 = 40.0;
     let mut by_route: BTreeMap<usize, Vec<(f64, At)>> = BTreeMap::new();

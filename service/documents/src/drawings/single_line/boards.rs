@@ -2,15 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use super::super::devices::{self, Device};
+use super::super::devices::{self, DeviceSymbol};
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, HEADING, LEADING, SMALL};
 use super::super::svg::{Area, ENCLOSURE, MEDIUM, Svg, THICK, Text, at};
 use super::columns::{Columns, RIGHT, RISER};
 use super::earthing::PROTECTIVE;
 use super::groups::Group;
-use super::names::Names;
-use super::rows::{CONDUCTOR, Row, residual_type};
+use super::names::PaperNames;
+use super::rows::{CONDUCTOR, CircuitRow, residual_type};
 use crate::words::short;
 
 /// From the top of an enclosure to the conductor that comes in.
@@ -32,10 +32,10 @@ const SECTION: f64 = TO_RESIDUAL + devices::LENGTH + 0.6;
 const TO_RISER: f64 = 2.6;
 
 /// Where one board stands.
-pub(super) struct Place<'a> {
+pub(super) struct BoardPlaced<'a> {
     top: f64,
     bottom: f64,
-    rows: Vec<Row<'a>>,
+    rows: Vec<CircuitRow<'a>>,
     /// The sections of its bus that hang behind residual current devices of their own.
     sections: Vec<Section>,
     /// The lane that its feed comes down in.
@@ -55,12 +55,12 @@ struct Section {
 }
 
 /// Where all boards stand.
-pub(super) struct Laid<'a> {
-    pub(super) places: Vec<Place<'a>>,
+pub(super) struct BoardsPlaced<'a> {
+    pub(super) places: Vec<BoardPlaced<'a>>,
     pub(super) bottom: f64,
 }
 
-pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>, first: f64) -> Laid<'a> {
+pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &PaperNames<'_>, first: f64) -> BoardsPlaced<'a> {
     let lanes: BTreeMap<&str, usize> =
         groups.iter().filter_map(|group| group.feed).enumerate().map(|(lane, feed)| (feed, lane)).collect();
     let mut places = Vec::with_capacity(groups.len());
@@ -79,7 +79,7 @@ pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>
                 sections.push(Section { number, top: y, words, lowest: y + SECTION });
                 y += SECTION;
             }
-            let row = Row::lay(numbered, columns, names, y);
+            let row = CircuitRow::lay(numbered, columns, names, y);
             y += row.height;
             if let Some(section) = sections.last_mut() {
                 section.lowest = row.conductor();
@@ -93,10 +93,10 @@ pub(super) fn lay<'a>(groups: &[Group<'a>], columns: &Columns, names: &Names<'_>
         let apart = if sections.is_empty() || group.spare.is_empty() { 0.0 } else { TO_RISER };
         let bottom = y + apart + SPARE * group.spare.len() as f64 + if group.spare.is_empty() { 0.0 } else { 2.0 };
         let lane = group.feed.and_then(|feed| lanes.get(feed).copied());
-        places.push(Place { top, bottom, rows, sections, lane, feeds });
+        places.push(BoardPlaced { top, bottom, rows, sections, lane, feeds });
         top = bottom + BETWEEN;
     }
-    Laid { places, bottom: top - BETWEEN }
+    BoardsPlaced { places, bottom: top - BETWEEN }
 }
 
 /// Number and residual current of the device that a section hangs behind, and the ways that it serves.
@@ -112,7 +112,7 @@ fn section_words(group: &Group<'_>, number: u8) -> [String; 2] {
     [format!("RCD {number}{residual}{kind}"), format!("in front of {ways}")]
 }
 
-pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) {
+pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &BoardPlaced<'_>, columns: &Columns) {
     let enclosure = Area {
         left: columns.enclosure,
         top: place.top,
@@ -124,7 +124,7 @@ pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns:
     let incoming = place.top + INCOMING;
     match &group.main_switch {
         Some(words) => {
-            devices::device(svg, Device::MainSwitch, at(columns.enclosure + 1.0, incoming), 0);
+            devices::device(svg, DeviceSymbol::MainSwitch, at(columns.enclosure + 1.0, incoming), 0);
             svg.line(at(columns.enclosure, incoming), at(columns.enclosure + 1.0, incoming), MEDIUM);
             svg.line(at(columns.enclosure + 1.0 + devices::LENGTH, incoming), at(columns.bus, incoming), MEDIUM);
             svg.text(Text::new(at(columns.bus + 2.0, incoming + 0.9), BODY, words));
@@ -170,7 +170,7 @@ pub(super) fn draw(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns:
 }
 
 /// The divided bus: from the bar of the main switch down beside it, through a residual current device into each section.
-fn sections(svg: &mut Svg, place: &Place<'_>, columns: &Columns, bar_ends: f64, spares: Option<f64>) {
+fn sections(svg: &mut Svg, place: &BoardPlaced<'_>, columns: &Columns, bar_ends: f64, spares: Option<f64>) {
     let leaves = bar_ends + TO_RISER;
     let last = place.sections.iter().map(|section| section.top + TO_RESIDUAL).chain(spares).fold(leaves, f64::max);
     svg.polyline(
@@ -191,7 +191,7 @@ fn sections(svg: &mut Svg, place: &Place<'_>, columns: &Columns, bar_ends: f64, 
             devices::junction(svg, at(columns.riser, top));
         }
         svg.line(at(columns.riser, top), at(columns.bus, top), THICK);
-        devices::device(svg, Device::Residual, at(columns.bus, top), 1);
+        devices::device(svg, DeviceSymbol::Residual, at(columns.bus, top), 1);
         devices::bar(svg, at(columns.bus, top + devices::LENGTH), at(columns.bus, section.lowest));
         let room = columns.outside - columns.device - 1.0;
         let [name, ways] = &section.words;
@@ -201,7 +201,7 @@ fn sections(svg: &mut Svg, place: &Place<'_>, columns: &Columns, bar_ends: f64, 
     }
 }
 
-fn head(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) {
+fn head(svg: &mut Svg, group: &Group<'_>, place: &BoardPlaced<'_>, columns: &Columns) {
     let room = columns.outside - columns.enclosure - 4.0;
     let title = fitted(&group.title, HEADING, Face::Bold, room);
     svg.text(Text::new(at(columns.enclosure + 2.0, place.top + 4.2), HEADING, &title).bold());
@@ -216,7 +216,7 @@ fn head(svg: &mut Svg, group: &Group<'_>, place: &Place<'_>, columns: &Columns) 
 fn surge(svg: &mut Svg, columns: &Columns, y: f64, words: &str) {
     devices::junction(svg, at(columns.bus, y));
     svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
-    devices::device(svg, Device::Surge, at(columns.device, y), 0);
+    devices::device(svg, DeviceSymbol::Surge, at(columns.device, y), 0);
     svg.line(at(columns.device + devices::LENGTH, y), at(columns.device_words + 2.0, y), MEDIUM);
     devices::earth(svg, at(columns.device_words + 2.0, y));
     let room = columns.outside - columns.device_words - 7.0;
@@ -226,13 +226,13 @@ fn surge(svg: &mut Svg, columns: &Columns, y: f64, words: &str) {
 fn spare(svg: &mut Svg, words: &str, columns: &Columns, y: f64) {
     devices::junction(svg, at(columns.bus, y));
     svg.line(at(columns.bus, y), at(columns.device, y), MEDIUM);
-    devices::device(svg, Device::Blank, at(columns.device, y), 0);
+    devices::device(svg, DeviceSymbol::Blank, at(columns.device, y), 0);
     let room = columns.outside - columns.device - 7.0;
     svg.text(Text::new(at(columns.device + 6.0, y + 0.8), SMALL, &fitted(words, SMALL, Face::Plain, room)));
 }
 
 /// The conductors between the boards: down the lane, along above the enclosure, in from the left.
-pub(super) fn feed(svg: &mut Svg, groups: &[Group<'_>], laid: &Laid<'_>, columns: &Columns, after_meter: f64) {
+pub(super) fn feed(svg: &mut Svg, groups: &[Group<'_>], laid: &BoardsPlaced<'_>, columns: &Columns, after_meter: f64) {
     let rows = laid.places.iter().flat_map(|place| &place.rows);
     let conductors: BTreeMap<&str, f64> = rows.map(|row| (row.circuit.id.as_str(), row.conductor())).collect();
     for (group, place) in groups.iter().zip(&laid.places) {

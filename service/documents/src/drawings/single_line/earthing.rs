@@ -8,8 +8,8 @@ use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, HEADING, LEADING, SMALL};
 use super::super::svg::{At, MEDIUM, Stroke, Svg, THICK, Text, at};
 use super::groups::ELECTRODE;
-use super::names::Names;
-use super::supply::Intake;
+use super::names::PaperNames;
+use super::supply::IntakePlaces;
 use crate::words::{fixed, short};
 
 /// Protective conductors are broken lines, so that they are told from live ones without colour.
@@ -21,7 +21,7 @@ const WORDS: f64 = 28.0;
 const ROOM: f64 = 54.0;
 
 /// Draws it under the intake; returns where it ends.
-pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, names: &Names<'_>, intake: &Intake) -> f64 {
+pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, names: &PaperNames<'_>, intake: &IntakePlaces) -> f64 {
     svg.open(&[("data-part", "earthing")]);
     let arrangement = estimate.board.earthing.as_ref().and_then(|earthing| Earthing::from_word(&earthing.system));
     let mut y = intake.bottom + 8.0;
@@ -71,7 +71,7 @@ fn lead(svg: &mut Svg, arrangement: Option<Earthing>, service: At, terminal: At)
 }
 
 /// The board's earth bar, every main bond, bonds within rooms, and the house's own electrode.
-fn bonds(svg: &mut Svg, estimate: &Estimate, names: &Names<'_>, terminal: At) -> f64 {
+fn bonds(svg: &mut Svg, estimate: &Estimate, names: &PaperNames<'_>, terminal: At) -> f64 {
     /// From one branch to the next.
     const STEP: f64 = 8.0;
     let mut branches = vec![("Earth bar of the consumer unit".to_owned(), "with the tails".to_owned())];
@@ -92,7 +92,7 @@ fn bonds(svg: &mut Svg, estimate: &Estimate, names: &Names<'_>, terminal: At) ->
 }
 
 /// What the design asks for.
-fn designed(earthing: &BoardEarthing, estimate: &Estimate, names: &Names<'_>) -> Vec<(String, String)> {
+fn designed(earthing: &BoardEarthing, estimate: &Estimate, names: &PaperNames<'_>) -> Vec<(String, String)> {
     let conductor = format!("Earthing conductor, {} mm2", short(earthing.conductor_mm2));
     let mut branches = vec![(conductor, "to the means of earthing".to_owned())];
     if let Some(electrode) = &earthing.electrode {
@@ -127,7 +127,7 @@ fn designed(earthing: &BoardEarthing, estimate: &Estimate, names: &Names<'_>) ->
 }
 
 /// What the lines of an older estimate say.
-fn priced(estimate: &Estimate, names: &Names<'_>) -> Vec<(String, String)> {
+fn priced(estimate: &Estimate, names: &PaperNames<'_>) -> Vec<(String, String)> {
     let mut branches = Vec::new();
     for line in estimate.lines.iter().filter(|line| line.kind == LineKind::Earthing) {
         if line.item.starts_with("bond-") {
@@ -143,7 +143,7 @@ fn priced(estimate: &Estimate, names: &Names<'_>) -> Vec<(String, String)> {
 }
 
 /// A bond of the price: what it goes to and where, its length, and its size as the line says it.
-fn bond(line: &Line, names: &Names<'_>) -> (String, String) {
+fn bond(line: &Line, names: &PaperNames<'_>) -> (String, String) {
     let place = line.room.as_deref().map(|room| format!(", {}", names.room(room))).unwrap_or_default();
     let size = line.because.iter().find(|because| because.contains(" mm2 "));
     let size = size.and_then(|because| because.split([',', ';']).next()).map(|size| format!("{size}, "));

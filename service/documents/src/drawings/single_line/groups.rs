@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use engine::estimate::{Board, Circuit, Estimate, LineKind, Way};
 use engine::quantities::{Amps, Ohms};
 
-use super::names::Names;
+use super::names::PaperNames;
 use crate::words::{fixed, short};
 
 /// A board, or what stands for one, and its circuits.
@@ -39,7 +39,7 @@ pub(super) struct Numbered<'a> {
 }
 
 /// The house's own board first, then the intake's circuits, then the further boards in the order of their feeds.
-pub(super) fn groups<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Vec<Group<'a>> {
+pub(super) fn groups<'a>(estimate: &'a Estimate, names: &PaperNames<'_>) -> Vec<Group<'a>> {
     let mut groups = vec![house(estimate, names)];
     let from_intake = fed_from(estimate, Some(INTAKE));
     if !from_intake.is_empty() {
@@ -76,7 +76,7 @@ fn feeds(estimate: &Estimate) -> Vec<&str> {
     boards.chain(circuits).filter(|feed| seen.insert(feed)).collect()
 }
 
-fn house<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Group<'a> {
+fn house<'a>(estimate: &'a Estimate, names: &PaperNames<'_>) -> Group<'a> {
     let board = &estimate.board;
     let circuits = fed_from(estimate, None);
     let place = board.room.as_deref().map(|room| format!(", {}", names.room(room))).unwrap_or_default();
@@ -101,7 +101,7 @@ fn house<'a>(estimate: &'a Estimate, names: &Names<'_>) -> Group<'a> {
     }
 }
 
-fn further<'a>(estimate: &'a Estimate, feed: &'a str, names: &Names<'_>) -> Group<'a> {
+fn further<'a>(estimate: &'a Estimate, feed: &'a str, names: &PaperNames<'_>) -> Group<'a> {
     let circuits = fed_from(estimate, Some(feed));
     let known = estimate.circuits.iter().any(|circuit| circuit.id == feed);
     let board = estimate.board.sub_boards.iter().find(|board| board.fed_from == feed);

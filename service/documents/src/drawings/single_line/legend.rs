@@ -1,6 +1,6 @@
 //! What the symbols mean.
 
-use super::super::devices::{self, Device};
+use super::super::devices::{self, DeviceSymbol};
 use super::super::sheet::{HEADING, SMALL};
 use super::super::svg::{At, MEDIUM, Svg, Text, at};
 use super::earthing::PROTECTIVE;
@@ -22,13 +22,13 @@ pub(super) fn draw(svg: &mut Svg, top: f64) -> f64 {
         y += STEP;
     };
     for (symbol, words) in [
-        (Device::Rcbo, "breaker with residual current protection"),
-        (Device::Breaker, "breaker"),
-        (Device::Residual, "residual current device"),
-        (Device::MainSwitch, "switch-disconnector"),
-        (Device::Fuse, "fuse"),
-        (Device::SwitchedFuse, "switched fuse"),
-        (Device::Surge, "surge protective device"),
+        (DeviceSymbol::Rcbo, "breaker with residual current protection"),
+        (DeviceSymbol::Breaker, "breaker"),
+        (DeviceSymbol::Residual, "residual current device"),
+        (DeviceSymbol::MainSwitch, "switch-disconnector"),
+        (DeviceSymbol::Fuse, "fuse"),
+        (DeviceSymbol::SwitchedFuse, "switched fuse"),
+        (DeviceSymbol::Surge, "surge protective device"),
     ] {
         entry(svg, words, &|svg, place| devices::device(svg, symbol, place, 0));
     }

@@ -22,7 +22,7 @@ use crate::words::{fixed, sentence, short};
 use boards::{BETWEEN, INCOMING};
 pub(super) use columns::WIDTH;
 use columns::{Columns, RISER};
-use names::Names;
+use names::PaperNames;
 
 /// At least as high as A3 lying.
 const HEIGHT_MIN: f64 = 297.0;
@@ -41,7 +41,7 @@ pub fn single_line_diagram(estimate: &Estimate) -> String {
 /// The drawing and the height of its sheet.
 pub(super) fn drawn(estimate: &Estimate) -> (Svg, f64) {
     let mut svg = Svg::default();
-    let names = Names::of(estimate);
+    let names = PaperNames::of(estimate);
     let groups = groups::groups(estimate, &names);
     let columns = Columns::beside(groups.iter().filter(|group| group.feed.is_some()).count());
     let top = sheet::head(&mut svg, estimate, "Single-line diagram", WIDTH);

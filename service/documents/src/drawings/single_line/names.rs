@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use engine::estimate::Estimate;
 
 /// Names on paper, by identifier.
-pub(super) struct Names<'a>(BTreeMap<&'a str, &'a str>);
+pub(super) struct PaperNames<'a>(BTreeMap<&'a str, &'a str>);
 
-impl<'a> Names<'a> {
+impl<'a> PaperNames<'a> {
     pub(super) fn of(estimate: &'a Estimate) -> Self {
         Self(estimate.rooms.iter().map(|room| (room.room.as_str(), room.name.as_str())).collect())
     }

@@ -3,13 +3,13 @@
 use engine::checks::Verdict;
 use engine::estimate::{CableChosen, Circuit, CircuitPoint, DeviceChosen};
 
-use super::super::devices::{self, Device};
+use super::super::devices::{self, DeviceSymbol};
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, LEADING, SMALL};
 use super::super::svg::{Area, At, MEDIUM, Svg, THIN, Text, at};
 use super::columns::{Columns, RIGHT};
 use super::groups::Numbered;
-use super::names::Names;
+use super::names::PaperNames;
 use crate::words::{self, capital, fixed, short};
 
 /// The words over the columns.
@@ -38,7 +38,7 @@ const GAP: f64 = 2.2;
 const ROW_HEIGHT_MIN: f64 = 8.9;
 
 /// A row that is laid out and not drawn yet.
-pub(super) struct Row<'a> {
+pub(super) struct CircuitRow<'a> {
     way: u32,
     pub(super) section: Option<u8>,
     pub(super) circuit: &'a Circuit,
@@ -48,8 +48,8 @@ pub(super) struct Row<'a> {
     figures: Vec<(String, bool)>,
 }
 
-impl<'a> Row<'a> {
-    pub(super) fn lay(numbered: &Numbered<'a>, columns: &Columns, names: &Names<'_>, top: f64) -> Self {
+impl<'a> CircuitRow<'a> {
+    pub(super) fn lay(numbered: &Numbered<'a>, columns: &Columns, names: &PaperNames<'_>, top: f64) -> Self {
         let Numbered { way, section, circuit } = *numbered;
         let room = columns.figures - columns.serves - 4.0;
         let serves = wrapped(&serves(&circuit.points, names), SMALL, Face::Plain, room, LINES_MAX);
@@ -131,13 +131,13 @@ impl<'a> Row<'a> {
     }
 }
 
-fn symbol(device: &DeviceChosen) -> Device {
+fn symbol(device: &DeviceChosen) -> DeviceSymbol {
     match device.device_type.as_str() {
-        "rcbo" => Device::Rcbo,
-        "breaker" => Device::Breaker,
-        "fuse" => Device::Fuse,
-        "switched-fuse" => Device::SwitchedFuse,
-        _ => Device::Other,
+        "rcbo" => DeviceSymbol::Rcbo,
+        "breaker" => DeviceSymbol::Breaker,
+        "fuse" => DeviceSymbol::Fuse,
+        "switched-fuse" => DeviceSymbol::SwitchedFuse,
+        _ => DeviceSymbol::Other,
     }
 }
 
@@ -170,7 +170,7 @@ fn cable_words(cable: &CableChosen) -> String {
 }
 
 /// What it serves, room by room.
-fn serves(points: &[CircuitPoint], names: &Names<'_>) -> String {
+fn serves(points: &[CircuitPoint], names: &PaperNames<'_>) -> String {
     let mut text = String::new();
     for (index, point) in points.iter().enumerate() {
         let same_room =

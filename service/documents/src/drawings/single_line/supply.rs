@@ -2,7 +2,7 @@
 
 use engine::estimate::{Estimate, LineKind};
 
-use super::super::devices::{self, Device};
+use super::super::devices::{self, DeviceSymbol};
 use super::super::lettering::{Face, fitted, wrapped};
 use super::super::sheet::{BODY, LEADING, SMALL};
 use super::super::svg::{At, MEDIUM, Svg, THICK, Text, at};
@@ -10,7 +10,7 @@ use super::columns::Columns;
 use crate::words::{fixed, short};
 
 /// Where the parts of the intake ended up.
-pub(super) struct Intake {
+pub(super) struct IntakePlaces {
     /// Height of the node after the meter.
     pub(super) after_meter: f64,
     /// Where the earth of the service cable is taken from.
@@ -24,7 +24,7 @@ const WORDS: f64 = 32.0;
 const ROOM: f64 = 50.0;
 
 /// Draws it hanging down from `top`, where the tails turn towards the board.
-pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) -> Intake {
+pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) -> IntakePlaces {
     svg.open(&[("data-part", "intake")]);
     tails(svg, estimate, top);
     let mut y = top.y;
@@ -33,7 +33,7 @@ pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) ->
     if fused || estimate.board.switched_fuse_a.is_some() {
         let rating = estimate.board.switched_fuse_a.map(|rating| format!(" {} A", short(rating.value())));
         let words = format!("Switched fuse{} at the meter", rating.unwrap_or_default());
-        y = part(svg, Device::SwitchedFuse, at(top.x, y + 2.0), &[&words, "the tails being long"]);
+        y = part(svg, DeviceSymbol::SwitchedFuse, at(top.x, y + 2.0), &[&words, "the tails being long"]);
     }
     let after_meter = y + 4.0;
     svg.line(at(top.x, y), at(top.x, after_meter), MEDIUM);
@@ -42,7 +42,7 @@ pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) ->
     }
     y = after_meter;
     if supply.is_some_and(|supply| supply.isolator_after_meter == Some(true)) {
-        y = part(svg, Device::MainSwitch, at(top.x, y), &["Isolator after the meter"]);
+        y = part(svg, DeviceSymbol::MainSwitch, at(top.x, y), &["Isolator after the meter"]);
     }
     svg.line(at(top.x, y), at(top.x, y + 2.0), MEDIUM);
     devices::meter(svg, at(top.x, y + 2.0));
@@ -58,11 +58,11 @@ pub(super) fn draw(svg: &mut Svg, estimate: &Estimate, top: At, others: bool) ->
     };
     let demand = &estimate.demand;
     let demand = format!("demand {} A: {}", fixed(demand.after_diversity_a.value(), 0), demand.verdict);
-    y = part(svg, Device::Fuse, at(top.x, y), &[&rating, how, &demand]);
+    y = part(svg, DeviceSymbol::Fuse, at(top.x, y), &[&rating, how, &demand]);
     let service = at(top.x, y);
     let bottom = service_cable(svg, estimate, service);
     svg.close();
-    Intake { after_meter, service, bottom }
+    IntakePlaces { after_meter, service, bottom }
 }
 
 /// The tails, from the top of the riser to the board.
@@ -75,7 +75,7 @@ fn tails(svg: &mut Svg, estimate: &Estimate, top: At) {
 }
 
 /// A symbol that stands upright, the supply below it, with words beside it; returns where it ends.
-fn part(svg: &mut Svg, symbol: Device, top: At, words: &[&str]) -> f64 {
+fn part(svg: &mut Svg, symbol: DeviceSymbol, top: At, words: &[&str]) -> f64 {
     let bottom = top.y + devices::LENGTH;
     svg.line(at(top.x, top.y - 2.0), top, MEDIUM);
     devices::device(svg, symbol, at(top.x, bottom), 3);

@@ -6,7 +6,7 @@ use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::money::{Money, decimal};
 use crate::quantities::Metres;
 use crate::routes::limits::{CHASE_MM, FabricCut, FabricLimit, JOIST_HOLE_MM};
-use crate::routes::{Alternative, RouteReason, Run};
+use crate::routes::{RouteAlternative, RouteReason, Run};
 use crate::site::{FeedFailure, FeedFault, OutbuildingPlan, RoomIndex, Site};
 use crate::take_off::Job;
 
@@ -39,7 +39,7 @@ fn opened(floors: &[RoomIndex], walls: usize, corners: usize, site: &Site) -> St
 }
 
 /// The next best way beside the one that was taken.
-fn against(other: &Alternative) -> String {
+fn against(other: &RouteAlternative) -> String {
     let shows = if other.damages { ", and it would show or pass what must not be cut" } else { "" };
     format!(
         "the next best way, by {}, costs {} more ({} m, {} h){shows}",
@@ -64,7 +64,7 @@ fn signed(figure: f64, places: usize) -> String {
 pub(crate) fn feed_because(
     circuit: &CircuitPlan,
     building: &OutbuildingPlan,
-    other: Option<&Alternative>,
+    other: Option<&RouteAlternative>,
     site: &Site,
 ) -> String {
     let mut words: Vec<String> = Vec::new();

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 use serde_json::{Number, Value};
 
-use super::Kind;
+use super::CellKind;
 use crate::table::spreadsheet::shown;
 
 /// What a spreadsheet would take for the start of a formula, and the apostrophe that keeps it from doing so.
@@ -60,20 +60,20 @@ fn unguarded(text: &str) -> &str {
 ///
 /// # Errors
 /// What is wrong with it and how to mend it, to be put after the column's name.
-pub(super) fn read(kind: Kind, cell: &str, style: Style) -> Result<Value, String> {
+pub(super) fn read(kind: CellKind, cell: &str, style: Style) -> Result<Value, String> {
     let trimmed = cell.trim();
     match kind {
-        Kind::Text => Ok(Value::from(unguarded(cell))),
-        Kind::OptionalText if trimmed.is_empty() => Ok(Value::Null),
-        Kind::OptionalText => Ok(Value::from(unguarded(trimmed))),
-        Kind::Money => money(trimmed, style).map(Value::from),
-        Kind::Figure => figure(trimmed, style),
-        Kind::Percent => figure(trimmed.strip_suffix('%').map_or(trimmed, str::trim_end), style),
-        Kind::Whole => whole(trimmed, style),
-        Kind::YesNo => yes_no(trimmed),
-        Kind::Words => Ok(words(trimmed)),
-        Kind::Packs => packs(trimmed, style),
-        Kind::Grade => grade(trimmed, style),
+        CellKind::Text => Ok(Value::from(unguarded(cell))),
+        CellKind::OptionalText if trimmed.is_empty() => Ok(Value::Null),
+        CellKind::OptionalText => Ok(Value::from(unguarded(trimmed))),
+        CellKind::Money => money(trimmed, style).map(Value::from),
+        CellKind::Figure => figure(trimmed, style),
+        CellKind::Percent => figure(trimmed.strip_suffix('%').map_or(trimmed, str::trim_end), style),
+        CellKind::Whole => whole(trimmed, style),
+        CellKind::YesNo => yes_no(trimmed),
+        CellKind::Words => Ok(words(trimmed)),
+        CellKind::Packs => packs(trimmed, style),
+        CellKind::Grade => grade(trimmed, style),
     }
 }
 
@@ -231,12 +231,12 @@ mod tests {
 
     #[test]
     fn a_share_may_carry_its_sign_and_a_yes_may_be_a_ja_only_in_english() {
-        assert_eq!(read(Kind::Percent, "10 %", COMMAS), Ok(Value::from(10.0)));
-        assert_eq!(read(Kind::Figure, "0,125", COMMAS), Ok(Value::from(0.125)));
-        assert_eq!(read(Kind::YesNo, "Yes", COMMAS), Ok(Value::from(true)));
-        assert!(read(Kind::YesNo, "ja", COMMAS).is_err());
-        assert_eq!(read(Kind::Whole, "2.0", COMMAS), Ok(Value::from(2)));
-        assert!(read(Kind::Whole, "2.5", COMMAS).is_err());
+        assert_eq!(read(CellKind::Percent, "10 %", COMMAS), Ok(Value::from(10.0)));
+        assert_eq!(read(CellKind::Figure, "0,125", COMMAS), Ok(Value::from(0.125)));
+        assert_eq!(read(CellKind::YesNo, "Yes", COMMAS), Ok(Value::from(true)));
+        assert!(read(CellKind::YesNo, "ja", COMMAS).is_err());
+        assert_eq!(read(CellKind::Whole, "2.0", COMMAS), Ok(Value::from(2)));
+        assert!(read(CellKind::Whole, "2.5", COMMAS).is_err());
     }
 
     #[test]

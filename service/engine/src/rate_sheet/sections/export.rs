@@ -4,7 +4,7 @@ use csv::{QuoteStyle, Terminator, WriterBuilder};
 use serde_json::Value;
 
 use super::cells::{guarded, plain};
-use super::{CREW, Column, FAMILIES, Kind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS};
+use super::{CREW, CellKind, FAMILIES, OF_THE_SHEET, PAYMENT, Section, SectionColumn, TERM_ROWS};
 use crate::rate_sheet::RateSheet;
 
 /// The section as CSV. The same sheet gives the same bytes.
@@ -32,9 +32,9 @@ pub(in crate::rate_sheet) fn rows(section: Section, document: &Value) -> Vec<Vec
     rows.into_iter().flatten().map(|row| section.columns().iter().map(|column| cell(*column, row)).collect()).collect()
 }
 
-fn cell(column: Column, row: &Value) -> String {
+fn cell(column: SectionColumn, row: &Value) -> String {
     let value = plain(row.get(column.name).unwrap_or(&Value::Null));
-    if column.kind == Kind::Text || column.kind == Kind::OptionalText { guarded(&value) } else { value }
+    if column.kind == CellKind::Text || column.kind == CellKind::OptionalText { guarded(&value) } else { value }
 }
 
 fn terms(document: &Value) -> Vec<Vec<String>> {
@@ -44,8 +44,8 @@ fn terms(document: &Value) -> Vec<Vec<String>> {
         let holder = if OF_THE_SHEET.contains(term) { document } else { terms };
         let held = holder.get(*term).unwrap_or(&Value::Null);
         // A `no` is left out of the document and not out of the table.
-        let value = if *kind == Kind::YesNo && held.is_null() { "no".to_owned() } else { plain(held) };
-        let is_text = *kind == Kind::Text || *kind == Kind::OptionalText;
+        let value = if *kind == CellKind::YesNo && held.is_null() { "no".to_owned() } else { plain(held) };
+        let is_text = *kind == CellKind::Text || *kind == CellKind::OptionalText;
         rows.push(vec![(*term).to_owned(), if is_text { guarded(&value) } else { value }]);
     }
     for (prefix, field) in FAMILIES {

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use super::cells::{self, Style, sign_of};
-use super::{CREW, Kind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS, family, list_of, term_pointer};
+use super::{CREW, CellKind, OF_THE_SHEET, PAYMENT, Section, TERM_ROWS, family, list_of, term_pointer};
 use crate::faults::{CellFault, Fault, FaultCode, nearest};
 use crate::limits::{FAULTS_LISTED_MAX, SHEET_ROWS_MAX};
 use crate::rate_sheet::RateSheet;
@@ -29,7 +29,7 @@ pub fn import(
     rules: impl FnOnce(&RateSheet) -> Vec<Fault>,
 ) -> Result<RateSheet, Vec<CellFault>> {
     let text = spreadsheet::text(bytes).map_err(|fault| vec![fault])?;
-    let mut table = Table::of(section, text, &sheet.currency);
+    let mut table = SectionTable::of(section, text, &sheet.currency);
     let mut document = serde_json::to_value(sheet).unwrap_or_default();
     if table.read(text, &mut document) {
         table.judge(&mut document, contract, rules);
@@ -45,7 +45,7 @@ pub fn import(
 }
 
 /// A file while it is read.
-struct Table {
+struct SectionTable {
     section: Section,
     style: Style,
     /// What each cell of a row stands under; none where the heading is empty or unknown.
@@ -59,7 +59,7 @@ struct Table {
     faults: Vec<CellFault>,
 }
 
-impl Table {
+impl SectionTable {
     fn of(section: Section, text: &str, currency: &str) -> Self {
         let columns = section.columns();
         let is_heading = |cell: &str| columns.iter().any(|column| column.name == heading(cell));
@@ -237,8 +237,8 @@ impl Table {
     fn term(&mut self, row: u64, term: &str, cell: &str, document: &mut Value) {
         let known = TERM_ROWS.iter().find(|(name, _)| *name == term).map(|(_, kind)| *kind);
         let of_a_family = term.starts_with(PAYMENT) || family(term).is_some();
-        let of_the_crew = term.starts_with(CREW).then_some(Kind::Grade);
-        let Some(kind) = known.or(of_the_crew).or(of_a_family.then_some(Kind::Percent)) else {
+        let of_the_crew = term.starts_with(CREW).then_some(CellKind::Grade);
+        let Some(kind) = known.or(of_the_crew).or(of_a_family.then_some(CellKind::Percent)) else {
             let mend = match nearest(term, TERM_ROWS.iter().map(|(name, _)| *name)) {
                 Some(meant) => format!("did you mean `{meant}`?"),
                 None => "leave the row out".to_owned(),
@@ -303,36 +303,36 @@ fn put(document: &mut Value, term: &str, value: Value) {
 }
 
 /// What stands in a field of the section or of what its rows hold.
-fn kind_of(section: Section, name: &str) -> Option<Kind> {
+fn kind_of(section: Section, name: &str) -> Option<CellKind> {
     let column = section.columns().iter().find(|column| column.name == name).map(|column| column.kind);
     let term = TERM_ROWS.iter().find(|(term, _)| *term == name).map(|(_, kind)| *kind);
     let inner = match name {
-        "size" | "percent" => Some(Kind::Figure),
-        "price" | "rate" => Some(Kind::Money),
-        "people" => Some(Kind::Whole),
-        "when" | "grade" => Some(Kind::Text),
+        "size" | "percent" => Some(CellKind::Figure),
+        "price" | "rate" => Some(CellKind::Money),
+        "people" => Some(CellKind::Whole),
+        "when" | "grade" => Some(CellKind::Text),
         _ => None,
     };
     let known = if section == Section::Terms { term.or(inner) } else { column.or(inner) };
     // A multiple or a share goes by a name of the firm's own.
-    known.or((section == Section::Terms).then_some(Kind::Percent))
+    known.or((section == Section::Terms).then_some(CellKind::Percent))
 }
 
 /// Something that contract and rules let pass, to stand in for a cell that is a fault already.
-fn passing(kind: Kind, name: &str) -> Value {
+fn passing(kind: CellKind, name: &str) -> Value {
     match (name, kind) {
         ("stage", _) => "first-fix".into(),
         ("kind", _) => "ladder".into(),
         ("vat", _) => "standard".into(),
         ("currency", _) => "GBP".into(),
-        (_, Kind::Text) => "unread".into(),
-        (_, Kind::OptionalText) => Value::Null,
-        (_, Kind::Money) => "1.00".into(),
-        (_, Kind::Figure | Kind::Percent) => 1.0.into(),
-        (_, Kind::Whole) => 1.into(),
-        (_, Kind::YesNo) => false.into(),
-        (_, Kind::Words | Kind::Packs) => Value::Array(Vec::new()),
-        (_, Kind::Grade) => serde_json::json!({ "people": 1, "rate": "1.00", "tests": true }),
+        (_, CellKind::Text) => "unread".into(),
+        (_, CellKind::OptionalText) => Value::Null,
+        (_, CellKind::Money) => "1.00".into(),
+        (_, CellKind::Figure | CellKind::Percent) => 1.0.into(),
+        (_, CellKind::Whole) => 1.into(),
+        (_, CellKind::YesNo) => false.into(),
+        (_, CellKind::Words | CellKind::Packs) => Value::Array(Vec::new()),
+        (_, CellKind::Grade) => serde_json::json!({ "people": 1, "rate": "1.00", "tests": true }),
     }
 }
 

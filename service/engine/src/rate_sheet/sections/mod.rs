@@ -28,7 +28,7 @@ closed_list! {
 
 /// What stands in a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum CellKind {
     /// Any text.
     Text,
     /// A text that may be left empty, and then is not there.
@@ -53,108 +53,108 @@ pub(super) enum Kind {
 
 /// A column of a section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Column {
+pub(super) struct SectionColumn {
     /// Its heading: the field of the document.
     pub name: &'static str,
     /// What stands in it.
-    pub kind: Kind,
+    pub kind: CellKind,
     /// Whether it tells rows apart.
     pub key: bool,
 }
 
-const fn key(name: &'static str) -> Column {
-    Column { name, kind: Kind::Text, key: true }
+const fn key(name: &'static str) -> SectionColumn {
+    SectionColumn { name, kind: CellKind::Text, key: true }
 }
 
-const fn column(name: &'static str, kind: Kind) -> Column {
-    Column { name, kind, key: false }
+const fn column(name: &'static str, kind: CellKind) -> SectionColumn {
+    SectionColumn { name, kind, key: false }
 }
 
-const LABOUR: &[Column] = &[
+const LABOUR: &[SectionColumn] = &[
     key("operation"),
     key("stage"),
-    column("group", Kind::Text),
-    column("description", Kind::Text),
-    column("unit", Kind::Text),
-    column("optimistic_h", Kind::Figure),
-    column("likely_h", Kind::Figure),
-    column("pessimistic_h", Kind::Figure),
-    column("people", Kind::Whole),
-    column("difficulty_factors", Kind::Words),
-    column("assumes", Kind::Text),
-    column("source", Kind::Text),
+    column("group", CellKind::Text),
+    column("description", CellKind::Text),
+    column("unit", CellKind::Text),
+    column("optimistic_h", CellKind::Figure),
+    column("likely_h", CellKind::Figure),
+    column("pessimistic_h", CellKind::Figure),
+    column("people", CellKind::Whole),
+    column("difficulty_factors", CellKind::Words),
+    column("assumes", CellKind::Text),
+    column("source", CellKind::Text),
 ];
 
-const MATERIALS: &[Column] = &[
+const MATERIALS: &[SectionColumn] = &[
     key("item"),
-    column("description", Kind::Text),
-    column("unit", Kind::Text),
-    column("pack_size", Kind::Figure),
-    column("pack_price", Kind::Money),
-    column("waste_percent", Kind::Percent),
-    column("finished", Kind::YesNo),
-    column("other_packs", Kind::Packs),
-    column("category", Kind::Text),
-    column("stage", Kind::OptionalText),
-    column("source", Kind::Text),
+    column("description", CellKind::Text),
+    column("unit", CellKind::Text),
+    column("pack_size", CellKind::Figure),
+    column("pack_price", CellKind::Money),
+    column("waste_percent", CellKind::Percent),
+    column("finished", CellKind::YesNo),
+    column("other_packs", CellKind::Packs),
+    column("category", CellKind::Text),
+    column("stage", CellKind::OptionalText),
+    column("source", CellKind::Text),
 ];
 
-const POINTS: &[Column] = &[
+const POINTS: &[SectionColumn] = &[
     key("item"),
-    column("first", Kind::Money),
-    column("further", Kind::Money),
-    column("materials_percent", Kind::Percent),
-    column("source", Kind::Text),
+    column("first", CellKind::Money),
+    column("further", CellKind::Money),
+    column("materials_percent", CellKind::Percent),
+    column("source", CellKind::Text),
 ];
 
-const FACTORS: &[Column] = &[
+const FACTORS: &[SectionColumn] = &[
     key("factor"),
     key("level"),
-    column("first_fix", Kind::Figure),
-    column("second_fix", Kind::Figure),
-    column("testing", Kind::Figure),
-    column("preliminaries", Kind::Figure),
-    column("source", Kind::Text),
+    column("first_fix", CellKind::Figure),
+    column("second_fix", CellKind::Figure),
+    column("testing", CellKind::Figure),
+    column("preliminaries", CellKind::Figure),
+    column("source", CellKind::Text),
 ];
 
-const HIRE: &[Column] = &[
+const HIRE: &[SectionColumn] = &[
     key("item"),
-    column("kind", Kind::Text),
-    column("description", Kind::Text),
-    column("unit", Kind::Text),
-    column("capacity_m3", Kind::Figure),
-    column("price", Kind::Money),
-    column("source", Kind::Text),
+    column("kind", CellKind::Text),
+    column("description", CellKind::Text),
+    column("unit", CellKind::Text),
+    column("capacity_m3", CellKind::Figure),
+    column("price", CellKind::Money),
+    column("source", CellKind::Text),
 ];
 
 /// The terms are one row each, under these two headings.
-const TERMS: &[Column] = &[key("term"), column("value", Kind::Text)];
+const TERMS: &[SectionColumn] = &[key("term"), column("value", CellKind::Text)];
 
 /// The terms, in the order in which they are written. Those of the sheet itself stand first; multiples and shares stand after
 /// all others, each family under its own word.
-const TERM_ROWS: &[(&str, Kind)] = &[
-    ("currency", Kind::Text),
-    ("note", Kind::Text),
-    ("invented", Kind::YesNo),
-    ("effective_from", Kind::OptionalText),
-    ("effective_until", Kind::OptionalText),
-    ("labour_rate", Kind::Money),
-    ("sundries_percent", Kind::Percent),
-    ("overhead_percent", Kind::Percent),
-    ("left_over_charged_percent", Kind::Percent),
-    ("profit_margin_percent", Kind::Percent),
-    ("factor_cap", Kind::Figure),
-    ("people", Kind::Whole),
-    ("hours_per_day", Kind::Figure),
-    ("vehicle_per_km", Kind::Money),
-    ("waste_gate_fee", Kind::Money),
-    ("notification_fee", Kind::Money),
-    ("crew_spread", Kind::Figure),
-    ("price_spread", Kind::Figure),
-    ("minimum_charge", Kind::Money),
-    ("round_down_to", Kind::Money),
-    ("vat", Kind::Text),
-    ("valid_days", Kind::Whole),
+const TERM_ROWS: &[(&str, CellKind)] = &[
+    ("currency", CellKind::Text),
+    ("note", CellKind::Text),
+    ("invented", CellKind::YesNo),
+    ("effective_from", CellKind::OptionalText),
+    ("effective_until", CellKind::OptionalText),
+    ("labour_rate", CellKind::Money),
+    ("sundries_percent", CellKind::Percent),
+    ("overhead_percent", CellKind::Percent),
+    ("left_over_charged_percent", CellKind::Percent),
+    ("profit_margin_percent", CellKind::Percent),
+    ("factor_cap", CellKind::Figure),
+    ("people", CellKind::Whole),
+    ("hours_per_day", CellKind::Figure),
+    ("vehicle_per_km", CellKind::Money),
+    ("waste_gate_fee", CellKind::Money),
+    ("notification_fee", CellKind::Money),
+    ("crew_spread", CellKind::Figure),
+    ("price_spread", CellKind::Figure),
+    ("minimum_charge", CellKind::Money),
+    ("round_down_to", CellKind::Money),
+    ("vat", CellKind::Text),
+    ("valid_days", CellKind::Whole),
 ];
 
 /// What stands before the name of a multiple or a share, and the field that holds them: the finishes, the categories of
@@ -169,7 +169,7 @@ const OF_THE_SHEET: [&str; 5] = ["currency", "note", "invented", "effective_from
 
 impl Section {
     /// Its columns.
-    pub(super) const fn columns(self) -> &'static [Column] {
+    pub(super) const fn columns(self) -> &'static [SectionColumn] {
         match self {
             Self::Labour => LABOUR,
             Self::Materials => MATERIALS,

@@ -11,14 +11,14 @@ use crate::routes::map::{BayIndex, Link};
 use crate::routes::search::{NEVER, Search};
 use crate::site::Spot;
 use crate::survey::Position;
-use crate::unit_rates::Cost;
+use crate::unit_rates::Millionths;
 
 /// The last stretch of a way from the board.
 #[derive(Debug, Clone)]
 pub struct Arrival {
     bay: BayIndex,
-    straight: Option<Cost>,
-    nodes: Vec<Cost>,
+    straight: Option<Millionths>,
+    nodes: Vec<Millionths>,
 }
 
 impl Network<'_> {
@@ -71,7 +71,7 @@ impl Network<'_> {
 
     /// What it costs to arrive from the board, and by which node of the bay; by none where the board is in it.
     #[must_use]
-    pub fn arrive(&self, cable: CableClass, arrival: &Arrival) -> (Cost, Option<NodeIndex>) {
+    pub fn arrive(&self, cable: CableClass, arrival: &Arrival) -> (Millionths, Option<NodeIndex>) {
         let home = &self.home[cable.index()];
         let half = self.half_entry(arrival.bay);
         let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
@@ -93,7 +93,7 @@ impl Network<'_> {
         starts: &[(BayIndex, f64)],
         from: Option<Position>,
         (bay, at): (BayIndex, Position),
-    ) -> Option<Cost> {
+    ) -> Option<Millionths> {
         let (_, vertical) = starts.iter().find(|(start, _)| *start == bay)?;
         Some(self.bay_metre(bay, cable).times(*vertical).cost() + self.move_cost(bay, cable, from?, at))
     }
@@ -123,7 +123,7 @@ impl Network<'_> {
         starts: &[(BayIndex, f64)],
         at: Option<Position>,
         (bay, hub): (BayIndex, Position),
-    ) -> (Path, Cost) {
+    ) -> (Path, Millionths) {
         let half = self.half_entry(bay);
         let straight = self.straight(cable, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
         match self.nearest_node(search, cable, bay, hub) {
@@ -138,7 +138,7 @@ impl Network<'_> {
         cable: CableClass,
         bay: BayIndex,
         hub: Position,
-    ) -> (Cost, Option<NodeIndex>) {
+    ) -> (Millionths, Option<NodeIndex>) {
         self.nearest(search, bay, |_, node| self.move_cost(bay, cable, self.map.graph[node].at, hub))
     }
 
@@ -147,8 +147,8 @@ impl Network<'_> {
         &self,
         search: &Search,
         bay: BayIndex,
-        last: impl Fn(usize, NodeIndex) -> Cost,
-    ) -> (Cost, Option<NodeIndex>) {
+        last: impl Fn(usize, NodeIndex) -> Millionths,
+    ) -> (Millionths, Option<NodeIndex>) {
         let mut best = (NEVER, None);
         for (index, node) in self.map.bays[bay].nodes().iter().enumerate() {
             let so_far = search.distance(*node);
@@ -191,7 +191,8 @@ impl Network<'_> {
         let cable = view.cable;
         let mut paths = BTreeMap::new();
         let mut search = Search::default();
-        let mut targets: Vec<(BayIndex, Position, Cost)> = hubs.iter().map(|(bay, at)| (*bay, *at, NEVER)).collect();
+        let mut targets: Vec<(BayIndex, Position, Millionths)> =
+            hubs.iter().map(|(bay, at)| (*bay, *at, NEVER)).collect();
         let mut place_of_bay = vec![usize::MAX; self.map.bays.len()];
         targets.iter().enumerate().for_each(|(place, target)| place_of_bay[target.0] = place);
         for first in 1..targets.len() {

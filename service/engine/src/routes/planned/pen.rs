@@ -1,6 +1,6 @@
 //! The way of one cable put together, segment by segment.
 
-use super::{Cables, Laying};
+use super::{CablesAtEnd, Laying};
 use crate::quantities::Metres;
 use crate::routes::map::BayIndex;
 use crate::routes::network::End;
@@ -11,7 +11,7 @@ use crate::survey::{Medium, ObstructionType, Position, Wall};
 use crate::unit_rates::{Void, is_chased};
 
 /// Draws segments one after the other.
-pub(super) struct Pen<'p, 'n, 'a> {
+pub(super) struct PathPen<'p, 'n, 'a> {
     pub(super) laying: &'p Laying<'n, 'a>,
     pub(super) run: &'p mut Run,
     pub(super) here: Position,
@@ -21,7 +21,7 @@ pub(super) struct Pen<'p, 'n, 'a> {
     pub(super) lead: Option<Waypoint>,
 }
 
-impl Pen<'_, '_, '_> {
+impl PathPen<'_, '_, '_> {
     pub(super) fn along(&mut self, bay: BayIndex, to: Position, in_the_gate: Option<ObstructionType>) {
         let network = self.laying.network;
         let cable = self.laying.view.cable;
@@ -72,7 +72,7 @@ impl Pen<'_, '_, '_> {
 
     /// Up or down the wall at an end, with what is left in its box. Of two cables behind a lining only the first is
     /// fished; the other is drawn in with it.
-    pub(super) fn wall(&mut self, end: &End, cables: &mut Cables, bay: BayIndex, leaving: bool) {
+    pub(super) fn wall(&mut self, end: &End, cables: &mut CablesAtEnd, bay: BayIndex, leaving: bool) {
         let network = self.laying.network;
         let cable = self.laying.view.cable;
         let room = &network.site.rooms[end.room];

@@ -1,6 +1,6 @@
 //! What joins the bays of the map beside the gates of its walls: risers, slabs, gaps on plan, the outside wall.
 
-use super::{Drawing, OUTSIDE_M, SKIRTING_M, millimetres, riser_cable};
+use super::{MapDrawing, OUTSIDE_M, SKIRTING_M, millimetres, riser_cable};
 use crate::catalogue::CableClass;
 use crate::geometry::{Edge, Shape};
 use crate::routes::Opening;
@@ -11,7 +11,7 @@ use crate::survey::{Medium, Position, RoomUse};
 use crate::unit_rates::{Rate, Void, up_the_wall};
 use petgraph::unionfind::UnionFind;
 
-impl Drawing<'_> {
+impl MapDrawing<'_> {
     /// Ways up the corners of each room: from the void below, past the foot of the wall, to the void above.
     pub(super) fn risers(&mut self) {
         let middle = crate::site::middle_of_the_house(&self.site.outside_walls);

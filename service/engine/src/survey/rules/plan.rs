@@ -17,7 +17,7 @@ use crate::survey::{Outline, Position, RoomUse, Survey, WallSide};
 const OVERLAP_M2_MAX: f64 = 0.1;
 
 /// The shape of a room, with where it stands in the document.
-struct Drawn<'a> {
+struct DrawnRoom<'a> {
     pointer: String,
     id: &'a str,
     level: Option<i8>,
@@ -35,7 +35,7 @@ pub(super) fn faults(survey: &Survey, storeys: &BTreeMap<&str, i8>, faults: &mut
     empty_storeys(survey, faults);
 }
 
-fn drawn<'a>(survey: &'a Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>) -> Vec<Drawn<'a>> {
+fn drawn<'a>(survey: &'a Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>) -> Vec<DrawnRoom<'a>> {
     let level = |storey: &str| storeys.get(storey).copied().or_else(|| usual_level(storey));
     let rooms = survey.rooms.iter().enumerate().map(|(index, room)| {
         let outside = room.room_use == Some(RoomUse::Outside);
@@ -49,7 +49,7 @@ fn drawn<'a>(survey: &'a Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<
     let mut drawn = Vec::new();
     for (pointer, id, level, in_the_house, outline, corners) in rooms.chain(buildings) {
         if let Some(shape) = shape(&pointer, outline, corners, faults) {
-            drawn.push(Drawn { pointer, id, level, in_the_house, shape });
+            drawn.push(DrawnRoom { pointer, id, level, in_the_house, shape });
         }
     }
     drawn
@@ -83,7 +83,7 @@ fn shape(pointer: &str, outline: Option<Outline>, corners: &[Position], faults: 
 
 type Box2 = GeomWithData<Rectangle<[f64; 2]>, usize>;
 
-fn tree(rooms: &[(usize, &Drawn<'_>)]) -> RTree<Box2> {
+fn tree(rooms: &[(usize, &DrawnRoom<'_>)]) -> RTree<Box2> {
     RTree::bulk_load(
         rooms
             .iter()
@@ -96,8 +96,8 @@ fn tree(rooms: &[(usize, &Drawn<'_>)]) -> RTree<Box2> {
     )
 }
 
-fn by_level<'d, 'a>(drawn: &'d [Drawn<'a>]) -> BTreeMap<i8, Vec<(usize, &'d Drawn<'a>)>> {
-    let mut levels: BTreeMap<i8, Vec<(usize, &Drawn<'_>)>> = BTreeMap::new();
+fn by_level<'d, 'a>(drawn: &'d [DrawnRoom<'a>]) -> BTreeMap<i8, Vec<(usize, &'d DrawnRoom<'a>)>> {
+    let mut levels: BTreeMap<i8, Vec<(usize, &DrawnRoom<'_>)>> = BTreeMap::new();
     for (index, room) in drawn.iter().enumerate() {
         if let Some(level) = room.level {
             levels.entry(level).or_default().push((index, room));
@@ -106,13 +106,13 @@ fn by_level<'d, 'a>(drawn: &'d [Drawn<'a>]) -> BTreeMap<i8, Vec<(usize, &'d Draw
     levels
 }
 
-fn near(room: &Drawn<'_>) -> AABB<[f64; 2]> {
+fn near(room: &DrawnRoom<'_>) -> AABB<[f64; 2]> {
     let (least, greatest) = room.shape.bounds();
     AABB::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m])
 }
 
 /// Rooms on one storey that lie in each other.
-fn overlaps(drawn: &[Drawn<'_>], faults: &mut Vec<Fault>) {
+fn overlaps(drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
     let mut looked_at = 0;
     for rooms in by_level(drawn).values() {
         let tree = tree(rooms);
@@ -149,12 +149,12 @@ fn overlaps(drawn: &[Drawn<'_>], faults: &mut Vec<Fault>) {
     }
 }
 
-fn outline_pointer(room: &Drawn<'_>) -> String {
+fn outline_pointer(room: &DrawnRoom<'_>) -> String {
     format!("{}/outline", room.pointer)
 }
 
 /// Rooms above the ground with drawn rooms on the storey below, and none of them under it.
-fn in_the_air(drawn: &[Drawn<'_>], faults: &mut Vec<Fault>) {
+fn in_the_air(drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
     let levels = by_level(drawn);
     for (level, rooms) in levels.iter().filter(|(level, _)| **level > 0) {
         let Some(below) = levels.get(&(level - 1)) else { continue };
@@ -176,7 +176,7 @@ fn in_the_air(drawn: &[Drawn<'_>], faults: &mut Vec<Fault>) {
 }
 
 /// A place as it was recorded, with where it stands in the document.
-struct Place<'a> {
+struct RecordedPlace<'a> {
     pointer: String,
     room: Option<&'a str>,
     at: Option<Position>,
@@ -190,35 +190,51 @@ fn places(survey: &Survey, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fau
         for (entry, point) in room.points.iter().enumerate() {
             let pointer = format!("/survey/rooms/{index}/points/{entry}");
             let room = (!outside).then_some(room.id.as_str());
-            place(&Place { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m }, shapes, faults);
+            place(
+                &RecordedPlace { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m },
+                shapes,
+                faults,
+            );
         }
     }
     for (index, building) in survey.outbuildings.iter().enumerate() {
         for (entry, point) in building.points.iter().enumerate() {
             let pointer = format!("/survey/outbuildings/{index}/points/{entry}");
             let room = Some(building.id.as_str());
-            place(&Place { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m }, shapes, faults);
+            place(
+                &RecordedPlace { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m },
+                shapes,
+                faults,
+            );
         }
     }
     if let Some(intake) = &survey.intake {
         let (pointer, room) = ("/survey/intake".to_owned(), Some(intake.room.as_str()));
-        place(&Place { pointer, room, at: intake.at, wall: intake.wall, along_m: intake.along_m }, shapes, faults);
+        place(
+            &RecordedPlace { pointer, room, at: intake.at, wall: intake.wall, along_m: intake.along_m },
+            shapes,
+            faults,
+        );
     }
     if let Some(unit) = &survey.consumer_unit {
         let (pointer, room) = ("/survey/consumer_unit".to_owned(), Some(unit.room.as_str()));
-        place(&Place { pointer, room, at: unit.at, wall: unit.wall, along_m: unit.along_m }, shapes, faults);
+        place(&RecordedPlace { pointer, room, at: unit.at, wall: unit.wall, along_m: unit.along_m }, shapes, faults);
     }
     for (index, future) in survey.future.iter().enumerate() {
         let (pointer, room) = (format!("/survey/future/{index}"), future.room.as_deref());
-        place(&Place { pointer, room, at: future.at, wall: None, along_m: None }, shapes, faults);
+        place(&RecordedPlace { pointer, room, at: future.at, wall: None, along_m: None }, shapes, faults);
     }
     for (index, service) in survey.services.iter().flatten().enumerate() {
         let (pointer, room) = (format!("/survey/services/{index}"), service.room.as_deref());
-        place(&Place { pointer, room, at: service.at, wall: service.wall, along_m: service.along_m }, shapes, faults);
+        place(
+            &RecordedPlace { pointer, room, at: service.at, wall: service.wall, along_m: service.along_m },
+            shapes,
+            faults,
+        );
     }
 }
 
-fn place(place: &Place<'_>, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fault>) {
+fn place(place: &RecordedPlace<'_>, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fault>) {
     let pointer = &place.pointer;
     let shape = place.room.and_then(|room| shapes.get(room));
     match (place.wall, place.along_m) {

@@ -8,11 +8,11 @@ fn no_length_ten_kilometres_no_load_and_a_megawatt_are_refused() {
         assert_eq!(pointers(&faults(&radial(16.0, 2.5, length_m))), ["/length_m"], "{length_m}");
     }
     for load_kw in [0.0, 1_000.0, f64::NAN] {
-        let circuit = Circuit { load: Load::kilowatts(load_kw), ..radial(16.0, 2.5, 10.0) };
+        let circuit = CircuitToCheck { load: CircuitLoad::kilowatts(load_kw), ..radial(16.0, 2.5, 10.0) };
         assert_eq!(pointers(&faults(&circuit)), ["/load/load_kw"], "{load_kw}");
     }
-    let both = Load { load_kw: Some(1.0), ..Load::amps(1.0) };
-    assert_eq!(pointers(&faults(&Circuit { load: both, ..radial(16.0, 2.5, 10.0) })), ["/load"]);
+    let both = CircuitLoad { load_kw: Some(1.0), ..CircuitLoad::amps(1.0) };
+    assert_eq!(pointers(&faults(&CircuitToCheck { load: both, ..radial(16.0, 2.5, 10.0) })), ["/load"]);
 }
 
 #[test]
@@ -24,7 +24,7 @@ fn a_device_bigger_than_its_cable_fails_with_the_working() {
 
 #[test]
 fn an_unknown_size_method_rating_or_time_is_refused_with_the_name_of_the_table() {
-    let circuit = Circuit {
+    let circuit = CircuitToCheck {
         device: rcbo(TripCurve::B, 35.0),
         cable: flat(3.0),
         disconnection_s: Some(2.0),
@@ -33,27 +33,31 @@ fn an_unknown_size_method_rating_or_time_is_refused_with_the_name_of_the_table()
     let found = faults(&circuit);
     assert_eq!(pointers(&found), ["/device/rating_a", "/cable/line_mm2", "/disconnection_s"]);
     assert!(found.iter().all(|fault| fault.code == FaultCode::NotInTable && fault.detail.contains("Table")));
-    let buried = Circuit { installation: Installation::by(ReferenceMethod::D), ..radial(16.0, 2.5, 10.0) };
+    let buried =
+        CircuitToCheck { installation: InstallationConditions::by(ReferenceMethod::D), ..radial(16.0, 2.5, 10.0) };
     assert_eq!(pointers(&faults(&buried)), ["/installation/method"]);
-    let hot =
-        Installation { ambient_c: Some(75.0), grouped_circuits: Some(50), ..Installation::by(ReferenceMethod::C) };
-    let found = faults(&Circuit { installation: hot, ..radial(16.0, 2.5, 10.0) });
+    let hot = InstallationConditions {
+        ambient_c: Some(75.0),
+        grouped_circuits: Some(50),
+        ..InstallationConditions::by(ReferenceMethod::C)
+    };
+    let found = faults(&CircuitToCheck { installation: hot, ..radial(16.0, 2.5, 10.0) });
     assert_eq!(pointers(&found), ["/installation/ambient_c", "/installation/grouped_circuits"]);
 }
 
 #[test]
 fn a_fuse_with_a_curve_and_a_breaker_without_one_are_refused() {
-    let fuse = Device { curve: Some(TripCurve::B), ..Device::fuse(DeviceType::FuseBs883, 32.0) };
-    assert_eq!(pointers(&faults(&Circuit { device: fuse, ..radial(32.0, 6.0, 10.0) })), ["/device/curve"]);
-    let breaker = Device { curve: None, residual_ma: None, ..rcbo(TripCurve::B, 32.0) };
-    let found = faults(&Circuit { device: breaker, ..radial(32.0, 6.0, 10.0) });
+    let fuse = ProtectiveDevice { curve: Some(TripCurve::B), ..ProtectiveDevice::fuse(DeviceType::FuseBs883, 32.0) };
+    assert_eq!(pointers(&faults(&CircuitToCheck { device: fuse, ..radial(32.0, 6.0, 10.0) })), ["/device/curve"]);
+    let breaker = ProtectiveDevice { curve: None, residual_ma: None, ..rcbo(TripCurve::B, 32.0) };
+    let found = faults(&CircuitToCheck { device: breaker, ..radial(32.0, 6.0, 10.0) });
     assert_eq!(pointers(&found), ["/device/curve", "/device/residual_ma"]);
 }
 
 fn request(circuits: Vec<(&str, Option<&str>)>) -> Result<CircuitCheckAnswer, Vec<Fault>> {
     let circuits = circuits
         .into_iter()
-        .map(|(id, fed_from)| Circuit {
+        .map(|(id, fed_from)| CircuitToCheck {
             id: id.to_owned(),
             fed_from: fed_from.map(str::to_owned),
             ..radial(16.0, 2.5, 10.0)
@@ -79,8 +83,8 @@ fn unknown_and_repeated_names_are_refused_with_a_suggestion() {
 
 #[test]
 fn a_ring_feeds_no_other_circuit() {
-    let feeder = Circuit { id: "ring".to_owned(), ..ring(40.0) };
-    let fed = Circuit { fed_from: Some("ring".to_owned()), ..radial(16.0, 2.5, 5.0) };
+    let feeder = CircuitToCheck { id: "ring".to_owned(), ..ring(40.0) };
+    let fed = CircuitToCheck { fed_from: Some("ring".to_owned()), ..radial(16.0, 2.5, 5.0) };
     let circuits = vec![feeder, fed];
     let found = check_circuits(&STANDARDS, &CircuitCheckRequest { ruleset: None, supply: supply(), circuits })
         .expect_err("a ring is a final circuit");
@@ -89,9 +93,12 @@ fn a_ring_feeds_no_other_circuit() {
 
 #[test]
 fn every_fault_of_a_request_is_named_at_once_in_the_order_of_the_document() {
-    let circuits =
-        vec![radial(16.0, 2.5, 0.0), Circuit { id: String::new(), ..radial(16.0, 7.0, 10.0) }, radial(0.0, 2.5, 10.0)];
-    let supply = Supply { voltage_v: Some(12.0), ..supply() };
+    let circuits = vec![
+        radial(16.0, 2.5, 0.0),
+        CircuitToCheck { id: String::new(), ..radial(16.0, 7.0, 10.0) },
+        radial(0.0, 2.5, 10.0),
+    ];
+    let supply = CircuitSupply { voltage_v: Some(12.0), ..supply() };
     let found = check_circuits(&STANDARDS, &CircuitCheckRequest { ruleset: None, supply, circuits }).expect_err("many");
     assert_eq!(
         pointers(&found),
@@ -120,6 +127,6 @@ fn an_answer_reads_back_as_it_was_written() {
 
 #[test]
 fn a_single_core_cable_without_its_protective_conductor_is_refused_once() {
-    let circuit = Circuit { cable: Cable::of(CableType::SingleCore70, 2.5), ..radial(16.0, 2.5, 10.0) };
+    let circuit = CircuitToCheck { cable: CircuitCable::of(CableType::SingleCore70, 2.5), ..radial(16.0, 2.5, 10.0) };
     assert_eq!(pointers(&faults(&circuit)), ["/cable/cpc_mm2"]);
 }

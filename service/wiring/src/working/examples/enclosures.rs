@@ -3,8 +3,8 @@
 use super::*;
 use crate::standards::EnclosureType;
 
-fn conduit(diameter_mm: f64, run_m: f64, bends: u8) -> Enclosure {
-    Enclosure {
+fn conduit(diameter_mm: f64, run_m: f64, bends: u8) -> CircuitEnclosure {
+    CircuitEnclosure {
         enclosure_type: EnclosureType::Conduit,
         diameter_mm: Some(diameter_mm),
         width_mm: None,
@@ -15,10 +15,10 @@ fn conduit(diameter_mm: f64, run_m: f64, bends: u8) -> Enclosure {
     }
 }
 
-fn singles(line_mm2: f64, enclosure: Enclosure) -> Circuit {
-    Circuit {
-        cable: Cable { cpc_mm2: Some(line_mm2), ..Cable::of(CableType::SingleCore70, line_mm2) },
-        installation: Installation::by(ReferenceMethod::B),
+fn singles(line_mm2: f64, enclosure: CircuitEnclosure) -> CircuitToCheck {
+    CircuitToCheck {
+        cable: CircuitCable { cpc_mm2: Some(line_mm2), ..CircuitCable::of(CableType::SingleCore70, line_mm2) },
+        installation: InstallationConditions::by(ReferenceMethod::B),
         enclosure: Some(enclosure),
         ..radial(16.0, line_mm2, 6.0)
     }
@@ -32,7 +32,7 @@ fn cables_that_do_not_fit_fail_the_circuit_and_the_next_conduit_passes() {
         EnclosedCable { line_mm2: 2.5, count: 1 },
         EnclosedCable { line_mm2: 6.0, count: 2 },
     ];
-    let drawn = |diameter_mm| singles(2.5, Enclosure { others: others.clone(), ..conduit(diameter_mm, 6.0, 1) });
+    let drawn = |diameter_mm| singles(2.5, CircuitEnclosure { others: others.clone(), ..conduit(diameter_mm, 6.0, 1) });
     let (small, large) = (checked(&drawn(20.0)), checked(&drawn(25.0)));
     let space = |found: &CheckedCircuit| {
         let check = found.enclosure.clone().expect("an enclosure was given");
@@ -47,7 +47,7 @@ fn cables_that_do_not_fit_fail_the_circuit_and_the_next_conduit_passes() {
 #[test]
 fn a_ring_passes_its_conduit_twice() {
     // Source: On-Site Guide Table E3: 2.5 mm2 is 30: two lines, two neutrals and two protective conductors.
-    let ring = Circuit { arrangement: Some(Arrangement::Ring), ..singles(2.5, conduit(25.0, 5.0, 2)) };
+    let ring = CircuitToCheck { arrangement: Some(Arrangement::Ring), ..singles(2.5, conduit(25.0, 5.0, 2)) };
     assert_eq!(checked(&ring).enclosure.map(|check| check.value), Some(180.0));
 }
 
@@ -58,7 +58,7 @@ fn a_longer_or_more_bent_conduit_never_has_more_room() {
             &STANDARDS,
             &supply(),
             &singles(1.5, conduit(20.0, run_m, bends)),
-            &Upstream::at_origin(&supply()),
+            &UpstreamOfCircuit::at_origin(&supply()),
         );
         found.ok().and_then(|found| found.enclosure).map(|check| check.limit)
     };
@@ -74,7 +74,7 @@ fn a_longer_or_more_bent_conduit_never_has_more_room() {
 
 #[test]
 fn what_the_tables_do_not_hold_is_refused_with_their_name() {
-    let refused = |enclosure: Enclosure, line: f64| {
+    let refused = |enclosure: CircuitEnclosure, line: f64| {
         let found = faults(&singles(line, enclosure));
         let [fault] = &found[..] else { panic!("{found:?}") };
         (fault.pointer.clone(), fault.code)
@@ -82,13 +82,19 @@ fn what_the_tables_do_not_hold_is_refused_with_their_name() {
     assert_eq!(refused(conduit(22.0, 2.0, 0), 2.5), ("/enclosure".to_owned(), FaultCode::NotInTable));
     assert_eq!(refused(conduit(20.0, 12.0, 0), 2.5), ("/enclosure".to_owned(), FaultCode::NotInTable));
     assert_eq!(refused(conduit(20.0, 6.0, 4), 2.5), ("/enclosure".to_owned(), FaultCode::NotInTable));
-    assert_eq!(refused(Enclosure { run_m: None, ..conduit(20.0, 1.0, 0) }, 2.5).0, "/enclosure/run_m");
-    assert_eq!(refused(Enclosure { width_mm: Some(50.0), ..conduit(20.0, 1.0, 0) }, 2.5).0, "/enclosure/width_mm");
+    assert_eq!(refused(CircuitEnclosure { run_m: None, ..conduit(20.0, 1.0, 0) }, 2.5).0, "/enclosure/run_m");
+    assert_eq!(
+        refused(CircuitEnclosure { width_mm: Some(50.0), ..conduit(20.0, 1.0, 0) }, 2.5).0,
+        "/enclosure/width_mm"
+    );
     let other = vec![EnclosedCable { line_mm2: 3.0, count: 1 }];
     let pointer = "/enclosure/others/0/line_mm2".to_owned();
-    assert_eq!(refused(Enclosure { others: other, ..conduit(20.0, 1.0, 0) }, 2.5), (pointer, FaultCode::NotInTable));
+    assert_eq!(
+        refused(CircuitEnclosure { others: other, ..conduit(20.0, 1.0, 0) }, 2.5),
+        (pointer, FaultCode::NotInTable)
+    );
     // 1 mm2 in trunking was nowhere seen in print at a size that a cable can have.
-    let trunking = Enclosure {
+    let trunking = CircuitEnclosure {
         enclosure_type: EnclosureType::Trunking,
         diameter_mm: None,
         width_mm: Some(50.0),
@@ -97,14 +103,21 @@ fn what_the_tables_do_not_hold_is_refused_with_their_name() {
         bends: None,
         others: Vec::new(),
     };
-    let found = faults(&Circuit { load: Load::amps(6.0), device: rcbo(TripCurve::B, 6.0), ..singles(1.0, trunking) });
+    let found = faults(&CircuitToCheck {
+        load: CircuitLoad::amps(6.0),
+        device: rcbo(TripCurve::B, 6.0),
+        ..singles(1.0, trunking)
+    });
     assert_eq!(pointers(&found), ["/cable/line_mm2", "/cable/cpc_mm2"]);
 }
 
 #[test]
 fn only_single_core_cables_by_method_a_or_b_are_drawn_into_anything() {
-    let clipped = Circuit { installation: Installation::by(ReferenceMethod::C), ..singles(2.5, conduit(20.0, 2.0, 0)) };
-    let flat = Circuit { enclosure: Some(conduit(20.0, 2.0, 0)), ..radial(16.0, 2.5, 10.0) };
+    let clipped = CircuitToCheck {
+        installation: InstallationConditions::by(ReferenceMethod::C),
+        ..singles(2.5, conduit(20.0, 2.0, 0))
+    };
+    let flat = CircuitToCheck { enclosure: Some(conduit(20.0, 2.0, 0)), ..radial(16.0, 2.5, 10.0) };
     for circuit in [clipped, flat] {
         assert_eq!(pointers(&faults(&circuit)), ["/enclosure"]);
     }

@@ -2,8 +2,8 @@
 
 use super::*;
 
-fn limit(device: Device) -> f64 {
-    let circuit = Circuit { load: Load::amps(1.0), device, ..radial(6.0, 10.0, 1.0) };
+fn limit(device: ProtectiveDevice) -> f64 {
+    let circuit = CircuitToCheck { load: CircuitLoad::amps(1.0), device, ..radial(6.0, 10.0, 1.0) };
     check(&circuit, CheckName::Disconnection).limit
 }
 
@@ -43,7 +43,7 @@ fn fuses_have_their_published_limits() {
         (DeviceType::FuseBs1362, 13.0, 2.3),
     ];
     for (fuse, rating, ohm) in published {
-        let device = Device { residual_ma: Some(30.0), ..Device::fuse(fuse, rating) };
+        let device = ProtectiveDevice { residual_ma: Some(30.0), ..ProtectiveDevice::fuse(fuse, rating) };
         assert_eq!(limit(device), ohm, "{fuse} {rating}");
     }
 }
@@ -51,11 +51,11 @@ fn fuses_have_their_published_limits() {
 #[test]
 fn a_distribution_circuit_is_held_to_5_s() {
     // Source: BS 7671 411.3.2.3 and Table 41.4, BS 88-3 100 A 0.38 ohm (from memory).
-    let circuit = Circuit {
+    let circuit = CircuitToCheck {
         serves: Some(Serves::Board),
-        device: Device::fuse(DeviceType::FuseBs883, 100.0),
-        cable: Cable { cpc_mm2: Some(16.0), ..Cable::of(CableType::SingleCore70, 25.0) },
-        installation: Installation::by(ReferenceMethod::B),
+        device: ProtectiveDevice::fuse(DeviceType::FuseBs883, 100.0),
+        cable: CircuitCable { cpc_mm2: Some(16.0), ..CircuitCable::of(CableType::SingleCore70, 25.0) },
+        installation: InstallationConditions::by(ReferenceMethod::B),
         ..radial(100.0, 25.0, 3.0)
     };
     assert_eq!(check(&circuit, CheckName::Disconnection).limit, 0.38);
@@ -76,13 +76,15 @@ fn a_ring_has_a_quarter_of_its_end_to_end_resistance() {
 #[test]
 fn armour_carries_the_fault_where_there_is_no_core_for_it() {
     // Source: BS 5467, 10 mm2 3-core armour 3.9 to 4.0 mohm/m (from memory): 30 m x (1.83 x 1.28 + 4 x 1.18).
-    let circuit = Circuit {
-        cable: Cable { cores: Some(3), ..Cable::of(CableType::Armoured90, 10.0) },
+    let circuit = CircuitToCheck {
+        cable: CircuitCable { cores: Some(3), ..CircuitCable::of(CableType::Armoured90, 10.0) },
         ..radial(32.0, 10.0, 30.0)
     };
     close(checked(&circuit).r1_r2_ohm, 0.2119, 0.000_1);
-    let with_core =
-        Circuit { cable: Cable { cpc_mm2: Some(10.0), ..Cable::of(CableType::Armoured90, 10.0) }, ..circuit };
+    let with_core = CircuitToCheck {
+        cable: CircuitCable { cpc_mm2: Some(10.0), ..CircuitCable::of(CableType::Armoured90, 10.0) },
+        ..circuit
+    };
     close(checked(&with_core).r1_r2_ohm, 30.0 * 3.66 * 1.28 / 1_000.0, 0.000_1);
 }
 
@@ -97,7 +99,7 @@ fn a_ring_longer_than_its_limit_fails_on_disconnection() {
 fn a_radial_of_4_mm2_at_32_a_reaches_50_m_on_tn_c_s_and_28_m_on_tn_s() {
     // Source: derived handbook lengths, B32 in 4/1.5 mm2: 50.6 m at Ze 0.35, 28.2 m at 0.8.
     for (ze_ohm, length) in [(0.35, 50.6), (0.8, 28.2)] {
-        let supply = Supply { ze_ohm: Some(ze_ohm), ..supply() };
+        let supply = CircuitSupply { ze_ohm: Some(ze_ohm), ..supply() };
         let at =
             |length| checked_on(&supply, &radial(32.0, 4.0, length)).check(CheckName::Disconnection).map(|c| c.verdict);
         assert_eq!(at(length), Some(Verdict::Pass), "{ze_ohm}");

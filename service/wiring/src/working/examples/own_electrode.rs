@@ -2,16 +2,16 @@
 
 use super::*;
 
-fn tt(ze_ohm: f64) -> Supply {
-    Supply { ze_ohm: Some(ze_ohm), ..Supply::of(SupplyEarthing::Tt) }
+fn tt(ze_ohm: f64) -> CircuitSupply {
+    CircuitSupply { ze_ohm: Some(ze_ohm), ..CircuitSupply::of(SupplyEarthing::Tt) }
 }
 
 #[test]
 fn a_30_ma_device_allows_1667_ohm_and_a_100_ma_device_500() {
     // Source: BS 7671 Table 41.5, RA x IdN <= 50 V (from memory).
     for (residual_ma, ohm) in [(30.0, 1_666.666_7), (100.0, 500.0), (300.0, 166.666_7)] {
-        let circuit = Circuit {
-            device: Device { residual_ma: Some(residual_ma), ..rcbo(TripCurve::B, 16.0) },
+        let circuit = CircuitToCheck {
+            device: ProtectiveDevice { residual_ma: Some(residual_ma), ..rcbo(TripCurve::B, 16.0) },
             ..radial(16.0, 2.5, 10.0)
         };
         let found = checked_on(&tt(100.0), &circuit);
@@ -23,8 +23,10 @@ fn a_30_ma_device_allows_1667_ohm_and_a_100_ma_device_500() {
 
 #[test]
 fn without_a_residual_device_the_earth_is_too_poor_for_a_breaker() {
-    let circuit =
-        Circuit { device: Device::breaker(DeviceType::Breaker, TripCurve::B, 16.0), ..radial(16.0, 2.5, 10.0) };
+    let circuit = CircuitToCheck {
+        device: ProtectiveDevice::breaker(DeviceType::Breaker, TripCurve::B, 16.0),
+        ..radial(16.0, 2.5, 10.0)
+    };
     let found = checked_on(&tt(21.0), &circuit);
     assert_eq!(found.check(CheckName::Disconnection).map(|check| check.verdict), Some(Verdict::Fail));
     assert_eq!(found.check(CheckName::FaultWithstand).map(|check| check.verdict), Some(Verdict::Fail));
@@ -32,9 +34,11 @@ fn without_a_residual_device_the_earth_is_too_poor_for_a_breaker() {
 
 #[test]
 fn a_residual_device_at_the_origin_protects_every_circuit() {
-    let supply = Supply { residual_ma: Some(100.0), ..tt(100.0) };
-    let circuit =
-        Circuit { device: Device::breaker(DeviceType::Breaker, TripCurve::B, 16.0), ..radial(16.0, 2.5, 10.0) };
+    let supply = CircuitSupply { residual_ma: Some(100.0), ..tt(100.0) };
+    let circuit = CircuitToCheck {
+        device: ProtectiveDevice::breaker(DeviceType::Breaker, TripCurve::B, 16.0),
+        ..radial(16.0, 2.5, 10.0)
+    };
     let found = checked_on(&supply, &circuit);
     assert_eq!(
         found.check(CheckName::Disconnection).map(|check| (check.limit, check.verdict)),
@@ -53,8 +57,10 @@ fn an_electrode_over_200_ohm_is_called_unstable() {
 
 #[test]
 fn a_fuse_without_a_residual_device_is_refused_for_want_of_a_table() {
-    let circuit = Circuit { device: Device::fuse(DeviceType::FuseBs3036, 30.0), ..radial(20.0, 2.5, 10.0) };
+    let circuit =
+        CircuitToCheck { device: ProtectiveDevice::fuse(DeviceType::FuseBs3036, 30.0), ..radial(20.0, 2.5, 10.0) };
     let supply = tt(21.0);
-    let found = check_one(&STANDARDS, &supply, &circuit, &Upstream::at_origin(&supply)).expect_err("no 0.2 s figure");
+    let found =
+        check_one(&STANDARDS, &supply, &circuit, &UpstreamOfCircuit::at_origin(&supply)).expect_err("no 0.2 s figure");
     assert_eq!((pointers(&found), found[0].code), (vec!["/device/rating_a"], FaultCode::NotInTable));
 }
