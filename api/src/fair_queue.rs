@@ -31,11 +31,11 @@ struct Firm<T> {
 #[derive(Debug)]
 struct Line<T> {
     account: u64,
-    waiting: VecDeque<Waiting<T>>,
+    waiting: VecDeque<QueuedRequest<T>>,
 }
 
 #[derive(Debug)]
-struct Waiting<T> {
+struct QueuedRequest<T> {
     ticket: u64,
     work_us: u64,
     item: T,
@@ -78,7 +78,7 @@ impl<T> FairQueue<T> {
         let now = firm.now;
         let line = firm.keys.entry(who.key).or_insert_with(|| Line { account: now, waiting: VecDeque::new() });
         line.account = if line.waiting.is_empty() { line.account.max(now) } else { line.account };
-        line.waiting.push_back(Waiting { ticket, work_us, item });
+        line.waiting.push_back(QueuedRequest { ticket, work_us, item });
         firm.waiting += 1;
         self.waiting += 1;
         queued

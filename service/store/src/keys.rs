@@ -10,7 +10,7 @@ use uuid::Uuid;
 
 use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
-use crate::transaction::Access;
+use crate::transaction::TransactionAccess;
 use crate::{FirmId, StoreError, limits};
 
 const PREFIX: &str = "est_";
@@ -69,7 +69,7 @@ impl Store {
         let last_four = &plaintext[plaintext.len() - 4..];
         self.in_transaction(
             firm,
-            Access::Write,
+            TransactionAccess::Write,
             "INSERT INTO api_keys (firm, id, key_digest, last_four, name) VALUES ($1, $2, $3, $4, $5)",
             &[
                 &firm.as_uuid(),
@@ -90,7 +90,7 @@ impl Store {
     pub async fn list_keys(&self, firm: FirmId) -> Result<Vec<KeySummary>, StoreError> {
         let sql =
             "SELECT id, name, last_four, created_at, revoked_at FROM api_keys WHERE firm = $1 ORDER BY created_at, id";
-        let rows = self.in_transaction(firm, Access::Read, sql, &[&firm.as_uuid()]).await?;
+        let rows = self.in_transaction(firm, TransactionAccess::Read, sql, &[&firm.as_uuid()]).await?;
         rows.iter()
             .map(|row| {
                 Ok(KeySummary {
@@ -112,7 +112,7 @@ impl Store {
     pub async fn revoke_key(&self, firm: FirmId, id: Uuid) -> Result<bool, StoreError> {
         let sql =
             "UPDATE api_keys SET revoked_at = coalesce(revoked_at, now()) WHERE firm = $1 AND id = $2 RETURNING id";
-        let rows = self.in_transaction(firm, Access::Write, sql, &[&firm.as_uuid(), &id]).await?;
+        let rows = self.in_transaction(firm, TransactionAccess::Write, sql, &[&firm.as_uuid(), &id]).await?;
         Ok(!rows.is_empty())
     }
 

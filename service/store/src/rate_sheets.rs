@@ -9,7 +9,7 @@ use tokio_postgres::{Row, Transaction};
 
 use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
-use crate::transaction::{Access, SET_FIRM};
+use crate::transaction::{SET_FIRM, TransactionAccess};
 use crate::{FirmId, StoreError, limits};
 
 /// A rate sheet to be kept.
@@ -219,7 +219,9 @@ impl Store {
         name: &str,
         day: Date,
     ) -> Result<Option<RateSheetSummary>, StoreError> {
-        let rows = self.in_transaction(firm, Access::Read, FIND_NEWEST, &[&firm.as_uuid(), &name, &Some(day)]).await?;
+        let rows = self
+            .in_transaction(firm, TransactionAccess::Read, FIND_NEWEST, &[&firm.as_uuid(), &name, &Some(day)])
+            .await?;
         rows.first().map(RateSheetSummary::from_row).transpose()
     }
 
@@ -233,7 +235,9 @@ impl Store {
         name: &str,
         version: Option<i32>,
     ) -> Result<Option<RateSheetVersion>, StoreError> {
-        let rows = self.in_transaction(firm, Access::Read, FIND_VERSION, &[&firm.as_uuid(), &name, &version]).await?;
+        let rows = self
+            .in_transaction(firm, TransactionAccess::Read, FIND_VERSION, &[&firm.as_uuid(), &name, &version])
+            .await?;
         let Some(row) = rows.first() else {
             return Ok(None);
         };
@@ -255,8 +259,9 @@ impl Store {
         limit: u32,
         after: Option<&str>,
     ) -> Result<Page<RateSheetSummary>, StoreError> {
-        let rows =
-            self.in_transaction(firm, Access::Read, LIST_SHEETS, &[&firm.as_uuid(), &after, &one_more(limit)]).await?;
+        let rows = self
+            .in_transaction(firm, TransactionAccess::Read, LIST_SHEETS, &[&firm.as_uuid(), &after, &one_more(limit)])
+            .await?;
         page(&rows, limit)
     }
 
@@ -273,7 +278,7 @@ impl Store {
     ) -> Result<Page<RateSheetSummary>, StoreError> {
         let parameters: [&(dyn tokio_postgres::types::ToSql + Sync); 4] =
             [&firm.as_uuid(), &name, &after, &one_more(limit)];
-        let rows = self.in_transaction(firm, Access::Read, LIST_VERSIONS, &parameters).await?;
+        let rows = self.in_transaction(firm, TransactionAccess::Read, LIST_VERSIONS, &parameters).await?;
         page(&rows, limit)
     }
 }

@@ -8,7 +8,7 @@ use crate::{FirmId, StoreError, limits};
 
 /// Whether a statement may write. Said to Postgres too, which then refuses a write by mistake.
 #[derive(Clone, Copy, Debug)]
-pub(crate) enum Access {
+pub(crate) enum TransactionAccess {
     Read,
     Write,
 }
@@ -25,14 +25,14 @@ impl Store {
     pub(crate) async fn in_transaction(
         &self,
         firm: FirmId,
-        access: Access,
+        access: TransactionAccess,
         sql: &str,
         parameters: &[&(dyn ToSql + Sync)],
     ) -> Result<Vec<Row>, StoreError> {
         let client = self.connection().await?;
         let begin = match access {
-            Access::Read => "BEGIN READ ONLY",
-            Access::Write => "BEGIN",
+            TransactionAccess::Read => "BEGIN READ ONLY",
+            TransactionAccess::Write => "BEGIN",
         };
         let firm = firm.as_uuid();
         let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {

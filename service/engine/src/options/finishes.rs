@@ -16,7 +16,7 @@ use crate::unit_rates::Conditions;
 
 /// What a finish changes, in direct cost and hours.
 #[derive(Debug, Clone, Copy, Default)]
-struct Change {
+struct FinishSums {
     direct: f64,
     hours: f64,
 }
@@ -28,16 +28,16 @@ pub struct FinishChange {
     pub room: Option<RoomIndex>,
     /// The finish, for every accessory that has one.
     pub finish: Finish,
-    /// Change of the net price.
+    /// FinishSums of the net price.
     pub net_change: Money,
-    /// Change of the hours.
+    /// FinishSums of the hours.
     pub hours_change: Hours,
 }
 
 /// Every finish that the firm can supply, for the house and then for each room with something in it that has a finish. What
 /// is in that finish already does not change. Work grows with the items times the finishes.
 pub(crate) fn finishes(work: &PricedWork<'_>) -> Vec<FinishChange> {
-    let mut changes: BTreeMap<(Option<RoomIndex>, usize), Change> = BTreeMap::new();
+    let mut changes: BTreeMap<(Option<RoomIndex>, usize), FinishSums> = BTreeMap::new();
     for (item, now) in work.items {
         let has_finish = |used: &Use| used.finish.is_some() && work.workbook.material(used.material).finished;
         if !work.take_off.uses(item).iter().any(has_finish) {
@@ -71,9 +71,9 @@ pub(crate) fn finishes(work: &PricedWork<'_>) -> Vec<FinishChange> {
 const SUPPLIED: [Finish; 5] =
     [Finish::White, Finish::WhiteSlim, Finish::Painted, Finish::MetalFlat, Finish::MetalScrewless];
 
-fn change(work: &PricedWork<'_>, item: &Item, hours_now: f64, finish: Finish) -> Change {
+fn change(work: &PricedWork<'_>, item: &Item, hours_now: f64, finish: Finish) -> FinishSums {
     if item.conditions.finish == finish {
-        return Change::default();
+        return FinishSums::default();
     }
     let other = item.under(Conditions { finish, ..item.conditions });
     let hours = ItemHours::of(work.factors, work.take_off, &other, work.workbook).in_hundredths().total() - hours_now;
@@ -87,5 +87,5 @@ fn change(work: &PricedWork<'_>, item: &Item, hours_now: f64, finish: Finish) ->
         .sum();
     // Small materials that nobody counts go with what is counted.
     let sundries = 1.0 + work.workbook.sheet.terms.sundries_percent / 100.0;
-    Change { direct: hours * work.rate() + Money::rounded(materials).approximate() * sundries, hours }
+    FinishSums { direct: hours * work.rate() + Money::rounded(materials).approximate() * sundries, hours }
 }

@@ -3,7 +3,7 @@
 //! Cost: one look-up and one product for each cause and draw; the demonstration house takes about half a million.
 
 use super::lattice::{Coordinate, DIMENSIONS, DRAWS, coordinates};
-use super::model::{Alternative, Cause, Drawing, Effect};
+use super::model::{Alternative, Cause, DrawSetup, Effect};
 use super::shapes::{Edges, STEP_BITS, STEPS};
 use crate::pricing::Cost;
 
@@ -19,7 +19,7 @@ pub(super) struct Draws {
 
 impl Draws {
     /// Draws the whole job. `seed` decides where the draws stand.
-    pub(super) fn of(drawing: &Drawing<'_>, seed: [u8; 32]) -> Self {
+    pub(super) fn of(drawing: &DrawSetup<'_>, seed: [u8; 32]) -> Self {
         let model = drawing.model;
         let coordinates = coordinates(seed);
         let crew = Table::of(&drawing.shapes.log_normal(model.crew_sigma), 1.0);
@@ -167,7 +167,7 @@ enum Drawn {
 }
 
 impl Drawn {
-    fn of(effect: &Effect, drawing: &Drawing<'_>) -> Self {
+    fn of(effect: &Effect, drawing: &DrawSetup<'_>) -> Self {
         match effect {
             Effect::ThreePoint { deviation, mode } => {
                 Self::Labour(Halves::of(drawing.shapes.three_point(*mode), *deviation))

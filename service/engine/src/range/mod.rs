@@ -27,7 +27,7 @@ use crate::money::{Money, decimal};
 use crate::pricing::selling_factor;
 use crate::rate_sheet::RateTerms;
 use draw::Draws;
-use model::Drawing;
+use model::DrawSetup;
 use shares::Shares;
 
 /// The standard normal quantile, by bisection on the complementary error function: sixty halvings of (-8, 8) leave
@@ -61,7 +61,7 @@ pub struct Confidence {
 pub fn range(shapes: &Shapes, model: Model, base: Money, confidence: Confidence, terms: &RateTerms) -> Range {
     let model = model.arranged();
     let price = selling_factor(terms);
-    let draws = Draws::of(&Drawing { model: &model, shapes }, lattice::seed(&model));
+    let draws = Draws::of(&DrawSetup { model: &model, shapes }, lattice::seed(&model));
     let net = |cost: f64| Money::rounded(decimal(cost * price));
     let over_base = (draws.quantile(confidence.share) - base.approximate()).max(0.0);
     Range {

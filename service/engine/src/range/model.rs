@@ -163,7 +163,7 @@ impl Model {
 pub(super) const SMALL: &str = "all smaller causes together";
 
 /// What a model is drawn with.
-pub(super) struct Drawing<'a> {
+pub(super) struct DrawSetup<'a> {
     pub model: &'a Model,
     pub shapes: &'a Shapes,
 }

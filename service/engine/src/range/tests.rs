@@ -19,6 +19,6 @@ fn cause(name: &'static str, effect: Effect) -> Cause {
 fn drawn(model: Model) -> (Model, Draws) {
     let shapes = Shapes::built_in();
     let model = model.arranged();
-    let draws = Draws::of(&Drawing { model: &model, shapes: &shapes }, lattice::seed(&model));
+    let draws = Draws::of(&DrawSetup { model: &model, shapes: &shapes }, lattice::seed(&model));
     (model, draws)
 }

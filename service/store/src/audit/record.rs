@@ -8,7 +8,7 @@ use super::entry::{EntryId, IdempotencyKey, NewEntry, StoredEntry, chain_digest}
 use super::entry_columns;
 use crate::database::Store;
 use crate::digest::Digest;
-use crate::transaction::Access;
+use crate::transaction::TransactionAccess;
 use crate::{FirmId, StoreError, limits};
 
 /// What became of an answer that was to be recorded.
@@ -111,7 +111,7 @@ impl Store {
         let created_at: Timestamp = entry.id.created_at();
         self.in_transaction(
             firm,
-            Access::Write,
+            TransactionAccess::Write,
             RECORD,
             &[
                 &firm.as_uuid(),
@@ -145,7 +145,7 @@ impl Store {
         let rows = self
             .in_transaction(
                 firm,
-                Access::Read,
+                TransactionAccess::Read,
                 FIND_BY_KEY,
                 &[&firm.as_uuid(), &key.route, &key.key, &limits::IDEMPOTENCY_KEY_HOURS],
             )
@@ -163,7 +163,8 @@ impl Store {
     /// # Errors
     /// `Corrupt` where the entry is no longer what was written.
     pub async fn find_estimate(&self, firm: FirmId, id: EntryId) -> Result<Option<StoredEntry>, StoreError> {
-        let rows = self.in_transaction(firm, Access::Read, FIND_BY_ID, &[&firm.as_uuid(), &id.as_uuid()]).await?;
+        let rows =
+            self.in_transaction(firm, TransactionAccess::Read, FIND_BY_ID, &[&firm.as_uuid(), &id.as_uuid()]).await?;
         rows.first().map(|row| unaltered(firm, row)).transpose()
     }
 
@@ -171,7 +172,7 @@ impl Store {
     async fn forget_expired_keys(&self, firm: FirmId) {
         let sql = "DELETE FROM idempotency_keys WHERE firm = $1 AND created_at < now() - make_interval(hours => $2)";
         let parameters: [&(dyn ToSql + Sync); 2] = [&firm.as_uuid(), &limits::IDEMPOTENCY_KEY_HOURS];
-        if let Err(error) = self.in_transaction(firm, Access::Write, sql, &parameters).await {
+        if let Err(error) = self.in_transaction(firm, TransactionAccess::Write, sql, &parameters).await {
             tracing::warn!(%error, "expired idempotency keys could not be removed; the next turn will");
         }
     }

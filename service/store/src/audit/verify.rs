@@ -7,7 +7,7 @@ use super::entry::StoredEntry;
 use super::entry_columns;
 use crate::database::Store;
 use crate::digest::Digest;
-use crate::transaction::Access;
+use crate::transaction::TransactionAccess;
 use crate::{FirmId, StoreError, limits};
 
 /// What following a chain showed.
@@ -86,7 +86,7 @@ impl Store {
     }
 
     async fn extent(&self, firm: FirmId) -> Result<Extent, StoreError> {
-        let rows = self.in_transaction(firm, Access::Read, EXTENT, &[&firm.as_uuid()]).await?;
+        let rows = self.in_transaction(firm, TransactionAccess::Read, EXTENT, &[&firm.as_uuid()]).await?;
         let row = rows.first().ok_or(StoreError::UnknownFirm)?;
         Ok(Extent {
             head_n: row.try_get("n")?,
@@ -105,7 +105,7 @@ impl Store {
             let rows = self
                 .in_transaction(
                     firm,
-                    Access::Read,
+                    TransactionAccess::Read,
                     ENTRIES_AFTER,
                     &[&firm.as_uuid(), &after.0, &after.1, &extent.head_n, &limits::VERIFY_BATCH],
                 )

@@ -31,7 +31,7 @@ pub(crate) struct Prepared<'a> {
     pub residual_ma: Option<f64>,
     pub length: Metres,
     pub line: SquareMillimetres,
-    pub capacity: Capacity,
+    pub capacity: CableCapacity,
     /// Capacity that terminals for 70 degC allow a 90 degC cable.
     pub terminal_limited: Option<Amps>,
     pub drop: MillivoltsPerAmpMetre,
@@ -50,7 +50,7 @@ pub(crate) struct Prepared<'a> {
 
 /// The capacity of a cable as it lies: `Iz = It x Ca x Cg x Ci x Cs x Cd`.
 #[derive(Clone, Copy)]
-pub(crate) struct Capacity {
+pub(crate) struct CableCapacity {
     pub tabulated: Amps,
     pub surroundings: Surroundings,
     pub ambient_c: f64,
@@ -63,7 +63,7 @@ pub(crate) struct Capacity {
     pub buried: Option<(f64, f64)>,
 }
 
-impl Capacity {
+impl CableCapacity {
     /// All factors together.
     pub fn factor(&self) -> f64 {
         let (cs, cd) = self.buried.unwrap_or((1.0, 1.0));
@@ -149,7 +149,7 @@ pub(crate) fn prepare<'a>(
 struct Tables<'a> {
     device: &'a OvercurrentDevice,
     drop: MillivoltsPerAmpMetre,
-    capacity: Capacity,
+    capacity: CableCapacity,
     loop_parts: LoopParts,
     time: DisconnectionTime,
     k: f64,
@@ -259,7 +259,7 @@ fn capacity(
     // None where the size is refused already.
     line: Option<SquareMillimetres>,
     found: &mut FaultsKept,
-) -> Option<Capacity> {
+) -> Option<CableCapacity> {
     let installation = &circuit.installation;
     let cable = circuit.cable.cable_type;
     let method = installation.method;
@@ -284,7 +284,7 @@ fn capacity(
     let cs = found.at("/installation/soil_k_m_per_w", cs);
     let cd = installation.depth_m.map(|depth| standards.depth_factor(burial, Metres::new(depth))).unwrap_or(Ok(1.0));
     let cd = found.at("/installation/depth_m", cd);
-    Some(Capacity {
+    Some(CableCapacity {
         tabulated: tabulated?,
         surroundings,
         ambient_c,

@@ -2,7 +2,7 @@
 
 use super::answer::{KindDemand, amps_shown};
 use crate::quantities::Amps;
-use crate::standards::{Allowance, AllowanceRule, LoadKind};
+use crate::standards::{AllowanceRule, DiversityAllowance, LoadKind};
 
 /// One load, or several alike, as a current of each.
 #[derive(Debug, Clone, Copy)]
@@ -27,7 +27,7 @@ struct Share {
 }
 
 /// What one kind of load counts.
-pub(super) fn counted(allowance: &Allowance, loads: &[CountedLoad]) -> KindDemand {
+pub(super) fn counted(allowance: &DiversityAllowance, loads: &[CountedLoad]) -> KindDemand {
     let own: Vec<&CountedLoad> = loads.iter().filter(|load| load.kind == allowance.kind).collect();
     let connected_a = own.iter().map(|load| load.together()).sum();
     let (after_a, working) = match allowance.rule {
@@ -58,7 +58,7 @@ const fn is_instantaneous(kind: LoadKind) -> bool {
     matches!(kind, LoadKind::Shower | LoadKind::InstantaneousWaterHeater)
 }
 
-fn above_threshold(allowance: &Allowance, connected_a: f64, own: &[&CountedLoad]) -> (f64, String) {
+fn above_threshold(allowance: &DiversityAllowance, connected_a: f64, own: &[&CountedLoad]) -> (f64, String) {
     let below = connected_a.min(allowance.threshold().value());
     let above = connected_a - below;
     let sockets: u32 = own.iter().filter(|load| load.socket).map(|load| load.count).sum();
@@ -74,7 +74,7 @@ fn above_threshold(allowance: &Allowance, connected_a: f64, own: &[&CountedLoad]
 
 /// The loads from the largest down, the first few at the first fraction and the others at the second. Of equals the one
 /// that was given first counts as the larger.
-fn largest_first(allowance: &Allowance, loads: &[&CountedLoad], few: u32) -> Vec<(LoadKind, Share)> {
+fn largest_first(allowance: &DiversityAllowance, loads: &[&CountedLoad], few: u32) -> Vec<(LoadKind, Share)> {
     let mut sorted: Vec<&CountedLoad> = loads.to_vec();
     sorted.sort_by(|a, b| b.each.value().total_cmp(&a.each.value()));
     let mut left = few;

@@ -41,7 +41,7 @@ pub enum AllowanceRule {
 
 /// The allowance for one kind of load.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
-pub struct Allowance {
+pub struct DiversityAllowance {
     /// The kind.
     pub kind: LoadKind,
     /// How it is worked.
@@ -58,7 +58,7 @@ pub struct Allowance {
     _status: Provenance,
 }
 
-impl Allowance {
+impl DiversityAllowance {
     /// The fraction that is taken first.
     #[must_use]
     pub const fn first(&self) -> f64 {
@@ -88,8 +88,8 @@ impl Allowance {
 ///
 /// # Panics
 /// If the data file lacks a kind: it is our own, and the first test finds it.
-pub(super) fn built_in() -> Vec<Allowance> {
-    let mut allowances: Vec<Allowance> = rows("diversity.csv", include_str!("../../data/diversity.csv"));
+pub(super) fn built_in() -> Vec<DiversityAllowance> {
+    let mut allowances: Vec<DiversityAllowance> = rows("diversity.csv", include_str!("../../data/diversity.csv"));
     allowances.sort_by_key(|allowance| allowance.kind);
     assert!(
         allowances.iter().map(|allowance| allowance.kind).eq(LoadKind::ALL.iter().copied()),

@@ -21,7 +21,7 @@ mod physics;
 pub use cables::MillivoltsPerAmpMetre;
 pub use conductors::{Armour, MilliohmsPerMetre};
 pub use devices::{LetThrough, OvercurrentDevice, TABLE_VOLTAGE, VOLTAGE_FACTOR_MIN};
-pub use diversity::{Allowance, AllowanceRule, LoadKind};
+pub use diversity::{AllowanceRule, DiversityAllowance, LoadKind};
 pub use earthing::{EarthingItem, SizedConductor};
 pub use enclosures::{EnclosureSize, EnclosureSpace, EnclosureTable, EnclosureType};
 pub use look_up::NotInTable;
@@ -60,7 +60,7 @@ pub struct Standards {
     earthing: earthing::Earthing,
     enclosures: enclosures::Enclosures,
     drop_limits: Vec<DropLimitRow>,
-    allowances: Vec<Allowance>,
+    allowances: Vec<DiversityAllowance>,
     rulesets: Vec<Ruleset>,
 }
 
@@ -270,7 +270,7 @@ impl Standards {
 
     /// The allowance for diversity of a kind of load.
     #[must_use]
-    pub fn allowance(&self, kind: LoadKind) -> &Allowance {
+    pub fn allowance(&self, kind: LoadKind) -> &DiversityAllowance {
         // Sorted and complete since `built_in`.
         &self.allowances[kind as usize]
     }

@@ -96,7 +96,7 @@ fn another_seed_moves_the_eightieth_percentile_by_less_than_a_fiftieth_of_the_sp
     let shapes = Shapes::built_in();
     let model = of_tasks(20, 0.15).arranged();
     let spread = Shares::of(&model).total().sqrt();
-    let at = |seed: u8| Draws::of(&Drawing { model: &model, shapes: &shapes }, [seed; 32]).quantile(0.8);
+    let at = |seed: u8| Draws::of(&DrawSetup { model: &model, shapes: &shapes }, [seed; 32]).quantile(0.8);
     let places: Vec<f64> = (0..12).map(at).collect();
     let (low, high) = places.iter().fold((f64::MAX, f64::MIN), |(low, high), at| (low.min(*at), high.max(*at)));
     // Twelve sets of independent draws would lie about twice as far apart: 3.3 deviations of 1.43 / sqrt(16,384) each, from
