@@ -5,8 +5,8 @@ use engine::Engine;
 use engine::estimate::SurveyReviewRequest;
 use engine::money::Money;
 use engine::pricing::Cost;
-use engine::range::{Alternative, Cause, Confidence, Effect, Model, Shapes, range};
-use engine::rate_sheet::RateSheet;
+use engine::range::{Alternative, Cause, CauseKind, Confidence, Effect, Model, Shapes, range};
+use engine::rate_sheet::{RateSheet, Stage};
 use engine::survey::EstimateRequest;
 
 #[global_allocator]
@@ -32,12 +32,16 @@ fn model() -> Model {
         fixed: 100.0,
         crew_sigma: 0.15,
         prices_sigma: 0.05,
-        causes: causes.map(|effect| Cause { name: "one".into(), effect }).collect(),
+        causes: causes.map(|effect| Cause { kind: one(), effect }).collect(),
     }
 }
 
+fn one() -> CauseKind {
+    CauseKind::Hours { operation: "one".to_owned(), stage: Stage::FirstFix }
+}
+
 fn sure() -> Confidence {
-    Confidence { share: 0.8, because: "as the request asks".to_owned() }
+    Confidence::of(Some(0.8), 0)
 }
 
 fn draws(criterion: &mut Criterion) {

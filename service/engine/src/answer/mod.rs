@@ -1,5 +1,6 @@
 //! The document that goes out: its types, how each part of it is put together, and all that is said in it.
 
+pub(crate) mod assumptions;
 pub(crate) mod board;
 pub(crate) mod breakdown;
 pub(crate) mod demand;
@@ -13,6 +14,7 @@ pub(crate) mod options;
 mod plan;
 pub(crate) mod price;
 pub(crate) mod programme;
+pub(crate) mod range;
 mod routes_asked;
 pub(crate) mod unmapped;
 pub(crate) mod ways;

@@ -5,6 +5,9 @@ use wiring::closed_list;
 
 use crate::survey::{ApplianceType, PointType};
 
+/// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
+pub const HEAVY_FITTING_KG: f64 = 2.0;
+
 closed_list! {
     /// The kind of circuit.
     CircuitType {

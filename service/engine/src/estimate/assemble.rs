@@ -1,22 +1,23 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
-use super::{Assumption, Engine, Estimate, Programme, Range, RateSheetUsed, Stamp, findings::PricedJob};
+use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp, findings::PricedJob};
 use crate::answer::options as said;
 use crate::answer::words::general as words;
-use crate::answer::{board, breakdown, demand, drawn, lines, materials, price, programme, ways};
+use crate::answer::{assumptions, board, breakdown, demand, drawn, lines, materials, price, programme, range, ways};
 use crate::circuits::Design;
 use crate::context::Context;
 use crate::flags::{FlagId, RaisedFlag};
 use crate::labour::{self, programme::Waits};
 use crate::options::{self, PricedWork};
 use crate::pricing::{self, CompletedPrice, Completing, DirectCost, PerPoint, Priced};
+use crate::range::PriceRange;
 use crate::rate_sheet::Stage;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::Method;
 use crate::take_off::buying::{self, Bought};
-use crate::take_off::{Item, ItemKind, Job, LineKind, cuts};
-use crate::unknowns::Unknown;
+use crate::take_off::{Item, ItemKind, LineKind, cuts};
+use crate::unknowns::OpenQuestion;
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -37,10 +38,10 @@ pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
 
 /// What the steps after pricing made of the job.
 struct PricedOutcome {
-    unknowns: Vec<Unknown>,
+    unknowns: Vec<OpenQuestion>,
     flags: Vec<RaisedFlag>,
     bought: Vec<Bought>,
-    range: Range,
+    range: PriceRange,
     completed: CompletedPrice,
 }
 
@@ -119,62 +120,13 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &outcome.bought, job.site, workbook),
         questions: found.questions(&outcome.unknowns, *measured_net),
+        range: range::range(&outcome.range, &outcome.flags),
         risk_flags: found.risk_flags(outcome.flags, *measured_net),
-        range: outcome.range,
         cross_check: price::cross_check(compared),
         options: said::options(&options::options(&work), job.site),
         finishes: said::finishes(&options::finishes(&work), job.site),
-        assumptions: stated(parts.assumptions.clone(), job),
+        assumptions: assumptions::assumptions(&parts.assumptions, job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: words::borrowed(&words::CAUTIONS),
     }
-}
-
-/// The assumptions as they go out, the model of lengths with them.
-pub(super) fn stated(assumptions: Assumptions, job: Job<'_>) -> Vec<Assumption> {
-    let mut entries = assumptions.into_entries();
-    if let Some(visit) = job.visit {
-        entries.push(Assumption {
-            subject: "visit".into(),
-            places: vec!["house".to_owned()],
-            assumed: format!("done beside {}; days of the crew that it pays for: {}", visit.paid_by, visit.days_paid()),
-            because: "told in `terms.visit`; whether those days have room for this job is for the firm to see"
-                .to_owned(),
-        });
-    }
-    if job.site.measured && job.ways.network().is_none() {
-        entries.push(Assumption {
-            subject: "routes".into(),
-            places: vec!["house".to_owned()],
-            assumed: "along the axes of the building, from room to room".to_owned(),
-            because: format!("{}; split the survey for more", crate::answer::words::routes::map_limits()),
-        });
-    }
-    if !job.site.measured {
-        entries.push(Assumption {
-            subject: "lengths".into(),
-            places: vec!["house".to_owned()],
-            assumed: "by the model of floor areas".to_owned(),
-            because: "not every room was drawn; a square storey, mean axis distance two thirds of its side; good to a \
-                      quarter either way on one circuit"
-                .to_owned(),
-        });
-    }
-    entries.push(Assumption {
-        subject: "cables-as-they-lie".into(),
-        places: vec!["house".to_owned()],
-        assumed: "30 degC in air, 20 degC and 2.5 K.m/W in the ground, no circuit heated by others beside it"
-            .to_owned(),
-        because:
-            "the conditions of the capacity tables; circuits of a house are seldom loaded together, common practice; \
-                  where loaded ones run bunched or through one trunking, BS 7671 Table 4C1 is for the designer to apply"
-                .to_owned(),
-    });
-    entries.push(Assumption {
-        subject: "lamp-load".into(),
-        places: vec!["house".to_owned()],
-        assumed: "LED fittings, 6 to 40 W each".to_owned(),
-        because: "lamps are not recorded; usual fittings, from memory".to_owned(),
-    });
-    entries
 }

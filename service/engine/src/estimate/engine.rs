@@ -14,7 +14,7 @@ use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
 use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
-use crate::unknowns::Odds;
+use crate::unknowns::AnswerTable;
 
 /// Tables and compiled contracts. Build it once and share it; it never changes.
 pub struct Engine {
@@ -24,7 +24,7 @@ pub struct Engine {
     pub standards: Standards,
     pub(crate) rules: FlagRules,
     pub(crate) shapes: Shapes,
-    pub(crate) odds: Odds,
+    pub(crate) answers: AnswerTable,
     surveys: SurveyContract,
     rate_sheets: Contract<RateSheet>,
     sheet_rules: SheetRules,
@@ -48,7 +48,7 @@ impl Engine {
             standards: Standards::built_in(),
             rules: FlagRules::built_in(),
             shapes: Shapes::built_in(),
-            odds: Odds::built_in(),
+            answers: AnswerTable::built_in(),
             surveys: SurveyContract::new(),
             rate_sheets: Contract::new(),
             sheet_rules: SheetRules::built_in(),

@@ -10,7 +10,7 @@ use crate::context::Context;
 use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing::{PricedItem, price};
-use crate::site::{Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
+use crate::site::{Assumed, Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
 use crate::survey::Survey;
 
 /// A job with its feeds one way.
@@ -72,11 +72,7 @@ fn not_compared(site: &Site, building: usize, assumptions: &mut Assumptions) {
     if plan.onward.as_ref().is_some_and(|onward| onward.settled) {
         return;
     }
-    let because = format!(
-        "whether one feed onward is cheaper was not worked out: it is for up to {FEEDS_COMPARED_MAX} outbuildings, in jobs \
-         of up to {REPRICED_ROOMS_MAX} rooms and {REPRICED_POINTS_MAX} points"
-    );
-    assumptions.add("outbuilding-feed", "a feed of its own from the house", &because, &site.rooms[plan.room].id);
+    assumptions.room(Assumed::OutbuildingFeed, &site.rooms[plan.room].id);
 }
 
 /// Whether a building would be fed by way of itself.

@@ -3,7 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{Engine, Question, Range, RiskFlag, questions};
+use super::{Engine, Question, RiskFlag};
+use crate::answer;
 use crate::answer::flags::risk_flags;
 use crate::circuits::{Design, Findings, HouseDemand, design};
 use crate::context::Context;
@@ -11,20 +12,13 @@ use crate::flags::{self, FlagContext, RaisedFlag, Severity};
 use crate::labour;
 use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
 use crate::money::Money;
-use crate::pricing::{self, Priced, PricedItem};
-use crate::range::{self, Confidence, Model, Spreading};
-use crate::site::Assumptions;
+use crate::pricing::{self, Cost, Priced, PricedItem};
+use crate::range::{self, Confidence, Model, PriceRange, Spreading};
+use crate::site::{Assumptions, Site};
 use crate::survey::VatCase;
 use crate::take_off::{Item, Job};
 use crate::unit_rates::Factors;
-use crate::unknowns::{self, Asked, Reach, Unknown};
-
-/// The confidence that a price is given at unless the request says otherwise. Source: domain practice, p80 on an
-/// ordinary job.
-const USUAL_CONFIDENCE: f64 = 0.8;
-/// The same with this many `stop` flags open, or more. Source: domain practice.
-const STOPS_THAT_RAISE: usize = 2;
-const RAISED_CONFIDENCE: f64 = 0.9;
+use crate::unknowns::{self, Asked, OpenQuestion, Reach};
 
 /// A job, priced.
 pub(crate) struct PricedJob<'a> {
@@ -56,7 +50,7 @@ impl<'a> PricedJob<'a> {
     }
 
     /// What is not known, and what each answer would cost.
-    pub(crate) fn unknowns(&self) -> Vec<Unknown> {
+    pub(crate) fn unknowns(&self) -> Vec<OpenQuestion> {
         let site = self.design.site;
         let priced_again = site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX;
         let mut found = unknowns::unknowns(&Asked { priced_again, ..self.asked() });
@@ -68,7 +62,7 @@ impl<'a> PricedJob<'a> {
     }
 
     /// Prices the whole job again with the site as each answer has it.
-    fn price_again(&self, unknowns: &mut [Unknown]) {
+    fn price_again(&self, unknowns: &mut [OpenQuestion]) {
         let (job, take_off) = (self.job, &self.priced.take_off);
         let hours = labour::hours_of_items(self.design.factors(), take_off, 0, job.workbook);
         let now = pricing::approximate_cost_of_items(take_off, &take_off.items, &hours, job.workbook);
@@ -76,21 +70,26 @@ impl<'a> PricedJob<'a> {
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
-                if !change.make(&mut site, job.site, answer) {
-                    continue;
+                change.make(&mut site, &answer.value);
+                if let Some(reach) = Reach::between(&site, job.site, job.ways) {
+                    answer.adds = self.cost_of(&site, reach) - now;
                 }
-                let factors = || Factors::of(&site, job.workbook);
-                let changed = Job { site: &site, ..job };
-                let so = match change.reach(job.ways) {
-                    Reach::Ways => {
-                        let design = design(self.design.context, &site);
-                        pricing::approximate_cost(Job::of(&design), design.factors())
-                    }
-                    Reach::Counts => pricing::approximate_cost(changed, &factors()),
-                    Reach::Preliminaries => pricing::approximate_cost_again(take_off, changed, &factors()),
-                };
-                answer.adds = so - now;
+                change.undo(&mut site, job.site);
             }
+        }
+    }
+
+    /// What the job costs on a site that differs so far back from the one that it was designed for.
+    fn cost_of(&self, site: &Site, reach: Reach) -> Cost {
+        let factors = || Factors::of(site, self.job.workbook);
+        let changed = Job { site, ..self.job };
+        match reach {
+            Reach::Ways => {
+                let design = design(self.design.context, site);
+                pricing::approximate_cost(Job::of(&design), design.factors())
+            }
+            Reach::Counts => pricing::approximate_cost(changed, &factors()),
+            Reach::Preliminaries => pricing::approximate_cost_again(&self.priced.take_off, changed, &factors()),
         }
     }
 
@@ -104,46 +103,40 @@ impl<'a> PricedJob<'a> {
             assumptions: self.assumptions,
             demand: &self.demand,
             days: self.priced.days,
-            odds: &self.engine.odds,
+            table: &self.engine.answers,
             priced_again: false,
         }
     }
 
     /// The job as a model of its cost.
-    pub(crate) fn model(&self, unknowns: &[Unknown], sundries: Money) -> Model {
+    pub(crate) fn model(&self, unknowns: &[OpenQuestion], sundries: Money) -> Model {
         let asked = self.asked();
         Spreading { asked: &asked, unknowns, sundries: sundries.approximate() }.model()
     }
 
     /// The range of the price whose direct cost comes to `base`, `sundries` in it.
-    pub(super) fn range(&self, unknowns: &[Unknown], flags: &[RaisedFlag], base: Money, sundries: Money) -> Range {
+    pub(super) fn range(
+        &self,
+        unknowns: &[OpenQuestion],
+        flags: &[RaisedFlag],
+        base: Money,
+        sundries: Money,
+    ) -> PriceRange {
         let model = self.model(unknowns, sundries);
         let confidence = self.confidence(flags);
         range::range(&self.engine.shapes, model, base, confidence, &self.job.workbook.sheet.terms)
     }
 
-    /// How sure the price is to be, and why: as asked for, else by how much has to be answered before it may be fixed.
+    /// How sure the price is to be: as asked for, else by how many flags have to be answered before it may be fixed.
     fn confidence(&self, flags: &[RaisedFlag]) -> Confidence {
-        if let Some(asked) = self.design.context.request.terms.as_ref().and_then(|terms| terms.confidence) {
-            return Confidence { share: asked, because: "as the request asks".to_owned() };
-        }
-        let open: BTreeSet<&str> =
-            flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id.word()).collect();
-        let named = open.iter().copied().collect::<Vec<_>>().join(", ");
-        let (share, because) = match open.len() {
-            count if count >= STOPS_THAT_RAISE => (
-                RAISED_CONFIDENCE,
-                format!("the request names none, and {count} `stop` flags are open ({named}): 90 % in place of 80 %"),
-            ),
-            0 => (USUAL_CONFIDENCE, "the request names none, and no `stop` flag is open: 80 %".to_owned()),
-            _ => (USUAL_CONFIDENCE, format!("the request names none, and one `stop` flag is open ({named}): 80 %")),
-        };
-        Confidence { share, because: format!("{because} (domain practice, from memory)") }
+        let asked = self.design.context.request.terms.as_ref().and_then(|terms| terms.confidence);
+        let stops = flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id);
+        Confidence::of(asked, stops.collect::<BTreeSet<_>>().len())
     }
 
     /// The flags as they are raised. How severe one is does not hang on the price, which is not known before the
     /// contingency.
-    pub(super) fn flags(&self, unknowns: &[Unknown]) -> Vec<RaisedFlag> {
+    pub(super) fn flags(&self, unknowns: &[OpenQuestion]) -> Vec<RaisedFlag> {
         let asked = self.asked();
         let context = FlagContext {
             site: self.job.site,
@@ -173,7 +166,7 @@ impl<'a> PricedJob<'a> {
     }
 
     /// The questions.
-    pub(super) fn questions(&self, unknowns: &[Unknown], net: Money) -> Vec<Question> {
-        questions::questions(&questions::Asking { asked: &self.asked(), unknowns, net })
+    pub(super) fn questions(&self, unknowns: &[OpenQuestion], net: Money) -> Vec<Question> {
+        answer::range::questions(&range::questions(&range::Asking { asked: &self.asked(), unknowns, net }))
     }
 }

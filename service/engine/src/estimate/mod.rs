@@ -5,7 +5,6 @@ pub mod difference;
 mod engine;
 mod feeds;
 mod findings;
-mod questions;
 pub mod replay;
 mod review;
 mod routes_asked;

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::{Assumption, Engine, Question, Range, RiskFlag, assemble, findings::PricedJob};
+use super::{Assumption, Engine, Question, Range, RiskFlag, findings::PricedJob};
+use crate::answer;
 use crate::circuits::design;
 use crate::context::Context;
 use crate::faults::{Fault, FaultCode};
@@ -99,9 +100,9 @@ pub(super) fn review(engine: &Engine, context: Context<'_>) -> SurveyReview {
         completeness: subjects(context.survey()),
         rooms: rooms(context.survey()),
         questions: found.questions(&unknowns, net),
+        range: answer::range::range(&range, &flags),
         risk_flags: found.risk_flags(flags, net),
-        range,
-        assumptions: assemble::stated(assumptions.clone(), found.job),
+        assumptions: answer::assumptions::assumptions(&assumptions, found.job),
     }
 }
 

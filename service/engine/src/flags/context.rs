@@ -9,7 +9,7 @@ use crate::routes::Ways;
 use crate::site::{RoomPlan, Site};
 use crate::survey::VatCase;
 use crate::take_off::{Item, ItemKind};
-use crate::unknowns::{Asked, Unknown};
+use crate::unknowns::{Asked, OpenQuestion, QuestionId};
 
 /// What the rules look at.
 #[derive(Clone, Copy)]
@@ -26,7 +26,7 @@ pub(crate) struct FlagContext<'a> {
     /// What alternatives are priced with.
     pub asked: &'a Asked<'a>,
     /// What was not recorded, each answer priced.
-    pub unknowns: &'a [Unknown],
+    pub unknowns: &'a [OpenQuestion],
     pub vat: VatCase,
 }
 
@@ -58,17 +58,17 @@ impl FlagContext<'_> {
     }
 
     /// What the dearest answer to this question adds to the price as it stands.
-    pub(super) fn dearest(&self, id: &str) -> Option<Money> {
-        self.of_unknowns(id, Unknown::dearest)
+    pub(super) fn dearest(&self, id: QuestionId) -> Option<Money> {
+        self.of_unknowns(id, OpenQuestion::dearest)
     }
 
     /// The dearest answer to this question less the cheapest.
-    pub(super) fn span(&self, id: &str) -> Option<Money> {
-        self.of_unknowns(id, Unknown::span)
+    pub(super) fn span(&self, id: QuestionId) -> Option<Money> {
+        self.of_unknowns(id, OpenQuestion::span)
     }
 
-    fn of_unknowns(&self, id: &str, figure: fn(&Unknown) -> f64) -> Option<Money> {
-        let cost: f64 = self.unknowns.iter().filter(|unknown| unknown.id == id).map(figure).sum();
+    fn of_unknowns(&self, id: QuestionId, figure: fn(&OpenQuestion) -> f64) -> Option<Money> {
+        let cost: f64 = self.unknowns.iter().filter(|unknown| unknown.id() == id).map(figure).sum();
         Some(selling(cost, &self.workbook.sheet.terms))
     }
 

@@ -11,6 +11,7 @@ use crate::survey::{
     Wall,
 };
 use crate::take_off::{ItemKind, LineKind};
+use crate::unknowns::QuestionId;
 
 /// Paint from before this year may hold lead. From memory.
 const LEAD_BEFORE_YEAR: u16 = 1970;
@@ -84,7 +85,7 @@ pub(super) fn floors(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let stake = context.priced(above.sum());
     flags.raise_for_rooms(FlagId::CrawlSpaceUnsafe, crawl().map(|(_, room)| room), stake);
     let unknown = context.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
-    flags.raise_for_rooms(FlagId::FloorConstructionUnknown, unknown, context.span("floor-construction"));
+    flags.raise_for_rooms(FlagId::FloorConstructionUnknown, unknown, context.span(QuestionId::FloorConstruction));
     let engineered =
         context.rooms().map(|(_, room)| room).filter(|_| context.site.built_year.is_some_and(|year| year >= 2000));
     flags.raise_for_rooms(FlagId::EngineeredJoists, engineered, None);
@@ -205,7 +206,7 @@ pub(super) fn walls(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let rooms = || context.rooms().map(|(_, room)| room);
     let unknown =
         rooms().filter(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
-    flags.raise_for_rooms(FlagId::WallConstructionUnknown, unknown, context.span("wall"));
+    flags.raise_for_rooms(FlagId::WallConstructionUnknown, unknown, context.span(QuestionId::Wall));
     let thin = context
         .rooms()
         .filter(|(index, room)| room.wall == Wall::BreezeBlock && context.has_item(*index, ItemKind::Chase));

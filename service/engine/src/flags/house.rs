@@ -7,7 +7,7 @@ use crate::labour::TOWER_ABOVE_M;
 use crate::site::RoomPlan;
 use crate::survey::{PointType, RoomUse, WallSide};
 use crate::take_off::ItemKind;
-use crate::unknowns::under_other_roofs;
+use crate::unknowns::{QuestionId, under_other_roofs};
 
 /// Joists shallower than this have no middle third left to drill. Source: domain practice, from memory.
 const SHALLOW_JOIST_MM: f64 = 150.0;
@@ -92,7 +92,7 @@ fn heights(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         .map(|room| &context.site.rooms[room])
         .filter(|room| overhead(room))
         .collect();
-    let stake = context.dearest("roof-over-extension");
+    let stake = context.dearest(QuestionId::RoofOverExtension);
     flags.raise_for_rooms(FlagId::NoWayIntoLoft, under.into_iter(), stake);
 }
 

@@ -1,15 +1,13 @@
 //! People, points, alarms, papers.
 
 use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
-use crate::catalogue::connection;
+use crate::catalogue::{HEAVY_FITTING_KG, connection};
 use crate::money::Money;
 use crate::pricing::vat;
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 use crate::take_off::{ItemKind, LineKind};
-use crate::unknowns::{is_dark, is_unplanned_kitchen, load_matters};
+use crate::unknowns::{QuestionId, is_dark, is_unplanned_kitchen, load_matters};
 
-/// A fitting heavier than this wants a noggin on plasterboard or laths. Source: domain practice, from memory.
-const HEAVY_KG: f64 = 2.0;
 /// Further than this from the firm, the journey is worth a word. Common practice, no source.
 const FAR_KM: f64 = 30.0;
 
@@ -66,17 +64,18 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let staying = kitchens().filter(|room| room.units_stay);
     flags.raise_for_rooms(FlagId::KitchenStays, staying, Some(behind));
     // A kitchen without a box in its walls has nothing that a plan could move.
-    let asked = context.unknowns.iter().any(|unknown| unknown.id == "kitchen-plan");
+    let asked = context.unknowns.iter().any(|unknown| unknown.id() == QuestionId::KitchenPlan);
     let unplanned = rooms().filter(|room| asked && is_unplanned_kitchen(room));
-    flags.raise_for_rooms(FlagId::KitchenPlanMissing, unplanned, context.dearest("kitchen-plan"));
+    flags.raise_for_rooms(FlagId::KitchenPlanMissing, unplanned, context.dearest(QuestionId::KitchenPlan));
     unmarked(context, flags);
     let client = rooms().filter(|room| room.points.iter().any(|point| point.client_supplied));
     let stake = context.price_of(|item| item.client_supplied);
     flags.raise_for_rooms(FlagId::ClientSuppliedFitting, client, Some(stake));
-    let heavy = rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG)));
+    let heavy =
+        rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_FITTING_KG)));
     let noggins: f64 = rooms()
         .flat_map(|room| &room.points)
-        .filter(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_KG))
+        .filter(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_FITTING_KG))
         .map(|point| f64::from(point.count))
         .sum();
     let stake = context.price_of_hours(context.asked.hours(context.workbook.does.box_ceiling_pattress) * noggins);
@@ -86,7 +85,7 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         .rooms
         .iter()
         .filter(|room| room.appliances.iter().any(|one| !one.load_recorded && load_matters(one.kind)));
-    let stake = context.span("appliance-load");
+    let stake = context.span(QuestionId::ApplianceLoad);
     flags.raise_for_rooms(FlagId::ApplianceLoadUnknown, unread, stake);
     switching(context, flags);
     unconnected(context, flags);

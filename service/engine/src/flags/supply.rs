@@ -11,6 +11,7 @@ use crate::quantities::Metres;
 use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::{ItemKind, needs_bond};
+use crate::unknowns::QuestionId;
 
 /// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
 const TAILS_KEPT_M: f64 = 3.0;
@@ -24,7 +25,7 @@ const FAR_BOND_M: f64 = 10.0;
 pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let supply = &context.site.supply;
     if !supply.earthing_known {
-        flags.raise(FlagId::EarthingUnknown, FlagPlace::House, context.dearest("earthing"));
+        flags.raise(FlagId::EarthingUnknown, FlagPlace::House, context.dearest(QuestionId::Earthing));
     }
     if !supply.cut_out_read {
         // Where the demand is too much for it, the money stands with that flag.
@@ -131,12 +132,12 @@ pub(super) fn checks(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         .map(|circuit| circuit.id.as_str())
         .collect();
     if !in_the_way.is_empty() {
-        let stake = context.dearest("way-past-steel").filter(|money| *money != Money::ZERO);
+        let stake = context.dearest(QuestionId::WayPastSteel).filter(|money| *money != Money::ZERO);
         let stake = stake.unwrap_or_else(|| context.price_of(|item| item.conditions.obstructed));
         flags.raise(FlagId::SteelAcrossRoute, FlagPlace::named(&in_the_way), Some(stake));
-    } else if let Some(detour) = context.span("way-past-steel").filter(|money| *money > Money::ZERO) {
+    } else if let Some(detour) = context.span(QuestionId::WayPastSteel).filter(|money| *money > Money::ZERO) {
         // No cable passes it: what the way round costs is what a gap beside it would save.
-        let places = context.unknowns.iter().filter(|unknown| unknown.id == "way-past-steel");
+        let places = context.unknowns.iter().filter(|unknown| unknown.id() == QuestionId::WayPastSteel);
         let places: Vec<&str> = places.flat_map(|unknown| &unknown.places).map(String::as_str).collect();
         flags.raise_with(
             FlagId::SteelAcrossRoute,
@@ -230,7 +231,11 @@ pub(super) fn outside(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
         });
         if fed && !building.buried_services_known {
-            flags.raise(FlagId::BuriedServicesUnknown, FlagPlace::one(&room.id), context.dearest("buried-services"));
+            flags.raise(
+                FlagId::BuriedServicesUnknown,
+                FlagPlace::one(&room.id),
+                context.dearest(QuestionId::BuriedServices),
+            );
         }
         let hard = building
             .stretches

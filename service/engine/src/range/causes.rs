@@ -1,19 +1,19 @@
 //! A job as priced, as a [`Model`]: its base, and every cause that moves it.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use super::cause::CauseKind;
 use super::model::{Alternative, Cause, Effect, Model};
 use crate::pricing::Cost;
 use crate::rate_sheet::{OperationIndex, Stage};
-use crate::unknowns::{Asked, Unknown};
+use crate::unknowns::{Asked, OpenQuestion};
 
 /// What a job's spread is made from.
 pub(crate) struct Spreading<'a> {
     /// The job.
     pub asked: &'a Asked<'a>,
     /// What was not recorded.
-    pub unknowns: &'a [Unknown],
+    pub unknowns: &'a [OpenQuestion],
     /// Small materials that nobody counts, in money.
     pub sundries: f64,
 }
@@ -63,11 +63,10 @@ impl Spreading<'_> {
             let Some(hours) = operation.stages[stage.index()] else { continue };
             let width = hours.pessimistic - hours.optimistic;
             if width > 0.0 {
-                let name = format!("hours of {}, {}", operation.name.replace('-', " "), stage.words());
                 let rate = job.workbook.rate(stage).approximate();
                 let mode = (hours.likely - hours.optimistic) / width;
                 let effect = Effect::ThreePoint { deviation: hours.deviation() * quantity * rate, mode };
-                causes.push(Cause { name: Cow::Owned(name), effect });
+                causes.push(Cause { kind: CauseKind::Hours { operation: operation.name.clone(), stage }, effect });
             }
         }
         causes
@@ -75,7 +74,7 @@ impl Spreading<'_> {
 }
 
 /// An unknown as a cause; none where every answer costs the same.
-fn of_unknown(unknown: &Unknown) -> Option<Cause> {
+fn of_unknown(unknown: &OpenQuestion) -> Option<Cause> {
     let effect = match unknown.part {
         // A length is not one of three lengths; only the question puts it so.
         Some((of, deviation)) => Effect::Part { of, sigma: libm::log1p(deviation * deviation).sqrt() },
@@ -83,6 +82,6 @@ fn of_unknown(unknown: &Unknown) -> Option<Cause> {
             unknown.answers.iter().map(|answer| Alternative { odds: answer.odds, adds: answer.adds }).collect(),
         ),
     };
-    let cause = Cause { name: Cow::Borrowed(unknown.cause), effect };
+    let cause = Cause { kind: CauseKind::Unrecorded(unknown.subject), effect };
     (cause.moments().total > 0.0).then_some(cause)
 }

@@ -4,8 +4,7 @@
 //! mean 1 common to the whole job, so that lines move together; every other cause adds to labour, to materials or to
 //! both, and causes are independent of each other.
 
-use std::borrow::Cow;
-
+use super::cause::CauseKind;
 use super::shapes::Shapes;
 use crate::pricing::Cost;
 
@@ -47,8 +46,8 @@ pub enum Effect {
 /// One cause of spread.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cause {
-    /// In words.
-    pub name: Cow<'static, str>,
+    /// What it is.
+    pub kind: CauseKind,
     /// How it moves the cost.
     pub effect: Effect,
 }
@@ -127,7 +126,7 @@ impl Model {
     pub fn arranged(mut self) -> Self {
         let mut causes: Vec<(Moments, Cause)> =
             self.causes.drain(..).map(|cause| (cause.moments(), cause)).filter(|(of, _)| of.total > 0.0).collect();
-        causes.sort_by(|(a, one), (b, other)| b.total.total_cmp(&a.total).then_with(|| one.name.cmp(&other.name)));
+        causes.sort_by(|(a, one), (b, other)| b.total.total_cmp(&a.total).then_with(|| one.kind.cmp(&other.kind)));
         let together_max = causes.iter().map(|(of, _)| of.total).sum::<f64>() * DRAWN_TOGETHER_MAX;
         let mut small = 0.0;
         // From the smallest on: hours of operations while they are small together, and whatever is one too many.
@@ -146,7 +145,7 @@ impl Model {
         self.causes = causes.into_iter().map(|(_, cause)| cause).collect();
         if small > 0.0 {
             let effect = Effect::Small { deviation: small.sqrt() };
-            self.causes.push(Cause { name: SMALL.into(), effect });
+            self.causes.push(Cause { kind: CauseKind::Small, effect });
         }
         self
     }
@@ -158,9 +157,6 @@ impl Model {
         (self.base + added).total() + self.fixed
     }
 }
-
-/// The name of the causes that are drawn together.
-pub(super) const SMALL: &str = "all smaller causes together";
 
 /// What a model is drawn with.
 pub(super) struct DrawSetup<'a> {

@@ -7,13 +7,14 @@ mod simulated;
 
 use super::*;
 use crate::pricing::Cost;
+use crate::rate_sheet::Stage;
 
 fn alternative(odds: f64, labour: f64, materials: f64) -> Alternative {
     Alternative { odds, adds: Cost { labour, materials } }
 }
 
-fn cause(name: &'static str, effect: Effect) -> Cause {
-    Cause { name: name.into(), effect }
+fn cause(operation: &str, effect: Effect) -> Cause {
+    Cause { kind: CauseKind::Hours { operation: operation.to_owned(), stage: Stage::FirstFix }, effect }
 }
 
 fn drawn(model: Model) -> (Model, Draws) {

@@ -11,12 +11,15 @@ mod rooms;
 mod spread;
 mod supply;
 
-pub use assume::Assumptions;
+pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge};
 pub use geometry::{Patches, Spot};
+pub(crate) use onward::WINDING;
 pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
+pub(crate) use rooms::USUAL_HEIGHT_M;
 pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
 pub(crate) use spread::middle_of_the_house;
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
+pub(crate) use supply::{USUAL_CUT_OUT_A, USUAL_RUN_M};
 
 use std::collections::BTreeMap;
 
@@ -174,7 +177,7 @@ impl Site {
             outbuildings,
         };
         if record.nation.is_none() {
-            assumptions.add("nation", "england", "not recorded; notice, alarms and consent differ by nation", "house");
+            assumptions.house(Assumed::Nation);
         }
         (site, assumptions)
     }
@@ -256,37 +259,31 @@ fn neutral_looped_at(
         row.group == PointGroup::Switch && row.circuit == CircuitType::Lighting
     });
     if preferred.is_none() && switched {
-        let because =
-            "not recorded; from light to light, common practice: an electronic switch that wants a neutral finds none";
-        assumptions.add("neutral-looped-at", NeutralLoop::Ceiling.word(), because, "house");
+        assumptions.house(Assumed::NeutralLoopedAt);
     }
     preferred.unwrap_or(NeutralLoop::Ceiling)
 }
 
+/// Taken where nobody wrote the distance down. Common practice, no source.
+pub(crate) const USUAL_DISTANCE_KM: f64 = 15.0;
+
 fn distance(recorded: Option<f64>, assumptions: &mut Assumptions) -> f64 {
-    /// Taken where nobody wrote the distance down. Common practice, no source.
-    const USUAL_DISTANCE_KM: f64 = 15.0;
     recorded.unwrap_or_else(|| {
-        assumptions.add("distance", "15 km", "not recorded; a working radius, common practice", "house");
+        assumptions.house(Assumed::Distance);
         USUAL_DISTANCE_KM
     })
 }
 
 fn making_good(recorded: Option<bool>, assumptions: &mut Assumptions) -> bool {
     recorded.unwrap_or_else(|| {
-        assumptions.add(
-            "making-good",
-            "by the firm",
-            "not recorded; chases and round boxes filled, not painted",
-            "house",
-        );
+        assumptions.house(Assumed::MakingGood);
         true
     })
 }
 
 fn parking(recorded: Option<Parking>, assumptions: &mut Assumptions) -> Parking {
     recorded.unwrap_or_else(|| {
-        assumptions.add("parking", Parking::Street.word(), "not recorded", "house");
+        assumptions.house(Assumed::Parking);
         Parking::Street
     })
 }
@@ -302,7 +299,6 @@ fn points_to_strip(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assump
     // An old installation has about half the points of a new one. Common practice, no source.
     let wanted: u64 = rooms.iter().flat_map(|room| &room.points).map(|point| u64::from(point.count)).sum();
     let taken = wanted.div_ceil(2);
-    let because = "not counted; an old installation has about half the points of a new one, common practice";
-    assumptions.add("points-to-strip", &taken.to_string(), because, "house");
+    assumptions.house(Assumed::PointsToStrip(taken));
     taken
 }

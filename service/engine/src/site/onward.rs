@@ -2,7 +2,7 @@
 
 use geo::{Distance, Euclidean};
 
-use super::assume::Assumptions;
+use super::assume::{Assumed, Assumptions};
 use super::rooms::RoomPlan;
 use super::supply::OutbuildingPlan;
 use crate::checks::CheckName;
@@ -10,7 +10,7 @@ use crate::quantities::Metres;
 use crate::survey::{Ground, Outbuilding, Survey};
 
 /// A buried run is so much longer than the straight line. Source: domain practice, from memory.
-const WINDING: f64 = 1.3;
+pub(crate) const WINDING: f64 = 1.3;
 /// The shortest run between two buildings, which may touch. Common practice, no source.
 const RUN_M_MIN: f64 = 0.5;
 
@@ -86,9 +86,7 @@ pub(super) fn find(
         let usual = buildings[index].stretches.last().map_or(Ground::Lawn, |(ground, _)| *ground);
         let ground = building.onward_ground.unwrap_or(usual);
         if building.onward_m.is_none() {
-            let taken = format!("{:.1} m in {}", run.value(), ground.word().replace('-', " "));
-            let because = format!("from `{}`, not measured: the straight line and {WINDING} for bends", ids[from]);
-            assumptions.add("onward-run", &taken, &because, &building.id);
+            assumptions.room(Assumed::OnwardRun { from, run, ground }, &building.id);
         }
         let settled = building.fed_onward == Some(true);
         buildings[index].onward = Some(Onward { from, stretches: vec![(ground, run)], settled });

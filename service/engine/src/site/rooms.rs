@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::assume::Assumptions;
+use super::assume::{Assumed, Assumptions, FabricAge};
 use crate::catalogue::{Catalogue, Decade, PointPlace, SocketsWith};
 use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
@@ -14,7 +14,7 @@ use crate::survey::{
 };
 
 /// Floor to ceiling where nobody measured. From memory.
-pub(super) const USUAL_HEIGHT_M: f64 = 2.4;
+pub(crate) const USUAL_HEIGHT_M: f64 = 2.4;
 /// The decade taken where the age is not known: the fabric of the middle of the stock. Common practice, no source.
 const USUAL_BUILT_YEAR: u16 = 1960;
 
@@ -169,7 +169,7 @@ struct Gaps<'a> {
     catalogue: &'a Catalogue,
     levels: BTreeMap<&'a str, (i8, Option<f64>)>,
     decade: &'a Decade,
-    year_recorded: bool,
+    age: FabricAge,
 }
 
 impl<'a> Gaps<'a> {
@@ -182,7 +182,7 @@ impl<'a> Gaps<'a> {
             catalogue,
             levels: storeys.map(|storey| (storey.id.as_str(), (storey.level, storey.height_m))).collect(),
             decade: catalogue.decade(built_year.unwrap_or(USUAL_BUILT_YEAR)),
-            year_recorded: built_year.is_some(),
+            age: if built_year.is_some() { FabricAge::Known } else { FabricAge::Unknown },
         }
     }
 
@@ -193,12 +193,11 @@ impl<'a> Gaps<'a> {
         let outline = outline(room.outline, &room.corners);
         let usual_area = self.catalogue.room_use(room_use).area_m2;
         if outline.is_none() && room_use != RoomUse::Outside {
-            let assumed = format!("{usual_area} m2");
-            assumptions.add("room-size", &assumed, "no outline drawn; usual size for its use, common practice", id);
+            assumptions.room(Assumed::RoomSize(usual_area), id);
         }
         let shape = outline.clone().unwrap_or_else(|| Shape::square(SquareMetres::new(usual_area)));
         let height = room.height_m.or(storey_height).unwrap_or_else(|| {
-            assumptions.add("height", "2.4 m", "not measured; usual height, from memory", id);
+            assumptions.room(Assumed::Height, id);
             USUAL_HEIGHT_M
         });
         let (floor, covering) = self.floor(room, level, room_use, assumptions);
@@ -249,11 +248,11 @@ impl<'a> Gaps<'a> {
             let words = format!("{} {}", room.id, room.name.as_deref().unwrap_or_default());
             match self.catalogue.use_from_words(&words) {
                 Some(room_use) => {
-                    assumptions.add("room-use", room_use.word(), "read from its name", &room.id);
+                    assumptions.room(Assumed::RoomUse(Some(room_use)), &room.id);
                     room_use
                 }
                 None => {
-                    assumptions.add("room-use", RoomUse::Other.word(), "its name does not give it away", &room.id);
+                    assumptions.room(Assumed::RoomUse(None), &room.id);
                     RoomUse::Other
                 }
             }
@@ -275,8 +274,7 @@ impl<'a> Gaps<'a> {
             _ => 0,
         };
         if room_use != RoomUse::Outside {
-            let because = "no storey recorded; taken from its use, common practice";
-            assumptions.add("storey", &format!("level {level}"), because, &room.id);
+            assumptions.room(Assumed::Storey(level), &room.id);
         }
         let height = self.levels.values().find(|(known, _)| *known == level).and_then(|(_, height)| *height);
         (level, height)
@@ -297,7 +295,7 @@ impl<'a> Gaps<'a> {
                 _ => self.decade.upper_floor,
             };
             if room_use != RoomUse::Outside {
-                assumptions.add("floor-construction", usual.word(), self.fabric_reason(), &room.id);
+                assumptions.room(Assumed::FloorConstruction(usual, self.age), &room.id);
             }
             usual
         });
@@ -309,7 +307,7 @@ impl<'a> Gaps<'a> {
                 _ => self.decade.covering,
             };
             if room_use != RoomUse::Outside {
-                assumptions.add("floor-covering", usual.word(), "not recorded; usual for its use", &room.id);
+                assumptions.room(Assumed::FloorCovering(usual), &room.id);
             }
             usual
         });
@@ -322,7 +320,7 @@ impl<'a> Gaps<'a> {
 
     fn wall(&self, room: &Room, assumptions: &mut Assumptions) -> Wall {
         self.wall_recorded(room).unwrap_or_else(|| {
-            assumptions.add("wall", self.decade.wall.word(), self.fabric_reason(), &room.id);
+            assumptions.room(Assumed::Wall(self.decade.wall, self.age), &room.id);
             self.decade.wall
         })
     }
@@ -336,18 +334,10 @@ impl<'a> Gaps<'a> {
     ) -> CeilingConstruction {
         recorded.unwrap_or_else(|| {
             if !matches!(room_use, RoomUse::Outside | RoomUse::Loft) {
-                assumptions.add("ceiling", self.decade.ceiling.word(), self.fabric_reason(), id);
+                assumptions.room(Assumed::Ceiling(self.decade.ceiling, self.age), id);
             }
             self.decade.ceiling
         })
-    }
-
-    fn fabric_reason(&self) -> &'static str {
-        if self.year_recorded {
-            "not recorded; usual for the age of the house, from memory"
-        } else {
-            "neither recorded nor the age known; the middle of the stock was taken, from memory"
-        }
     }
 
     fn occupancy_recorded(&self, room: &Room) -> Option<Occupancy> {
@@ -356,8 +346,7 @@ impl<'a> Gaps<'a> {
 
     fn occupancy(&self, room: &Room, assumptions: &mut Assumptions) -> Occupancy {
         self.occupancy_recorded(room).unwrap_or_else(|| {
-            let because = "not recorded; the middle between empty and furnished";
-            assumptions.add("occupancy", Occupancy::LightlyFurnished.word(), because, &room.id);
+            assumptions.room(Assumed::Occupancy, &room.id);
             Occupancy::LightlyFurnished
         })
     }
@@ -395,11 +384,10 @@ pub(super) fn points(
         let finish = point.finish.or(preferred).unwrap_or(Finish::White);
         let finish_recorded = point.finish.is_some() || preferred.is_some() || kind.place == PointPlace::Outside;
         if !finish_recorded {
-            assumptions.add("finish", Finish::White.word(), "not recorded; moulded white is the base", place);
+            assumptions.room(Assumed::Finish, place);
         }
         if marked(point, outline).is_none() {
-            let because = "not marked; spread evenly round the walls, lights over the middle";
-            assumptions.add("positions", "spread", because, place);
+            assumptions.room(Assumed::Positions, place);
         }
         plans.push(PointPlan {
             kind: point.point_type,
@@ -483,8 +471,7 @@ pub(super) fn appliances(
     for appliance in appliances.iter().filter(|appliance| appliance.count != Some(0)) {
         let usual = catalogue.appliance(appliance.appliance_type);
         let load = appliance.load_kw.unwrap_or_else(|| {
-            let assumed = format!("{} {} kW", usual.label.to_lowercase(), usual.usual_kw);
-            assumptions.add("load", &assumed, "plate not read; upper side of what is usual, from memory", place);
+            assumptions.room(Assumed::Load(appliance.appliance_type), place);
             usual.usual_kw
         });
         plans.push(AppliancePlan {
@@ -501,7 +488,7 @@ pub(super) fn appliances(
 fn surface_by_use(room_use: RoomUse, id: &str, assumptions: &mut Assumptions) -> bool {
     let surface = matches!(room_use, RoomUse::Cellar | RoomUse::Garage | RoomUse::Loft | RoomUse::Store);
     if surface {
-        assumptions.add("surface-wiring", "clipped", "not recorded; usual in a place of that use", id);
+        assumptions.room(Assumed::SurfaceWiring, id);
     }
     surface
 }

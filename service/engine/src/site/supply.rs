@@ -1,7 +1,7 @@
 //! The supply, the board's place, the services to bond and the outbuildings, complete.
 
 use super::RoomIndex;
-use super::assume::Assumptions;
+use super::assume::{Assumed, Assumptions};
 use super::geometry::Spot;
 use super::onward::{Onward, OtherFeed};
 use super::rooms::{RoomPlan, appliances, place_on_wall, points};
@@ -12,6 +12,9 @@ use crate::survey::{
     Earthing, EntryMaterial, FloorConstruction, FloorCovering, Ground, Occupancy, OutbuildingConstruction,
     OutbuildingFeed, Position, RoomUse, ServiceType, Survey, Wall, WallSide,
 };
+
+/// The cut-out taken where nobody read it. From memory.
+pub(crate) const USUAL_CUT_OUT_A: f64 = 60.0;
 
 /// The incoming supply, complete.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,7 +84,7 @@ impl SupplyPlan {
         let recorded = survey.supply.clone().unwrap_or_default();
         let known = recorded.earthing.filter(|earthing| *earthing != Earthing::Unknown);
         let earthing = known.unwrap_or_else(|| {
-            assumptions.add("earthing", "tn-c-s", "not found out; the most usual, from memory", "house");
+            assumptions.house(Assumed::Earthing);
             Earthing::TnCS
         });
         // Usual greatest values. Source: the On-Site Guide as quoted in the reference table on diversity (TN-S 0.8,
@@ -92,16 +95,15 @@ impl SupplyPlan {
                 Earthing::Tt => 200.0,
                 Earthing::TnCS | Earthing::Unknown => 0.35,
             };
-            assumptions.add("ze", &format!("{usual} ohm"), "not measured; the usual greatest value", "house");
+            assumptions.house(Assumed::Ze(usual));
             usual
         });
         let cut_out = recorded.cut_out_a.unwrap_or_else(|| {
-            assumptions.add("cut-out", "60 A", "not read; the smallest usual rating, from memory", "house");
-            60.0
+            assumptions.house(Assumed::CutOut);
+            USUAL_CUT_OUT_A
         });
         if recorded.fault_current_ka.is_none() {
-            let because = "not measured; what rests on it is advised, not passed";
-            assumptions.add("fault-current", "unknown", because, "house");
+            assumptions.house(Assumed::FaultCurrent);
         }
         Self {
             voltage: Volts::new(recorded.voltage_v.unwrap_or(230.0)),
@@ -122,8 +124,7 @@ impl SupplyPlan {
 pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> (Spot, Spot) {
     let intake = intake(survey, rooms, assumptions);
     let Some(unit) = &survey.consumer_unit else {
-        let because = "not recorded; it stays where the supply comes in";
-        assumptions.add("consumer-unit", "at the intake", because, "house");
+        assumptions.house(Assumed::ConsumerUnit);
         return (intake, intake);
     };
     let recorded = spot(&unit.room, (unit.at, unit.wall, unit.along_m), rooms);
@@ -135,9 +136,7 @@ pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assu
     let outline = board.room.and_then(|room| rooms[room].outline.as_ref());
     let Some((outline, meter)) = outline.zip(intake.at) else { return (intake, board) };
     let at = outline.on_wall(outline.along(meter));
-    let taken = format!("on a wall, at ({:.2}, {:.2})", at.x_m, at.y_m);
-    let because = "place in the room not recorded; on the wall nearest to the intake, common practice";
-    assumptions.add("board-place", &taken, because, &unit.room);
+    assumptions.room(Assumed::BoardPlace(at), &unit.room);
     (intake, Spot { at: Some(at), ..board })
 }
 
@@ -145,8 +144,7 @@ fn intake(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) ->
     let Some(recorded) = &survey.intake else {
         let usual = rooms.iter().position(|room| room.room_use == RoomUse::Hall);
         let index = usual.or_else(|| rooms.iter().position(|room| room.level == 0 && room.is_inside()));
-        let name = index.map_or("the front wall", |index| rooms[index].name.as_str());
-        assumptions.add("intake", name, "not recorded; by the entrance, on its front wall, common practice", "house");
+        assumptions.house(Assumed::Intake(index));
         let nowhere = Spot { room: None, level: 0, at: None, height: None };
         return index.map_or(nowhere, |index| Spot { at: front_wall(&rooms[index]), ..at_middle(index, rooms) });
     };
@@ -154,9 +152,7 @@ fn intake(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) ->
     let front = intake.room.and_then(|room| front_wall(&rooms[room]));
     match front.filter(|_| recorded.at.is_none() && recorded.wall.is_none()) {
         Some(at) => {
-            let taken = format!("on the front wall, at ({:.2}, {:.2})", at.x_m, at.y_m);
-            let because = "place in the room not recorded; supplies come in from the street, common practice";
-            assumptions.add("intake-place", &taken, because, &recorded.room);
+            assumptions.room(Assumed::IntakePlace(at), &recorded.room);
             Spot { at: Some(at), ..intake }
         }
         None => intake,
@@ -207,8 +203,7 @@ pub(super) fn future_places(survey: &Survey, rooms: &[RoomPlan]) -> Vec<FuturePl
 /// The services that may need a bond.
 pub(super) fn services(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> Vec<ServicePlan> {
     let Some(recorded) = &survey.services else {
-        let because = "services not recorded; nearly every house has both, common practice";
-        assumptions.add("services", "gas and water in metal", because, "house");
+        assumptions.house(Assumed::Services);
         return [ServiceType::Gas, ServiceType::Water]
             .map(|kind| ServicePlan { kind, spot: None, metal: true, bonded_mm2: 0.0, recorded: false })
             .to_vec();
@@ -219,15 +214,13 @@ pub(super) fn services(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut As
             let known =
                 service.room.as_deref().map(|room| spot(room, (service.at, service.wall, service.along_m), rooms));
             if known.is_none() {
-                let because = "position not recorded; the far side of the house, the dear case";
-                assumptions.add("service-position", "far side", because, service.service_type.word());
+                assumptions.service(Assumed::ServicePosition, service.service_type);
             }
             if service.entry_material.is_none() {
-                let because = "not recorded; a metal pipe needs a bond, so it is priced";
-                assumptions.add("service-material", "metal", because, service.service_type.word());
+                assumptions.service(Assumed::ServiceMaterial, service.service_type);
             }
             if service.bonded_mm2.is_none() {
-                assumptions.add("bonding", "none", "not recorded", service.service_type.word());
+                assumptions.service(Assumed::Bonding, service.service_type);
             }
             ServicePlan {
                 kind: service.service_type,
@@ -268,7 +261,7 @@ pub(super) fn outbuildings(
             let inside = points(&building.points, outline.as_ref(), preferred, id, false, catalogue, assumptions);
             let loads = appliances(&building.appliances, id, catalogue, assumptions);
             let construction = building.construction.unwrap_or_else(|| {
-                assumptions.add("outbuilding-construction", "timber", "not recorded", id);
+                assumptions.room(Assumed::OutbuildingConstruction, id);
                 OutbuildingConstruction::Timber
             });
             let name = building.name.as_deref();
@@ -304,24 +297,24 @@ pub(super) fn place_sub_boards(
         let room = &rooms[building.room];
         building.board = room.outline.as_ref().zip(house).map(|(outline, house)| outline.on_wall(outline.along(house)));
         if building.board.is_some() {
-            let because = "place not asked for; where the feed comes in, common practice, no source";
-            assumptions.add("sub-board-place", "on the wall nearest to the house", because, &room.id);
+            assumptions.room(Assumed::SubBoardPlace, &room.id);
         }
     }
 }
 
+/// Taken where nobody paced the run to an outbuilding. Common practice, no source.
+pub(crate) const USUAL_RUN_M: f64 = 15.0;
+
 fn stretches(building: &crate::survey::Outbuilding, assumptions: &mut Assumptions) -> Vec<(Ground, Metres)> {
-    /// Taken where nobody paced the run. Common practice, no source.
-    const USUAL_RUN_M: f64 = 15.0;
     if !building.stretches.is_empty() {
         return building.stretches.iter().map(|stretch| (stretch.ground, Metres::new(stretch.length_m))).collect();
     }
     let run = building.run_m.unwrap_or_else(|| {
-        assumptions.add("outbuilding-run", "15 m", "not measured; common practice", &building.id);
+        assumptions.room(Assumed::OutbuildingRun, &building.id);
         USUAL_RUN_M
     });
     let ground = building.ground.unwrap_or_else(|| {
-        assumptions.add("ground", Ground::Lawn.word(), "not recorded; soft ground, dug by hand", &building.id);
+        assumptions.room(Assumed::Ground, &building.id);
         Ground::Lawn
     });
     vec![(ground, Metres::new(run))]

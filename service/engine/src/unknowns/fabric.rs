@@ -2,32 +2,32 @@
 
 use std::collections::BTreeSet;
 
-use super::{Asked, Change, Unknown};
+use super::{AnswerSubject, AnswerValue, Asked, Change, OpenQuestion};
 use crate::catalogue::{CableClass, PointGroup, PointPlace};
 use crate::pricing::Cost;
 use crate::rate_sheet::box_index;
 use crate::routes::vertical;
-use crate::site::{PointPlan, RoomIndex, RoomPlan};
+use crate::site::{AssumedSubject, PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{CeilingConstruction, FloorConstruction, FloorCovering, Wall};
 use crate::unit_rates::is_chased;
 
 /// What every drop is taken to be of, whatever hangs on it. Common practice, no source.
 const DROPS: CableClass = CableClass::Sockets;
 
-pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
-    let silent: BTreeSet<&str> = asked.assumptions.places("floor-covering").collect();
-    let unlifted: BTreeSet<&str> = asked.assumptions.places("ceiling").collect();
+pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+    let silent: BTreeSet<&str> = asked.assumptions.rooms(AssumedSubject::FloorCovering).collect();
+    let unlifted: BTreeSet<&str> = asked.assumptions.rooms(AssumedSubject::Ceiling).collect();
     let plan = |room: RoomIndex| &asked.job.site.rooms[room];
 
     let rooms = asked.rooms(|room| !room.wall_recorded && !room.surface);
-    found.push(asked.in_rooms(&WALLS, rooms, |room, word| {
-        let wall = Wall::from_word(word).unwrap_or(plan(room).wall);
+    found.push(asked.in_rooms(AnswerSubject::Wall, rooms, |room, value| {
+        let AnswerValue::Wall(wall) = *value else { return Cost::ZERO };
         asked.walls_of(room, wall) - asked.walls_of(room, plan(room).wall)
     }));
-    for (kind, upper) in [(&GROUND_FLOORS, false), (&UPPER_FLOORS, true)] {
+    for (subject, upper) in [(AnswerSubject::GroundFloor, false), (AnswerSubject::UpperFloor, true)] {
         let rooms = asked.rooms(|room| !room.floor_recorded && !room.surface && (room.level > 0) == upper);
-        found.push(asked.in_rooms(kind, rooms, |room, word| {
-            let floor = FloorConstruction::from_word(word).unwrap_or(plan(room).floor);
+        found.push(asked.in_rooms(subject, rooms, |room, value| {
+            let AnswerValue::Floor(floor) = *value else { return Cost::ZERO };
             let covering = plan(room).covering;
             asked.floor_of(room, floor, covering) - asked.floor_of(room, plan(room).floor, covering)
         }));
@@ -35,69 +35,18 @@ pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     // A floor without a void, or a room wired on the surface, does not care what lies on it.
     let rooms = asked
         .rooms(|room| !room.surface && asked.job.catalogue.floor(room.floor).void && silent.contains(room.id.as_str()));
-    found.push(asked.in_rooms(&COVERINGS, rooms, |room, word| {
-        let covering = FloorCovering::from_word(word).unwrap_or(plan(room).covering);
+    found.push(asked.in_rooms(AnswerSubject::FloorCovering, rooms, |room, value| {
+        let AnswerValue::Covering(covering) = *value else { return Cost::ZERO };
         let floor = plan(room).floor;
         asked.floor_of(room, floor, covering) - asked.floor_of(room, floor, plan(room).covering)
     }));
     let under_a_floor = |room: &RoomPlan| room.level < asked.job.site.top_level;
     let rooms = asked.rooms(|room| !room.surface && under_a_floor(room) && unlifted.contains(room.id.as_str()));
-    found.push(asked.in_rooms(&CEILINGS, rooms, |room, word| {
-        let ceiling = CeilingConstruction::from_word(word).unwrap_or(plan(room).ceiling);
+    found.push(asked.in_rooms(AnswerSubject::Ceiling, rooms, |room, value| {
+        let AnswerValue::Ceiling(ceiling) = *value else { return Cost::ZERO };
         asked.ceiling_of(room, ceiling) - asked.ceiling_of(room, plan(room).ceiling)
     }));
 }
-
-/// A part of the fabric that may not have been recorded.
-struct Part {
-    id: &'static str,
-    subject: &'static str,
-    ask: &'static str,
-    cause: &'static str,
-    because: &'static str,
-    set: fn(&mut RoomPlan, &str),
-}
-
-const WALLS: Part = Part {
-    id: "wall",
-    subject: "wall",
-    ask: "What are the walls made of? Knock, and drill one test hole in a partition",
-    cause: "walls that were not recorded",
-    because: "boxes, chases, drops and filling, the same answer taken in all these rooms",
-    set: |room, word| room.wall = Wall::from_word(word).unwrap_or(room.wall),
-};
-const GROUND_FLOORS: Part = Part {
-    id: "floor-construction",
-    subject: "ground-floor",
-    ask: "How are the ground floors made, and is there a void under them? Lift one board, or look from below",
-    cause: "ground floors that were not recorded",
-    because: "opening the floor and a short rise against a drop down the wall, the same answer taken in all these rooms",
-    set: |room, word| room.floor = FloorConstruction::from_word(word).unwrap_or(room.floor),
-};
-const UPPER_FLOORS: Part = Part {
-    id: "floor-construction",
-    subject: "upper-floor",
-    ask: "How are the upper floors made: boards, or tongued chipboard? Lift a corner of the carpet",
-    cause: "upper floors that were not recorded",
-    because: "opening the floor, the same answer taken in all these rooms",
-    set: |room, word| room.floor = FloorConstruction::from_word(word).unwrap_or(room.floor),
-};
-const COVERINGS: Part = Part {
-    id: "floor-covering",
-    subject: "floor-covering",
-    ask: "What lies on these floors, and may it be lifted?",
-    cause: "floor coverings that were not recorded",
-    because: "lifting and relaying it, or the drop from above where it does not lift",
-    set: |room, word| room.covering = FloorCovering::from_word(word).unwrap_or(room.covering),
-};
-const CEILINGS: Part = Part {
-    id: "ceiling",
-    subject: "ceiling",
-    ask: "What are these ceilings made of: boards, laths or concrete?",
-    cause: "ceilings that were not recorded",
-    because: "trunking on the surface where a slab keeps the cables out",
-    set: |room, word| room.ceiling = CeilingConstruction::from_word(word).unwrap_or(room.ceiling),
-};
 
 /// Cables that go up or down to one point: in and out of a socket, one to anything else. Common practice, no source.
 fn cables(group: PointGroup) -> f64 {
@@ -106,18 +55,19 @@ fn cables(group: PointGroup) -> f64 {
 
 impl Asked<'_> {
     /// One house is of one make: the answer is taken to be the same in every room that was not recorded.
-    fn in_rooms(&self, part: &Part, rooms: Vec<RoomIndex>, change: impl Fn(RoomIndex, &str) -> Cost) -> Unknown {
-        Unknown {
-            id: part.id,
-            ask: Some(part.ask),
+    fn in_rooms(
+        &self,
+        subject: AnswerSubject,
+        rooms: Vec<RoomIndex>,
+        change: impl Fn(RoomIndex, &AnswerValue) -> Cost,
+    ) -> OpenQuestion {
+        OpenQuestion {
+            subject,
             places: self.named(&rooms),
-            cause: part.cause,
-            answers: self.answers(part.subject, |row| {
-                self.first_sum(|| rooms.iter().map(|room| change(*room, &row.answer)).sum())
-            }),
+            answers: self
+                .answers(subject, |value| self.first_sum(|| rooms.iter().map(|room| change(*room, value)).sum())),
             part: None,
-            because: part.because,
-            change: Some(Change::Rooms { rooms, set: part.set }),
+            change: Some(Change::Rooms(rooms)),
         }
     }
 

@@ -1,55 +1,53 @@
 //! How full the house is, what comes out of it, how far away it stands.
 
-use super::{Asked, Change, Unknown};
+use super::{AnswerAmount, AnswerSubject, AnswerValue, Asked, Change, OpenQuestion};
 use crate::pricing::Cost;
 use crate::rate_sheet::Stage;
-use crate::site::RoomIndex;
+use crate::site::{AssumedSubject, RoomIndex};
 use crate::survey::{Occupancy, Parking};
 use crate::take_off::ItemKind;
 
-pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     occupancy(asked, found);
-    if asked.assumptions.made("points-to-strip") {
+    if asked.assumptions.made(AssumedSubject::PointsToStrip) {
         let now = asked.cost_of(|item| matches!(item.what, ItemKind::OldPoints | ItemKind::Waste | ItemKind::Skip));
         #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
-        let answers = asked.multiples("points-to-strip", site.points_to_strip as f64, "points", now);
-        found.push(Unknown {
-            id: "points-to-strip",
-            ask: Some("How many old points come out? Count them on the way round"),
+        let taken = site.points_to_strip as f64;
+        let answers =
+            asked.multiples(AnswerSubject::PointsToStrip, now, |times| AnswerAmount::Points((taken * times).round()));
+        found.push(OpenQuestion {
+            subject: AnswerSubject::PointsToStrip,
             places: vec!["house".to_owned()],
-            cause: "old points that were not counted",
             answers,
             part: None,
-            because: "taking the old points off and carting them away",
-            change: Some(Change::House(|site, answer| {
+            change: Some(Change::Site(|site, answer| {
                 #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
-                let points = site.points_to_strip as f64 * answer.figure.unwrap_or(1.0);
+                let points = site.points_to_strip as f64 * answer.figure().unwrap_or(1.0);
                 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count of points")]
                 let points = points.round() as u64;
                 site.points_to_strip = points;
             })),
         });
     }
-    if asked.assumptions.made("distance") {
+    if asked.assumptions.made(AssumedSubject::Distance) {
         let now = asked.cost_of(|item| item.what == ItemKind::Travel);
-        found.push(Unknown {
-            id: "distance",
-            ask: Some("How far is the house from the firm?"),
+        found.push(OpenQuestion {
+            subject: AnswerSubject::Distance,
             places: vec!["house".to_owned()],
-            cause: "the distance, which was not recorded",
-            answers: asked.multiples("distance", site.distance_km, "km", now),
+            answers: asked.multiples(AnswerSubject::Distance, now, |times| {
+                AnswerAmount::Kilometres((site.distance_km * times).round())
+            }),
             part: None,
-            because: "the crew's travel and the van, every day",
-            change: Some(Change::GettingThere(|site, answer| site.distance_km *= answer.figure.unwrap_or(1.0))),
+            change: Some(Change::Site(|site, answer| site.distance_km *= answer.figure().unwrap_or(1.0))),
         });
     }
-    if asked.assumptions.made("parking") {
+    if asked.assumptions.made(AssumedSubject::Parking) {
         parking(asked, found);
     }
 }
 
-fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn occupancy(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     let rooms = asked.rooms(|room| !room.occupancy_recorded);
     if rooms.is_empty() {
@@ -78,17 +76,15 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         let change = |room: &RoomIndex| in_room(*room, occupancy) - in_room(*room, site.rooms[*room].occupancy);
         rooms.iter().map(change).sum::<Cost>() + whole_house(occupancy)
     };
-    found.push(Unknown {
-        id: "occupancy",
-        ask: Some("Will these rooms be empty while we work, furnished, or lived in?"),
+    found.push(OpenQuestion {
+        subject: AnswerSubject::Occupancy,
         places: asked.named(&rooms),
-        cause: "whether the rooms are empty, which was not recorded",
-        answers: asked.answers("occupancy", |row| {
-            Occupancy::from_word(&row.answer).map_or(Cost::ZERO, |occupancy| asked.first_sum(|| cost(occupancy)))
+        answers: asked.answers(AnswerSubject::Occupancy, |value| match value {
+            AnswerValue::Occupancy(occupancy) => asked.first_sum(|| cost(*occupancy)),
+            _ => Cost::ZERO,
         }),
         part: None,
-        because: "working round furniture, moving it, protecting, keeping the house alive in the evenings",
-        change: Some(Change::Occupancy { rooms }),
+        change: Some(Change::Rooms(rooms)),
     });
 }
 
@@ -104,22 +100,24 @@ fn occupiable(asked: &Asked<'_>) -> Vec<[f64; Stage::COUNT]> {
     sums
 }
 
-fn parking(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn parking(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     let carrying = |parking: Parking| {
         let away = if parking == Parking::Drive { 0.0 } else { asked.days.ceil() };
         asked.work(asked.job.workbook.does.park_and_carry, away)
     };
     let adds = |parking: Parking| carrying(parking) - carrying(asked.job.site.parking);
-    found.push(Unknown {
-        id: "parking",
-        ask: Some("Where can the van stand?"),
+    found.push(OpenQuestion {
+        subject: AnswerSubject::Parking,
         places: vec!["house".to_owned()],
-        cause: "parking, which was not recorded",
-        answers: asked.answers("parking", |row| Parking::from_word(&row.answer).map_or(Cost::ZERO, adds)),
+        answers: asked.answers(AnswerSubject::Parking, |value| match value {
+            AnswerValue::Parking(parking) => adds(*parking),
+            _ => Cost::ZERO,
+        }),
         part: None,
-        because: "carrying tools and material to the door every day",
-        change: Some(Change::GettingThere(|site, answer| {
-            site.parking = Parking::from_word(&answer.answer).unwrap_or(site.parking);
+        change: Some(Change::Site(|site, answer| {
+            if let AnswerValue::Parking(parking) = answer {
+                site.parking = *parking;
+            }
         })),
     });
 }

@@ -9,15 +9,17 @@
 
 mod fabric;
 mod house;
-mod odds;
+mod id;
 mod points;
 mod shown;
 mod supply;
+mod table;
 mod ways;
 mod wishes;
 
-pub use odds::Odds;
+pub use id::{AnswerSubject, QuestionId};
 pub(crate) use points::is_dark;
+pub use table::{AnswerTable, AnswerValue, TableAnswer};
 pub(crate) use ways::under_other_roofs;
 pub(crate) use wishes::{is_unplanned_kitchen, load_matters};
 
@@ -27,40 +29,47 @@ use crate::pricing::{Cost, PricedItem};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
 use crate::routes::Ways;
 use crate::site::{AppliancePlan, Assumptions, RoomIndex, RoomPlan, Site};
-use crate::survey::{ApplianceType, Finish, Occupancy, Survey};
+use crate::survey::{ApplianceType, Survey};
 use crate::take_off::{Item, Job, TakeOff};
 use crate::unit_rates::Factors;
 
-/// One answer to an unknown.
+/// One answer to an open question.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Answer {
-    /// In the survey's word where it has one.
-    pub answer: String,
+    /// What the thing turns out to be.
+    pub value: AnswerValue,
+    /// How much that is, where the answer is a multiple of what was taken.
+    pub amount: Option<AnswerAmount>,
     /// How probable it is.
     pub odds: f64,
-    /// What the table reckons with, where a word will not do.
-    pub figure: Option<f64>,
     /// What it adds to the cost as priced.
     pub adds: Cost,
 }
 
+/// A multiple of what was taken, in its unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum AnswerAmount {
+    /// Old points.
+    Points(f64),
+    /// A distance.
+    Kilometres(f64),
+    /// The length of a trench.
+    Metres(f64),
+    /// A load.
+    Kilowatts(f64),
+}
+
 /// Something that was not recorded, and what each answer would add.
 #[derive(Debug, Clone)]
-pub struct Unknown {
-    /// Which: the question's identifier.
-    pub id: &'static str,
-    /// The question; absent where only opening the fabric tells.
-    pub ask: Option<&'static str>,
+pub struct OpenQuestion {
+    /// What it is about.
+    pub subject: AnswerSubject,
     /// The rooms or things meant.
     pub places: Vec<String>,
-    /// As a cause of spread.
-    pub cause: &'static str,
     /// The answers, in the order of the table.
     pub answers: Vec<Answer>,
     /// Where it is a length: the cost that goes by it, and its standard deviation as a share.
     pub part: Option<(Cost, f64)>,
-    /// What the answers change.
-    pub because: &'static str,
     /// How the site is changed to what an answer says, where that is enough to price the job again.
     pub change: Option<Change>,
 }
@@ -68,18 +77,8 @@ pub struct Unknown {
 /// How a site is changed to what an answer says.
 #[derive(Debug, Clone)]
 pub enum Change {
-    /// In some of its rooms.
-    Rooms {
-        /// The rooms.
-        rooms: Vec<RoomIndex>,
-        /// Puts the answer's word in a room.
-        set: fn(&mut RoomPlan, &str),
-    },
-    /// In how full some of its rooms are.
-    Occupancy {
-        /// The rooms.
-        rooms: Vec<RoomIndex>,
-    },
+    /// In the fabric of some of its rooms, or in how full they are.
+    Rooms(Vec<RoomIndex>),
     /// In what the appliances of a kind in a room draw whose plates nobody read.
     Load {
         /// The room.
@@ -89,12 +88,8 @@ pub enum Change {
     },
     /// In the look of the plates inside whose look nobody recorded.
     Finish,
-    /// As a whole, in nothing that a cable's way depends on.
-    House(fn(&mut Site, &Answer)),
-    /// In how the crew gets there.
-    GettingThere(fn(&mut Site, &Answer)),
-    /// As a whole, in what lies in the way of cables.
-    Ways(fn(&mut Site, &Answer)),
+    /// As a whole.
+    Site(fn(&mut Site, &AnswerValue)),
 }
 
 /// The first step of the job that another answer changes.
@@ -108,72 +103,91 @@ pub enum Reach {
     Preliminaries,
 }
 
-impl Change {
-    /// How far back in the job it reaches.
+impl Reach {
+    /// How far back in the job a site that differs from the one it was designed for reaches; not at all where both are
+    /// alike in all that an answer may change.
     #[must_use]
-    pub fn reach(&self, ways: &Ways<'_>) -> Reach {
-        match self {
-            Self::Rooms { .. } | Self::Load { .. } | Self::Ways(_) => Reach::Ways,
-            // Only on the map does the cheaper way hang on who is in the room.
-            Self::Occupancy { .. } if ways.network().is_some() => Reach::Ways,
-            Self::Finish | Self::House(_) => Reach::Counts,
-            Self::Occupancy { .. } | Self::GettingThere(_) => Reach::Preliminaries,
+    pub fn between(site: &Site, designed: &Site, ways: &Ways<'_>) -> Option<Self> {
+        let differ = |differs: fn(&RoomPlan, &RoomPlan) -> bool| {
+            site.rooms.iter().zip(&designed.rooms).any(|(one, other)| differs(one, other))
+        };
+        let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling);
+        let occupancy = differ(|one, other| one.occupancy != other.occupancy);
+        // Only on the map does the cheaper way hang on who is in the room.
+        let in_the_way = occupancy && ways.network().is_some();
+        let built = site.rooms.iter().zip(&designed.rooms).any(|(one, other)| fabric(one) != fabric(other));
+        let loads = differ(|one, other| one.appliances != other.appliances);
+        if built || loads || in_the_way || site.obstructions != designed.obstructions {
+            return Some(Self::Ways);
         }
-    }
-
-    /// Makes `site`, which is the site as it was taken but for another answer, as this answer has it. Says whether that is
-    /// another site than was taken. One copy serves all answers: copying a house takes as long as counting it.
-    pub fn make(&self, site: &mut Site, as_taken: &Site, answer: &Answer) -> bool {
-        for (room, taken) in site.rooms.iter_mut().zip(&as_taken.rooms) {
-            (room.wall, room.floor, room.covering) = (taken.wall, taken.floor, taken.covering);
-            (room.ceiling, room.occupancy) = (taken.ceiling, taken.occupancy);
-            if room.appliances != taken.appliances {
-                room.appliances.clone_from(&taken.appliances);
-            }
-            room.points.iter_mut().zip(&taken.points).for_each(|(point, taken)| point.finish = taken.finish);
+        let finish = |one: &RoomPlan, other: &RoomPlan| {
+            one.points.iter().zip(&other.points).any(|(one, other)| one.finish != other.finish)
+        };
+        let counted = |site: &Site| (site.making_good, site.points_to_strip);
+        if differ(finish) || counted(site) != counted(designed) {
+            return Some(Self::Counts);
         }
-        (site.points_to_strip, site.parking) = (as_taken.points_to_strip, as_taken.parking);
-        (site.distance_km, site.making_good) = (as_taken.distance_km, as_taken.making_good);
-        if site.obstructions != as_taken.obstructions {
-            site.obstructions.clone_from(&as_taken.obstructions);
-        }
-        match self {
-            Self::Rooms { rooms, set } => rooms.iter().for_each(|room| set(&mut site.rooms[*room], &answer.answer)),
-            Self::Occupancy { rooms } => {
-                let occupancy = Occupancy::from_word(&answer.answer);
-                for room in rooms {
-                    site.rooms[*room].occupancy = occupancy.unwrap_or(site.rooms[*room].occupancy);
-                }
-            }
-            Self::Load { room, kind } => {
-                let unread = |one: &&mut AppliancePlan| one.kind == *kind && !one.load_recorded;
-                for appliance in site.rooms[*room].appliances.iter_mut().filter(unread) {
-                    appliance.load = appliance.load * answer.figure.unwrap_or(1.0);
-                }
-            }
-            Self::Finish => {
-                let finish = Finish::from_word(&answer.answer);
-                let points = site.rooms.iter_mut().flat_map(|room| &mut room.points);
-                for point in points.filter(|point| !point.finish_recorded) {
-                    point.finish = finish.unwrap_or(point.finish);
-                }
-            }
-            Self::House(set) | Self::GettingThere(set) | Self::Ways(set) => set(site, answer),
-        }
-        let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.occupancy);
-        site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| fabric(one) != fabric(other))
-            || site.rooms.iter().zip(&as_taken.rooms).any(|(one, other)| {
-                let mut looks = one.points.iter().zip(&other.points);
-                one.appliances != other.appliances || looks.any(|(one, other)| one.finish != other.finish)
-            })
-            || (site.points_to_strip, site.parking) != (as_taken.points_to_strip, as_taken.parking)
-            || site.making_good != as_taken.making_good
-            || (site.distance_km - as_taken.distance_km).abs() > 0.0
-            || site.obstructions != as_taken.obstructions
+        let getting_there = (site.distance_km - designed.distance_km).abs() > 0.0 || site.parking != designed.parking;
+        (occupancy || getting_there).then_some(Self::Preliminaries)
     }
 }
 
-impl Unknown {
+impl Change {
+    /// Makes `site` as this answer has it.
+    pub fn make(&self, site: &mut Site, answer: &AnswerValue) {
+        match self {
+            Self::Rooms(rooms) => rooms.iter().for_each(|room| put(&mut site.rooms[*room], answer)),
+            Self::Load { room, kind } => {
+                let unread = |one: &&mut AppliancePlan| one.kind == *kind && !one.load_recorded;
+                for appliance in site.rooms[*room].appliances.iter_mut().filter(unread) {
+                    appliance.load = appliance.load * answer.figure().unwrap_or(1.0);
+                }
+            }
+            Self::Finish => {
+                let AnswerValue::Finish(finish) = answer else { return };
+                let points = site.rooms.iter_mut().flat_map(|room| &mut room.points);
+                points.filter(|point| !point.finish_recorded).for_each(|point| point.finish = *finish);
+            }
+            Self::Site(set) => set(site, answer),
+        }
+    }
+
+    /// Makes `site` again what it was before the change. What an answer cannot have touched is not copied: copying a whole
+    /// house takes as long as counting it.
+    pub fn undo(&self, site: &mut Site, before: &Site) {
+        match self {
+            Self::Rooms(rooms) => rooms.iter().for_each(|room| site.rooms[*room].clone_from(&before.rooms[*room])),
+            Self::Load { room, .. } => site.rooms[*room].clone_from(&before.rooms[*room]),
+            Self::Finish => site.rooms.clone_from(&before.rooms),
+            Self::Site(_) => site.clone_from(before),
+        }
+    }
+}
+
+/// Puts what was found in a room into it.
+fn put(room: &mut RoomPlan, answer: &AnswerValue) {
+    match answer {
+        AnswerValue::Wall(wall) => room.wall = *wall,
+        AnswerValue::Floor(floor) => room.floor = *floor,
+        AnswerValue::Covering(covering) => room.covering = *covering,
+        AnswerValue::Ceiling(ceiling) => room.ceiling = *ceiling,
+        AnswerValue::Occupancy(occupancy) => room.occupancy = *occupancy,
+        AnswerValue::Parking(_)
+        | AnswerValue::Ground(_)
+        | AnswerValue::Outbuilding(_)
+        | AnswerValue::Earthing(_)
+        | AnswerValue::Finish(_)
+        | AnswerValue::Figure { .. } => {}
+    }
+}
+
+impl OpenQuestion {
+    /// The question that asks it.
+    #[must_use]
+    pub const fn id(&self) -> QuestionId {
+        self.subject.question()
+    }
+
     /// How far the price as it stands is off on average: the value of knowing.
     #[must_use]
     pub fn worth(&self) -> f64 {
@@ -214,13 +228,13 @@ pub(crate) struct Asked<'a> {
     /// Days of the crew.
     pub days: f64,
     /// The table of alternatives.
-    pub odds: &'a Odds,
+    pub table: &'a AnswerTable,
     /// Whether every answer that changes the site is going to be priced in full, so that a first sum is not wanted.
     pub priced_again: bool,
 }
 
 /// Everything that was not recorded, in a fixed order, each answer with a first sum of what it adds.
-pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<Unknown> {
+pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<OpenQuestion> {
     let mut found = Vec::new();
     fabric::fabric(asked, &mut found);
     house::house(asked, &mut found);
@@ -298,30 +312,34 @@ impl Asked<'_> {
         crate::pricing::selling(cost.total(), &self.job.workbook.sheet.terms)
     }
 
-    /// The answers of a subject, each with what it adds.
-    fn answers(&self, subject: &str, adds: impl Fn(&odds::Row) -> Cost) -> Vec<Answer> {
-        let rows = self.odds.of(subject, self.job.site.built_year);
-        let answer = |row: &odds::Row| Answer {
-            answer: row.answer.clone(),
-            odds: row.odds,
-            figure: row.figure,
-            adds: adds(row),
-        };
-        rows.iter().map(answer).collect()
+    /// The answers of a subject in this house.
+    fn rows(&self, subject: AnswerSubject) -> &[TableAnswer] {
+        self.table.of(subject, self.job.site.built_year)
     }
 
-    /// The answers of a subject that goes by a multiple of what was taken, with the figure in its unit.
-    fn multiples(&self, subject: &str, taken: f64, unit: &str, now: Cost) -> Vec<Answer> {
-        let answer = |row: &odds::Row| {
-            let figure = row.figure.unwrap_or(1.0);
-            let answer = format!("{}: {:.0} {unit}", row.answer, (taken * figure).round());
-            Answer { answer, odds: row.odds, figure: Some(figure), adds: now * (figure - 1.0) }
+    /// The answers of a subject, each with what it adds.
+    fn answers(&self, subject: AnswerSubject, adds: impl Fn(&AnswerValue) -> Cost) -> Vec<Answer> {
+        let answer = |row: &TableAnswer| Answer {
+            value: row.value.clone(),
+            amount: None,
+            odds: row.odds,
+            adds: adds(&row.value),
         };
-        self.odds.of(subject, self.job.site.built_year).iter().map(answer).collect()
+        self.rows(subject).iter().map(answer).collect()
+    }
+
+    /// The answers of a subject that goes by a multiple of what was taken, each with the amount.
+    fn multiples(&self, subject: AnswerSubject, now: Cost, amount: impl Fn(f64) -> AnswerAmount) -> Vec<Answer> {
+        let answer = |row: &TableAnswer| {
+            let figure = row.value.figure().unwrap_or(1.0);
+            let amount = Some(amount(figure));
+            Answer { value: row.value.clone(), amount, odds: row.odds, adds: now * (figure - 1.0) }
+        };
+        self.rows(subject).iter().map(answer).collect()
     }
 
     /// The answers of a subject that happens or does not.
-    fn either(&self, subject: &str, cost: Cost) -> Vec<Answer> {
-        self.answers(subject, |row| cost * row.figure.unwrap_or(0.0))
+    fn either(&self, subject: AnswerSubject, cost: Cost) -> Vec<Answer> {
+        self.answers(subject, |value| cost * value.figure().unwrap_or(0.0))
     }
 }

@@ -1,13 +1,13 @@
 //! Rooms that no cable gets to unseen: it is priced in trunking, the least damage there is, and the client is asked.
 
-use super::{Asked, Unknown};
+use super::{AnswerSubject, Asked, OpenQuestion};
 use crate::catalogue::CableClass;
 use crate::pricing::Cost;
 use crate::site::RoomIndex;
 use crate::take_off::ItemKind;
 use crate::unit_rates::FIXINGS_PER_M;
 
-pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     let trunking = |room: RoomIndex| -> f64 {
         let items = asked.take_off.items.iter();
         items
@@ -24,21 +24,15 @@ pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     let shows = asked
         .cost_of(|item| item.what == ItemKind::MiniTrunking && item.room.is_some_and(|room| rooms.contains(&room)));
     let chased: Cost = rooms.iter().map(|room| along_the_wall(asked, *room, trunking(*room))).sum();
-    found.push(Unknown {
-        id: "no-hidden-way",
-        ask: Some(
-            "These rooms have no hidden way: may trunking show, are the walls chased along, or do others hide it under a \
-             new ceiling or boxing?",
-        ),
+    found.push(OpenQuestion {
+        subject: AnswerSubject::NoHiddenWay,
         places: asked.named(&rooms),
-        cause: "what may show where no way is hidden",
-        answers: asked.answers("no-hidden-way", |row| match row.figure.unwrap_or(0.0) {
+        answers: asked.answers(AnswerSubject::NoHiddenWay, |value| match value.figure().unwrap_or(0.0) {
             figure if figure < 1.0 => Cost::ZERO,
             figure if figure < 2.0 => chased - shows,
             _ => Cost::ZERO - shows,
         }),
         part: None,
-        because: "the trunking of these rooms, beside a chase as long, or beside neither",
         change: None,
     });
 }

@@ -1,16 +1,16 @@
 //! The supply, the services, the garden: what the office could find out by telephone.
 
-use super::{Answer, Asked, Unknown};
+use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Asked, OpenQuestion};
 use crate::catalogue::CableClass;
 use crate::pricing::Cost;
-use crate::site::ServicePlan;
+use crate::site::{AssumedSubject, ServicePlan};
 use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
 use crate::take_off::{ItemKind, bond_metres, needs_bond};
 
 /// The largest cut-out of an ordinary single-phase dwelling. From memory.
 const LARGEST_CUT_OUT_A: f64 = 100.0;
 
-pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     cut_out(asked, found);
     waits(asked, found);
     for service in asked.job.site.services.iter().filter(|service| needs_bond(service)) {
@@ -18,16 +18,14 @@ pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
     }
     if !asked.job.site.supply.earthing_known {
         let cost = asked.electrode();
-        found.push(Unknown {
-            id: "earthing",
-            ask: Some("How is the house earthed? Look for the earth at the cut-out, or ask the operator"),
+        found.push(OpenQuestion {
+            subject: AnswerSubject::Earthing,
             places: vec!["intake".to_owned()],
-            cause: "how the house is earthed",
-            answers: asked.answers("earthing", |row| {
-                if row.answer == Earthing::Tt.word() { cost } else { Cost::ZERO }
+            answers: asked.answers(AnswerSubject::Earthing, |value| {
+                if *value == AnswerValue::Earthing(Earthing::Tt) { cost } else { Cost::ZERO }
             }),
             part: None,
-            because: "an electrode of its own where the street gives no earth; every check of a circuit rests on it too", change: None,
+            change: None,
         });
     }
     outbuildings(asked, found);
@@ -35,68 +33,50 @@ pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
 
 /// A cut-out that does not bear the house is the operator's to change, and the crew comes back for it; from 100 A on
 /// there is nothing larger, and the load is held down instead.
-fn cut_out(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn cut_out(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     if asked.job.site.supply.cut_out_read {
         return;
     }
     let visit = asked.lost_visit();
     let short = |rating: f64| rating < asked.demand.after_diversity.value() && rating < LARGEST_CUT_OUT_A;
-    found.push(Unknown {
-        id: "cut-out",
-        ask: Some("What fuse does the cut-out hold? Photograph its label"),
+    found.push(OpenQuestion {
+        subject: AnswerSubject::CutOut,
         places: vec!["intake".to_owned()],
-        cause: "the fuse in the cut-out",
-        answers: asked.answers("cut-out", |row| if row.figure.is_some_and(short) { visit } else { Cost::ZERO }),
+        answers: asked
+            .answers(AnswerSubject::CutOut, |value| if value.figure().is_some_and(short) { visit } else { Cost::ZERO }),
         part: None,
-        because: "found too small on the day, the crew comes back after the operator's change, whose own charge is excluded; known \
-                  before, the change is ordered first",
         change: None,
     });
 }
 
 /// Things that stop the job if they are first found on the day: each then costs the crew a visit. Found before, they are
 /// ordered before the start and cost the firm nothing, so that a recorded one moves no line.
-fn waits(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn waits(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     let visit = asked.lost_visit();
-    let intake = || vec!["intake".to_owned()];
-    let mut wait =
-        |id: &'static str, ask: &'static str, places: Vec<String>, cause: &'static str, because: &'static str| {
-            let answers = asked.either(id, visit);
-            found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because, change: None });
-        };
+    let mut wait = |subject: AnswerSubject, places: Vec<String>| {
+        let answers = asked.either(subject, visit);
+        found.push(OpenQuestion { subject, places, answers, part: None, change: None });
+    };
+    let at = |place: &str| vec![place.to_owned()];
     if site.supply.isolator_after_meter.is_none() {
-        let because = "found missing on the day, the crew comes back for the board; known before, it is ordered first";
-        wait(
-            "isolator",
-            "Is there an isolator after the meter?",
-            intake(),
-            "whether the supply can be made dead",
-            because,
-        );
+        wait(AnswerSubject::Isolator, at("intake"));
     }
     let neighbours = matches!(site.dwelling, Some(Dwelling::Terrace | Dwelling::EndTerrace | Dwelling::SemiDetached));
     if site.supply.looped.is_none() && neighbours {
-        let ask = "Do two service cables leave the cut-out? One may feed the neighbour";
-        let because = "found on the day, the crew comes back after the operator has unlooped it; known before, it is ordered first";
-        wait("looped", ask, intake(), "whether the supply is looped", because);
+        wait(AnswerSubject::Looped, at("intake"));
     }
-    let coated = |room: &crate::site::RoomPlan| room.textured && room.coating_clear.is_none();
-    let coated = asked.rooms(coated);
+    let coated = asked.rooms(|room| room.textured && room.coating_clear.is_none());
     if site.may_hold_asbestos() && !coated.is_empty() {
-        let ask = "Have these textured ceilings been sampled for asbestos, and what was found?";
-        let because = "found on the day, work under them stops and the crew comes back; sampled before, it is planned; removal is excluded";
-        wait("ceiling-coating", ask, asked.named(&coated), "asbestos in textured ceilings", because);
+        wait(AnswerSubject::CeilingCoating, asked.named(&coated));
     }
     if site.backing_may_hold_asbestos() {
-        let ask = "Has the board behind the old fuses been sampled for asbestos, and what was found?";
-        let because = "found on the day, nothing is touched and the crew comes back; sampled before, it is planned; removal is excluded";
-        wait("board-backing", ask, vec!["board".to_owned()], "asbestos behind the old board", because);
+        wait(AnswerSubject::BoardBacking, at("board"));
     }
 }
 
 /// The bond of one service: where it comes in, and whether it is wanted at all.
-fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
+fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<OpenQuestion>) {
     let name = service.kind.word();
     let now = asked.cost_of(|item| item.what == ItemKind::Bond(service.kind));
     let place = vec![name.replace('-', " ")];
@@ -104,93 +84,66 @@ fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<Unknown>) {
         let conductor = asked.job.cable(CableClass::Bond);
         let metres = bond_metres(asked.job, service);
         let by_the_metre = asked.work(conductor.fished(), metres) + asked.material(conductor.material, metres);
-        found.push(Unknown {
-            id: "service-position",
-            ask: Some("Where does the pipe come in?"),
+        found.push(OpenQuestion {
+            subject: AnswerSubject::ServicePosition,
             places: place.clone(),
-            cause: "where the services come in",
-            answers: asked.answers("service-position", |row| by_the_metre * (row.figure.unwrap_or(1.0) - 1.0)),
+            answers: asked
+                .answers(AnswerSubject::ServicePosition, |value| by_the_metre * (value.figure().unwrap_or(1.0) - 1.0)),
             part: None,
-            because: "the length of the main bond, priced to the far side of the house",
             change: None,
         });
     }
-    let silent = |subject: &str| asked.assumptions.places(subject).any(|place| place == name);
-    if !service.recorded || silent("service-material") || silent("bonding") {
-        found.push(Unknown {
-            id: "service-bond",
-            ask: Some("Is the pipe metal where it comes in, and does it have a 10 mm2 bond already?"),
+    let silent = |subject: AssumedSubject| asked.assumptions.made_for(subject, service.kind);
+    if !service.recorded || silent(AssumedSubject::ServiceMaterial) || silent(AssumedSubject::Bonding) {
+        found.push(OpenQuestion {
+            subject: AnswerSubject::ServiceBond,
             places: place,
-            cause: "whether the services want a bond",
-            answers: asked.answers("service-bond", |row| now * (row.figure.unwrap_or(1.0) - 1.0)),
+            answers: asked.answers(AnswerSubject::ServiceBond, |value| now * (value.figure().unwrap_or(1.0) - 1.0)),
             part: None,
-            because: "the main bond falls away",
             change: None,
         });
     }
 }
 
-fn outbuildings(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn outbuildings(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     for (building, buried) in asked.job.site.outbuildings.iter().zip(asked.fed_in_the_ground()) {
         let room = building.room;
         let id = asked.job.site.rooms[room].id.as_str();
-        let silent = |subject: &str| asked.assumptions.places(subject).any(|place| place == id);
-        let mut ask =
-            |id: &'static str, ask: &'static str, cause: &'static str, because: &'static str, answers: Vec<Answer>| {
-                let places = vec![asked.job.site.rooms[room].id.clone()];
-                found.push(Unknown { id, ask: Some(ask), places, cause, answers, part: None, because, change: None });
-            };
+        let silent = |subject: AssumedSubject| asked.assumptions.rooms(subject).any(|place| place == id);
+        let mut ask = |subject: AnswerSubject, answers: Vec<Answer>| {
+            let places = vec![asked.job.site.rooms[room].id.clone()];
+            found.push(OpenQuestion { subject, places, answers, part: None, change: None });
+        };
         let metres: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
-        if silent("outbuilding-run") && buried {
+        if silent(AssumedSubject::OutbuildingRun) && buried {
             let now = asked.cost_of(|item| {
                 item.room == Some(room) && matches!(item.what, ItemKind::Trench | ItemKind::ArmouredFeed)
             });
-            let because = "digging, laying and the armoured cable";
-            let answers = asked.multiples("outbuilding-run", metres, "m", now);
-            ask(
-                "outbuilding-run",
-                "How long is the way to the outbuilding? Pace it",
-                "the length of the trench",
-                because,
-                answers,
-            );
+            let subject = AnswerSubject::OutbuildingRun;
+            ask(subject, asked.multiples(subject, now, |times| AnswerAmount::Metres((metres * times).round())));
         }
-        if silent("ground") && buried {
+        if silent(AssumedSubject::Ground) && buried {
             let now = asked.cost_of(|item| item.room == Some(room) && item.what == ItemKind::Trench);
-            let answers = asked.answers("ground", |row| {
-                let Some(ground) = Ground::from_word(&row.answer) else { return Cost::ZERO };
+            let answers = asked.answers(AnswerSubject::Ground, |value| {
+                let AnswerValue::Ground(ground) = *value else { return Cost::ZERO };
                 asked.trench(ground, metres) - Cost { materials: 0.0, ..now } + asked.backfill(metres)
             });
-            let because = "digging, by what lies on top";
-            ask(
-                "ground",
-                "What does the trench go through: lawn, slabs, concrete?",
-                "the ground of the trench",
-                because,
-                answers,
-            );
+            ask(AnswerSubject::Ground, answers);
         }
-        if silent("outbuilding-construction") {
+        if silent(AssumedSubject::OutbuildingConstruction) {
+            let metal = AnswerValue::Outbuilding(OutbuildingConstruction::Metal);
             let electrode = asked.electrode();
-            let answers = asked.answers("outbuilding-construction", |row| {
-                if row.answer == OutbuildingConstruction::Metal.word() { electrode } else { Cost::ZERO }
+            let answers = asked.answers(AnswerSubject::OutbuildingConstruction, |value| {
+                if *value == metal { electrode } else { Cost::ZERO }
             });
-            let because = "an electrode of its own for a metal building";
-            ask(
-                "outbuilding-construction",
-                "What is the outbuilding made of?",
-                "what the outbuilding is made of",
-                because,
-                answers,
-            );
+            ask(AnswerSubject::OutbuildingConstruction, answers);
         }
         if !building.buried_services_known && metres > 0.0 && buried {
-            let answers = asked.answers("buried-services", |row| {
+            let answers = asked.answers(AnswerSubject::BuriedServices, |value| {
                 // What crosses is dug round by hand, at three times the hours of the same metres.
-                asked.trench(Ground::Lawn, row.figure.unwrap_or(0.0).min(metres) * 2.0)
+                asked.trench(Ground::Lawn, value.figure().unwrap_or(0.0).min(metres) * 2.0)
             });
-            let ask_for = "What else is buried on the way of the trench? Ask for the service drawings, and scan";
-            ask("buried-services", ask_for, "what else is buried", "digging by hand round what crosses", answers);
+            ask(AnswerSubject::BuriedServices, answers);
         }
     }
 }

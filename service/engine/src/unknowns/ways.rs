@@ -1,10 +1,10 @@
 //! How far and how freely the cables run: places, steels, roofs that nobody has looked into, what hides in the fabric.
 
-use super::{Asked, Change, Unknown};
+use super::{AnswerSubject, Asked, Change, OpenQuestion};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::pricing::Cost;
 use crate::routes::{Segment, model};
-use crate::site::{RoomIndex, RoomPlan};
+use crate::site::{AssumedSubject, RoomIndex, RoomPlan};
 use crate::survey::{Medium, Obstruction, RoomUse, Wall};
 use crate::take_off::LineKind;
 use crate::unit_rates::{Void, laying};
@@ -12,7 +12,7 @@ use crate::unit_rates::{Void, laying};
 /// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
 const UNMARKED_SPREAD: f64 = 0.1;
 
-pub(super) fn ways(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+pub(super) fn ways(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     lengths(asked, found);
     steel(asked, found);
     roofs(asked, found);
@@ -25,30 +25,20 @@ fn slowed(asked: &Asked<'_>) -> f64 {
         .max(1.0)
 }
 
-fn lengths(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
-    let (id, ask, spread, because) = if !asked.job.site.measured {
-        let because = "all runs: from a model of floor areas, which is good to a quarter either way";
-        (
-            "lengths",
-            "What are the sizes of the rooms, and which lies beside which? Sketch each floor",
-            model::SPREAD,
-            because,
-        )
-    } else if asked.assumptions.made("positions") {
-        let because = "drops and runs between points that were spread round the walls by rule";
-        ("positions", "Where does each point go? Mark them on the walls with the client", UNMARKED_SPREAD, because)
+fn lengths(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+    let (subject, spread) = if !asked.job.site.measured {
+        (AnswerSubject::Lengths, model::SPREAD)
+    } else if asked.assumptions.made(AssumedSubject::Positions) {
+        (AnswerSubject::Positions, UNMARKED_SPREAD)
     } else {
         return;
     };
     let now = asked.by_length();
-    found.push(Unknown {
-        id,
-        ask: Some(ask),
+    found.push(OpenQuestion {
+        subject,
         places: vec!["house".to_owned()],
-        cause: "lengths of runs that were not measured",
-        answers: asked.answers(id, |row| now * (row.figure.unwrap_or(1.0) - 1.0)),
+        answers: asked.answers(subject, |value| now * (value.figure().unwrap_or(1.0) - 1.0)),
         part: Some((now, spread)),
-        because,
         change: None,
     });
 }
@@ -62,8 +52,8 @@ impl Asked<'_> {
 
     /// What marking the points may move: the furthest they may stand less the nearest.
     pub(crate) fn unmarked_span(&self) -> Cost {
-        let rows = self.odds.of("positions", self.job.site.built_year);
-        let figures = || rows.iter().filter_map(|row| row.figure);
+        let rows = self.rows(AnswerSubject::Positions);
+        let figures = || rows.iter().filter_map(|row| row.value.figure());
         let (least, most) = (figures().fold(1.0, f64::min), figures().fold(1.0, f64::max));
         self.by_length() * (most - least)
     }
@@ -76,7 +66,7 @@ fn may_be_passed(obstruction: &Obstruction) -> bool {
 }
 
 /// Steels and the like across a void: the routes go round them as recorded, or through slowly.
-fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn steel(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     /// Outside round the end of a beam. Common practice, no source.
     const ROUND_THE_OUTSIDE_M: f64 = 4.0;
     let obstructions: Vec<&Obstruction> = asked.job.site.obstructions.iter().filter(|one| may_be_passed(one)).collect();
@@ -105,20 +95,17 @@ fn steel(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         .collect();
     places.sort_unstable();
     places.dedup();
-    found.push(Unknown {
-        id: "way-past-steel",
-        ask: Some("Is there a way over or under what lies across the void? Lift a board beside it and look"),
+    found.push(OpenQuestion {
+        subject: AnswerSubject::WayPastSteel,
         places,
-        cause: "whether there is a way past the steel",
-        answers: asked.answers("way-past-steel", |row| match row.figure.unwrap_or(1.0) {
+        answers: asked.answers(AnswerSubject::WayPastSteel, |value| match value.figure().unwrap_or(1.0) {
             figure if figure < 1.0 => free,
             figure if figure > 1.0 && met > 0 => free + outside,
             _ => Cost::ZERO,
         }),
         part: None,
-        because: "every route beside those that a free void would have",
-        change: Some(Change::Ways(|site, answer| {
-            if answer.figure.is_some_and(|figure| figure < 1.0) {
+        change: Some(Change::Site(|site, answer| {
+            if answer.figure().is_some_and(|figure| figure < 1.0) {
                 site.obstructions.retain(|one| !may_be_passed(one));
             }
         })),
@@ -146,7 +133,7 @@ pub(crate) fn under_other_roofs(site: &crate::site::Site) -> Vec<RoomIndex> {
     site.rooms.iter().enumerate().filter(|(_, room)| apart(room)).map(|(index, _)| index).collect()
 }
 
-fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn roofs(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     /// Cable of one light or switch that lies over its room, per metre of the room's side. Common practice, no source.
     const OVERHEAD: f64 = 1.0;
     let site = asked.job.site;
@@ -173,20 +160,17 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
             * asked.crowding(room)
     };
     let cost: Cost = rooms.iter().map(fished).sum();
-    found.push(Unknown {
-        id: "roof-over-extension",
-        ask: Some("Is there a way into the roof over these rooms? The loft does not reach them"),
+    found.push(OpenQuestion {
+        subject: AnswerSubject::RoofOverExtension,
         places: asked.named(&rooms),
-        cause: "whether the roof over the extension can be got into",
-        answers: asked.either("roof-over-extension", cost),
+        answers: asked.either(AnswerSubject::RoofOverExtension, cost),
         part: None,
-        because: "lights and switches fished through a closed ceiling, and a hole patched at each, against laid from above",
         change: None,
     });
 }
 
 /// What hides where nobody has looked: noggins, pipes, old notches. Not a question: only opening the floor tells.
-fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
+fn unseen(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     let hidden = |medium: Medium, void: Void| {
         let inside = matches!(
             medium,
@@ -204,14 +188,11 @@ fn unseen(asked: &Asked<'_>, found: &mut Vec<Unknown>) {
         hours += segments.map(|segment| metre(segment).hours * segment.metres.value()).sum::<f64>();
     }
     let blocked = Cost::labour(hours * (slowed(asked) - 1.0) * asked.rate());
-    found.push(Unknown {
-        id: "unseen-fabric",
-        ask: None,
+    found.push(OpenQuestion {
+        subject: AnswerSubject::UnseenFabric,
         places: vec!["house".to_owned()],
-        cause: "what hides in voids that nobody has looked into",
-        answers: asked.either("unseen-fabric", blocked),
+        answers: asked.either(AnswerSubject::UnseenFabric, blocked),
         part: None,
-        because: "runs in closed voids that turn out to be blocked take the sheet's factor for obstruction",
         change: None,
     });
 }

@@ -1,6 +1,7 @@
 //! Everything that an answer says, one file a subject. The steps before give facts; only here do they become sentences.
 
 pub(crate) mod alarms;
+pub(crate) mod assumptions;
 pub(crate) mod bathrooms;
 pub(crate) mod board;
 pub(crate) mod circuits;
@@ -12,5 +13,7 @@ mod labour;
 pub(crate) mod options;
 pub(crate) mod pricing;
 pub(crate) mod programme;
+pub(crate) mod questions;
+pub(crate) mod range;
 pub(crate) mod routes;
 pub(crate) mod take_off;

@@ -84,7 +84,7 @@ fn what_two_factors_do_only_together_is_shared_evenly_between_them() {
 fn the_same_job_has_the_same_draws_whatever_its_causes_are_called() {
     let mut renamed = of_tasks(12, 0.1);
     for cause in &mut renamed.causes {
-        cause.name = "another name".into();
+        cause.kind = CauseKind::Crew;
     }
     let (_, one) = drawn(of_tasks(12, 0.1));
     let (_, other) = drawn(renamed);

@@ -12,21 +12,23 @@ use crate::estimate::{PricedJob, direct_cost};
 use crate::pricing::price;
 use crate::rate_sheet::{RateSheet, Workbook};
 use crate::site::Site;
-use crate::survey::{
-    Appliance, CeilingConstruction, Earthing, EstimateRequest, Finish, FloorConstruction, FloorCovering, Occupancy,
-    Parking, Room, Wall,
-};
-use crate::unknowns::{Answer, Unknown};
+use crate::survey::{Appliance, EstimateRequest, Room};
+use crate::unknowns::{Answer, AnswerValue, OpenQuestion, QuestionId};
 
 fn example(engine: &Engine, name: &str) -> EstimateRequest {
     let path = format!("{}/../../openapi/examples/{name}", env!("CARGO_MANIFEST_DIR"));
     engine.read_survey(&std::fs::read(path).expect("the example is there")).expect("reads")
 }
 
+/// The answer as it is printed.
+fn said(answer: &Answer) -> String {
+    crate::answer::words::questions::answer(&answer.value, answer.amount)
+}
+
 /// The survey with this answer in it; none where only the job itself gives the answer.
-fn answered(request: &EstimateRequest, unknown: &Unknown, answer: &Answer) -> Option<EstimateRequest> {
+fn answered(request: &EstimateRequest, unknown: &OpenQuestion, answer: &Answer) -> Option<EstimateRequest> {
     let mut request = request.clone();
-    let word = answer.answer.as_str();
+    let word = said(answer);
     let survey = &mut request.survey;
     let site = survey.site.get_or_insert_default();
     let figure = || word.split(": ").nth(1)?.split(' ').next()?.parse::<f64>().ok();
@@ -35,28 +37,32 @@ fn answered(request: &EstimateRequest, unknown: &Unknown, answer: &Answer) -> Op
             set(room);
         }
     };
-    match unknown.id {
-        "wall" => in_rooms(&mut survey.rooms, &|room| room.wall = Wall::from_word(word)),
-        "floor-construction" => in_rooms(&mut survey.rooms, &|room| {
-            room.floor.get_or_insert_default().construction = FloorConstruction::from_word(word);
+    match (unknown.id(), &answer.value) {
+        (_, AnswerValue::Wall(wall)) => in_rooms(&mut survey.rooms, &|room| room.wall = Some(*wall)),
+        (_, AnswerValue::Floor(floor)) => in_rooms(&mut survey.rooms, &|room| {
+            room.floor.get_or_insert_default().construction = Some(*floor);
         }),
-        "floor-covering" => in_rooms(&mut survey.rooms, &|room| {
-            room.floor.get_or_insert_default().covering = FloorCovering::from_word(word);
+        (_, AnswerValue::Covering(covering)) => in_rooms(&mut survey.rooms, &|room| {
+            room.floor.get_or_insert_default().covering = Some(*covering);
         }),
-        "ceiling" => in_rooms(&mut survey.rooms, &|room| {
-            room.ceiling.get_or_insert_default().construction = CeilingConstruction::from_word(word);
+        (_, AnswerValue::Ceiling(ceiling)) => in_rooms(&mut survey.rooms, &|room| {
+            room.ceiling.get_or_insert_default().construction = Some(*ceiling);
         }),
-        "occupancy" => in_rooms(&mut survey.rooms, &|room| room.occupancy = Occupancy::from_word(word)),
-        "parking" => site.parking = Parking::from_word(word),
-        "distance" => site.distance_km = Some(figure()?),
-        "points-to-strip" => {
+        (_, AnswerValue::Occupancy(occupancy)) => {
+            in_rooms(&mut survey.rooms, &|room| room.occupancy = Some(*occupancy));
+        }
+        (_, AnswerValue::Parking(parking)) => site.parking = Some(*parking),
+        (QuestionId::Distance, _) => site.distance_km = Some(figure()?),
+        (QuestionId::PointsToStrip, _) => {
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
             let points = figure()? as u32;
             survey.existing.get_or_insert_default().points_to_strip = Some(points);
         }
-        "making-good" => survey.preferences.get_or_insert_default().making_good = Some(answer.figure == Some(0.0)),
-        "finish" => survey.preferences.get_or_insert_default().finish = Finish::from_word(word),
-        "appliance-load" => {
+        (QuestionId::MakingGood, value) => {
+            survey.preferences.get_or_insert_default().making_good = Some(value.figure() == Some(0.0));
+        }
+        (_, AnswerValue::Finish(finish)) => survey.preferences.get_or_insert_default().finish = Some(*finish),
+        (QuestionId::ApplianceLoad, _) => {
             let load = figure()?;
             let [place] = unknown.places.as_slice() else { return None };
             let (kind, room) = place.split_once(", ")?;
@@ -67,7 +73,7 @@ fn answered(request: &EstimateRequest, unknown: &Unknown, answer: &Answer) -> Op
                 }
             }
         }
-        "earthing" => survey.supply.get_or_insert_default().earthing = Earthing::from_word(word),
+        (_, AnswerValue::Earthing(earthing)) => survey.supply.get_or_insert_default().earthing = Some(*earthing),
         _ => return None,
     }
     Some(request)
@@ -85,7 +91,7 @@ impl Desk {
         Self { engine, workbook }
     }
 
-    fn looked_at(&self, request: &EstimateRequest) -> (Vec<Unknown>, Model, f64) {
+    fn looked_at(&self, request: &EstimateRequest) -> (Vec<OpenQuestion>, Model, f64) {
         let context = self.engine.context(request, &self.workbook);
         let (site, assumptions) = Site::from_survey(context.survey(), context.catalogue);
         let design = design(context, &site);
@@ -105,7 +111,7 @@ impl Desk {
     }
 
     /// The house as it turns out to be: each answer that a survey can hold, put in it.
-    fn turned_out(request: &EstimateRequest, unknowns: &[Unknown], dice: &mut Dice) -> EstimateRequest {
+    fn turned_out(request: &EstimateRequest, unknowns: &[OpenQuestion], dice: &mut Dice) -> EstimateRequest {
         unknowns.iter().fold(request.clone(), |house, unknown| {
             let answer = &unknown.answers[dice.pick(unknown.answers.iter().map(|answer| answer.odds))];
             answered(&house, unknown, answer).unwrap_or(house)
@@ -196,7 +202,7 @@ fn answering_a_question_narrows_the_range_on_average() {
             let after: f64 = answers.iter().map(|(odds, width)| odds * width).sum();
             // One answer may open another question: what lies on a floor matters once it has a void, and a house that is lived
             // in spreads all its hours further. Hence the fiftieth.
-            assert!(after < before * 1.02, "{name}, {}: {before:.0} to {after:.0}", unknown.id);
+            assert!(after < before * 1.02, "{name}, {}: {before:.0} to {after:.0}", unknown.id());
             widths = (widths.0 + before, widths.1 + after);
         }
     }
@@ -217,11 +223,11 @@ fn an_answer_costs_about_what_the_survey_with_that_answer_costs() {
             let Some(survey) = answered(&request, unknown, answer) else { continue };
             let (_, _, then) = desk.looked_at(&survey);
             let off = answer.adds.total() - (then - direct);
-            compared.insert((unknown.id, &unknown.places, &answer.answer));
+            compared.insert((unknown.id(), &unknown.places, said(answer)));
             println!(
                 "{:20} {:22} {:8.0} against {:8.0}",
-                unknown.id,
-                answer.answer,
+                unknown.id(),
+                said(answer),
                 answer.adds.total(),
                 then - direct
             );
@@ -229,15 +235,15 @@ fn an_answer_costs_about_what_the_survey_with_that_answer_costs() {
             assert!(
                 off.abs() < 6.0 + 0.01 * (then - direct).abs(),
                 "{} `{}`: {:.0} against {:.0}",
-                unknown.id,
-                answer.answer,
+                unknown.id(),
+                said(answer),
                 answer.adds.total(),
                 then - direct
             );
         }
     }
     assert!(compared.len() > 30, "{}", compared.len());
-    for id in ["making-good", "finish", "appliance-load"] {
+    for id in [QuestionId::MakingGood, QuestionId::Finish, QuestionId::ApplianceLoad] {
         assert!(compared.iter().any(|(compared, ..)| *compared == id), "{id} is asked");
     }
 }
@@ -280,13 +286,13 @@ fn a_large_building_is_asked_the_same_questions_priced_by_what_they_change_alone
     }
     assert!(large.survey.rooms.len() > crate::limits::REPRICED_ROOMS_MAX);
     let (unknowns, _, direct) = desk.looked_at(&large);
-    for id in ["wall", "occupancy", "floor-construction"] {
-        let unknown = unknowns.iter().find(|unknown| unknown.id == id).unwrap_or_else(|| panic!("{id} is asked"));
+    for id in [QuestionId::Wall, QuestionId::Occupancy, QuestionId::FloorConstruction] {
+        let unknown = unknowns.iter().find(|unknown| unknown.id() == id).unwrap_or_else(|| panic!("{id} is asked"));
         let dearest = unknown.answers.iter().max_by(|a, b| a.adds.total().abs().total_cmp(&b.adds.total().abs()));
         let answer = dearest.expect("answers");
         let (_, _, then) = desk.looked_at(&answered(&large, unknown, answer).expect("a survey can say it"));
         // The routes are not searched again: the sum is of the right size, and no better.
         let (sum, real) = (answer.adds.total(), then - direct);
-        assert!((0.3..1.7).contains(&(sum / real)), "{id} `{}`: {sum:.0} against {real:.0}", answer.answer);
+        assert!((0.3..1.7).contains(&(sum / real)), "{id} `{}`: {sum:.0} against {real:.0}", said(answer));
     }
 }

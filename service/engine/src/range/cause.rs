@@ -1,0 +1,93 @@
+//! What a cause of spread is.
+
+use std::cmp::Ordering;
+
+use crate::rate_sheet::Stage;
+use crate::unknowns::AnswerSubject;
+
+/// What a cause of spread is. The order settles which draws a cause gets beside one that moves as much, so it never
+/// changes: it is that of the causes' names as they are printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CauseKind {
+    /// All that are too small to be drawn alone.
+    Small,
+    /// Crew and house, common to all hours.
+    Crew,
+    /// What one operation takes at one stage.
+    Hours {
+        /// The operation, by its name in the sheet.
+        operation: String,
+        /// The stage.
+        stage: Stage,
+    },
+    /// What materials cost until they are bought.
+    Prices,
+    /// Something that was not recorded.
+    Unrecorded(AnswerSubject),
+}
+
+impl CauseKind {
+    const fn rank(&self) -> u8 {
+        match self {
+            Self::Small => 0,
+            Self::Unrecorded(AnswerSubject::BoardBacking) => 1,
+            Self::Unrecorded(AnswerSubject::CeilingCoating) => 2,
+            Self::Unrecorded(AnswerSubject::Ceiling) => 3,
+            Self::Crew => 4,
+            Self::Unrecorded(AnswerSubject::FloorCovering) => 5,
+            Self::Unrecorded(AnswerSubject::GroundFloor) => 6,
+            Self::Hours { .. } => 7,
+            Self::Unrecorded(AnswerSubject::Earthing) => 8,
+            Self::Unrecorded(AnswerSubject::Lengths | AnswerSubject::Positions) => 9,
+            Self::Unrecorded(AnswerSubject::ApplianceLoad) => 10,
+            Self::Unrecorded(AnswerSubject::PointsToStrip) => 11,
+            Self::Unrecorded(AnswerSubject::Parking) => 12,
+            Self::Unrecorded(AnswerSubject::MissingPoint) => 13,
+            Self::Prices => 14,
+            Self::Unrecorded(AnswerSubject::MissingSwitch) => 15,
+            Self::Unrecorded(AnswerSubject::LightWeight) => 16,
+            Self::Unrecorded(AnswerSubject::Distance) => 17,
+            Self::Unrecorded(AnswerSubject::CutOut) => 18,
+            Self::Unrecorded(AnswerSubject::Ground) => 19,
+            Self::Unrecorded(AnswerSubject::OutbuildingRun) => 20,
+            Self::Unrecorded(AnswerSubject::Finish) => 21,
+            Self::Unrecorded(AnswerSubject::KitchenPlan) => 22,
+            Self::Unrecorded(AnswerSubject::UpperFloor) => 23,
+            Self::Unrecorded(AnswerSubject::Wall) => 24,
+            Self::Unrecorded(AnswerSubject::BuriedServices) => 25,
+            Self::Unrecorded(AnswerSubject::UnseenFabric) => 26,
+            Self::Unrecorded(AnswerSubject::NoHiddenWay) => 27,
+            Self::Unrecorded(AnswerSubject::OutbuildingConstruction) => 28,
+            Self::Unrecorded(AnswerSubject::ServicePosition) => 29,
+            Self::Unrecorded(AnswerSubject::RoofOverExtension) => 30,
+            Self::Unrecorded(AnswerSubject::Occupancy) => 31,
+            Self::Unrecorded(AnswerSubject::ServiceBond) => 32,
+            Self::Unrecorded(AnswerSubject::Isolator) => 33,
+            Self::Unrecorded(AnswerSubject::Looped) => 34,
+            Self::Unrecorded(AnswerSubject::WayPastSteel) => 35,
+            Self::Unrecorded(AnswerSubject::MakingGood) => 36,
+        }
+    }
+}
+
+impl Ord for CauseKind {
+    fn cmp(&self, other: &Self) -> Ordering {
+        /// The name of the hours as it is printed, from the operation on.
+        fn printed<'a>(operation: &'a str, stage: Stage) -> impl Iterator<Item = u8> + 'a {
+            let operation = operation.bytes().map(|byte| if byte == b'-' { b' ' } else { byte });
+            operation.chain(*b", ").chain(stage.words().bytes())
+        }
+        match (self, other) {
+            (Self::Hours { operation, stage }, Self::Hours { operation: other_operation, stage: other_stage }) => {
+                printed(operation, *stage).cmp(printed(other_operation, *other_stage))
+            }
+            _ => self.rank().cmp(&other.rank()),
+        }
+    }
+}
+
+impl PartialOrd for CauseKind {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
