@@ -1,6 +1,7 @@
 //! A firm's sheet goes out to a spreadsheet and comes back: what is plain is taken, what is not is named by its cell.
 
 use engine::faults::CellFault;
+use engine::money::Money;
 use engine::rate_sheet::difference::difference;
 use engine::rate_sheet::sections::{Section, export};
 use engine::rate_sheet::{Material, RateSheet};
@@ -311,4 +312,31 @@ fn the_lines_of_two_estimates_account_for_every_penny_between_them() {
     assert_eq!(found.lines_total, found.lines.len());
     let same = engine::estimate::difference::difference(&after, &after).expect("two estimates");
     assert_eq!(same, engine::estimate::difference::EstimateDifference::default());
+}
+
+#[test]
+fn a_kept_sheet_whose_unit_price_is_a_slip_of_the_keys_is_refused_and_the_largest_that_is_taken_prices_a_house() {
+    let engine = Engine::new();
+    let with = |price: &str, size: f64| {
+        let mut sheet = RateSheet::standard();
+        for material in &mut sheet.materials {
+            (material.pack_price, material.pack_size) = (price.parse().expect("an amount"), size);
+            material.other_packs.clear();
+        }
+        sheet
+    };
+    let slip = with("999999999999.00", 0.000_000_1);
+    let refused = engine.prepare(slip, 1).expect_err("no house can be priced with it").to_string();
+    assert!(refused.contains("1000000.00 a unit"), "{refused}");
+    let faults = engine.rate_sheet_faults(&with("100000.00", 0.01));
+    assert!(faults.iter().any(|fault| fault.pointer == "/materials/0/pack_price"), "{faults:?}");
+
+    let largest = with("1000.00", 0.01);
+    assert!(engine.rate_sheet_faults(&largest).is_empty());
+    let workbook = engine.prepare(largest, 1).expect("it can be priced with");
+    let house = include_bytes!("../../../openapi/examples/kestrel-bank.json");
+    let request = engine.read_survey(house).expect("the example reads");
+    let stamp = Stamp { id: String::new(), created_at: String::new() };
+    let estimate = engine.estimate(&request, &workbook, stamp);
+    assert_eq!(estimate.lines.iter().map(|line| line.amount).sum::<Money>(), estimate.totals.net);
 }

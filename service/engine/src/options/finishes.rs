@@ -28,9 +28,9 @@ pub struct FinishChange {
     pub room: Option<RoomIndex>,
     /// The finish, for every accessory that has one.
     pub finish: Finish,
-    /// FinishSums of the net price.
+    /// Change of the net price.
     pub net_change: Money,
-    /// FinishSums of the hours.
+    /// Change of the hours.
     pub hours_change: Hours,
 }
 

@@ -170,6 +170,19 @@ impl FaultList {
         }
     }
 
+    /// The price of one unit of a pack: small packs at large prices are a slip of the keys.
+    fn unit_price(&mut self, pointer: String, material: &Material) {
+        #[expect(clippy::cast_precision_loss, reason = "a round number")]
+        let most = PRICE_MAX as f64;
+        let unit = material.pack_price.approximate() / material.pack_size;
+        if material.pack_size >= PACK_SIZE_MIN && unit > most {
+            let (price, size) = (material.pack_price, material.pack_size);
+            self.add(pointer, FaultCode::OutOfRange, || {
+                format!("{price} for a pack of {size} is {unit:.2} a unit; give no more than {PRICE_MAX}.00 a unit")
+            });
+        }
+    }
+
     /// A figure that is counted with as it is written.
     fn figure(&mut self, pointer: String, figure: f64) {
         let scale = 10_f64.powi(SHEET_FIGURE_DECIMALS);
@@ -227,6 +240,7 @@ fn materials(materials: &[Material], found: &mut FaultList) {
         }
         found.pack(at("pack_size"), material.pack_size);
         found.price(at("pack_price"), material.pack_price, PRICE_MAX);
+        found.unit_price(at("pack_price"), material);
         found.figure(at("waste_percent"), material.waste_percent);
         for (place, pack) in material.other_packs.iter().enumerate() {
             found.pack(at(&format!("other_packs/{place}/size")), pack.size);

@@ -2,12 +2,15 @@
 
 use std::collections::BTreeMap;
 
+use rust_decimal::Decimal;
+
 use super::names::{NamedOperations, Names};
 use super::parts::{
     CableWork, Factor, FactorMask, HouseRate, MaterialIndex, Operation, OperationIndex, PointWork, PricedMaterial,
     SellingRate, ThreePoint, WallWork,
 };
 use crate::catalogue::{CableKind, Catalogue};
+use crate::limits::UNIT_PRICE_MAX;
 use crate::money::{Money, approximate, decimal};
 use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, RateTerms, Section, Stage};
 use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
@@ -155,6 +158,15 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
             }
         })
         .collect()
+}
+
+/// Materials of a sheet kept long ago whose price of a unit is a slip of the keys: nothing can be reckoned with it.
+pub(super) fn beyond_any_price(materials: &[PricedMaterial]) -> impl Iterator<Item = Missing> + '_ {
+    let most = Decimal::from(UNIT_PRICE_MAX);
+    materials.iter().filter(move |one| one.unit_price_with_waste > most || one.unit_cost_with_waste > most).map(|one| {
+        let key = format!("a price of `{}` of no more than {UNIT_PRICE_MAX}.00 a unit", one.item);
+        Missing { section: Section::Materials, key }
+    })
 }
 
 /// In hundredths of the unit. The contract holds sizes to 100,000.

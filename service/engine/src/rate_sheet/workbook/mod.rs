@@ -96,6 +96,7 @@ impl Workbook {
         };
         let (point_rates, house_rates) = build::selling_rates(&sheet, &mut missing);
         let finish_multiples = build::finish_multiples(&sheet, &mut missing);
+        missing.extend(build::beyond_any_price(&materials));
         if !missing.is_empty() {
             missing.sort();
             missing.dedup();
