@@ -39,6 +39,15 @@ const ROOT_NAMES: [(&str, &str); 4] =
 /// Imports that still go up: file and module. An entry that is no longer needed fails too.
 const EXCEPTIONS: &[(&str, &str)] = &[];
 
+/// Steps that give facts and make no sentence of them.
+const WORDLESS: [&str; 8] = ["unit_rates", "routes", "circuits", "take_off", "labour", "pricing", "flags", "options"];
+
+/// Files of theirs that write all the same: refusals, and the names of circuits on the chart.
+const WRITERS: [&str; 4] = ["circuits/bound.rs", "circuits/design.rs", "circuits/gather.rs", "circuits/given.rs"];
+
+/// What makes a text; the names of macros with their mark.
+const WRITING: [&str; 5] = ["format!", "write!", "writeln!", "push_str", "to_string"];
+
 /// Longest file that is no test, in lines.
 const LINES_MAX: usize = 500;
 
@@ -291,6 +300,21 @@ fn each_step_of_the_engine_imports_only_from_steps_above_it() {
     wrong.extend(unused.map(|(file, module)| format!("the exception {file} -> {module} is no longer needed")));
 
     assert!(wrong.is_empty(), "{}\n{imports} imports between modules, {upward} go up", wrong.join("\n"));
+}
+
+#[test]
+fn steps_before_the_answer_make_no_sentence() {
+    let sources = sources("service/engine");
+    let writes = |source: &Source| {
+        source.tokens.windows(2).any(|pair| {
+            let word = if pair[1] == "!" { format!("{}!", pair[0]) } else { pair[0].clone() };
+            WRITING.contains(&word.as_str())
+        })
+    };
+    let silent = sources.iter().filter(|one| one.modules.first().is_some_and(|own| WORDLESS.contains(&own.as_str())));
+    let writing: Vec<&str> = silent.filter(|one| writes(one)).map(|one| one.path.as_str()).collect();
+
+    assert_eq!(writing, WRITERS, "files below the answer that put something in words");
 }
 
 /// The top-level modules that stand in a circle with others of their crate.
