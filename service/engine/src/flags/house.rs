@@ -1,6 +1,6 @@
 //! What the structure bears, who lives beyond the wall, what waits for others.
 
-use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
 use crate::circuits::FedFrom;
 use crate::labour::TOWER_ABOVE_M;
@@ -109,7 +109,7 @@ fn feeds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         let tails_v = if circuit.fed_from == FedFrom::Intake { 0.0 } else { tails_v };
         let drop = checked.as_ref().map_or(0.0, |proof| proof.judged.voltage_drop_v - tails_v);
         if drop > context.site.supply.voltage.value() * FEED_DROP {
-            let detail = FlagDetail::FeedDrop { circuit: index, drop_v: drop };
+            let detail = FlagDetail::Circuit(index, CircuitFlag::FeedDrop(drop));
             // A second cable beside it, in the same trench.
             let this =
                 |item: &crate::take_off::Item| item.what == ItemKind::ArmouredFeed && item.circuit == Some(index);

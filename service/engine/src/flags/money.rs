@@ -1,6 +1,6 @@
 //! People, points, alarms, papers.
 
-use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::catalogue::{HEAVY_FITTING_KG, connection};
 use crate::money::Money;
 use crate::pricing::vat;
@@ -152,7 +152,7 @@ fn unconnected(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         flags.raise_with(
             FlagId::ConnectionPointMissing,
             FlagPlace::one(&circuit.id),
-            FlagDetail::Unconnected(index),
+            FlagDetail::Circuit(index, CircuitFlag::Unconnected),
             stake,
         );
     }

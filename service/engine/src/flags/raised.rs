@@ -43,6 +43,25 @@ impl FlagPlace {
     }
 }
 
+/// What is wrong with a circuit.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CircuitFlag {
+    /// It could not be checked.
+    NotChecked,
+    /// Its load is beyond every device of the table.
+    BeyondDevices,
+    /// It fails these checks.
+    Fails(Vec<CheckName>),
+    /// A shower on a cable that stays, and the check that it fails first.
+    Shower(CheckName),
+    /// A ring that stays, untested, and is made longer.
+    OldRing,
+    /// A feed that loses so many volts, long tails apart.
+    FeedDrop(f64),
+    /// Its appliance has no point.
+    Unconnected,
+}
+
 /// What was found, where the flag alone does not say it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum FlagDetail {
@@ -84,37 +103,12 @@ pub enum FlagDetail {
         /// Its metres.
         metres: f64,
     },
-    /// A circuit that could not be checked.
-    NotChecked(CircuitIndex),
-    /// A circuit whose load is beyond every device of the table.
-    BeyondDevices(CircuitIndex),
-    /// A circuit that fails.
-    Fails {
-        /// The circuit.
-        circuit: CircuitIndex,
-        /// The checks that it fails.
-        checks: Vec<CheckName>,
-    },
+    /// What is wrong with a circuit.
+    Circuit(CircuitIndex, CircuitFlag),
     /// A way round what lies across.
     Detour {
         /// What the straight way would save.
         saves: Money,
-    },
-    /// A shower on a cable that stays.
-    Shower {
-        /// The circuit.
-        circuit: CircuitIndex,
-        /// The check that it fails first.
-        check: CheckName,
-    },
-    /// A ring that stays, untested, and is made longer.
-    OldRing(CircuitIndex),
-    /// What a feed loses of the voltage, without long tails.
-    FeedDrop {
-        /// The feed.
-        circuit: CircuitIndex,
-        /// Volts.
-        drop_v: f64,
     },
     /// Points without a place.
     Unmarked {
@@ -123,8 +117,6 @@ pub enum FlagDetail {
         /// Of how many.
         points: u64,
     },
-    /// A circuit of an appliance for which no point was recorded.
-    Unconnected(CircuitIndex),
     /// The tax case that wants evidence.
     TaxCase(VatCase),
     /// What is wrong with the board's place.

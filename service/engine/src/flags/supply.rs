@@ -1,6 +1,6 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
-use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
 use crate::catalogue::{CableSize, CircuitType};
 use crate::checks::{CheckName, JudgedCheck, Verdict};
 use crate::circuits::run_cost;
@@ -114,14 +114,19 @@ pub(super) fn checks(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
             .map(|check| check.name)
             .collect();
         if !failed.is_empty() || circuit.beyond_table || checked.is_none() {
-            let detail = if checked.is_none() {
-                FlagDetail::NotChecked(index)
+            let wrong = if checked.is_none() {
+                CircuitFlag::NotChecked
             } else if failed.is_empty() {
-                FlagDetail::BeyondDevices(index)
+                CircuitFlag::BeyondDevices
             } else {
-                FlagDetail::Fails { circuit: index, checks: failed }
+                CircuitFlag::Fails(failed)
             };
-            flags.raise_with(FlagId::CircuitCheckFailed, FlagPlace::one(&circuit.id), detail, None);
+            flags.raise_with(
+                FlagId::CircuitCheckFailed,
+                FlagPlace::one(&circuit.id),
+                FlagDetail::Circuit(index, wrong),
+                None,
+            );
         }
     }
     let in_the_way: Vec<&str> = context
@@ -174,7 +179,7 @@ fn shower_is_too_large(
     flags.raise_with(
         FlagId::ShowerBiggerThanCable,
         FlagPlace::one(&circuit.id),
-        FlagDetail::Shower { circuit: index, check: worst.name },
+        FlagDetail::Circuit(index, CircuitFlag::Shower(worst.name)),
         stake,
     );
     true
@@ -211,7 +216,12 @@ pub(super) fn kept(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     for (index, circuit) in longer {
         // Both legs laid anew from the board instead.
         let stake = room_of(circuit).map(|room| anew(context, room, circuit.cable, 2.0));
-        flags.raise_with(FlagId::OldRingExtended, FlagPlace::one(&circuit.id), FlagDetail::OldRing(index), stake);
+        flags.raise_with(
+            FlagId::OldRingExtended,
+            FlagPlace::one(&circuit.id),
+            FlagDetail::Circuit(index, CircuitFlag::OldRing),
+            stake,
+        );
     }
 }
 

@@ -4,7 +4,7 @@ use super::{alarms, bathrooms, board};
 use crate::checks::CheckName;
 use crate::circuits::place::PlaceFinding;
 use crate::circuits::{CircuitIndex, CircuitPlan, CircuitReason};
-use crate::flags::{FlagDetail, FlagId, FlagPlace, RaisedFlag};
+use crate::flags::{CircuitFlag, FlagDetail, FlagId, FlagPlace, RaisedFlag};
 use crate::take_off::Job;
 use crate::working::check_one;
 
@@ -72,35 +72,27 @@ pub(crate) fn what(job: Job<'_>, flag: &RaisedFlag) -> String {
         }
         FlagDetail::Alarm(finding) => alarms::working(finding, job.site),
         FlagDetail::Zone(finding) => format!("{}: {}", finding.point, bathrooms::working(finding)),
-        FlagDetail::NotChecked(circuit)
-        | FlagDetail::BeyondDevices(circuit)
-        | FlagDetail::Fails { circuit, .. }
-        | FlagDetail::Shower { circuit, .. }
-        | FlagDetail::OldRing(circuit)
-        | FlagDetail::FeedDrop { circuit, .. }
-        | FlagDetail::Unconnected(circuit) => of_circuit(job, *circuit, &flag.detail),
+        FlagDetail::Circuit(index, wrong) => circuit(job, *index, wrong),
     }
 }
 
-/// What was found of a circuit.
-fn of_circuit(job: Job<'_>, index: CircuitIndex, detail: &FlagDetail) -> String {
+/// What is wrong with a circuit.
+fn circuit(job: Job<'_>, index: CircuitIndex, wrong: &CircuitFlag) -> String {
     let circuit = &job.installation.circuits[index];
     let name = &circuit.name;
-    match detail {
-        FlagDetail::NotChecked(_) => format!("{name} could not be checked: {}", not_checked(circuit)),
-        FlagDetail::BeyondDevices(_) => format!("{name}: the load is beyond the largest device of the table"),
-        FlagDetail::Fails { checks, .. } => {
+    match wrong {
+        CircuitFlag::NotChecked => format!("{name} could not be checked: {}", not_checked(circuit)),
+        CircuitFlag::BeyondDevices => format!("{name}: the load is beyond the largest device of the table"),
+        CircuitFlag::Fails(checks) => {
             let checks: Vec<&str> = checks.iter().map(|check| check.word()).collect();
             format!("{name} fails: {}", checks.join(", "))
         }
-        FlagDetail::Shower { check, .. } => shower(job, index, *check),
-        FlagDetail::OldRing(_) => {
+        CircuitFlag::Shower(check) => shower(job, index, *check),
+        CircuitFlag::OldRing => {
             format!("a ring that nobody has tested, {name}, with {} more on it", circuit.point_count())
         }
-        FlagDetail::FeedDrop { drop_v, .. } => {
-            format!("{name} loses {drop_v:.1} V before the final circuits lose theirs")
-        }
-        _ => format!("{name} and no point for it"),
+        CircuitFlag::FeedDrop(drop_v) => format!("{name} loses {drop_v:.1} V before the final circuits lose theirs"),
+        CircuitFlag::Unconnected => format!("{name} and no point for it"),
     }
 }
 
