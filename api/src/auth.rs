@@ -1,6 +1,6 @@
 //! Telling callers apart: by a firm's key, or by the address that they call.
 
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use actix_web::http::header::{self, HeaderMap, HeaderValue};
 use quick_cache::sync::Cache;
@@ -69,15 +69,21 @@ async fn identify_by_key(headers: &HeaderMap, known: &KnownKeys, store: &Store) 
     if let Some(firm) = known.find(digest) {
         return Ok(Identity { firm, key: Some(digest) });
     }
-    match store.find_key(key).await? {
-        Some(firm) => {
+    match store.find_key(key).await {
+        Ok(Some(firm)) => {
             known.keep(digest, firm);
             Ok(Identity { firm, key: Some(digest) })
         }
-        None => {
+        Ok(None) => {
+            known.forget(digest);
             let challenge = "Bearer realm=\"estimator\", error=\"invalid_token\"";
             Err(no_key("the key is not known: it is mistyped, revoked, or for another service", challenge))
         }
+        Err(error) if error.is_retryable() => match known.despite_outage(digest) {
+            Some(firm) => Ok(Identity { firm, key: Some(digest) }),
+            None => Err(error.into()),
+        },
+        Err(error) => Err(error.into()),
     }
 }
 
@@ -91,23 +97,55 @@ fn no_key(detail: &str, challenge: &'static str) -> Problem {
         .with_header(header::WWW_AUTHENTICATE, HeaderValue::from_static(challenge))
 }
 
-/// Keys found lately, by their digest: spares a query a request, and forgets soon enough for a revocation to bite.
+/// Keys found lately, by their digest: spares a query a request, forgets soon enough for a revocation to bite, and lets
+/// known callers in while the database is away.
 #[derive(Debug)]
-pub struct KnownKeys(Cache<Digest, (FirmId, Instant)>);
+pub struct KnownKeys {
+    keys: Cache<Digest, KnownKey>,
+    check_every: Duration,
+    grace: Duration,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct KnownKey {
+    firm: FirmId,
+    /// When it was last found in the database.
+    found: Instant,
+    /// Until when nobody looks.
+    settled_until: Instant,
+}
 
 impl KnownKeys {
+    /// A known key is looked up again after the first time, and is known for the second while the database is away.
+    #[must_use]
+    pub fn new(check_every: Duration, grace: Duration) -> Self {
+        Self { keys: Cache::new(limits::KEYS_KNOWN_MAX), check_every, grace }
+    }
+
+    /// The firm of a key that need not be looked up now.
     fn find(&self, digest: Digest) -> Option<FirmId> {
-        self.0.get(&digest).filter(|(_, since)| since.elapsed() < limits::KEY_KNOWN_TIME).map(|(firm, _)| firm)
+        let now = Instant::now();
+        let known = self.keys.get(&digest)?;
+        if now < known.settled_until {
+            return Some(known.firm);
+        }
+        // This request looks; the others of the key do not wait for it.
+        self.keys.insert(digest, KnownKey { settled_until: now + limits::KEY_LOOKUP_TIME, ..known });
+        None
     }
 
     fn keep(&self, digest: Digest, firm: FirmId) {
-        self.0.insert(digest, (firm, Instant::now()));
+        let found = Instant::now();
+        self.keys.insert(digest, KnownKey { firm, found, settled_until: found + self.check_every });
     }
-}
 
-impl Default for KnownKeys {
-    fn default() -> Self {
-        Self(Cache::new(limits::KEYS_KNOWN_MAX))
+    fn forget(&self, digest: Digest) {
+        self.keys.remove(&digest);
+    }
+
+    /// The firm of a key that cannot be looked up now, if it was known not long ago.
+    fn despite_outage(&self, digest: Digest) -> Option<FirmId> {
+        self.keys.get(&digest).filter(|known| known.found.elapsed() < self.grace).map(|known| known.firm)
     }
 }
 
@@ -130,6 +168,24 @@ mod tests {
             assert!(addressed_to_this_machine(&host(strange)).is_err(), "{strange}");
         }
         assert!(addressed_to_this_machine(&HeaderMap::new()).is_err());
+    }
+
+    #[test]
+    fn a_known_key_is_looked_up_by_one_request_and_known_for_its_grace_while_it_cannot_be() {
+        let (firm, digest) = (FirmId::from_uuid(uuid::Uuid::nil()), Digest::of(b"key"));
+        let known = KnownKeys::new(Duration::ZERO, Duration::from_secs(60));
+        assert_eq!((known.find(digest), known.despite_outage(digest)), (None, None));
+
+        known.keep(digest, firm);
+
+        assert_eq!(known.find(digest), None, "it is due");
+        assert_eq!(known.find(digest), Some(firm), "somebody is looking");
+        assert_eq!(known.despite_outage(digest), Some(firm));
+        known.forget(digest);
+        assert_eq!(known.despite_outage(digest), None, "it was revoked");
+        let strict = KnownKeys::new(Duration::ZERO, Duration::ZERO);
+        strict.keep(digest, firm);
+        assert_eq!(strict.despite_outage(digest), None);
     }
 
     #[test]

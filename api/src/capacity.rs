@@ -1,7 +1,8 @@
-//! How much the service takes on: the settings of queue and rates, with their bounds and defaults.
+//! How much the service takes on: the settings of queue, rates, keys and connections, with their bounds and defaults.
 
 use std::fmt;
 use std::ops::RangeInclusive;
+use std::time::Duration;
 
 use clap::Args;
 
@@ -12,6 +13,14 @@ pub struct Capacity {
     pub queue_size: usize,
     /// Requests that a key may send in a minute; 0 for no limit.
     pub rate_limit: u32,
+    /// How often a key in use is looked up again: a revoked one is refused this much later at most.
+    pub key_check: Duration,
+    /// How long a known key is let in while the database is away.
+    pub key_grace: Duration,
+    /// Connections to the Postgres server.
+    pub pool_size: usize,
+    /// After this Postgres gives up a statement.
+    pub statement_timeout: Duration,
 }
 
 /// The same, as written on the command line or in the environment.
@@ -23,6 +32,18 @@ pub struct CapacityOptions {
     /// Requests that a key may send in a minute, where AUTH=keys; 0 for no limit [default: 1200]
     #[arg(long, env = "RATE_LIMIT", value_name = "COUNT")]
     pub rate_limit: Option<String>,
+    /// Seconds after which a key in use is looked up again [default: 30]
+    #[arg(long, env = "KEY_CHECK_S", value_name = "SECONDS")]
+    pub key_check_s: Option<String>,
+    /// Seconds for which a known key is let in while the database is away [default: 600]
+    #[arg(long, env = "KEY_GRACE_S", value_name = "SECONDS")]
+    pub key_grace_s: Option<String>,
+    /// Connections to the Postgres server [default: 16]
+    #[arg(long, env = "POOL_SIZE", value_name = "COUNT")]
+    pub pool_size: Option<String>,
+    /// Milliseconds after which Postgres gives up a statement [default: 3000]
+    #[arg(long, env = "STATEMENT_TIMEOUT_MS", value_name = "MILLISECONDS")]
+    pub statement_timeout_ms: Option<String>,
 }
 
 /// A setting that is a whole number.
@@ -34,6 +55,11 @@ struct Number {
 
 const QUEUE_SIZE: Number = Number { name: "QUEUE_SIZE", bounds: 1..=10_000, default: 128 };
 const RATE_LIMIT: Number = Number { name: "RATE_LIMIT", bounds: 0..=1_000_000, default: 1_200 };
+const KEY_CHECK_S: Number = Number { name: "KEY_CHECK_S", bounds: 0..=3_600, default: 30 };
+const KEY_GRACE_S: Number = Number { name: "KEY_GRACE_S", bounds: 0..=86_400, default: 600 };
+const POOL_SIZE: Number = Number { name: "POOL_SIZE", bounds: 1..=1_000, default: store::limits::POOL_SIZE as u64 };
+/// A request is answered within ten seconds, and may need more than one statement.
+const STATEMENT_TIMEOUT_MS: Number = Number { name: "STATEMENT_TIMEOUT_MS", bounds: 100..=8_000, default: 3_000 };
 
 impl CapacityOptions {
     /// Reads and checks them; what is wrong is added to the faults.
@@ -41,6 +67,12 @@ impl CapacityOptions {
         Capacity {
             queue_size: QUEUE_SIZE.read(self.queue_size.as_deref(), faults),
             rate_limit: RATE_LIMIT.read(self.rate_limit.as_deref(), faults),
+            key_check: Duration::from_secs(KEY_CHECK_S.read(self.key_check_s.as_deref(), faults)),
+            key_grace: Duration::from_secs(KEY_GRACE_S.read(self.key_grace_s.as_deref(), faults)),
+            pool_size: POOL_SIZE.read(self.pool_size.as_deref(), faults),
+            statement_timeout: Duration::from_millis(
+                STATEMENT_TIMEOUT_MS.read(self.statement_timeout_ms.as_deref(), faults),
+            ),
         }
     }
 }
@@ -54,7 +86,16 @@ impl Default for Capacity {
 /// For the start-up line.
 impl fmt::Display for Capacity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "QUEUE_SIZE={} RATE_LIMIT={}", self.queue_size, self.rate_limit)
+        write!(
+            f,
+            "QUEUE_SIZE={} RATE_LIMIT={} KEY_CHECK_S={} KEY_GRACE_S={} POOL_SIZE={} STATEMENT_TIMEOUT_MS={}",
+            self.queue_size,
+            self.rate_limit,
+            self.key_check.as_secs(),
+            self.key_grace.as_secs(),
+            self.pool_size,
+            self.statement_timeout.as_millis(),
+        )
     }
 }
 
@@ -94,7 +135,11 @@ mod tests {
     #[test]
     fn what_is_not_given_or_empty_is_the_default() {
         let mut faults = Vec::new();
-        let given = CapacityOptions { queue_size: Some(" 7 ".to_owned()), rate_limit: Some(String::new()) };
+        let given = CapacityOptions {
+            queue_size: Some(" 7 ".to_owned()),
+            rate_limit: Some(String::new()),
+            ..CapacityOptions::default()
+        };
 
         let capacity = given.checked(&mut faults);
 

@@ -11,6 +11,7 @@ use quick_cache::sync::Cache;
 use store::{FirmId, Store};
 
 use crate::auth::Identity;
+use crate::built_in::BuiltIn;
 use crate::limits;
 use crate::places::Places;
 use crate::problem::Problem;
@@ -94,6 +95,18 @@ impl Turn<'_> {
             outcome
         });
         done.await.map_err(Problem::internal)
+    }
+
+    /// The built-in sheet, ready to price with.
+    ///
+    /// # Errors
+    /// As [`Turn::run`], at the first request.
+    pub async fn built_in(&self, built_in: &Arc<BuiltIn>) -> Result<Arc<Workbook>, Problem> {
+        if let Some(ready) = built_in.ready() {
+            return Ok(ready);
+        }
+        let built_in = Arc::clone(built_in);
+        self.run(move |engine| built_in.workbook(engine)).await?
     }
 
     /// The version of the sheet, ready to price with; none where the firm has no such version.

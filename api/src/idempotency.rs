@@ -11,6 +11,8 @@ use crate::problem::{Problem, ProblemEntry};
 
 /// The header.
 pub const IDEMPOTENCY_KEY: &str = "Idempotency-Key";
+/// The route that a key belongs to: the one that takes keys.
+const ROUTE: &str = "POST /v1/estimates";
 /// On an answer that was given before: `true`.
 pub const IDEMPOTENT_REPLAYED: &str = "Idempotent-Replayed";
 
@@ -23,6 +25,12 @@ impl IdempotencyKey {
     #[must_use]
     pub fn as_deref(&self) -> Option<&str> {
         self.0.as_deref()
+    }
+
+    /// The same, as the store asks for it.
+    #[must_use]
+    pub fn stored(&self) -> Option<store::IdempotencyKey<'_>> {
+        self.as_deref().map(|key| store::IdempotencyKey { route: ROUTE, key })
     }
 }
 

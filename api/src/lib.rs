@@ -7,6 +7,7 @@
 pub mod app;
 pub mod auth;
 pub mod body;
+pub mod built_in;
 pub mod caller;
 pub mod capacity;
 pub mod cli;

@@ -52,10 +52,12 @@ pub const IDEMPOTENCY_KEY_CHARACTERS_MAX: usize = 255;
 /// Characters in an `x-request-id` that is taken over from the caller.
 pub const REQUEST_ID_CHARACTERS_MAX: usize = 64;
 
-/// How long a key that was found is taken as known: a revoked key is refused this much later at most.
-pub const KEY_KNOWN_TIME: Duration = Duration::from_secs(30);
+/// For so long after a known key is due to be looked up again, one request looks and the others go on.
+pub const KEY_LOOKUP_TIME: Duration = Duration::from_secs(5);
 /// Keys taken as known at one time.
 pub const KEYS_KNOWN_MAX: usize = 10_000;
+/// Firms of which it is remembered as what version they keep the built-in sheet.
+pub const BUILT_IN_KEPT_MAX: usize = 10_000;
 /// Rate-sheet versions kept ready to price with; the one used longest ago makes room.
 pub const WORKBOOKS_MAX: usize = 64;
 

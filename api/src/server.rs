@@ -44,7 +44,7 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
     let database = store.database().to_owned();
     let authenticator = match settings.auth {
         Auth::Open => Authenticator::Open(firms::make_ready(&store, firms::LOCAL).await?),
-        Auth::Keys => Authenticator::Keys(KnownKeys::default()),
+        Auth::Keys => Authenticator::Keys(KnownKeys::new(settings.capacity.key_check, settings.capacity.key_grace)),
     };
     let contract = web::Bytes::from(openapi::document());
     let service = Arc::new(Service::new(store, authenticator, contract, &settings.capacity));

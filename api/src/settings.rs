@@ -47,7 +47,11 @@ impl Settings {
     /// Where the database is, in the store's own terms.
     #[must_use]
     pub fn store(&self) -> store::Settings {
-        store::Settings::new(self.database_url.clone(), self.data_dir.clone())
+        store::Settings {
+            pool_size: self.capacity.pool_size,
+            statement_timeout: self.capacity.statement_timeout,
+            ..store::Settings::new(self.database_url.clone(), self.data_dir.clone())
+        }
     }
 }
 

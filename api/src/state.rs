@@ -1,12 +1,14 @@
 //! What every request is served from.
 
 use std::num::NonZeroU32;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use actix_web::{HttpRequest, web};
 use store::Store;
 
 use crate::auth::Authenticator;
+use crate::built_in::BuiltIn;
 use crate::capacity::Capacity;
 use crate::engine_pool::EnginePool;
 use crate::problem::Problem;
@@ -19,6 +21,8 @@ pub struct Service {
     pub store: Store,
     /// Who may call.
     pub authenticator: Authenticator,
+    /// The built-in rate sheet.
+    pub built_in: Arc<BuiltIn>,
     /// Where the engine works.
     pub engine_pool: EnginePool,
     /// The API's own document.
@@ -37,6 +41,7 @@ impl Service {
         Self {
             store,
             authenticator,
+            built_in: Arc::new(BuiltIn::new()),
             engine_pool: EnginePool::new(capacity.queue_size),
             openapi,
             rate_limits: NonZeroU32::new(capacity.rate_limit).map(RateLimits::per_minute),

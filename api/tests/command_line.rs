@@ -7,7 +7,8 @@ use std::process::{Command, Output, Stdio};
 fn estimator(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_estimator"));
     command.args(arguments).stdin(Stdio::null());
-    for setting in ["DATABASE_URL", "LISTEN", "DATA_DIR", "AUTH", "LOG_FORMAT", "QUEUE_SIZE", "RATE_LIMIT"] {
+    for setting in ["DATABASE_URL", "LISTEN", "DATA_DIR", "AUTH", "LOG_FORMAT", "QUEUE_SIZE", "RATE_LIMIT", "POOL_SIZE"]
+    {
         command.env_remove(setting);
     }
     command

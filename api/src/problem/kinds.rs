@@ -24,6 +24,8 @@ pub enum Kind {
     Conflict,
     /// Something of that name is there already.
     AlreadyThere,
+    /// It is part of the program and cannot be written.
+    ReadOnly,
     /// What is there is not what the caller takes to be there.
     PreconditionFailed,
     /// The body is too large.
@@ -66,7 +68,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 20] = [
+pub const KINDS: [KindRow; 21] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -138,6 +140,14 @@ pub const KINDS: [KindRow; 20] = [
         title: "The name is taken",
         meaning: "Your firm has something else under that name.",
         remedy: "Choose another name, or read what is there and PUT over it with its `ETag` in `If-Match`.",
+    },
+    KindRow {
+        kind: Kind::ReadOnly,
+        slug: "read-only",
+        status: StatusCode::CONFLICT,
+        title: "It cannot be written",
+        meaning: "The rate sheet `standard` is part of the service, and the same for every firm.",
+        remedy: "Copy it under a name of your own (`POST /v1/rate-sheets` with `copy_of`), and write that.",
     },
     KindRow {
         kind: Kind::PreconditionFailed,
@@ -259,6 +269,7 @@ impl Kind {
             Self::NothingToDraw
             | Self::Conflict
             | Self::AlreadyThere
+            | Self::ReadOnly
             | Self::PreconditionFailed
             | Self::Invalid
             | Self::IdempotencyKeyReused

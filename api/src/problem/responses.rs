@@ -53,7 +53,7 @@ impl IntoResponses for ForStored {
 
 impl IntoResponses for ForWriters {
     fn responses() -> BTreeMap<String, RefOr<Response>> {
-        references(&[Kind::PreconditionFailed, Kind::PreconditionRequired])
+        references(&[Kind::Conflict, Kind::PreconditionFailed, Kind::PreconditionRequired])
     }
 }
 

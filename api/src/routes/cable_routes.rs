@@ -10,8 +10,8 @@ use engine::rate_sheet::Workbook;
 use utoipa::OpenApi;
 
 use super::calculation::{Compiled, not_kept};
-use super::estimates::{no_such_version, sheet_asked_for};
 use super::resource::Resource;
+use super::sheet_choice::{is_built_in, sheet_asked_for};
 use crate::body::{Body, Json};
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
@@ -54,8 +54,12 @@ pub async fn plan_routes(
     gives_json(&request)?;
     let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
     let asked = turn.run(move |_| CONTRACT.read(&body.bytes)).await??;
-    let sheet = sheet_asked_for(&service, caller, asked.rate_sheet.as_ref()).await?;
-    let workbook = turn.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    // The built-in sheet is in the program: what is priced with it needs no database.
+    let workbook = if is_built_in(asked.rate_sheet.as_ref()) {
+        turn.built_in(&service.built_in).await?
+    } else {
+        sheet_asked_for(&service, &turn, caller, asked.rate_sheet.as_ref()).await?.1
+    };
     let answer = turn.run(move |engine| bytes(engine, &asked, &workbook)).await??;
     Ok(not_kept(answer))
 }

@@ -5,18 +5,16 @@ use std::sync::Arc;
 use actix_web::http::header::{self, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use engine::estimate::Estimate;
-use engine::faults::{Fault, FaultCode};
 use engine::money::Money;
 use engine::rate_sheet::Workbook;
-use engine::survey::{EstimateRequest, RateSheetReference};
+use engine::survey::EstimateRequest;
 use engine::{Engine, Stamp};
-use jiff::Timestamp;
-use jiff::tz::TimeZone;
-use store::{Digest, EntryId, EntryKind, IdempotencyKey as StoredKey, NewEntry, Recorded, StoreError, StoredEntry};
+use store::{Digest, EntryId, EntryKind, NewEntry, Recorded, StoreError, StoredEntry};
 use utoipa::OpenApi;
 use uuid::Uuid;
 
 use super::resource::Resource;
+use super::sheet_choice::sheet_asked_for;
 use crate::body::{Body, JsonOrCsv, MediaType};
 use crate::caller::Caller;
 use crate::engine_pool::SheetVersion;
@@ -39,10 +37,6 @@ fn configure(config: &mut web::ServiceConfig) {
     );
 }
 
-/// The rate sheet of a request that names none.
-const SHEET_DEFAULT: &str = "standard";
-/// The route that an idempotency key belongs to.
-const ROUTE: &str = "POST /v1/estimates";
 /// The place of an entry in the firm's audit chain, and its digest: kept by the caller, it proves later that nothing was cut off.
 const AUDIT_ENTRY: &str = "Audit-Entry";
 
@@ -83,11 +77,16 @@ pub async fn create_estimate(
     body: Body<JsonOrCsv>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
+    if let Some(key) = key.stored() {
+        // Looked up before it is priced: a caller who tries again costs a query.
+        if let Some(before) = service.store.find_recorded(caller.firm, key, &body.bytes).await? {
+            return recorded_before(before);
+        }
+    }
     let (media_type, bytes) = (body.media_type, body.bytes.clone());
     let turn = service.engine_pool.turn(caller.identity, bytes.len());
     let survey = turn.run(move |engine| read_request(engine, media_type, &bytes)).await??;
-    let sheet = sheet_asked_for(&service, caller, survey.rate_sheet.as_ref()).await?;
-    let workbook = turn.workbook(&service.store, &sheet).await?.ok_or_else(|| no_such_version(&sheet))?;
+    let (sheet, workbook) = sheet_asked_for(&service, &turn, caller, survey.rate_sheet.as_ref()).await?;
 
     let id = EntryId::now();
     let priced = turn.run(move |engine| price(engine, &survey, &workbook, id)).await??;
@@ -98,11 +97,19 @@ pub async fn create_estimate(
             tracing::info!("estimate.id" = %id, "audit.n" = receipt.n, "estimate kept");
             Ok(created(id, receipt.n, &receipt.digest, false, priced.response))
         }
+        before => recorded_before(before),
+    }
+}
+
+/// The answer that was given before under the same key.
+fn recorded_before(recorded: Recorded) -> Result<HttpResponse, Problem> {
+    match recorded {
         Recorded::Replayed(first) => Ok(created(first.id, first.n, &first.digest, true, first.response)),
         Recorded::KeyReused => Err(Problem::new(
             Kind::IdempotencyKeyReused,
             "this `Idempotency-Key` came before with another body: use a new key for a new request",
         )),
+        Recorded::New(_) => Err(Problem::internal("what is new was not recorded before")),
     }
 }
 
@@ -117,47 +124,6 @@ pub(super) fn read_request(engine: &Engine, media_type: MediaType, bytes: &[u8])
 /// The media type that a kept request was sent as.
 pub(super) fn media_type_of(entry: &StoredEntry) -> MediaType {
     if entry.request_media_type == MediaType::Csv.as_str() { MediaType::Csv } else { MediaType::Json }
-}
-
-/// The version of the sheet to price with: the one asked for, or the newest.
-pub(super) async fn sheet_asked_for(
-    service: &Service,
-    caller: Caller,
-    asked: Option<&RateSheetReference>,
-) -> Result<SheetVersion, Problem> {
-    let name = asked.map_or(SHEET_DEFAULT, |sheet| sheet.name.as_str()).to_owned();
-    let version = match asked.and_then(|sheet| sheet.version) {
-        Some(version) => i32::try_from(version).ok(),
-        None => {
-            let today = Timestamp::now().to_zoned(TimeZone::UTC).date();
-            let newest = service.store.find_rate_sheet_in_effect(caller.firm, &name, today).await?;
-            newest.map(|summary| summary.version)
-        }
-    };
-    match version {
-        Some(version) => Ok(SheetVersion { firm: caller.firm, name, version }),
-        None => Err(unknown_sheet(
-            "/rate_sheet/name",
-            format!(
-                "there is no rate sheet `{name}` that is in effect today; GET /v1/rate-sheets lists yours, and a version \
-                 that is not in effect can be asked for by its number"
-            ),
-        )),
-    }
-}
-
-pub(super) fn no_such_version(sheet: &SheetVersion) -> Problem {
-    let detail = format!(
-        "there is no version {} of a rate sheet `{name}`; GET /v1/rate-sheets/{name}/versions lists yours, and without a \
-         version the newest is used",
-        sheet.version,
-        name = sheet.name
-    );
-    unknown_sheet("/rate_sheet/version", detail)
-}
-
-fn unknown_sheet(pointer: &str, detail: String) -> Problem {
-    Problem::invalid(vec![Fault::new(pointer, FaultCode::UnknownReference, detail).into()])
 }
 
 /// An estimate, serialised: these very bytes are digested, kept and sent.
@@ -205,7 +171,7 @@ impl Priced {
             ruleset: self.ruleset,
             engine_version: engine::ENGINE_VERSION,
             gross: Some(self.gross.exact()),
-            idempotency_key: key.as_deref().map(|key| StoredKey { route: ROUTE, key }),
+            idempotency_key: key.stored(),
         }
     }
 }
@@ -213,7 +179,7 @@ impl Priced {
 /// Where a request with a key had to wait too long, a twin of it is the likely cause.
 fn not_recorded(error: StoreError, key: &IdempotencyKey) -> Problem {
     match error {
-        StoreError::Busy(_) if key.as_deref().is_some() => {
+        StoreError::Held(_) if key.as_deref().is_some() => {
             let detail = "a request with this `Idempotency-Key` is still being worked on; send this one again later";
             Problem::new(Kind::Conflict, detail).caused_by(error)
         }

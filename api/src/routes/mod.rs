@@ -16,6 +16,7 @@ pub mod survey_reviews;
 
 mod calculation;
 mod conditional;
+mod sheet_choice;
 
 use resource::Resource;
 

@@ -15,6 +15,7 @@ use utoipa::{OpenApi, ToSchema};
 
 use super::calculation::not_kept;
 use super::resource::Resource;
+use super::sheet_choice::{built_in_as_kept, is_built_in};
 use crate::body::{Body, Json};
 use crate::caller::Caller;
 use crate::engine_pool::{SheetVersion, Turn};
@@ -140,6 +141,9 @@ async fn workbook(
     asked: &RateSheetReference,
     pointer: &str,
 ) -> Result<Arc<Workbook>, Problem> {
+    if is_built_in(Some(asked)) {
+        return Ok(built_in_as_kept(service, turn, caller).await?.1);
+    }
     let version = match asked.version {
         Some(version) => i32::try_from(version).ok(),
         None => {

@@ -1,18 +1,18 @@
 //! `/v1/survey-reviews`: a survey in, what it lacks and what that is worth out. Nothing is kept, and nothing is read from
 //! the database: a review is priced with the built-in rate sheet.
 
-use std::sync::{LazyLock, OnceLock};
+use std::sync::{Arc, LazyLock};
 
 use actix_web::{HttpRequest, HttpResponse, web};
 use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{SurveyReview, SurveyReviewRequest};
-use engine::rate_sheet::{RateSheet, Workbook};
 use utoipa::OpenApi;
 
 use super::calculation::{Compiled, not_kept};
 use super::resource::Resource;
 use crate::body::{Body, Json};
+use crate::built_in::BuiltIn;
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::{ForBodies, ForCallers, Problem};
@@ -31,8 +31,6 @@ fn configure(config: &mut web::ServiceConfig) {
 }
 
 static CONTRACT: Compiled<SurveyReviewRequest> = LazyLock::new(Contract::new);
-/// The version that the built-in sheet is published as.
-const BUILT_IN_VERSION: u32 = 1;
 
 /// Look a survey over
 ///
@@ -53,25 +51,19 @@ pub async fn review_survey(
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
-    let answer = turn.run(move |engine| reviewed(engine, &body.bytes)).await??;
+    let answer = turn.run({
+        let built_in = Arc::clone(&service.built_in);
+        move |engine| reviewed(engine, &built_in, &body.bytes)
+    });
+    let answer = answer.await??;
     Ok(not_kept(answer))
 }
 
-fn reviewed(engine: &Engine, body: &web::Bytes) -> Result<Vec<u8>, Problem> {
+fn reviewed(engine: &Engine, built_in: &BuiltIn, body: &web::Bytes) -> Result<Vec<u8>, Problem> {
     let request = CONTRACT.read(body)?;
     let faults = engine.review_faults(&request);
     if !faults.is_empty() {
         return Err(faults.into());
     }
-    serde_json::to_vec(&engine.review(&request, built_in(engine)?)).map_err(Problem::internal)
-}
-
-/// The built-in sheet, made ready at the first review.
-fn built_in(engine: &Engine) -> Result<&'static Workbook, Problem> {
-    static READY: OnceLock<Workbook> = OnceLock::new();
-    if let Some(ready) = READY.get() {
-        return Ok(ready);
-    }
-    let workbook = engine.prepare(RateSheet::standard(), BUILT_IN_VERSION).map_err(Problem::internal)?;
-    Ok(READY.get_or_init(|| workbook))
+    serde_json::to_vec(&engine.review(&request, &*built_in.workbook(engine)?)).map_err(Problem::internal)
 }

@@ -27,7 +27,7 @@ pub(crate) fn server_config(url: &str) -> Result<Config, StoreError> {
         .application_name("estimator")
         .connect_timeout(limits::CONNECT_WAIT)
         .keepalives_idle(Duration::from_secs(30))
-        .tcp_user_timeout(limits::ANSWER_WAIT * 2);
+        .tcp_user_timeout(limits::UNCONFIRMED_WAIT);
     Ok(config)
 }
 

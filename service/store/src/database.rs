@@ -18,6 +18,7 @@ pub struct Store {
 struct Inner {
     pool: Pool,
     database: String,
+    answer_wait: Duration,
     #[cfg(feature = "embedded")]
     embedded: Option<crate::embedded::Embedded>,
 }
@@ -56,8 +57,9 @@ impl Store {
         let manager = Manager::from_config(config, NoTls, recycling());
         Ok(Self {
             inner: Arc::new(Inner {
-                pool: pool(manager, settings.pool_size.max(1), limits::POOL_WAIT, limits::CONNECT_WAIT)?,
+                pool: pool(manager, settings, settings.pool_size.max(1), (limits::POOL_WAIT, limits::CONNECT_WAIT))?,
                 database,
+                answer_wait: settings.statement_timeout + limits::ANSWER_MARGIN,
                 #[cfg(feature = "embedded")]
                 embedded: None,
             }),
@@ -78,8 +80,9 @@ impl Store {
         let manager = Manager::from_connect(embedded.config().clone(), embedded.connector(), recycling());
         Ok(Self {
             inner: Arc::new(Inner {
-                pool: pool(manager, 1, limits::EMBEDDED_WAIT, limits::EMBEDDED_START_WAIT)?,
+                pool: pool(manager, settings, 1, (limits::EMBEDDED_WAIT, limits::EMBEDDED_START_WAIT))?,
                 database,
+                answer_wait: settings.statement_timeout + limits::ANSWER_MARGIN,
                 embedded: Some(embedded),
             }),
         })
@@ -103,7 +106,7 @@ impl Store {
     /// `Unavailable` or `Busy` where it does not.
     pub async fn ready(&self) -> Result<(), StoreError> {
         let client = self.connection().await?;
-        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+        let answer = tokio::time::timeout(self.answer_wait(), async {
             client.batch_execute("SELECT 1").await?;
             Ok(())
         })
@@ -127,6 +130,11 @@ impl Store {
         if let Some(embedded) = &self.inner.embedded {
             embedded.stop().await;
         }
+    }
+
+    /// How long one answer of the database is waited for.
+    pub(crate) fn answer_wait(&self) -> Duration {
+        self.inner.answer_wait
     }
 
     /// A connection from the pool, already in the service's role.
@@ -186,26 +194,33 @@ fn recycling() -> ManagerConfig {
     ManagerConfig { recycling_method: RecyclingMethod::Fast }
 }
 
-fn pool(manager: Manager, size: usize, wait: Duration, connect_wait: Duration) -> Result<Pool, StoreError> {
+fn pool(
+    manager: Manager,
+    settings: &Settings,
+    size: usize,
+    (wait, connect_wait): (Duration, Duration),
+) -> Result<Pool, StoreError> {
+    let session = Arc::new(session_settings(settings.statement_timeout));
     Pool::builder(manager)
         .max_size(size)
         .runtime(Runtime::Tokio1)
         .wait_timeout(Some(wait))
         .create_timeout(Some(connect_wait))
-        .post_create(Hook::async_fn(|client, _| {
-            Box::pin(async move { client.batch_execute(&session_settings()).await.map_err(HookError::Backend) })
+        .post_create(Hook::async_fn(move |client, _| {
+            let session = Arc::clone(&session);
+            Box::pin(async move { client.batch_execute(&session).await.map_err(HookError::Backend) })
         }))
         .build()
         .map_err(|error| StoreError::Refused(error.into()))
 }
 
 /// What every connection is set to before its first use: the database's own limits, and the role that row security binds.
-fn session_settings() -> String {
+fn session_settings(statement_timeout: Duration) -> String {
     format!(
         "SET search_path = public; SET timezone = 'UTC'; SET statement_timeout = {}; SET lock_timeout = {}; \
          SET idle_in_transaction_session_timeout = {}; SET ROLE estimator_app",
-        limits::STATEMENT_TIMEOUT.as_millis(),
-        limits::LOCK_TIMEOUT.as_millis(),
+        statement_timeout.as_millis(),
+        limits::LOCK_TIMEOUT.min(statement_timeout * 2 / 3).as_millis(),
         limits::IDLE_IN_TRANSACTION_TIMEOUT.as_millis(),
     )
 }

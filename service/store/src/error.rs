@@ -13,7 +13,10 @@ pub enum StoreError {
     /// The database cannot be reached, is starting or stopping, or is out of room. Worth another try.
     #[error("the database cannot be reached at the moment")]
     Unavailable(#[source] Cause),
-    /// The database is reached but what was asked has to wait too long (a twin request, a full pool). Worth another try.
+    /// Another request, perhaps a twin of this one, holds a row for too long. Worth another try.
+    #[error("another request is being worked on; the same request can be sent again")]
+    Held(#[source] Cause),
+    /// The database is reached but too busy (a slow statement, a full pool). Worth another try.
     #[error("the database is busy; the same request can be sent again")]
     Busy(#[source] Cause),
     /// The settings cannot work: they need a person. The text says what to set.
@@ -38,7 +41,7 @@ impl StoreError {
     #[must_use]
     pub fn is_retryable(&self) -> bool {
         match self {
-            Self::Unavailable(_) | Self::Busy(_) => true,
+            Self::Unavailable(_) | Self::Held(_) | Self::Busy(_) => true,
             Self::Misconfigured(..) | Self::Corrupt(_) | Self::UnknownFirm | Self::Refused(_) => false,
         }
     }
@@ -83,10 +86,10 @@ fn sort_of(error: &tokio_postgres::Error) -> Sort {
         return sort_without_state(error);
     };
     match state {
-        &SqlState::LOCK_NOT_AVAILABLE
-        | &SqlState::QUERY_CANCELED
-        | &SqlState::T_R_SERIALIZATION_FAILURE
-        | &SqlState::T_R_DEADLOCK_DETECTED => StoreError::Busy,
+        &SqlState::LOCK_NOT_AVAILABLE => StoreError::Held,
+        &SqlState::QUERY_CANCELED | &SqlState::T_R_SERIALIZATION_FAILURE | &SqlState::T_R_DEADLOCK_DETECTED => {
+            StoreError::Busy
+        }
         &SqlState::IDLE_IN_TRANSACTION_SESSION_TIMEOUT | &SqlState::READ_ONLY_SQL_TRANSACTION => {
             StoreError::Unavailable
         }

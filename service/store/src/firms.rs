@@ -2,8 +2,8 @@
 
 use uuid::Uuid;
 
+use crate::StoreError;
 use crate::database::{Store, answer_or_discard};
-use crate::{StoreError, limits};
 
 /// The identifier of a firm.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -36,7 +36,7 @@ impl Store {
     /// As any call of the store; `Refused` where the name is empty or longer than 200 characters.
     pub async fn ensure_firm(&self, name: &str) -> Result<FirmId, StoreError> {
         let client = self.connection().await?;
-        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+        let answer = tokio::time::timeout(self.answer_wait(), async {
             let statement = client.prepare_cached("SELECT ensure_firm($1, $2)").await?;
             let row = client.query_one(&statement, &[&name, &Uuid::now_v7()]).await?;
             Ok(FirmId(row.try_get(0)?))
@@ -51,7 +51,7 @@ impl Store {
     /// As any call of the store.
     pub async fn find_firm(&self, name: &str) -> Result<Option<FirmId>, StoreError> {
         let client = self.connection().await?;
-        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+        let answer = tokio::time::timeout(self.answer_wait(), async {
             let statement = client.prepare_cached("SELECT firm_of_name($1)").await?;
             let firm: Option<Uuid> = client.query_one(&statement, &[&name]).await?.try_get(0)?;
             Ok(firm.map(FirmId))

@@ -11,7 +11,7 @@ use uuid::Uuid;
 use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
 use crate::transaction::TransactionAccess;
-use crate::{FirmId, StoreError, limits};
+use crate::{FirmId, StoreError};
 
 const PREFIX: &str = "est_";
 const RANDOM_BYTES: usize = 32;
@@ -126,7 +126,7 @@ impl Store {
         }
         let digest = Digest::of(plaintext.as_bytes());
         let client = self.connection().await?;
-        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+        let answer = tokio::time::timeout(self.answer_wait(), async {
             let statement = client.prepare_cached("SELECT firm_of_key($1)").await?;
             let row = client.query_one(&statement, &[&digest.as_bytes().as_slice()]).await?;
             let firm: Option<Uuid> = row.try_get(0)?;

@@ -1,6 +1,6 @@
 //! Every limit of the store, in one place.
 //!
-//! The ladder of waits is: client 30 s > request 10 s > one answer from the database 4 s > statement 3 s > lock 2 s >
+//! The ladder of waits is: client 30 s > request 10 s > one answer from the database 4 s (statement and one more) > statement 3 s > lock 2 s >
 //! connection from the pool 1 s. Each is shorter than the one around it, so that the innermost cause is what is reported.
 
 use std::time::Duration;
@@ -30,17 +30,21 @@ pub const START_WAIT: Duration = Duration::from_secs(15);
 /// How long a start waits for another process that is migrating the same database.
 pub const MIGRATION_WAIT: Duration = Duration::from_secs(120);
 
-/// Postgres cancels a statement after this.
+/// Postgres cancels a statement after this, unless the settings say otherwise.
 pub const STATEMENT_TIMEOUT: Duration = Duration::from_secs(3);
 
-/// Postgres gives up waiting for a row (a chain's head, a twin's idempotency key) after this.
+/// Postgres gives up waiting for a row (a chain's head, a twin's idempotency key) after this, and sooner where a statement
+/// has less time.
 pub const LOCK_TIMEOUT: Duration = Duration::from_secs(2);
 
 /// Postgres ends a session that sits inside a transaction for this long.
 pub const IDLE_IN_TRANSACTION_TIMEOUT: Duration = Duration::from_secs(5);
 
-/// The service stops waiting for an answer after this and throws the connection away.
-pub const ANSWER_WAIT: Duration = Duration::from_secs(4);
+/// So much longer than Postgres works on a statement the service waits for its answer; then it throws the connection away.
+pub const ANSWER_MARGIN: Duration = Duration::from_secs(1);
+
+/// Longest time for which a server may leave what was sent to it unconfirmed.
+pub const UNCONFIRMED_WAIT: Duration = Duration::from_secs(8);
 
 /// How long an idempotency key is remembered.
 pub const IDEMPOTENCY_KEY_HOURS: i32 = 24;

@@ -10,7 +10,7 @@ use tokio_postgres::{Row, Transaction};
 use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
 use crate::transaction::{SET_FIRM, TransactionAccess};
-use crate::{FirmId, StoreError, limits};
+use crate::{FirmId, StoreError};
 
 /// A rate sheet to be kept.
 #[derive(Clone, Copy, Debug)]
@@ -143,6 +143,13 @@ const FIND_NEWEST: &str = concat!(
     ORDER BY v.version DESC LIMIT 1"
 );
 
+/// The first version that is a certain document, without it.
+const FIND_DOCUMENT: &str = concat!(
+    "SELECT ",
+    summary_columns!(),
+    " FROM rate_sheet_versions AS v WHERE v.firm = $1 AND v.name = $2 AND v.digest = $3 ORDER BY v.version LIMIT 1"
+);
+
 /// Only one at a time adds a version of a sheet; it ends with the transaction.
 const LOCK_SHEET: &str =
     "SELECT pg_advisory_xact_lock(hashtextextended('rate sheet ' || $1::uuid || ' ' || $2::text, 0))";
@@ -187,7 +194,7 @@ impl Store {
     ) -> Result<Kept, StoreError> {
         let mut client = self.connection().await?;
         let digest = Digest::of(sheet.content);
-        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+        let answer = tokio::time::timeout(self.answer_wait(), async {
             let transaction = client.transaction().await?;
             transaction.query_one(SET_FIRM, &[&firm.as_uuid()]).await?;
             transaction.query_one(LOCK_SHEET, &[&firm.as_uuid(), &sheet.name]).await?;
@@ -222,6 +229,22 @@ impl Store {
         let rows = self
             .in_transaction(firm, TransactionAccess::Read, FIND_NEWEST, &[&firm.as_uuid(), &name, &Some(day)])
             .await?;
+        rows.first().map(RateSheetSummary::from_row).transpose()
+    }
+
+    /// The first version of a sheet that is the document of that digest.
+    ///
+    /// # Errors
+    /// As any call of the store.
+    pub async fn find_rate_sheet_by_digest(
+        &self,
+        firm: FirmId,
+        name: &str,
+        digest: Digest,
+    ) -> Result<Option<RateSheetSummary>, StoreError> {
+        let parameters: [&(dyn tokio_postgres::types::ToSql + Sync); 3] =
+            [&firm.as_uuid(), &name, &digest.as_bytes().as_slice()];
+        let rows = self.in_transaction(firm, TransactionAccess::Read, FIND_DOCUMENT, &parameters).await?;
         rows.first().map(RateSheetSummary::from_row).transpose()
     }
 

@@ -15,6 +15,8 @@ pub struct Settings {
     pub data_dir: PathBuf,
     /// Connections to a server at most. The embedded Postgres always has one.
     pub pool_size: usize,
+    /// After this Postgres gives up a statement.
+    pub statement_timeout: Duration,
     /// How long a start waits for a server that is not there yet.
     pub start_wait: Duration,
 }
@@ -23,7 +25,13 @@ impl Settings {
     /// Settings with the usual pool and wait.
     #[must_use]
     pub fn new(database_url: Option<String>, data_dir: impl Into<PathBuf>) -> Self {
-        Self { database_url, data_dir: data_dir.into(), pool_size: limits::POOL_SIZE, start_wait: limits::START_WAIT }
+        Self {
+            database_url,
+            data_dir: data_dir.into(),
+            pool_size: limits::POOL_SIZE,
+            statement_timeout: limits::STATEMENT_TIMEOUT,
+            start_wait: limits::START_WAIT,
+        }
     }
 }
 
@@ -34,6 +42,7 @@ impl fmt::Debug for Settings {
             .field("database_url", &self.database_url.as_ref().map(|_| "(masked)"))
             .field("data_dir", &self.data_dir)
             .field("pool_size", &self.pool_size)
+            .field("statement_timeout", &self.statement_timeout)
             .field("start_wait", &self.start_wait)
             .finish()
     }

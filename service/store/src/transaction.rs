@@ -4,7 +4,7 @@ use tokio_postgres::Row;
 use tokio_postgres::types::ToSql;
 
 use crate::database::{Store, answer_or_discard};
-use crate::{FirmId, StoreError, limits};
+use crate::{FirmId, StoreError};
 
 /// Whether a statement may write. Said to Postgres too, which then refuses a write by mistake.
 #[derive(Clone, Copy, Debug)]
@@ -35,7 +35,7 @@ impl Store {
             TransactionAccess::Write => "BEGIN",
         };
         let firm = firm.as_uuid();
-        let answer = tokio::time::timeout(limits::ANSWER_WAIT, async {
+        let answer = tokio::time::timeout(self.answer_wait(), async {
             let set_firm = client.prepare_cached(SET_FIRM).await?;
             let statement = client.prepare_cached(sql).await?;
             let set_firm_parameters: [&(dyn ToSql + Sync); 1] = [&firm];

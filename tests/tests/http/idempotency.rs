@@ -71,3 +71,13 @@ async fn a_key_that_is_none_is_refused() {
         assert_eq!(refused["errors"][0]["header"], "Idempotency-Key");
     }
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_key_is_looked_up_before_the_request_is_worked_on() {
+    let app = App::open().await;
+    let send = |body: String| Answer::to(app.pricing(body).header("idempotency-key", "J-1042"));
+    assert_eq!(send(MINIMAL.to_owned()).await.status, 201);
+
+    // Had it been read first, it would be no JSON.
+    let _ = send("{".to_owned()).await.problem(422, "idempotency-key-reused");
+}

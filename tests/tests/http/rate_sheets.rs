@@ -131,3 +131,62 @@ async fn a_sheet_or_version_that_is_not_there_is_not_found() {
         let _ = app.get(path).await.problem(404, "not-found");
     }
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_built_in_sheet_cannot_be_written_and_the_refusal_says_how_to_copy_it() {
+    let app = App::open().await;
+    let sheet = app.get("/v1/rate-sheets/standard").await;
+    let table = app.get("/v1/rate-sheets/standard/sections/materials").await;
+    let write = |path: &str, media_type: &str, body: Vec<u8>| {
+        let request = app.request(Method::PUT, path).header("if-match", "*").header("content-type", media_type);
+        Answer::to(request.body(body))
+    };
+    let whole = serde_json::json!({ "name": "standard", "sheet": sheet.json() });
+    let making = app.request(Method::POST, "/v1/rate-sheets").header("content-type", "application/json");
+
+    let refused = [
+        write("/v1/rate-sheets/standard", "application/json", sheet.bytes.clone()).await,
+        write("/v1/rate-sheets/standard/sections/materials", "text/csv", table.bytes.clone()).await,
+        Answer::to(making.body(whole.to_string())).await,
+    ];
+
+    for refused in refused {
+        let problem = refused.problem(409, "read-only");
+        assert!(problem["detail"].as_str().is_some_and(|detail| detail.contains("copy_of")), "{problem}");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn versions_of_the_built_in_name_that_a_firm_wrote_before_stay_and_are_not_taken_for_it() {
+    let mut app = App::open().await;
+    app.stop().await;
+    let store = app.database.open().await;
+    let firm = store.ensure_firm("local").await.expect("the firm is there");
+    let built_in = store.find_rate_sheet(firm, "standard", None).await.expect("it answers").expect("it is kept");
+    let mut own: serde_json::Value = serde_json::from_slice(&built_in.content).expect("JSON");
+    own["terms"]["labour_rate"] = "99.00".into();
+    let content = own.to_string().into_bytes();
+    let written = NewRateSheet {
+        name: "standard",
+        currency: "GBP",
+        content: &content,
+        invented: false,
+        notes: None,
+        effective_from: None,
+        effective_until: None,
+    };
+    store.ensure_rate_sheet(firm, &written).await.expect("it is kept");
+    store.close().await;
+    app.restart().await;
+    let mut survey = crate::given::kitchen(4);
+
+    let unnamed = app.price(survey.to_string()).await.json();
+    survey["rate_sheet"] = serde_json::json!({ "name": "standard", "version": 2 });
+    let named = app.price(survey.to_string()).await.json();
+
+    assert_eq!((&unnamed["rate_sheet"]["version"], &named["rate_sheet"]["version"]), (&1.into(), &2.into()));
+    assert_ne!(unnamed["totals"]["net"], named["totals"]["net"]);
+    assert!(app.get("/v1/rate-sheets/standard").await.bytes == built_in.content);
+    assert!(app.get("/v1/rate-sheets/standard/versions/2").await.bytes == content);
+    assert_eq!(app.get("/v1/rate-sheets").await.json()["items"][0]["version"], 1);
+}

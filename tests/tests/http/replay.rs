@@ -32,17 +32,22 @@ async fn an_estimate_of_a_survey_and_one_of_a_tally_come_out_the_same_to_the_byt
 #[tokio::test(flavor = "multi_thread")]
 async fn an_estimate_keeps_to_its_version_of_the_sheet_when_a_newer_one_is_there() {
     let app = App::open().await;
-    let estimate = app.price(kitchen(4).to_string()).await;
-    let mut sheet = app.get("/v1/rate-sheets/standard").await.json();
+    let copy = json!({ "name": "ours", "copy_of": { "name": "standard" } });
+    let made = app.request(Method::POST, "/v1/rate-sheets").header("content-type", "application/json");
+    assert_eq!(Answer::to(made.body(copy.to_string())).await.status, 201);
+    let mut survey = kitchen(4);
+    survey["rate_sheet"] = json!({ "name": "ours" });
+    let estimate = app.price(survey.to_string()).await;
+    let mut sheet = app.get("/v1/rate-sheets/ours").await.json();
     sheet["terms"]["labour_rate"] = json!("99.00");
-    let request = app.request(Method::PUT, "/v1/rate-sheets/standard").header("if-match", "*");
+    let request = app.request(Method::PUT, "/v1/rate-sheets/ours").header("if-match", "*");
     let written = Answer::to(request.header("content-type", "application/json").body(sheet.to_string())).await;
     assert_eq!(written.json()["version"], 2);
 
     let replayed = replay(&app, &estimate).await.json();
 
     assert_eq!((&replayed["same"], &replayed["then"]["rate_sheet_version"]), (&json!(true), &json!(1)));
-    let dearer = app.price(kitchen(4).to_string()).await.json();
+    let dearer = app.price(survey.to_string()).await.json();
     assert_ne!(dearer["totals"]["net"], estimate.json()["totals"]["net"]);
 }
 

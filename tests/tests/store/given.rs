@@ -52,7 +52,7 @@ pub fn estimate<'a>(id: EntryId, request: &'a [u8]) -> NewEntry<'a> {
 pub async fn record_patiently(store: &Store, firm: FirmId, entry: &NewEntry<'_>) -> Recorded {
     for _ in 0..20 {
         match store.record_estimate(firm, entry).await {
-            Err(StoreError::Busy(_)) => {}
+            Err(StoreError::Held(_) | StoreError::Busy(_)) => {}
             answer => return answer.expect("it is recorded"),
         }
     }

@@ -24,7 +24,7 @@ async fn a_chain_held_by_another_for_too_long_is_busy_and_nothing_is_recorded() 
     owner.batch_execute("ROLLBACK").await.expect("let go");
     record(&given, given.firm, b"2").await;
 
-    assert!(matches!(error, StoreError::Busy(_)), "{error:?}");
+    assert!(matches!(error, StoreError::Held(_)), "{error:?}");
     assert!(error.is_retryable());
     assert!(waited < Duration::from_secs(4), "{waited:?}");
     assert_eq!(given.verify_chain(given.firm).await.expect("it is followed").entries, 1);

@@ -7,6 +7,7 @@ use serde::Serialize;
 use store::{NewRateSheet, RateSheetSummary, RateSheetVersion};
 use utoipa::ToSchema;
 
+use crate::built_in;
 use crate::caller::Caller;
 use crate::problem::{Kind, Problem};
 use crate::routes::conditional;
@@ -62,13 +63,17 @@ impl From<RateSheetSummary> for RateSheetEntry {
     }
 }
 
-/// A version of a sheet of the caller's firm: the one asked for, or the newest.
+/// A version of a sheet of the caller's firm: the one asked for, or the newest; of `standard` the built-in one.
 pub(super) async fn find(
     service: &Service,
     caller: Caller,
     name: &str,
     version: Option<i32>,
 ) -> Result<RateSheetVersion, Problem> {
+    if name == built_in::NAME && version.is_none() {
+        let summary = service.built_in.kept(&service.store, caller.firm).await?;
+        return Ok(RateSheetVersion { summary, content: service.built_in.content.clone() });
+    }
     let what = if version.is_some() { "version of a rate sheet" } else { "rate sheet" };
     let found = service.store.find_rate_sheet(caller.firm, fit_name(name)?, version).await?;
     found.ok_or_else(|| Problem::not_found(what))

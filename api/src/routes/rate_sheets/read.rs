@@ -7,6 +7,7 @@ use store::RateSheetVersion;
 
 use super::entry::{RateSheetEntry, find, fit_name};
 use crate::body::MediaType;
+use crate::built_in;
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Problem};
@@ -32,7 +33,10 @@ pub async fn list_rate_sheets(
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let after = paging.after(SHEETS)?;
-    let page = service.store.list_rate_sheets(caller.firm, paging.limit, after.as_deref()).await?;
+    let mut page = service.store.list_rate_sheets(caller.firm, paging.limit, after.as_deref()).await?;
+    if let Some(standard) = page.items.iter_mut().find(|sheet| sheet.name == built_in::NAME) {
+        *standard = service.built_in.kept(&service.store, caller.firm).await?;
+    }
     Ok(Paging::page::<_, RateSheetEntry>(SHEETS, page, |sheet| sheet.name.clone()))
 }
 

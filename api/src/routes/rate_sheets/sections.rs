@@ -9,6 +9,7 @@ use store::{Expected, Kept, RateSheetVersion};
 
 use super::entry::{RateSheetEntry, find, otherwise, to_keep, written};
 use crate::body::{Body, MediaType, SheetCsv};
+use crate::built_in::refuse_to_write;
 use crate::caller::Caller;
 use crate::negotiation::{GivesJson, chosen};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForWriters, Problem};
@@ -92,6 +93,7 @@ pub async fn write_rate_sheet_section(
 ) -> Result<HttpResponse, Problem> {
     let (name, section) = path.into_inner();
     let section = section_of(&section)?;
+    refuse_to_write(&name)?;
     let found = find(&service, caller, &name, None).await?;
     if !precondition.holds(Some(&found.summary.digest)) {
         return Err(otherwise(&name, Some(&found.summary)));

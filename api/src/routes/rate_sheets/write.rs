@@ -14,6 +14,7 @@ use utoipa::ToSchema;
 
 use super::entry::{RateSheetEntry, find, made, otherwise, to_keep, written};
 use crate::body::{Body, SheetJson};
+use crate::built_in::refuse_to_write;
 use crate::caller::Caller;
 use crate::engine_pool::Turn;
 use crate::negotiation::GivesJson;
@@ -70,6 +71,7 @@ pub async fn create_rate_sheet(
 ) -> Result<HttpResponse, Problem> {
     let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
     let asked = turn.run(move |engine| read(engine, &body.bytes)).await??;
+    refuse_to_write(&asked.name)?;
     let sheet = match (asked.copy_of, asked.sheet) {
         (Some(original), None) => copy(&service, &turn, caller, &original, (asked.name, asked.note)).await?,
         (_, Some(sheet)) => sheet,
@@ -181,6 +183,7 @@ pub async fn write_rate_sheet(
     service: web::Data<Service>,
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
+    refuse_to_write(&path)?;
     let content = body.bytes.clone();
     let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
     let sheet = turn.run(move |engine| engine.accept_rate_sheet(&content)).await??;

@@ -75,7 +75,7 @@ impl Store {
     /// recorded once.
     ///
     /// # Errors
-    /// `Busy` where a twin with the same key, or the firm's other requests, hold the chain too long. After `Unavailable`
+    /// `Held` where a twin with the same key, or the firm's other requests, hold the chain too long. After `Unavailable`
     /// it is not known whether the entry was committed: sending the request again with its key finds out.
     pub async fn record_estimate(&self, firm: FirmId, entry: &NewEntry<'_>) -> Result<Recorded, StoreError> {
         let content = entry.content_digest(firm);
@@ -99,6 +99,22 @@ impl Store {
             }
         }
         Err(StoreError::UnknownFirm)
+    }
+
+    /// What was recorded under that key, if anything: asked before a request is worked on that may have been before.
+    ///
+    /// # Errors
+    /// `Corrupt` where the entry is no longer what was written.
+    pub async fn find_recorded(
+        &self,
+        firm: FirmId,
+        key: IdempotencyKey<'_>,
+        request: &[u8],
+    ) -> Result<Option<Recorded>, StoreError> {
+        Ok(self.find_by_key(firm, key).await?.map(|(seen, stored)| match seen == Digest::of(request) {
+            true => Recorded::Replayed(Box::new(stored)),
+            false => Recorded::KeyReused,
+        }))
     }
 
     async fn insert_entry(
