@@ -44,7 +44,14 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
     let database = store.database().to_owned();
     let authenticator = match settings.auth {
         Auth::Open => Authenticator::Open(firms::make_ready(&store, firms::LOCAL).await?),
-        Auth::Keys => Authenticator::Keys(KnownKeys::new(settings.capacity.key_check, settings.capacity.key_grace)),
+        Auth::Keys => {
+            if !store.has_keys().await? {
+                tracing::warn!(
+                    "AUTH=keys, and there is no key: nobody can call until `estimator keys create` makes one"
+                );
+            }
+            Authenticator::Keys(KnownKeys::new(settings.capacity.key_check, settings.capacity.key_grace))
+        }
     };
     let contract = web::Bytes::from(openapi::document());
     let service = Arc::new(Service::new(store, authenticator, contract, &settings.capacity));

@@ -39,6 +39,8 @@ pub struct Settings {
     pub data_dir: PathBuf,
     /// How the log is written.
     pub log_format: LogFormat,
+    /// Whether the service may run as a role that row security does not bind.
+    pub allow_unbound_role: bool,
     /// How much the service takes on.
     pub capacity: Capacity,
 }
@@ -50,6 +52,7 @@ impl Settings {
         store::Settings {
             pool_size: self.capacity.pool_size,
             statement_timeout: self.capacity.statement_timeout,
+            allow_unbound_role: self.allow_unbound_role,
             ..store::Settings::new(self.database_url.clone(), self.data_dir.clone())
         }
     }
@@ -64,6 +67,7 @@ impl fmt::Debug for Settings {
             .field("database_url", &self.database_url.as_ref().map(|_| "(masked)"))
             .field("data_dir", &self.data_dir)
             .field("log_format", &self.log_format)
+            .field("allow_unbound_role", &self.allow_unbound_role)
             .field("capacity", &self.capacity)
             .finish()
     }
@@ -81,6 +85,9 @@ pub struct DatabaseOptions {
     /// How the log is written: text or json [default: text]
     #[arg(long, env = "LOG_FORMAT", value_name = "FORMAT")]
     pub log_format: Option<String>,
+    /// Whether to run as a database role that row security does not bind: yes or no [default: no]
+    #[arg(long, env = "ALLOW_UNBOUND_ROLE", value_name = "ANSWER")]
+    pub allow_unbound_role: Option<String>,
 }
 
 /// What `serve` takes, as written on the command line or in the environment.
@@ -135,6 +142,7 @@ impl ServeOptions {
                 database_url: database.database_url,
                 data_dir: database.data_dir,
                 log_format: database.log_format,
+                allow_unbound_role: database.allow_unbound_role,
                 capacity,
             }),
             _ => Err(BadSettings(faults)),
@@ -150,13 +158,18 @@ pub struct DatabaseChoice {
     pub data_dir: PathBuf,
     /// How the log is written.
     pub log_format: LogFormat,
+    /// Whether it may be used as a role that row security does not bind.
+    pub allow_unbound_role: bool,
 }
 
 impl DatabaseChoice {
     /// In the store's own terms.
     #[must_use]
     pub fn store(&self) -> store::Settings {
-        store::Settings::new(self.database_url.clone(), self.data_dir.clone())
+        store::Settings {
+            allow_unbound_role: self.allow_unbound_role,
+            ..store::Settings::new(self.database_url.clone(), self.data_dir.clone())
+        }
     }
 }
 
@@ -174,6 +187,8 @@ impl DatabaseOptions {
     fn checked(&self, faults: &mut Vec<String>) -> DatabaseChoice {
         let formats = [("text", LogFormat::Text), ("json", LogFormat::Json)];
         let log_format = choice("LOG_FORMAT", self.log_format.as_deref(), &formats, faults);
+        let answers = [("no", false), ("yes", true)];
+        let allow_unbound_role = choice("ALLOW_UNBOUND_ROLE", self.allow_unbound_role.as_deref(), &answers, faults);
         let database_url = self.database_url.clone().filter(|url| !url.trim().is_empty());
         if database_url.is_none() && !cfg!(feature = "embedded") {
             faults.push(
@@ -183,7 +198,12 @@ impl DatabaseOptions {
             );
         }
         let data_dir = self.data_dir.clone().filter(|folder| !folder.as_os_str().is_empty());
-        DatabaseChoice { database_url, data_dir: data_dir.unwrap_or_else(|| DATA_DIR_DEFAULT.into()), log_format }
+        DatabaseChoice {
+            database_url,
+            data_dir: data_dir.unwrap_or_else(|| DATA_DIR_DEFAULT.into()),
+            log_format,
+            allow_unbound_role,
+        }
     }
 }
 

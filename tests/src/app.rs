@@ -55,6 +55,7 @@ impl App {
             database_url: store.database_url,
             data_dir: store.data_dir,
             log_format: LogFormat::Text,
+            allow_unbound_role: false,
             capacity: self.capacity.clone(),
         };
         self.running = Some(api::start(settings).await.expect("the service starts on the test's database"));

@@ -62,6 +62,11 @@ impl TestDatabase {
         }
     }
 
+    /// An embedded database, whatever the others are: with roles of its own, which a test may change.
+    pub async fn create_embedded() -> Self {
+        Self { place: Place::Embedded(Folder::migrated().await) }
+    }
+
     /// A database without any schema.
     pub async fn create_empty() -> Self {
         let place = match chosen().await {

@@ -54,8 +54,9 @@ impl Store {
         migrations::bring_up_to_date(&mut client).await?;
         let database = format!("PostgreSQL {} server", connect::server_version(&client).await?);
         drop(client);
+        let elsewhere = connect::is_on_another_machine(&config);
         let manager = Manager::from_config(config, NoTls, recycling());
-        Ok(Self {
+        let store = Self {
             inner: Arc::new(Inner {
                 pool: pool(manager, settings, settings.pool_size.max(1), (limits::POOL_WAIT, limits::CONNECT_WAIT))?,
                 database,
@@ -63,7 +64,21 @@ impl Store {
                 #[cfg(feature = "embedded")]
                 embedded: None,
             }),
-        })
+        };
+        let role = store.role().await?;
+        role.expect_bound(settings.allow_unbound_role)?;
+        if role.login_is_superuser {
+            tracing::warn!(
+                "the service logs in to the database as a superuser and steps down: give it a user of its own"
+            );
+        }
+        if elsewhere {
+            tracing::warn!(
+                "the connection to the database leaves this machine and is not encrypted: keep it on a private network, or \
+                 put a tunnel between"
+            );
+        }
+        Ok(store)
     }
 
     #[cfg(feature = "embedded")]
@@ -78,14 +93,20 @@ impl Store {
         };
         let database = format!("embedded PostgreSQL {version} in {}", settings.data_dir.display());
         let manager = Manager::from_connect(embedded.config().clone(), embedded.connector(), recycling());
-        Ok(Self {
+        let store = Self {
             inner: Arc::new(Inner {
                 pool: pool(manager, settings, 1, (limits::EMBEDDED_WAIT, limits::EMBEDDED_START_WAIT))?,
                 database,
                 answer_wait: settings.statement_timeout + limits::ANSWER_MARGIN,
                 embedded: Some(embedded),
             }),
-        })
+        };
+        let judged = async { store.role().await?.expect_bound(settings.allow_unbound_role) }.await;
+        if let Err(error) = judged {
+            store.close().await;
+            return Err(error);
+        }
+        Ok(store)
     }
 
     #[cfg(not(feature = "embedded"))]

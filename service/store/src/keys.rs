@@ -116,6 +116,19 @@ impl Store {
         Ok(!rows.is_empty())
     }
 
+    /// Whether any firm has a key that is in use.
+    ///
+    /// # Errors
+    /// As any call of the store.
+    pub async fn has_keys(&self) -> Result<bool, StoreError> {
+        let client = self.connection().await?;
+        let answer = tokio::time::timeout(self.answer_wait(), async {
+            Ok(client.query_one("SELECT any_key_in_use()", &[]).await?.try_get(0)?)
+        })
+        .await;
+        answer_or_discard(client, answer)
+    }
+
     /// The firm that a key belongs to; none where it is not a key, not known, or revoked.
     ///
     /// # Errors

@@ -21,6 +21,7 @@ mod keys;
 pub mod limits;
 mod migrations;
 mod rate_sheets;
+mod role;
 mod settings;
 mod transaction;
 

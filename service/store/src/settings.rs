@@ -19,6 +19,8 @@ pub struct Settings {
     pub statement_timeout: Duration,
     /// How long a start waits for a server that is not there yet.
     pub start_wait: Duration,
+    /// Whether the service may run as a role that row security does not bind.
+    pub allow_unbound_role: bool,
 }
 
 impl Settings {
@@ -31,6 +33,7 @@ impl Settings {
             pool_size: limits::POOL_SIZE,
             statement_timeout: limits::STATEMENT_TIMEOUT,
             start_wait: limits::START_WAIT,
+            allow_unbound_role: false,
         }
     }
 }
@@ -44,6 +47,7 @@ impl fmt::Debug for Settings {
             .field("pool_size", &self.pool_size)
             .field("statement_timeout", &self.statement_timeout)
             .field("start_wait", &self.start_wait)
+            .field("allow_unbound_role", &self.allow_unbound_role)
             .finish()
     }
 }

@@ -161,3 +161,14 @@ fn counted(log: &str, slug: &str) -> u64 {
     let lines = log.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
     lines.filter(|line| line["problem"] == slug).filter_map(|line| line["count"].as_u64()).sum()
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_service_that_takes_keys_and_has_none_says_so_at_its_start() {
+    let log = shared_log();
+    let warning = "there is no key: nobody can call";
+    let before = log.text().matches(warning).count();
+
+    let _app = App::on(TestDatabase::create().await, Auth::Keys).await;
+
+    assert!(log.text().matches(warning).count() > before);
+}

@@ -142,3 +142,23 @@ async fn after_it_is_closed_a_store_is_unavailable() {
 
     assert!(matches!(error, StoreError::Unavailable(_)), "{error:?}");
 }
+
+#[tokio::test]
+async fn a_role_that_row_security_does_not_bind_is_refused_unless_it_is_allowed() {
+    // Roles belong to a whole server: only one of the test's own may be changed.
+    let database = TestDatabase::create_embedded().await;
+    for right in ["BYPASSRLS", "NOBYPASSRLS SUPERUSER"] {
+        let owner = database.owner().await;
+        owner.batch_execute(&format!("ALTER ROLE estimator_app {right}")).await.expect("the owner may");
+        owner.close().await;
+
+        let refused = Store::open(&database.settings()).await.expect_err("row security is void");
+
+        assert!(
+            matches!(&refused, StoreError::Misconfigured(text, _) if text.contains("ALLOW_UNBOUND_ROLE")),
+            "{refused:?}"
+        );
+        let allowed = store::Settings { allow_unbound_role: true, ..database.settings() };
+        Store::open(&allowed).await.expect("it is allowed").close().await;
+    }
+}
