@@ -84,8 +84,7 @@ pub async fn read_rate_sheet_section(
 )]
 pub async fn write_rate_sheet_section(
     caller: Caller,
-    _: NoQuery,
-    _: GivesJson,
+    _: (NoQuery, GivesJson),
     precondition: Precondition,
     path: web::Path<(String, String)>,
     service: web::Data<Service>,

@@ -176,8 +176,7 @@ async fn made_before(service: &Service, caller: Caller, name: &str, content: &[u
 )]
 pub async fn write_rate_sheet(
     caller: Caller,
-    _: NoQuery,
-    _: GivesJson,
+    _: (NoQuery, GivesJson),
     precondition: Precondition,
     path: web::Path<String>,
     service: web::Data<Service>,

@@ -358,9 +358,8 @@ impl<'a> Gaps<'a> {
         self::points(
             &room.points,
             outline(room.outline, &room.corners).as_ref(),
-            preferred,
+            (preferred, worktop),
             place,
-            worktop,
             self.catalogue,
             assumptions,
         )
@@ -371,9 +370,8 @@ impl<'a> Gaps<'a> {
 pub(super) fn points(
     points: &[Point],
     outline: Option<&Shape>,
-    preferred: Option<Finish>,
+    (preferred, worktop): (Option<Finish>, bool),
     place: &str,
-    worktop: bool,
     catalogue: &Catalogue,
     assumptions: &mut Assumptions,
 ) -> Vec<PointPlan> {

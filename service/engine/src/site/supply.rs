@@ -258,7 +258,7 @@ pub(super) fn outbuildings(
             let preferred = survey.preferences.as_ref().and_then(|preferences| preferences.finish);
             let fed_from = building.fed_from.unwrap_or(OutbuildingFeed::ConsumerUnit);
             let outline = super::rooms::outline(building.outline, &building.corners);
-            let inside = points(&building.points, outline.as_ref(), preferred, id, false, catalogue, assumptions);
+            let inside = points(&building.points, outline.as_ref(), (preferred, false), id, catalogue, assumptions);
             let loads = appliances(&building.appliances, id, catalogue, assumptions);
             let construction = building.construction.unwrap_or_else(|| {
                 assumptions.room(Assumed::OutbuildingConstruction, id);
