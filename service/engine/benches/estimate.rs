@@ -7,7 +7,7 @@ use engine::labour::{Daily, hours_of_items, preliminaries};
 use engine::money::Money;
 use engine::pricing::price_item;
 use engine::rate_sheet::RateSheet;
-use engine::routes::Ways;
+use engine::routes::Routing;
 use engine::site::Site;
 use engine::survey::rules::usual_level;
 use engine::take_off::{Job, count};
@@ -54,7 +54,7 @@ fn estimates(criterion: &mut Criterion) {
     let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
     let factors = Factors::of(&site, &workbook);
     let prices = Prices::of(&site, &engine.catalogue, &workbook);
-    let ways = Ways::of(&site, &engine.catalogue, prices, usual_level);
+    let ways = Routing::of(&site, &engine.catalogue, prices, usual_level);
     let (catalogue, standards) = (&engine.catalogue, &engine.standards);
     let context = Context { catalogue, standards, workbook: &workbook, request: &request };
     // Aim: under 2 ms. Circuits gathered, sized and proved by seven checks each, the board, alarms and bathrooms; the search
@@ -70,7 +70,7 @@ fn estimates(criterion: &mut Criterion) {
     }
     let (undrawn_site, _) = Site::from_survey(&undrawn.survey, &engine.catalogue);
     let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook);
-    let undrawn_ways = Ways::of(&undrawn_site, &engine.catalogue, prices, usual_level);
+    let undrawn_ways = Routing::of(&undrawn_site, &engine.catalogue, prices, usual_level);
     assert!(undrawn_ways.network().is_none(), "no map of a house that was not drawn");
     let undrawn_context = Context { request: &undrawn, ..context };
     group.bench_function("the circuits of the demonstration house, not drawn", |bencher| {

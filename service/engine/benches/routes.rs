@@ -8,7 +8,7 @@ use engine::Engine;
 use engine::circuits;
 use engine::context::Context;
 use engine::rate_sheet::RateSheet;
-use engine::routes::Ways;
+use engine::routes::Routing;
 use engine::routes::search::{Neighbours, Search};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
@@ -57,7 +57,7 @@ fn routes(criterion: &mut Criterion) {
         group.bench_function(format!("{rooms} rooms, {} points", rooms * 10), |bencher| {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook);
-                let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
+                let ways = Routing::of(&site, &engine.catalogue, prices, |_| None);
                 let (catalogue, standards) = (&engine.catalogue, &engine.standards);
                 let context = Context { catalogue, standards, workbook: &workbook, request: &request };
                 black_box(circuits::installation(context, &ways))
@@ -66,7 +66,7 @@ fn routes(criterion: &mut Criterion) {
         group.bench_function(format!("{rooms} rooms, the map and what is opened"), |bencher| {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook);
-                black_box(Ways::of(&site, &engine.catalogue, prices, |_| None))
+                black_box(Routing::of(&site, &engine.catalogue, prices, |_| None))
             });
         });
     }

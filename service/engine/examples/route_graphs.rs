@@ -7,7 +7,7 @@ use engine::Engine;
 use engine::catalogue::{CableClass, PointPlace};
 use engine::quantities::Metres;
 use engine::rate_sheet::RateSheet;
-use engine::routes::{Ask, Stop, StopPoint, Topology, Ways};
+use engine::routes::{Ask, Routing, RunStop, StopPoint, Topology};
 use engine::site::Site;
 use engine::unit_rates::Prices;
 use petgraph::visit::EdgeRef;
@@ -21,7 +21,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let request = engine.read_survey(line?.as_bytes()).map_err(|fault| format!("{fault:?}"))?;
         let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
         let prices = Prices::of(&site, &engine.catalogue, &workbook);
-        let ways = Ways::of(&site, &engine.catalogue, prices, |_| None);
+        let ways = Routing::of(&site, &engine.catalogue, prices, |_| None);
         let network = ways.network().ok_or("the house is not drawn")?;
         let weights = network.weights(CableClass::Sockets);
         let graph = &network.map.graph;
@@ -46,7 +46,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 }
 
 /// Every socket of the house as a stop.
-fn sockets(site: &Site) -> Vec<Stop> {
+fn sockets(site: &Site) -> Vec<RunStop> {
     let mut stops = Vec::new();
     for (room, plan) in site.rooms.iter().enumerate() {
         let points: Vec<StopPoint> = plan
@@ -65,7 +65,7 @@ fn sockets(site: &Site) -> Vec<Stop> {
             })
             .collect();
         if !points.is_empty() {
-            stops.push(Stop { room, points, share_of_walls: 1.0 });
+            stops.push(RunStop { room, points, share_of_walls: 1.0 });
         }
     }
     stops

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Placed, Plan, PlanObstruction, PlanPlace, PlanPoint, PlanRoom, PlanService, PlanStorey};
-use crate::site::{RoomPlan, Site, Spot};
+use crate::site::{Location, RoomPlan, Site};
 use crate::survey::{Position, RoomUse};
 use crate::take_off::Job;
 
@@ -16,7 +16,7 @@ pub(crate) fn plan(job: Job<'_>) -> Option<Plan> {
         .iter()
         .map(|storey| {
             let level = storey.level;
-            let here = |spot: Spot| (spot.level == level).then_some(spot.at).flatten().map(place);
+            let here = |spot: Location| (spot.level == level).then_some(spot.at).flatten().map(place);
             PlanStorey {
                 id: storey.id.clone(),
                 name: name(&storey.id),

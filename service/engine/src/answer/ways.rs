@@ -11,7 +11,7 @@ use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Opening, PlacedSegment, RouteAlternative, Run, Segment, Ways, limits};
+use crate::routes::{Opening, PlacedSegment, RouteAlternative, Routing, Run, Segment, limits};
 use crate::site::Site;
 use crate::take_off::Job;
 use crate::unit_rates::Factors;
@@ -116,7 +116,7 @@ pub(crate) fn limits(site: &Site, catalogue: &Catalogue, run: &Run) -> Vec<Route
         .collect()
 }
 
-pub(crate) fn openings(ways: &Ways<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
+pub(crate) fn openings(ways: &Routing<'_>, run: &Run, users: &BTreeMap<Opening, u32>) -> Vec<RouteOpening> {
     let Some(network) = ways.network() else { return Vec::new() };
     let entries = run.openings.iter().filter_map(|opening| {
         let (what, room) = match opening {

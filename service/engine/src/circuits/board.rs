@@ -9,8 +9,8 @@ use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres};
-use crate::routes::Ways;
-use crate::site::{Site, Spot};
+use crate::routes::Routing;
+use crate::site::{Location, Site};
 use crate::survey::{BoardKind, FutureType};
 
 /// The house's board and those of the outbuildings.
@@ -109,7 +109,7 @@ const HOUSE_SWITCH_A: f64 = 100.0;
 /// 421.1.7, from memory.
 const HIGHER_RISK_LEVEL: i8 = 6;
 
-pub(super) fn plan(ways: &Ways<'_>, from: &Planned<'_>) -> BoardPlan {
+pub(super) fn plan(ways: &Routing<'_>, from: &Planned<'_>) -> BoardPlan {
     let site = ways.site();
     let used = count(from.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board));
     let kept_for: Vec<FutureType> = site
@@ -146,13 +146,13 @@ fn main_switch(least_a: f64) -> Amps {
 }
 
 /// Intake to board along the route, up or down the wall at both ends.
-pub(super) fn tails(ways: &Ways<'_>) -> Metres {
+pub(super) fn tails(ways: &Routing<'_>) -> Metres {
     /// Where board and meter share a wall. Common practice, no source.
     const SIDE_BY_SIDE_M: f64 = 1.5;
     /// Up from the meter and down to the board. Common practice, no source.
     const ENDS_M: f64 = 2.0;
     let site = ways.site();
-    let place = |spot: Spot| (spot.room, spot.level, spot.at);
+    let place = |spot: Location| (spot.room, spot.level, spot.at);
     if place(site.board) == place(site.intake) {
         return Metres::new(SIDE_BY_SIDE_M);
     }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, proof, sizing, tails};
 use crate::catalogue::CircuitType;
 use crate::context::Context;
-use crate::routes::Ways;
+use crate::routes::Routing;
 use crate::site::Site;
 use crate::unit_rates::{Factors, Prices};
 
@@ -16,7 +16,7 @@ pub struct Design<'a> {
     /// The house.
     pub site: &'a Site,
     /// The ways of its cables.
-    pub ways: Ways<'a>,
+    pub ways: Routing<'a>,
     /// Its circuits and boards.
     pub installation: Installation,
 }
@@ -34,7 +34,7 @@ impl Design<'_> {
 pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
     // site → unit rates → routes: the map of voids, what is opened for all, which void serves each room
     let prices = Prices::of(site, context.catalogue, context.workbook);
-    let ways = Ways::of(site, context.catalogue, prices, |storey| context.survey().storey_level(storey));
+    let ways = Routing::of(site, context.catalogue, prices, |storey| context.survey().storey_level(storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = installation(context, &ways);
     Design { context, site, ways, installation }
@@ -42,7 +42,7 @@ pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
 
 /// Gathers the points of a house into circuits along its ways.
 #[must_use]
-pub fn installation(context: Context<'_>, ways: &Ways<'_>) -> Installation {
+pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     let Context { catalogue, standards, .. } = context;
     let survey = context.survey();
     let given = given::given(ways.site(), survey, catalogue, standards);

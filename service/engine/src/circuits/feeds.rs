@@ -7,8 +7,8 @@ use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSi
 use crate::catalogue::{CableClass, CableSize, Cables, CircuitType};
 use crate::context::Context;
 use crate::quantities::{Amps, Metres, SquareMillimetres};
-use crate::routes::{Run, Segment, Ways};
-use crate::site::{RoomIndex, Site, Spot};
+use crate::routes::{Routing, Run, Segment};
+use crate::site::{Location, RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::Medium;
 use crate::unit_rates::Void;
@@ -22,7 +22,7 @@ pub(super) const LEAST_A: f64 = 20.0;
 /// From the board to the outside wall, along the trench as recorded, and up to the outbuilding's board, with a metre at each
 /// end for the glands. Inside the house it goes by the map where house and outbuilding were drawn; what it opens there is
 /// opened for it; where other cables would be chased in or hidden behind a lining it is clipped.
-pub(super) fn run(draft: &CircuitDraft, from: Spot, ways: &Ways<'_>) -> Run {
+pub(super) fn run(draft: &CircuitDraft, from: Location, ways: &Routing<'_>) -> Run {
     /// Armoured cable left at each end. Source: domain practice, from memory.
     const SLACK_AT_GLAND: Metres = Metres::new(1.0);
     /// Inside the house, from the board to the wall nearest to the garden. Common practice, no source.

@@ -6,7 +6,7 @@ use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm,
 use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType, SocketsWith};
 use crate::context::Context;
 use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
-use crate::routes::{Run, Topology, Ways};
+use crate::routes::{Routing, Run, Topology};
 use crate::site::Site;
 use crate::standards::Standards;
 
@@ -42,7 +42,7 @@ pub(super) struct ChosenForm {
 pub(super) fn form(
     draft: &CircuitDraft,
     fed_from: FedFrom,
-    ways: &Ways<'_>,
+    ways: &Routing<'_>,
     context: Context<'_>,
     reasons: &mut Vec<CircuitReason>,
 ) -> ChosenForm {
@@ -79,7 +79,7 @@ pub(super) fn form(
 }
 
 /// What each form comes to, and what bars it.
-fn priced(draft: &CircuitDraft, ring: &Run, radial: &Run, ways: &Ways<'_>, context: Context<'_>) -> [FormPriced; 3] {
+fn priced(draft: &CircuitDraft, ring: &Run, radial: &Run, ways: &Routing<'_>, context: Context<'_>) -> [FormPriced; 3] {
     let Context { catalogue, standards, workbook, .. } = context;
     let flat = catalogue.cables().laid(CableMake::Flat);
     let sizes: Vec<CableSize> = flat.filter(|size| SOCKETS_MM2.contains(&size.line_mm2())).collect();

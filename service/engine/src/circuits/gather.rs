@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::given::{Fixed, GivenPlan, GivenSurvey, Left};
+use super::given::{DesignerChoices, GivenPlan, GivenSurvey, Left};
 use super::{CircuitReason, FedFrom, Member, connections};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup, SocketsWith};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
@@ -19,7 +19,7 @@ pub(super) struct CircuitDraft {
     /// The room of a circuit that has an appliance but no point.
     pub room: Option<RoomIndex>,
     /// What a designer has fixed of it.
-    pub fixed: Fixed,
+    pub fixed: DesignerChoices,
     /// Its identifier, where a designer has given one.
     pub id: Option<String>,
     pub reasons: Vec<CircuitReason>,
@@ -344,7 +344,7 @@ fn draft(site: &Site, bucket: Bucket, members: Vec<Member>) -> CircuitDraft {
         appliances: Vec::new(),
         outbuilding: bucket.outbuilding,
         room,
-        fixed: Fixed::default(),
+        fixed: DesignerChoices::default(),
         id: None,
         reasons: Vec::new(),
     }

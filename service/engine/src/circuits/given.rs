@@ -24,12 +24,12 @@ pub(super) struct GivenPlan {
     pub outbuilding: Option<usize>,
     /// The room of a circuit that has an appliance but no point.
     pub room: Option<RoomIndex>,
-    pub fixed: Fixed,
+    pub fixed: DesignerChoices,
 }
 
 /// What of a circuit is not to be chosen.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Fixed {
+pub struct DesignerChoices {
     /// Its device.
     pub device: Option<Device>,
     /// Its cable.
@@ -39,12 +39,12 @@ pub struct Fixed {
     /// How its cable lies.
     pub method: Option<ReferenceMethod>,
     /// Whether it is there now and stays.
-    pub kept: Option<Kept>,
+    pub kept: Option<ExistingCircuit>,
 }
 
 /// A circuit that is there now and stays.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Kept {
+pub struct ExistingCircuit {
     /// Whether it was tested from end to end and found sound.
     pub tested: bool,
 }
@@ -149,7 +149,7 @@ impl Finder<'_> {
             return None;
         }
         if asked == Some(CircuitType::Distribution) {
-            return self.feed(circuit, &in_rooms, Fixed::of(circuit, device, cable), pointer);
+            return self.feed(circuit, &in_rooms, DesignerChoices::of(circuit, device, cable), pointer);
         }
         let known = members.iter().map(|member| self.usual(member)).chain(appliances.iter().map(|one| one.1));
         let kind = self.kind(circuit, asked, known.collect(), pointer)?;
@@ -157,7 +157,7 @@ impl Finder<'_> {
             members.extend(self.every_point_that_fits(*room, kind));
         }
         let first = members.first().map(|member| member.room).or(appliances.first().map(|one| one.0));
-        let kept = Kept::of(circuit);
+        let kept = ExistingCircuit::of(circuit);
         let Some(room) = first else {
             if kept.is_some() {
                 // Nothing is changed on it: only its way in the board, its load and its tests.
@@ -169,7 +169,7 @@ impl Finder<'_> {
                     appliances: Vec::new(),
                     outbuilding: None,
                     room: None,
-                    fixed: Fixed::of(circuit, device, cable),
+                    fixed: DesignerChoices::of(circuit, device, cable),
                 });
             }
             let detail = "it serves nothing; name `points`, `rooms` or `appliances` that it feeds";
@@ -187,7 +187,7 @@ impl Finder<'_> {
             appliances: appliances.into_iter().map(|(_, _, plan)| plan).collect(),
             outbuilding,
             room: Some(room),
-            fixed: Fixed::of(circuit, device, cable),
+            fixed: DesignerChoices::of(circuit, device, cable),
         })
     }
 
@@ -225,7 +225,13 @@ impl Finder<'_> {
     }
 
     /// The feed of an outbuilding, which is named as its one room.
-    fn feed(&mut self, circuit: &GivenCircuit, rooms: &[RoomIndex], fixed: Fixed, pointer: &str) -> Option<GivenPlan> {
+    fn feed(
+        &mut self,
+        circuit: &GivenCircuit,
+        rooms: &[RoomIndex],
+        fixed: DesignerChoices,
+        pointer: &str,
+    ) -> Option<GivenPlan> {
         let outbuilding = match rooms {
             [room] => self.site.rooms[*room].outbuilding,
             _ => None,
@@ -428,19 +434,19 @@ impl Finder<'_> {
     }
 }
 
-impl Fixed {
+impl DesignerChoices {
     fn of(circuit: &GivenCircuit, device: Option<Device>, cable: Option<CableSize>) -> Self {
         Self {
             device,
             cable,
             length: circuit.length_m.map(Metres::new),
             method: circuit.method,
-            kept: Kept::of(circuit),
+            kept: ExistingCircuit::of(circuit),
         }
     }
 }
 
-impl Kept {
+impl ExistingCircuit {
     fn of(circuit: &GivenCircuit) -> Option<Self> {
         circuit.existing?.then(|| Self { tested: circuit.tested.unwrap_or(false) })
     }

@@ -1,6 +1,6 @@
 //! Points gathered into circuits, with a device and a cable for each, and the board that holds them.
 //!
-//! In: the [`Site`] and its [`Ways`]. Out: [`Installation`]. The rules are those of a designer: pull out every load
+//! In: the [`Site`] and its [`Routing`]. Out: [`Installation`]. The rules are those of a designer: pull out every load
 //! that wants its own circuit; cut what is left by storey, the kitchen apart; never all lights on one device; every
 //! circuit can be isolated alone (BS 7671 regulation 314.1, from memory). Device and cable come from rating tables, and
 //! each circuit is then held against the wiring rules over its own length; where the table's cable fails, the next
@@ -33,7 +33,7 @@ pub use bound::may_be_too_many;
 pub use design::{Design, design, installation};
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
-pub use given::{Fixed, Kept, faults};
+pub use given::{DesignerChoices, ExistingCircuit, faults};
 pub use house_demand::{HouseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
 pub use proof::{Proof, reference_method};
@@ -106,7 +106,7 @@ pub struct CircuitPlan {
     /// for the protective conductor; in A2s.
     pub let_through_a2s_max: Option<f64>,
     /// What of it a designer has fixed.
-    pub fixed: Fixed,
+    pub fixed: DesignerChoices,
     /// Why it is as it is.
     pub reasons: Vec<CircuitReason>,
 }

@@ -8,7 +8,7 @@ use crate::checks::{
 };
 use crate::context::Context;
 use crate::faults::Fault;
-use crate::routes::{Run, Ways};
+use crate::routes::{Routing, Run};
 use crate::site::Site;
 use crate::standards::{CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing};
 use crate::survey::{Earthing, Medium};
@@ -38,7 +38,7 @@ pub struct Proof {
 pub(super) fn prove(
     circuits: &mut [CircuitPlan],
     at_board: &UpstreamOfCircuit,
-    ways: &Ways<'_>,
+    ways: &Routing<'_>,
     context: Context<'_>,
 ) -> Vec<Option<Proof>> {
     let Context { catalogue, standards, .. } = context;
@@ -66,7 +66,7 @@ fn crosses_insulation(circuit: &CircuitPlan, site: &Site) -> bool {
 fn smallest_that_passes(
     circuit: &mut CircuitPlan,
     judge: impl Fn(&CircuitToCheck) -> Result<JudgedCircuit, Vec<Fault>>,
-    ways: &Ways<'_>,
+    ways: &Routing<'_>,
     catalogue: &Catalogue,
     standards: &Standards,
 ) -> Option<(CircuitToCheck, JudgedCircuit)> {
@@ -180,7 +180,7 @@ fn origin(
     (island, UpstreamOfCircuit { zs_ohm, ..upstream })
 }
 
-fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitToCheck {
+fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Routing<'_>, catalogue: &Catalogue) -> CircuitToCheck {
     let site = ways.site();
     let circuit_use = catalogue.circuit(circuit.kind).circuit_use;
     let lighting = circuit_use == CircuitUse::Lighting;

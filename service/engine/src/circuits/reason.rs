@@ -1,6 +1,6 @@
 //! Why a circuit is as it is: facts with their figures, which `answer` puts into words.
 
-use super::given::Kept;
+use super::given::ExistingCircuit;
 use crate::checks::CheckName;
 use crate::faults::Fault;
 use crate::money::Money;
@@ -52,7 +52,7 @@ pub enum CircuitReason {
     /// The neutral of lights is looped at the switches.
     NeutralAtSwitches,
     /// It is there now and stays.
-    Kept(Kept),
+    Kept(ExistingCircuit),
     /// The feed of an outbuilding that is there now and stays.
     KeptFeed,
     /// A designer has fixed something of it.

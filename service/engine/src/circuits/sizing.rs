@@ -1,13 +1,13 @@
 //! Device and cable by rating table, and the run that they follow. The seam for sizing each cable by its own route.
 
 use super::gather::CircuitDraft;
-use super::given::Fixed;
+use super::given::DesignerChoices;
 use super::{CircuitPlan, CircuitReason, FedFrom, feeds, form, loads};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
 use crate::context::Context;
 use crate::quantities::{Amps, Metres};
-use crate::routes::{Ask, Run, Stop, StopPoint, Topology, Ways};
-use crate::site::{Site, Spot};
+use crate::routes::{Ask, Routing, Run, RunStop, StopPoint, Topology};
+use crate::site::{Location, Site};
 use crate::standards::TripCurve;
 use crate::survey::{BoardKind, NeutralLoop, PointType};
 
@@ -38,7 +38,7 @@ pub(super) enum Completion {
 }
 
 /// Completes a draft; the circuit still wants its identifier.
-pub(super) fn complete(draft: CircuitDraft, fed_from: FedFrom, ways: &Ways<'_>, context: Context<'_>) -> Completion {
+pub(super) fn complete(draft: CircuitDraft, fed_from: FedFrom, ways: &Routing<'_>, context: Context<'_>) -> Completion {
     let mut reasons = draft.reasons.clone();
     let form::ChosenForm { kind, mut run, sized } = form::form(&draft, fed_from, ways, context, &mut reasons);
     if kind == CircuitType::RingSockets
@@ -78,7 +78,7 @@ fn as_it_is(
     run: Run,
     draft: &CircuitDraft,
     kind: CircuitType,
-    ways: &Ways<'_>,
+    ways: &Routing<'_>,
     reasons: &mut Vec<CircuitReason>,
 ) -> Run {
     let site = ways.site();
@@ -98,7 +98,7 @@ fn as_it_is(
 }
 
 /// The way to the nearest room of a ring and back.
-fn home_legs(draft: &CircuitDraft, fed_from: FedFrom, ways: &Ways<'_>) -> Metres {
+fn home_legs(draft: &CircuitDraft, fed_from: FedFrom, ways: &Routing<'_>) -> Metres {
     let from = origin(draft, fed_from, ways.site());
     let nearest = draft.members.iter().map(|member| ways.to_room(from, member.room)).reduce(Metres::min);
     nearest.unwrap_or(Metres::ZERO) * 2.0
@@ -114,7 +114,7 @@ struct CircuitForm {
     fed_from: FedFrom,
 }
 
-fn finish(draft: CircuitDraft, form: CircuitForm, ways: &Ways<'_>, catalogue: &Catalogue) -> CircuitPlan {
+fn finish(draft: CircuitDraft, form: CircuitForm, ways: &Routing<'_>, catalogue: &Catalogue) -> CircuitPlan {
     let CircuitForm { kind, run, sized, mut reasons, fed_from } = form;
     let site = ways.site();
     let mut size = size(&draft, kind, sized, site, catalogue, &mut reasons);
@@ -139,7 +139,7 @@ fn finish(draft: CircuitDraft, form: CircuitForm, ways: &Ways<'_>, catalogue: &C
                 reasons.push(CircuitReason::KeptFeed);
             }
         }
-        None if fixed != Fixed::default() => reasons.push(CircuitReason::Given),
+        None if fixed != DesignerChoices::default() => reasons.push(CircuitReason::Given),
         None => {}
     }
     if fixed.kept.is_some() && !feed && draft.members.is_empty() && draft.appliances.is_empty() {
@@ -272,7 +272,7 @@ pub(super) fn run(
     draft: &CircuitDraft,
     kind: CircuitType,
     fed_from: FedFrom,
-    ways: &Ways<'_>,
+    ways: &Routing<'_>,
     context: Context<'_>,
 ) -> Run {
     let catalogue = context.catalogue;
@@ -298,10 +298,10 @@ pub(super) fn run(
 }
 
 /// The points of a draft by room, as a circuit of that kind goes through them.
-pub(super) fn stops(draft: &CircuitDraft, kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<Stop> {
+pub(super) fn stops(draft: &CircuitDraft, kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<RunStop> {
     let topology = topology_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
     let sockets = kind.is_sockets();
-    let mut stops: Vec<Stop> = Vec::new();
+    let mut stops: Vec<RunStop> = Vec::new();
     for member in &draft.members {
         let point = &site.rooms[member.room].points[member.point];
         let row = catalogue.point(point.kind, point.gangs);
@@ -318,7 +318,7 @@ pub(super) fn stops(draft: &CircuitDraft, kind: CircuitType, site: &Site, catalo
         };
         match stops.iter_mut().rev().take(2).find(|stop| stop.room == member.room) {
             Some(stop) => stop.points.push(stop_point),
-            None => stops.push(Stop { room: member.room, points: vec![stop_point], share_of_walls: 1.0 }),
+            None => stops.push(RunStop { room: member.room, points: vec![stop_point], share_of_walls: 1.0 }),
         }
     }
     if sockets {
@@ -333,7 +333,7 @@ pub(super) fn stops(draft: &CircuitDraft, kind: CircuitType, site: &Site, catalo
 pub(super) fn asked_as_ring<'s>(
     draft: &CircuitDraft,
     fed_from: FedFrom,
-    stops: &'s [Stop],
+    stops: &'s [RunStop],
     site: &Site,
     catalogue: &Catalogue,
 ) -> Ask<'s> {
@@ -343,13 +343,13 @@ pub(super) fn asked_as_ring<'s>(
 
 /// Where a circuit begins: at the intake, in its outbuilding, or at the house's board. What is joined to one that stays
 /// begins in the room of the first point, where it is taken to pass: where else nobody knows before the floor is up.
-fn origin(draft: &CircuitDraft, fed_from: FedFrom, site: &Site) -> Spot {
+fn origin(draft: &CircuitDraft, fed_from: FedFrom, site: &Site) -> Location {
     if draft.fixed.kept.is_some()
         && let Some(first) = draft.members.first()
     {
         let room = &site.rooms[first.room];
         let at = room.points[first.point].places.first().copied();
-        return Spot { room: Some(first.room), level: room.level, at, height: None };
+        return Location { room: Some(first.room), level: room.level, at, height: None };
     }
     match (fed_from, draft.outbuilding) {
         (FedFrom::Intake, _) => site.intake,
@@ -357,7 +357,7 @@ fn origin(draft: &CircuitDraft, fed_from: FedFrom, site: &Site) -> Spot {
             let onward = (draft.kind == CircuitType::Distribution).then(|| site.outbuildings[building].via).flatten();
             let building = onward.unwrap_or(building);
             let building = &site.outbuildings[building];
-            Spot { room: Some(building.room), level: 0, at: building.board, height: None }
+            Location { room: Some(building.room), level: 0, at: building.board, height: None }
         }
         _ => site.board,
     }
@@ -382,7 +382,7 @@ fn class(kind: CircuitType, catalogue: &Catalogue) -> CableClass {
 }
 
 /// How many of a room's points on sockets circuits are on this one.
-fn share_of_walls(stop: &Stop, site: &Site, catalogue: &Catalogue) -> f64 {
+fn share_of_walls(stop: &RunStop, site: &Site, catalogue: &Catalogue) -> f64 {
     let here: u32 = stop.points.iter().map(|point| point.count).sum();
     let on_sockets =
         |point: &&crate::site::PointPlan| catalogue.point(point.kind, point.gangs).circuit == CircuitType::Sockets;

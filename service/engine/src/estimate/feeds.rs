@@ -41,10 +41,11 @@ pub(super) fn chosen(context: Context<'_>, mut site: Site, assumptions: &mut Ass
             continue;
         }
         let other = fed(context, &other_site);
-        let settled = site.outbuildings[building].onward.as_ref().is_some_and(|onward| onward.settled);
+        let decided_by_survey =
+            site.outbuildings[building].onward.as_ref().is_some_and(|onward| onward.decided_by_survey);
         let better = (other.fails.is_some(), other.money) < (now.fails.is_some(), now.money);
-        let (taken, left) = if better && !settled { (other, now) } else { (now, other) };
-        if better && !settled {
+        let (taken, left) = if better && !decided_by_survey { (other, now) } else { (now, other) };
+        if better && !decided_by_survey {
             site = other_site;
         }
         site.outbuildings[building].other_feed = Some(OtherFeed {
@@ -69,7 +70,7 @@ fn may_be_fed_either_way(site: &Site, building: usize, survey: &Survey) -> bool 
 /// Notes that the other feed of a building was not priced; where the survey says which one it wants there is no doubt.
 fn not_compared(site: &Site, building: usize, assumptions: &mut Assumptions) {
     let plan = &site.outbuildings[building];
-    if plan.onward.as_ref().is_some_and(|onward| onward.settled) {
+    if plan.onward.as_ref().is_some_and(|onward| onward.decided_by_survey) {
         return;
     }
     assumptions.room(Assumed::OutbuildingFeed, &site.rooms[plan.room].id);

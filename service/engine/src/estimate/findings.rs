@@ -18,7 +18,7 @@ use crate::site::{Assumptions, Site};
 use crate::survey::VatCase;
 use crate::take_off::{Item, Job};
 use crate::unit_rates::Factors;
-use crate::unknowns::{self, Asked, OpenQuestion, Reach};
+use crate::unknowns::{self, OpenQuestion, Reach, UnknownsContext};
 
 /// A job, priced.
 pub(crate) struct PricedJob<'a> {
@@ -53,7 +53,7 @@ impl<'a> PricedJob<'a> {
     pub(crate) fn unknowns(&self) -> Vec<OpenQuestion> {
         let site = self.design.site;
         let priced_again = site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX;
-        let mut found = unknowns::unknowns(&Asked { priced_again, ..self.asked() });
+        let mut found = unknowns::unknowns(&UnknownsContext { priced_again, ..self.asked() });
         if priced_again {
             self.price_again(&mut found);
         }
@@ -84,7 +84,7 @@ impl<'a> PricedJob<'a> {
         let factors = || Factors::of(site, self.job.workbook);
         let changed = Job { site, ..self.job };
         match reach {
-            Reach::Ways => {
+            Reach::Routing => {
                 let design = design(self.design.context, site);
                 pricing::approximate_cost(Job::of(&design), design.factors())
             }
@@ -93,8 +93,8 @@ impl<'a> PricedJob<'a> {
         }
     }
 
-    fn asked(&self) -> Asked<'_> {
-        Asked {
+    fn asked(&self) -> UnknownsContext<'_> {
+        UnknownsContext {
             job: self.job,
             survey: self.design.context.survey(),
             take_off: &self.priced.take_off,

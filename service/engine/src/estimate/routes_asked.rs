@@ -14,8 +14,8 @@ use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
-use crate::routes::{Ask, Opening, Run, Stop, StopPoint, Topology, Ways};
-use crate::site::{Site, Spot};
+use crate::routes::{Ask, Opening, Routing, Run, RunStop, StopPoint, Topology};
+use crate::site::{Location, Site};
 use crate::standards::CableType;
 use crate::survey::EstimateRequest;
 use crate::unit_rates::{Prices, is_mapped};
@@ -45,7 +45,7 @@ pub(super) fn routes(
     }
     let cables: Vec<CableSize> = wanted.iter().map(|wanted| wanted.cable).collect();
     let prices = Prices::with_cables(&site, catalogue, workbook, &cables);
-    let mut ways = Ways::of(&site, catalogue, prices, |storey| request.survey.storey_level(storey));
+    let mut ways = Routing::of(&site, catalogue, prices, |storey| request.survey.storey_level(storey));
     let asks: Vec<Ask<'_>> = wanted.iter().map(|wanted| wanted.ask(catalogue.cables())).collect();
     let laid = ways.runs_together(&asks);
     let runs = found(&wanted, laid)?;
@@ -59,8 +59,8 @@ pub(super) fn routes(
 /// A run or a tour with its ends on the site.
 struct WantedRun {
     pointer: String,
-    from: Spot,
-    stops: Vec<Stop>,
+    from: Location,
+    stops: Vec<RunStop>,
     topology: Topology,
     cable: CableSize,
 }
@@ -102,7 +102,7 @@ fn wanted(request: &RoutesRequest, site: &Site, cables: &Cables, faults: &mut Ve
         let cable = cable((tour.cable_type, tour.line_mm2), &pointer, cables, faults);
         let from = start(tour.from.as_ref(), &pointer, site, faults);
         let places = tour.visit.iter().enumerate();
-        let stops: Vec<Stop> =
+        let stops: Vec<RunStop> =
             places.filter_map(|(at, end)| stop(end, &format!("{pointer}/visit/{at}"), site, faults)).collect();
         let topology = match tour.arrangement.unwrap_or(Arrangement::Radial) {
             Arrangement::Ring => Topology::Ring,
@@ -162,7 +162,7 @@ fn cable_words(cable: CableSize) -> String {
 }
 
 /// Where a cable starts.
-fn start(from: Option<&RunEnd>, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Spot> {
+fn start(from: Option<&RunEnd>, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Location> {
     let Some(from) = from else { return Some(site.board) };
     let pointer = format!("{pointer}/from");
     if from.place == Some(EndPlace::Ceiling) {
@@ -171,24 +171,24 @@ fn start(from: Option<&RunEnd>, pointer: &str, site: &Site, faults: &mut Vec<Fau
         return None;
     }
     let spot = end(from, &pointer, site, faults)?;
-    Some(Spot { height: from.height_m.map(Metres::new), ..spot })
+    Some(Location { height: from.height_m.map(Metres::new), ..spot })
 }
 
 /// Where a cable goes.
-fn stop(to: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Stop> {
+fn stop(to: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<RunStop> {
     /// Centre of an outlet above the floor. Source: Approved Document M, 450 mm, as in the reference table.
     const USUAL_HEIGHT_M: f64 = 0.45;
-    let Spot { room: Some(room), at, .. } = end(to, pointer, site, faults)? else { return None };
+    let Location { room: Some(room), at, .. } = end(to, pointer, site, faults)? else { return None };
     let (place, height) = match to.place.unwrap_or(EndPlace::Wall) {
         EndPlace::Wall => (PointPlace::Wall, Metres::new(to.height_m.unwrap_or(USUAL_HEIGHT_M))),
         EndPlace::Ceiling => (PointPlace::Ceiling, site.rooms[room].height),
     };
     let point = StopPoint { place, is_switch: false, in_and_out: true, height, count: 1, at, entry: None, first: 0 };
-    Some(Stop { room, points: vec![point], share_of_walls: 1.0 })
+    Some(RunStop { room, points: vec![point], share_of_walls: 1.0 })
 }
 
 /// An end on the site.
-fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Spot> {
+fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Option<Location> {
     let Some(room) = site.room(&end.room) else {
         let mut detail = format!("there is no room `{}` in this survey", end.room);
         if let Some(meant) = nearest(&end.room, site.rooms.iter().map(|room| room.id.as_str())) {
@@ -222,7 +222,7 @@ fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Opt
             return None;
         }
     };
-    Some(Spot { room: Some(room), level: plan.level, at: Some(at), height: None })
+    Some(Location { room: Some(room), level: plan.level, at: Some(at), height: None })
 }
 
 /// The runs, or why one of them has no way.
@@ -241,7 +241,7 @@ fn found(wanted: &[WantedRun], laid: Vec<Option<Run>>) -> Result<Vec<Run>, Vec<F
 }
 
 /// How many use what is opened: the runs that were asked for, and the points of the survey for which it is open anyway.
-fn users(runs: &[Run], ways: &Ways<'_>) -> BTreeMap<Opening, u32> {
+fn users(runs: &[Run], ways: &Routing<'_>) -> BTreeMap<Opening, u32> {
     let mut users = BTreeMap::new();
     for opening in runs.iter().flat_map(|run| &run.openings) {
         *users.entry(*opening).or_insert_with(|| ways.opened_by_points(*opening)) += 1;
@@ -252,7 +252,7 @@ fn users(runs: &[Run], ways: &Ways<'_>) -> BTreeMap<Opening, u32> {
 /// What the answer is made with.
 struct Answering<'a> {
     catalogue: &'a Catalogue,
-    ways: &'a Ways<'a>,
+    ways: &'a Routing<'a>,
     users: BTreeMap<Opening, u32>,
 }
 

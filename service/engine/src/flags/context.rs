@@ -5,17 +5,17 @@ use crate::circuits::{Findings, HouseDemand, Installation};
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem, selling};
 use crate::rate_sheet::Workbook;
-use crate::routes::Ways;
+use crate::routes::Routing;
 use crate::site::{RoomPlan, Site};
 use crate::survey::VatCase;
 use crate::take_off::{Item, ItemKind};
-use crate::unknowns::{Asked, OpenQuestion, QuestionId};
+use crate::unknowns::{OpenQuestion, QuestionId, UnknownsContext};
 
 /// What the rules look at.
 #[derive(Clone, Copy)]
 pub(crate) struct FlagContext<'a> {
     pub site: &'a Site,
-    pub ways: &'a Ways<'a>,
+    pub ways: &'a Routing<'a>,
     pub installation: &'a Installation,
     pub demand: &'a HouseDemand,
     /// What was judged of the installation beside its circuits.
@@ -24,7 +24,7 @@ pub(crate) struct FlagContext<'a> {
     pub workbook: &'a Workbook,
     pub items: &'a [(&'a Item, PricedItem)],
     /// What alternatives are priced with.
-    pub asked: &'a Asked<'a>,
+    pub asked: &'a UnknownsContext<'a>,
     /// What was not recorded, each answer priced.
     pub unknowns: &'a [OpenQuestion],
     pub vat: VatCase,

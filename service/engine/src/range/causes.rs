@@ -6,12 +6,12 @@ use super::cause::CauseKind;
 use super::model::{Alternative, Cause, Effect, Model};
 use crate::pricing::Cost;
 use crate::rate_sheet::{OperationIndex, Stage};
-use crate::unknowns::{Asked, OpenQuestion};
+use crate::unknowns::{OpenQuestion, UnknownsContext};
 
 /// What a job's spread is made from.
 pub(crate) struct Spreading<'a> {
     /// The job.
-    pub asked: &'a Asked<'a>,
+    pub asked: &'a UnknownsContext<'a>,
     /// What was not recorded.
     pub unknowns: &'a [OpenQuestion],
     /// Small materials that nobody counts, in money.
@@ -39,7 +39,7 @@ impl Spreading<'_> {
 
     /// The three-point hours of each operation and stage, wherever in the house it is done.
     fn three_points(&self) -> Vec<Cause> {
-        let Asked { job, take_off, priced, .. } = *self.asked;
+        let UnknownsContext { job, take_off, priced, .. } = *self.asked;
         let mut quantities: BTreeMap<(OperationIndex, Stage), f64> = BTreeMap::new();
         for (item, priced) in priced {
             let works = take_off.works(item);

@@ -4,7 +4,7 @@ use crate::money::Money;
 use crate::pricing::selling;
 use crate::site::AssumedSubject;
 use crate::survey::Survey;
-use crate::unknowns::{AnswerAmount, AnswerSubject, AnswerValue, Asked, OpenQuestion, QuestionId};
+use crate::unknowns::{AnswerAmount, AnswerSubject, AnswerValue, OpenQuestion, QuestionId, UnknownsContext};
 
 /// A question that is worth asking.
 #[derive(Debug, Clone)]
@@ -70,7 +70,7 @@ pub(crate) struct AnswerPrice<'a> {
 
 /// What the questions are made from.
 pub(crate) struct Asking<'a> {
-    pub asked: &'a Asked<'a>,
+    pub asked: &'a UnknownsContext<'a>,
     pub unknowns: &'a [OpenQuestion],
     /// The measured net price.
     pub net: Money,

@@ -3,7 +3,7 @@
 //! Where rooms have outlines, distances are straight plan distances along the building's axes, plus rises and drops.
 //! Where they have none, a model of floor area, storeys and point counts stands in (see [`model`]).
 //!
-//! In: the [`Site`]. Out: [`Ways`], which answers with a [`Run`] for the stops of a circuit. Circuits, take-off and
+//! In: the [`Site`]. Out: [`Routing`], which answers with a [`Run`] for the stops of a circuit. Circuits, take-off and
 //! flags know only `Ways` and `Run`; a planner that searches a graph of voids can stand behind them.
 
 mod access;
@@ -22,7 +22,9 @@ mod walls;
 
 pub use access::{Access, Opening, RoomWays};
 pub use planned::{Ask, Topology};
-pub use run::{Chase, Leg, PlacedSegment, RouteAlternative, RouteReason, Run, Segment, Stop, StopPoint, Waypoint, Why};
+pub use run::{
+    Chase, Leg, PlacedSegment, RouteAlternative, RouteReason, Run, RunStop, Segment, StopPoint, Waypoint, Why,
+};
 pub use walls::IN_THE_ANGLE_M;
 
 use tour::SearchEffort;
@@ -30,7 +32,7 @@ use tour::SearchEffort;
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
-use crate::site::{Patches, RoomIndex, RoomPlan, Site, Spot};
+use crate::site::{Location, Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 use crate::unit_rates::{Factors, Prices, Rate};
 
@@ -45,7 +47,7 @@ const OBSTRUCTED_M: f64 = 1.0;
 
 /// The ways of a house.
 #[derive(Debug, Clone)]
-pub struct Ways<'a> {
+pub struct Routing<'a> {
     site: &'a Site,
     factors: Factors,
     rooms: Vec<RoomWays>,
@@ -59,7 +61,7 @@ pub struct Ways<'a> {
     by_points: sharing::OpenedByPoints,
 }
 
-impl<'a> Ways<'a> {
+impl<'a> Routing<'a> {
     /// Finds the void that serves each room. `storey_level` gives the level of a storey's identifier.
     #[must_use]
     pub fn of(
@@ -136,14 +138,14 @@ impl<'a> Ways<'a> {
 
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
     #[must_use]
-    pub fn between_on_the_map(&self, from: Spot, to: Spot, height: Metres, cable: CableClass) -> Option<Run> {
+    pub fn between_on_the_map(&self, from: Location, to: Location, height: Metres, cable: CableClass) -> Option<Run> {
         self.one_cable(from, to, height, |network| network.view(cable))
     }
 
     fn one_cable<'w>(
         &'w self,
-        from: Spot,
-        to: Spot,
+        from: Location,
+        to: Location,
         height: Metres,
         view: impl FnOnce(&'w network::Network<'a>) -> network::View<'w>,
     ) -> Option<Run> {
@@ -156,7 +158,7 @@ impl<'a> Ways<'a> {
 
     /// The same with its reasons: what it uses, and the next best way with its main medium closed.
     #[must_use]
-    pub fn between_explained(&self, from: Spot, to: Spot, height: Metres, cable: CableClass) -> Option<Run> {
+    pub fn between_explained(&self, from: Location, to: Location, height: Metres, cable: CableClass) -> Option<Run> {
         let network = self.network.as_ref()?;
         let run = self.between_on_the_map(from, to, height, cable)?;
         let closed = main_medium(network, &run);
@@ -168,9 +170,9 @@ impl<'a> Ways<'a> {
 
     /// Where a cable to a place outside leaves the house: on the wall nearest to it.
     #[must_use]
-    pub fn leaves_towards(&self, outside: Position) -> Option<Spot> {
+    pub fn leaves_towards(&self, outside: Position) -> Option<Location> {
         let (room, at) = self.network.as_ref()?.inside_of(0, outside)?;
-        Some(Spot { room: Some(room), level: 0, at: Some(at), height: None })
+        Some(Location { room: Some(room), level: 0, at: Some(at), height: None })
     }
 
     /// What it costs to go between the board and each end of a run, and from end to end, where they are on the map.
@@ -219,7 +221,7 @@ impl<'a> Ways<'a> {
 
     /// Metres on plan and up or down between a spot and the middle of a room.
     #[must_use]
-    pub fn to_room(&self, from: Spot, room: RoomIndex) -> Metres {
+    pub fn to_room(&self, from: Location, room: RoomIndex) -> Metres {
         let plan = &self.site.rooms[room];
         let up = self.between_levels(from.level, plan.level);
         match (from.at, &plan.outline) {
@@ -242,7 +244,7 @@ impl<'a> Ways<'a> {
 
     /// Metres between two spots.
     #[must_use]
-    pub fn between_spots(&self, from: Spot, to: Spot) -> Metres {
+    pub fn between_spots(&self, from: Location, to: Location) -> Metres {
         let up = self.between_levels(from.level, to.level);
         match (from.at, to.at) {
             (Some(one), Some(other)) => axis_distance(one, other) + up,
@@ -253,7 +255,7 @@ impl<'a> Ways<'a> {
 
     /// Metres to the far side of the house, for a service whose place is not known.
     #[must_use]
-    pub fn to_far_side(&self, from: Spot) -> Metres {
+    pub fn to_far_side(&self, from: Location) -> Metres {
         let drawn = self.site.rooms.iter().filter(|room| room.outbuilding.is_none());
         let corners = drawn.filter_map(|room| room.outline.as_ref()).flat_map(|outline| outline.corners());
         let measured = corners.filter_map(|corner| Some(axis_distance(from.at?, *corner)));
@@ -302,7 +304,7 @@ impl<'a> Ways<'a> {
 
 /// The variants that a run may take.
 pub struct RouteVariants<'w, 'a> {
-    ways: &'w Ways<'a>,
+    ways: &'w Routing<'a>,
     ask: Ask<'w>,
     /// By the medium that is closed; nothing where an end is then off the map.
     searched: Vec<(Option<Medium>, Option<planned::Laying<'w, 'a>>)>,
@@ -314,7 +316,7 @@ impl<'w, 'a> RouteVariants<'w, 'a> {
         let on_the_map = self.ways.network.as_ref().and_then(|network| {
             let run = self.laid(network, topology, None, SearchEffort::Full)?;
             let without = |closed, effort| self.laid(network, topology, Some(closed), effort);
-            Some(if explained { Ways::explained(network, run, without) } else { run })
+            Some(if explained { Routing::explained(network, run, without) } else { run })
         });
         self.or_modelled(topology, on_the_map)
     }
@@ -349,7 +351,7 @@ impl<'w, 'a> RouteVariants<'w, 'a> {
 }
 
 /// One place on a wall as the only end of a run; absent where it is not known.
-fn one_end(to: Spot, height: Metres) -> Option<Stop> {
+fn one_end(to: Location, height: Metres) -> Option<RunStop> {
     let point = StopPoint {
         place: crate::catalogue::PointPlace::Wall,
         is_switch: false,
@@ -360,7 +362,7 @@ fn one_end(to: Spot, height: Metres) -> Option<Stop> {
         entry: None,
         first: 0,
     };
-    Some(Stop { room: to.room?, points: vec![point], share_of_walls: 1.0 })
+    Some(RunStop { room: to.room?, points: vec![point], share_of_walls: 1.0 })
 }
 
 /// Another way of a run against the one that was chosen; absent where it lies in no void.

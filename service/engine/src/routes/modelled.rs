@@ -1,19 +1,19 @@
 //! Runs where no map was drawn: from room to room along the axes, their lengths by the model.
 
 use super::access::Access;
-use super::run::{Run, Stop, StopPoint};
-use super::{Ask, BENDS, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Topology, Ways, vertical};
+use super::run::{Run, RunStop, StopPoint};
+use super::{Ask, BENDS, Routing, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Topology, vertical};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::quantities::Metres;
-use crate::site::{RoomIndex, RoomPlan, Spot};
+use crate::site::{Location, RoomIndex, RoomPlan};
 use crate::survey::{Medium, ObstructionType, Position};
 
 /// Beyond this many stops they are taken in the order of their distance instead of nearest first.
 const NEAREST_FIRST_STOPS_MAX: usize = 64;
 
-impl Ways<'_> {
+impl Routing<'_> {
     /// A run by the model of lengths, or straight along the axes; a ring comes back.
-    pub(super) fn modelled(&self, from: Spot, stops: &[Stop], ring: bool) -> Run {
+    pub(super) fn modelled(&self, from: Location, stops: &[RunStop], ring: bool) -> Run {
         let mut run = Run::default();
         let mut along = Metres::new(SLACK_AT_BOARD_M);
         let mut previous: Option<RoomIndex> = None;
@@ -48,7 +48,7 @@ impl Ways<'_> {
 
     /// A run of its own to one place, for signal wiring and bonding: plan metres and one drop or rise.
     #[must_use]
-    pub fn home_run(&self, from: Spot, room: RoomIndex, height: Metres) -> Run {
+    pub fn home_run(&self, from: Location, room: RoomIndex, height: Metres) -> Run {
         let point = StopPoint {
             place: PointPlace::Wall,
             is_switch: false,
@@ -61,7 +61,7 @@ impl Ways<'_> {
         };
         self.run(Ask {
             from,
-            stops: &[Stop { room, points: vec![point], share_of_walls: 1.0 }],
+            stops: &[RunStop { room, points: vec![point], share_of_walls: 1.0 }],
             topology: Topology::Chain,
             cable: CableClass::Heavy,
             explained: true,
@@ -85,7 +85,7 @@ impl Ways<'_> {
     /// A leg from the board or the room before: half of it in the voids of each end.
     fn leg(
         &self,
-        from: Spot,
+        from: Location,
         previous: Option<RoomIndex>,
         to: RoomIndex,
         (access, metres): (Access, Metres),
@@ -102,15 +102,15 @@ impl Ways<'_> {
         run.add(access, Some(to), metres * 0.5, obstruction);
     }
 
-    fn access(&self, stop: &Stop) -> Access {
+    fn access(&self, stop: &RunStop) -> Access {
         let ways = self.room(stop.room);
         let high = stop.points.iter().any(|point| point.place == PointPlace::Ceiling || point.is_switch);
         if high { ways.high } else { ways.low }
     }
 
     /// Nearest first from the board; the order is the same whatever order the stops came in.
-    fn in_order<'s>(&self, from: Spot, stops: &'s [Stop]) -> Vec<&'s Stop> {
-        let mut left: Vec<&Stop> = stops.iter().collect();
+    fn in_order<'s>(&self, from: Location, stops: &'s [RunStop]) -> Vec<&'s RunStop> {
+        let mut left: Vec<&RunStop> = stops.iter().collect();
         if left.len() > NEAREST_FIRST_STOPS_MAX {
             left.sort_by(|a, b| {
                 let (one, other) = (self.to_room(from, a.room), self.to_room(from, b.room));
@@ -121,7 +121,7 @@ impl Ways<'_> {
         let mut order = Vec::with_capacity(left.len());
         let mut here: Option<RoomIndex> = None;
         while !left.is_empty() {
-            let distance = |stop: &Stop| match here {
+            let distance = |stop: &RunStop| match here {
                 None => self.to_room(from, stop.room).value(),
                 Some(room) => self.between(room, stop.room).value(),
             };
@@ -139,7 +139,7 @@ impl Ways<'_> {
 
     fn leg_obstruction(
         &self,
-        from: Spot,
+        from: Location,
         previous: Option<RoomIndex>,
         to: RoomIndex,
         medium: Medium,
@@ -156,7 +156,7 @@ impl Ways<'_> {
     }
 
     /// Round the room, over its ceiling, and up and down its walls. Gives the metres to its farthest point.
-    fn within(&self, stop: &Stop, room: &RoomPlan, access: &Access, run: &mut Run) -> Metres {
+    fn within(&self, stop: &RunStop, room: &RoomPlan, access: &Access, run: &mut Run) -> Metres {
         let mut farthest_drop = Metres::ZERO;
         let mut horizontal = round_the_walls(stop, room) + over_the_ceiling(stop, room);
         for point in &stop.points {
@@ -188,7 +188,7 @@ fn half_perimeter(room: &RoomPlan) -> Metres {
 
 /// Travel round the walls past every point on them: once round, less the widest gap. Points whose place is not
 /// marked are spread evenly.
-fn round_the_walls(stop: &Stop, room: &RoomPlan) -> Metres {
+fn round_the_walls(stop: &RunStop, room: &RoomPlan) -> Metres {
     let on_walls = || stop.points.iter().filter(|point| point.place == PointPlace::Wall && !point.is_switch);
     let perimeter = room.shape.perimeter().value();
     let mut marked: Vec<f64> = on_walls().filter_map(|point| Some(round_the_room(point.at?, room))).collect();
@@ -221,7 +221,7 @@ fn round_the_room(at: Position, room: &RoomPlan) -> f64 {
 }
 
 /// Travel over the ceiling from light to light: each has its share of the area as a square.
-fn over_the_ceiling(stop: &Stop, room: &RoomPlan) -> Metres {
+fn over_the_ceiling(stop: &RunStop, room: &RoomPlan) -> Metres {
     let lights: u32 =
         stop.points.iter().filter(|point| point.place == PointPlace::Ceiling).map(|point| point.count).sum();
     if lights < 2 {

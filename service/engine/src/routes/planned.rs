@@ -8,7 +8,7 @@ use self::pen::PathPen;
 use super::SLACK_AT_BOARD_M;
 use super::map::BayIndex;
 use super::network::{Approach, End, Exit, Network, Path, View};
-use super::run::{Chase, Leg, Run, Stop, StopPoint, Waypoint};
+use super::run::{Chase, Leg, Run, RunStop, StopPoint, Waypoint};
 use super::search::NEVER;
 use super::sharing::{Approaches, Class};
 use super::survey_map::riser_cable;
@@ -16,7 +16,7 @@ use super::tour::{self, Distances, SearchEffort};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
-use crate::site::{RoomIndex, Spot};
+use crate::site::{Location, RoomIndex};
 use crate::survey::{Position, RoomUse};
 use crate::unit_rates::{Millionths, is_chased, up_the_wall};
 
@@ -39,9 +39,9 @@ pub enum Topology {
 #[derive(Debug, Clone, Copy)]
 pub struct Ask<'s> {
     /// Where it starts.
-    pub from: Spot,
+    pub from: Location,
     /// What it feeds.
-    pub stops: &'s [Stop],
+    pub stops: &'s [RunStop],
     /// How it goes.
     pub topology: Topology,
     /// Its cable.
@@ -66,7 +66,7 @@ struct PlacedEnd {
 pub(super) struct Laying<'n, 'a> {
     network: &'n Network<'a>,
     view: View<'n>,
-    from: Spot,
+    from: Location,
     ends: Vec<PlacedEnd>,
     /// From the board to the bay of an end.
     home: BTreeMap<BayIndex, Path>,
@@ -187,7 +187,7 @@ impl PlacedEnd {
 }
 
 impl<'n, 'a> Laying<'n, 'a> {
-    fn of(network: &'n Network<'a>, view: View<'n>, from: Spot, ends: Vec<PlacedEnd>) -> Option<Self> {
+    fn of(network: &'n Network<'a>, view: View<'n>, from: Location, ends: Vec<PlacedEnd>) -> Option<Self> {
         let mut sums: BTreeMap<BayIndex, (f64, f64, f64)> = BTreeMap::new();
         for PlacedEnd { end, .. } in &ends {
             let sum = sums.entry(end.bay).or_default();

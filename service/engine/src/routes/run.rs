@@ -13,7 +13,7 @@ use crate::unit_rates::{Factors, Rate, Void, is_chased, laying};
 
 /// One room of a run, with what it feeds there.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stop {
+pub struct RunStop {
     /// The room.
     pub room: RoomIndex,
     /// The points.

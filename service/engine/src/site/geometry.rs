@@ -9,7 +9,7 @@ use crate::survey::Position;
 
 /// Somewhere in the house: a level, and where it is known, a place on plan.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spot {
+pub struct Location {
     /// The room; absent outside rooms.
     pub room: Option<RoomIndex>,
     /// The level.
@@ -23,7 +23,7 @@ pub struct Spot {
 /// A board's middle above the floor where nobody measured it. From memory.
 const USUAL_BOARD_HEIGHT: Metres = Metres::new(1.5);
 
-impl Spot {
+impl Location {
     /// The middle of what hangs there above the floor; that of a board where it was not recorded.
     #[must_use]
     pub fn centre(&self) -> Metres {

@@ -12,7 +12,7 @@ mod spread;
 mod supply;
 
 pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge};
-pub use geometry::{Patches, Spot};
+pub use geometry::{Location, Patches};
 pub(crate) use onward::WINDING;
 pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
 pub(crate) use rooms::USUAL_HEIGHT_M;
@@ -54,9 +54,9 @@ pub struct Site {
     /// Buildings fed from the house, by identifier.
     pub outbuildings: Vec<OutbuildingPlan>,
     /// Where the board is to stand.
-    pub board: Spot,
+    pub board: Location,
     /// Where the supply comes in.
-    pub intake: Spot,
+    pub intake: Location,
     /// The board that is there now.
     pub existing_board: Option<BoardCondition>,
     /// Whether its backing may hold asbestos, if somebody looked.

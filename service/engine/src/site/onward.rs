@@ -22,7 +22,7 @@ pub struct Onward {
     /// The buried run of the way that is not taken, by ground.
     pub stretches: Vec<(Ground, Metres)>,
     /// Whether the survey says which way it is to be.
-    pub settled: bool,
+    pub decided_by_survey: bool,
 }
 
 /// What the feed that was not taken would come to.
@@ -88,9 +88,9 @@ pub(super) fn find(
         if building.onward_m.is_none() {
             assumptions.room(Assumed::OnwardRun { from, run, ground }, &building.id);
         }
-        let settled = building.fed_onward == Some(true);
-        buildings[index].onward = Some(Onward { from, stretches: vec![(ground, run)], settled });
-        if settled {
+        let decided_by_survey = building.fed_onward == Some(true);
+        buildings[index].onward = Some(Onward { from, stretches: vec![(ground, run)], decided_by_survey });
+        if decided_by_survey {
             buildings[index].feed_the_other_way();
         }
     }

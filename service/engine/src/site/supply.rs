@@ -2,7 +2,7 @@
 
 use super::RoomIndex;
 use super::assume::{Assumed, Assumptions};
-use super::geometry::Spot;
+use super::geometry::Location;
 use super::onward::{Onward, OtherFeed};
 use super::rooms::{RoomPlan, appliances, place_on_wall, points};
 use crate::catalogue::Catalogue;
@@ -47,7 +47,7 @@ pub struct ServicePlan {
     /// The kind.
     pub kind: ServiceType,
     /// Where it comes in, if it was recorded.
-    pub spot: Option<Spot>,
+    pub spot: Option<Location>,
     /// Whether its pipe is metal, so that it needs a bond.
     pub metal: bool,
     /// Bonding conductor that is there now, in mm2.
@@ -121,14 +121,14 @@ impl SupplyPlan {
 }
 
 /// Where the supply comes in and where the board is to stand.
-pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> (Spot, Spot) {
+pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> (Location, Location) {
     let intake = intake(survey, rooms, assumptions);
     let Some(unit) = &survey.consumer_unit else {
         assumptions.house(Assumed::ConsumerUnit);
         return (intake, intake);
     };
     let recorded = spot(&unit.room, (unit.at, unit.wall, unit.along_m), rooms);
-    let board = Spot { height: unit.height_m.map(Metres::new), ..recorded };
+    let board = Location { height: unit.height_m.map(Metres::new), ..recorded };
     if unit.at.is_some() || unit.wall.is_some() {
         return (intake, board);
     }
@@ -137,23 +137,23 @@ pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assu
     let Some((outline, meter)) = outline.zip(intake.at) else { return (intake, board) };
     let at = outline.on_wall(outline.along(meter));
     assumptions.room(Assumed::BoardPlace(at), &unit.room);
-    (intake, Spot { at: Some(at), ..board })
+    (intake, Location { at: Some(at), ..board })
 }
 
-fn intake(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> Spot {
+fn intake(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> Location {
     let Some(recorded) = &survey.intake else {
         let usual = rooms.iter().position(|room| room.room_use == RoomUse::Hall);
         let index = usual.or_else(|| rooms.iter().position(|room| room.level == 0 && room.is_inside()));
         assumptions.house(Assumed::Intake(index));
-        let nowhere = Spot { room: None, level: 0, at: None, height: None };
-        return index.map_or(nowhere, |index| Spot { at: front_wall(&rooms[index]), ..at_middle(index, rooms) });
+        let nowhere = Location { room: None, level: 0, at: None, height: None };
+        return index.map_or(nowhere, |index| Location { at: front_wall(&rooms[index]), ..at_middle(index, rooms) });
     };
     let intake = spot(&recorded.room, (recorded.at, recorded.wall, recorded.along_m), rooms);
     let front = intake.room.and_then(|room| front_wall(&rooms[room]));
     match front.filter(|_| recorded.at.is_none() && recorded.wall.is_none()) {
         Some(at) => {
             assumptions.room(Assumed::IntakePlace(at), &recorded.room);
-            Spot { at: Some(at), ..intake }
+            Location { at: Some(at), ..intake }
         }
         None => intake,
     }
@@ -170,16 +170,16 @@ fn front_wall(room: &RoomPlan) -> Option<Position> {
 /// A place as it was recorded: on plan, or along a wall.
 type Recorded = (Option<Position>, Option<WallSide>, Option<f64>);
 
-fn spot(room: &str, (at, wall, along_m): Recorded, rooms: &[RoomPlan]) -> Spot {
+fn spot(room: &str, (at, wall, along_m): Recorded, rooms: &[RoomPlan]) -> Location {
     let index = rooms.iter().position(|plan| plan.id == room);
-    let Some(index) = index else { return Spot { room: None, level: 0, at, height: None } };
+    let Some(index) = index else { return Location { room: None, level: 0, at, height: None } };
     let marked = at.or_else(|| place_on_wall(rooms[index].outline.as_ref(), wall, along_m));
-    Spot { at: marked.or(at_middle(index, rooms).at), ..at_middle(index, rooms) }
+    Location { at: marked.or(at_middle(index, rooms).at), ..at_middle(index, rooms) }
 }
 
-fn at_middle(index: usize, rooms: &[RoomPlan]) -> Spot {
+fn at_middle(index: usize, rooms: &[RoomPlan]) -> Location {
     let room = &rooms[index];
-    Spot { room: Some(index), level: room.level, at: room.outline.as_ref().map(Shape::middle), height: None }
+    Location { room: Some(index), level: room.level, at: room.outline.as_ref().map(Shape::middle), height: None }
 }
 
 /// Where something that may come is to be.

@@ -3,7 +3,7 @@
 use super::unassigned::BondRun;
 use super::{ItemKind, Job, LineKind, TakeOff, earthing, outbuildings};
 use crate::catalogue::CircuitType;
-use crate::circuits::{CircuitPlan, FedFrom, Kept};
+use crate::circuits::{CircuitPlan, ExistingCircuit, FedFrom};
 use crate::rate_sheet::MaterialIndex;
 use crate::survey::{BoardCondition, BoardKind, CableEra};
 
@@ -160,7 +160,7 @@ fn testing(job: Job<'_>, take_off: &mut TakeOff) {
 }
 
 /// A circuit that stays is looked for and tested before it is joined to, unless somebody has.
-fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, kept: Kept) {
+fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, kept: ExistingCircuit) {
     let does = &job.workbook.does;
     if !kept.tested {
         take_off

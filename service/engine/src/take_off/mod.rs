@@ -23,7 +23,7 @@ use crate::circuits::{CircuitIndex, Design, Installation};
 use crate::context::Context;
 use crate::money::Money;
 use crate::rate_sheet::{CableWork, MaterialIndex, OperationIndex, Work, Workbook};
-use crate::routes::Ways;
+use crate::routes::Routing;
 use crate::site::{RoomIndex, Site};
 use crate::standards::Standards;
 use crate::survey::{Finish, Visit};
@@ -262,7 +262,7 @@ pub struct Job<'a> {
     /// The house.
     pub site: &'a Site,
     /// The ways of its cables.
-    pub ways: &'a Ways<'a>,
+    pub ways: &'a Routing<'a>,
     /// Its circuits and boards.
     pub installation: &'a Installation,
     /// What the trade knows.

@@ -7,7 +7,7 @@ use crate::catalogue::{CableClass, DrawsIn};
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::routes::{BENDS, Run};
-use crate::site::{FuturePlace, RoomIndex, Spot};
+use crate::site::{FuturePlace, Location, RoomIndex};
 use crate::survey::{FutureType, Position, RoomUse};
 use crate::unit_rates::operation_by_void;
 
@@ -25,7 +25,7 @@ pub(crate) struct DrawIn {
     /// Its way, where the house was drawn.
     pub run: Option<Run>,
     /// Where it ends and how high, where that is known.
-    pub end: Option<(Spot, Metres)>,
+    pub end: Option<(Location, Metres)>,
     /// Whether its end was recorded, or taken.
     pub recorded: bool,
 }
@@ -89,7 +89,7 @@ fn draw_in(job: Job<'_>, draws_in: DrawsIn, place: FuturePlace, futures: Vec<Fut
 }
 
 /// Over the ceiling of the room that was named; else of the room under the roof that is nearest to the board.
-fn under_the_roof(job: Job<'_>, place: FuturePlace) -> Option<Spot> {
+fn under_the_roof(job: Job<'_>, place: FuturePlace) -> Option<Location> {
     let site = job.site;
     let under_it = |room: RoomIndex| {
         let plan = &site.rooms[room];
@@ -107,12 +107,12 @@ fn under_the_roof(job: Job<'_>, place: FuturePlace) -> Option<Spot> {
     let room = named.or(nearest)?;
     let outline = site.rooms[room].outline.as_ref();
     let at = outline.map(|outline| meant.map_or_else(|| outline.middle(), |at| outline.on_wall(outline.along(at))));
-    Some(Spot { room: Some(room), level: site.rooms[room].level, at, height: None })
+    Some(Location { room: Some(room), level: site.rooms[room].level, at, height: None })
 }
 
 /// On the inside of the outside wall: in the room that was named, else nearest to the place that was marked, else in the
 /// middle of the front or the back.
-fn at_the_wall(job: Job<'_>, place: FuturePlace, side: DrawsIn) -> Option<Spot> {
+fn at_the_wall(job: Job<'_>, place: FuturePlace, side: DrawsIn) -> Option<Location> {
     /// So far off the wall nothing else is nearer to it.
     const OFF_M: f64 = 5.0;
     let outline = job.site.outside_walls.get(&0).and_then(|outlines| outlines.first());
@@ -128,7 +128,7 @@ fn at_the_wall(job: Job<'_>, place: FuturePlace, side: DrawsIn) -> Option<Spot> 
             let at = plan.outline.as_ref().map(|outline| {
                 place.at.or(beside).map_or_else(|| outline.middle(), |at| outline.on_wall(outline.along(at)))
             });
-            return Some(Spot { room: Some(room), level: plan.level, at, height: None });
+            return Some(Location { room: Some(room), level: plan.level, at, height: None });
         }
     }
     job.ways.leaves_towards(place.at.or(beside)?)

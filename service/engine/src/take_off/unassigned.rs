@@ -9,8 +9,8 @@ use super::{Job, needs_bond};
 use crate::catalogue::CableClass;
 use crate::circuits::Member;
 use crate::quantities::Metres;
-use crate::routes::{Ask, Run, Stop, StopPoint, Topology};
-use crate::site::{RoomIndex, Spot};
+use crate::routes::{Ask, Run, RunStop, StopPoint, Topology};
+use crate::site::{Location, RoomIndex};
 use crate::survey::{PointType, Position, ServiceType};
 
 /// Runs that belong to no circuit.
@@ -89,7 +89,7 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
         entry: Some(member.point),
         first: member.first,
     };
-    let stops = [Stop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
+    let stops = [RunStop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
     let ask = Ask {
         from: job.site.board,
         stops: &stops,
@@ -182,7 +182,11 @@ fn strapper(
     (to, there): (RoomIndex, Position),
     height: Metres,
 ) -> Option<Run> {
-    let spot =
-        |room: RoomIndex, at| Spot { room: Some(room), level: job.site.rooms[room].level, at: Some(at), height: None };
+    let spot = |room: RoomIndex, at| Location {
+        room: Some(room),
+        level: job.site.rooms[room].level,
+        at: Some(at),
+        height: None,
+    };
     job.ways.between_on_the_map(spot(from, at), spot(to, there), height, CableClass::Lighting)
 }

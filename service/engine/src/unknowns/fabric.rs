@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{AnswerSubject, AnswerValue, Asked, Change, OpenQuestion};
+use super::{AnswerSubject, AnswerValue, Change, OpenQuestion, UnknownsContext};
 use crate::catalogue::{CableClass, PointGroup, PointPlace};
 use crate::pricing::Cost;
 use crate::rate_sheet::box_index;
@@ -14,7 +14,7 @@ use crate::unit_rates::is_chased;
 /// What every drop is taken to be of, whatever hangs on it. Common practice, no source.
 const DROPS: CableClass = CableClass::Sockets;
 
-pub(super) fn fabric(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn fabric(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let silent: BTreeSet<&str> = asked.assumptions.rooms(AssumedSubject::FloorCovering).collect();
     let unlifted: BTreeSet<&str> = asked.assumptions.rooms(AssumedSubject::Ceiling).collect();
     let plan = |room: RoomIndex| &asked.job.site.rooms[room];
@@ -53,7 +53,7 @@ fn cables(group: PointGroup) -> f64 {
     if group == PointGroup::Socket { 2.0 } else { 1.0 }
 }
 
-impl Asked<'_> {
+impl UnknownsContext<'_> {
     /// One house is of one make: the answer is taken to be the same in every room that was not recorded.
     fn in_rooms(
         &self,

@@ -1,13 +1,13 @@
 //! How full the house is, what comes out of it, how far away it stands.
 
-use super::{AnswerAmount, AnswerSubject, AnswerValue, Asked, Change, OpenQuestion};
+use super::{AnswerAmount, AnswerSubject, AnswerValue, Change, OpenQuestion, UnknownsContext};
 use crate::pricing::Cost;
 use crate::rate_sheet::Stage;
 use crate::site::{AssumedSubject, RoomIndex};
 use crate::survey::{Occupancy, Parking};
 use crate::take_off::ItemKind;
 
-pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn house(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     occupancy(asked, found);
     if asked.assumptions.made(AssumedSubject::PointsToStrip) {
@@ -47,7 +47,7 @@ pub(super) fn house(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     }
 }
 
-fn occupancy(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn occupancy(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     let rooms = asked.rooms(|room| !room.occupancy_recorded);
     if rooms.is_empty() {
@@ -89,7 +89,7 @@ fn occupancy(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// Hours of each room that its occupancy multiplies, from the items in it.
-fn occupiable(asked: &Asked<'_>) -> Vec<[f64; Stage::COUNT]> {
+fn occupiable(asked: &UnknownsContext<'_>) -> Vec<[f64; Stage::COUNT]> {
     let mut sums = vec![[0.0; Stage::COUNT]; asked.job.site.rooms.len()];
     for (item, priced) in asked.priced {
         let Some(sum) = item.room.and_then(|room| sums.get_mut(room)) else { continue };
@@ -100,7 +100,7 @@ fn occupiable(asked: &Asked<'_>) -> Vec<[f64; Stage::COUNT]> {
     sums
 }
 
-fn parking(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn parking(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let carrying = |parking: Parking| {
         let away = if parking == Parking::Drive { 0.0 } else { asked.days.ceil() };
         asked.work(asked.job.workbook.does.park_and_carry, away)

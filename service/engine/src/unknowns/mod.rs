@@ -27,7 +27,7 @@ use crate::circuits::HouseDemand;
 use crate::money::Money;
 use crate::pricing::{Cost, PricedItem};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Stage};
-use crate::routes::Ways;
+use crate::routes::Routing;
 use crate::site::{AppliancePlan, Assumptions, RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, Survey};
 use crate::take_off::{Item, Job, TakeOff};
@@ -96,7 +96,7 @@ pub enum Change {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Reach {
     /// Cables may go another way.
-    Ways,
+    Routing,
     /// The ways stand; what is counted on them changes.
     Counts,
     /// What is counted stands; its hours change, and what comes once or every day.
@@ -107,7 +107,7 @@ impl Reach {
     /// How far back in the job a site that differs from the one it was designed for reaches; not at all where both are
     /// alike in all that an answer may change.
     #[must_use]
-    pub fn between(site: &Site, designed: &Site, ways: &Ways<'_>) -> Option<Self> {
+    pub fn between(site: &Site, designed: &Site, ways: &Routing<'_>) -> Option<Self> {
         let differ = |differs: fn(&RoomPlan, &RoomPlan) -> bool| {
             site.rooms.iter().zip(&designed.rooms).any(|(one, other)| differs(one, other))
         };
@@ -118,7 +118,7 @@ impl Reach {
         let built = site.rooms.iter().zip(&designed.rooms).any(|(one, other)| fabric(one) != fabric(other));
         let loads = differ(|one, other| one.appliances != other.appliances);
         if built || loads || in_the_way || site.obstructions != designed.obstructions {
-            return Some(Self::Ways);
+            return Some(Self::Routing);
         }
         let finish = |one: &RoomPlan, other: &RoomPlan| {
             one.points.iter().zip(&other.points).any(|(one, other)| one.finish != other.finish)
@@ -210,7 +210,7 @@ impl OpenQuestion {
 
 /// The job that is asked about.
 #[derive(Clone, Copy)]
-pub(crate) struct Asked<'a> {
+pub(crate) struct UnknownsContext<'a> {
     /// Site, ways, installation, tables.
     pub job: Job<'a>,
     /// What was recorded.
@@ -234,7 +234,7 @@ pub(crate) struct Asked<'a> {
 }
 
 /// Everything that was not recorded, in a fixed order, each answer with a first sum of what it adds.
-pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<OpenQuestion> {
+pub(crate) fn unknowns(asked: &UnknownsContext<'_>) -> Vec<OpenQuestion> {
     let mut found = Vec::new();
     fabric::fabric(asked, &mut found);
     house::house(asked, &mut found);
@@ -246,7 +246,7 @@ pub(crate) fn unknowns(asked: &Asked<'_>) -> Vec<OpenQuestion> {
     found
 }
 
-impl Asked<'_> {
+impl UnknownsContext<'_> {
     /// Expected hours of one unit of an operation, all stages, without factors.
     pub(crate) fn hours(&self, operation: OperationIndex) -> f64 {
         self.job.workbook.operation(operation).stages.iter().flatten().map(|hours| hours.mean()).sum()

@@ -1,19 +1,19 @@
 //! Points that the list seems to lack, and fittings that nobody has seen.
 
-use super::{AnswerSubject, Asked, OpenQuestion};
+use super::{AnswerSubject, OpenQuestion, UnknownsContext};
 use crate::catalogue::{HEAVY_FITTING_KG, PointGroup, PointPlace, connection};
 use crate::pricing::Cost;
 use crate::site::{PointPlan, RoomPlan};
 use crate::survey::{PointType, RoomUse};
 
-pub(super) fn points(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn points(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     connections(asked, found);
     switches(asked, found);
     light_weights(asked, found);
 }
 
 /// Appliances on circuits of their own for which no point was recorded.
-fn connections(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn connections(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     // What a circuit that stays feeds is connected already.
     let circuits = asked.job.installation.circuits.iter().filter(|circuit| circuit.fixed.kept.is_none());
     for circuit in circuits.filter(|circuit| circuit.members.is_empty()) {
@@ -34,7 +34,7 @@ pub(crate) fn is_dark(room: &RoomPlan, group: impl Fn(&PointPlan) -> PointGroup)
     has(PointGroup::Light) && !has(PointGroup::Switch) && room.room_use != RoomUse::Landing
 }
 
-fn switches(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn switches(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let rooms = asked.rooms(|room| is_dark(room, |point| asked.job.catalogue.points()[point.row].group));
     #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
     let cost = asked.at_its_rate(PointType::OneWaySwitch, rooms.len() as f64);
@@ -48,7 +48,7 @@ fn switches(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// Lights that the client buys and nobody weighed: over 2 kg a ceiling fitting wants a noggin.
-fn light_weights(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn light_weights(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let unweighed = |point: &PointPlan| {
         let kind = &asked.job.catalogue.points()[point.row];
         let overhead = kind.place == PointPlace::Ceiling && kind.group == PointGroup::Light;
@@ -71,7 +71,7 @@ fn light_weights(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     });
 }
 
-impl Asked<'_> {
+impl UnknownsContext<'_> {
     /// The direct cost in so many points at the rate of the first.
     fn at_its_rate(&self, point: PointType, count: f64) -> Cost {
         let rate = self.job.workbook.point_rate(point);

@@ -1,13 +1,13 @@
 //! Rooms that no cable gets to unseen: it is priced in trunking, the least damage there is, and the client is asked.
 
-use super::{AnswerSubject, Asked, OpenQuestion};
+use super::{AnswerSubject, OpenQuestion, UnknownsContext};
 use crate::catalogue::CableClass;
 use crate::pricing::Cost;
 use crate::site::RoomIndex;
 use crate::take_off::ItemKind;
 use crate::unit_rates::FIXINGS_PER_M;
 
-pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn shown(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let trunking = |room: RoomIndex| -> f64 {
         let items = asked.take_off.items.iter();
         items
@@ -38,7 +38,7 @@ pub(super) fn shown(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// A way as long in the wall itself: chased and filled, or fished where the wall is hollow.
-fn along_the_wall(asked: &Asked<'_>, index: RoomIndex, metres: f64) -> Cost {
+fn along_the_wall(asked: &UnknownsContext<'_>, index: RoomIndex, metres: f64) -> Cost {
     let room = &asked.job.site.rooms[index];
     let (does, takes) = (&asked.job.workbook.does, &asked.job.workbook.takes);
     let cost = match asked.job.workbook.wall_work(room.wall).chases {

@@ -1,6 +1,6 @@
 //! The supply, the services, the garden: what the office could find out by telephone.
 
-use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Asked, OpenQuestion};
+use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, OpenQuestion, UnknownsContext};
 use crate::catalogue::CableClass;
 use crate::pricing::Cost;
 use crate::site::{AssumedSubject, ServicePlan};
@@ -10,7 +10,7 @@ use crate::take_off::{ItemKind, bond_metres, needs_bond};
 /// The largest cut-out of an ordinary single-phase dwelling. From memory.
 const LARGEST_CUT_OUT_A: f64 = 100.0;
 
-pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn supply(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     cut_out(asked, found);
     waits(asked, found);
     for service in asked.job.site.services.iter().filter(|service| needs_bond(service)) {
@@ -33,7 +33,7 @@ pub(super) fn supply(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 
 /// A cut-out that does not bear the house is the operator's to change, and the crew comes back for it; from 100 A on
 /// there is nothing larger, and the load is held down instead.
-fn cut_out(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn cut_out(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     if asked.job.site.supply.cut_out_read {
         return;
     }
@@ -51,7 +51,7 @@ fn cut_out(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 
 /// Things that stop the job if they are first found on the day: each then costs the crew a visit. Found before, they are
 /// ordered before the start and cost the firm nothing, so that a recorded one moves no line.
-fn waits(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn waits(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     let visit = asked.lost_visit();
     let mut wait = |subject: AnswerSubject, places: Vec<String>| {
@@ -76,7 +76,7 @@ fn waits(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// The bond of one service: where it comes in, and whether it is wanted at all.
-fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<OpenQuestion>) {
+fn bond(asked: &UnknownsContext<'_>, service: &ServicePlan, found: &mut Vec<OpenQuestion>) {
     let name = service.kind.word();
     let now = asked.cost_of(|item| item.what == ItemKind::Bond(service.kind));
     let place = vec![name.replace('-', " ")];
@@ -105,7 +105,7 @@ fn bond(asked: &Asked<'_>, service: &ServicePlan, found: &mut Vec<OpenQuestion>)
     }
 }
 
-fn outbuildings(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn outbuildings(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     for (building, buried) in asked.job.site.outbuildings.iter().zip(asked.fed_in_the_ground()) {
         let room = building.room;
         let id = asked.job.site.rooms[room].id.as_str();
@@ -148,7 +148,7 @@ fn outbuildings(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     }
 }
 
-impl Asked<'_> {
+impl UnknownsContext<'_> {
     /// Whether a trench is dug to each outbuilding, in the order of the site.
     fn fed_in_the_ground(&self) -> impl Iterator<Item = bool> + '_ {
         let site = self.job.site;

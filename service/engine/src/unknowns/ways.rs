@@ -1,6 +1,6 @@
 //! How far and how freely the cables run: places, steels, roofs that nobody has looked into, what hides in the fabric.
 
-use super::{AnswerSubject, Asked, Change, OpenQuestion};
+use super::{AnswerSubject, Change, OpenQuestion, UnknownsContext};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::pricing::Cost;
 use crate::routes::{Segment, model};
@@ -12,7 +12,7 @@ use crate::unit_rates::{Void, laying};
 /// Spread of drops and runs where rooms are drawn but points are not marked, as a share. Common practice, no source.
 const UNMARKED_SPREAD: f64 = 0.1;
 
-pub(super) fn ways(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn ways(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     lengths(asked, found);
     steel(asked, found);
     roofs(asked, found);
@@ -20,12 +20,12 @@ pub(super) fn ways(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// How many times the hours of a free run an obstructed one takes, by the firm's sheet.
-fn slowed(asked: &Asked<'_>) -> f64 {
+fn slowed(asked: &UnknownsContext<'_>) -> f64 {
     asked.job.workbook.factor(crate::rate_sheet::Factor::Obstructed, "yes")[crate::rate_sheet::Stage::FirstFix.index()]
         .max(1.0)
 }
 
-fn lengths(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn lengths(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let (subject, spread) = if !asked.job.site.measured {
         (AnswerSubject::Lengths, model::SPREAD)
     } else if asked.assumptions.made(AssumedSubject::Positions) {
@@ -43,7 +43,7 @@ fn lengths(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     });
 }
 
-impl Asked<'_> {
+impl UnknownsContext<'_> {
     /// What goes by the length of drops and runs.
     fn by_length(&self) -> Cost {
         let goes = |kind: LineKind| matches!(kind, LineKind::Cable | LineKind::BuildersWork | LineKind::MakingGood);
@@ -66,7 +66,7 @@ fn may_be_passed(obstruction: &Obstruction) -> bool {
 }
 
 /// Steels and the like across a void: the routes go round them as recorded, or through slowly.
-fn steel(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn steel(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     /// Outside round the end of a beam. Common practice, no source.
     const ROUND_THE_OUTSIDE_M: f64 = 4.0;
     let obstructions: Vec<&Obstruction> = asked.job.site.obstructions.iter().filter(|one| may_be_passed(one)).collect();
@@ -133,7 +133,7 @@ pub(crate) fn under_other_roofs(site: &crate::site::Site) -> Vec<RoomIndex> {
     site.rooms.iter().enumerate().filter(|(_, room)| apart(room)).map(|(index, _)| index).collect()
 }
 
-fn roofs(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn roofs(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     /// Cable of one light or switch that lies over its room, per metre of the room's side. Common practice, no source.
     const OVERHEAD: f64 = 1.0;
     let site = asked.job.site;
@@ -170,7 +170,7 @@ fn roofs(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// What hides where nobody has looked: noggins, pipes, old notches. Not a question: only opening the floor tells.
-fn unseen(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn unseen(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let hidden = |medium: Medium, void: Void| {
         let inside = matches!(
             medium,

@@ -1,20 +1,20 @@
 //! What the client has yet to say: who fills the chases, the look of the plates, where the kitchen's points stand, what
 //! the appliances draw.
 
-use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Asked, Change, OpenQuestion, TableAnswer};
+use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Change, OpenQuestion, TableAnswer, UnknownsContext};
 use crate::pricing::Cost;
 use crate::site::{AppliancePlan, AssumedSubject, PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{ApplianceType, Finish, RoomUse};
 use crate::take_off::LineKind;
 
-pub(super) fn wishes(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+pub(super) fn wishes(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     making_good(asked, found);
     finish(asked, found);
     kitchens(asked, found);
     loads(asked, found);
 }
 
-fn making_good(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn making_good(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     if !asked.assumptions.made(AssumedSubject::MakingGood) {
         return;
     }
@@ -31,7 +31,7 @@ fn making_good(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
     });
 }
 
-fn finish(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn finish(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let silent = |point: &PointPlan| !point.finish_recorded;
     let site = asked.job.site;
     let rooms: Vec<RoomIndex> =
@@ -66,7 +66,7 @@ pub(crate) fn is_unplanned_kitchen(room: &RoomPlan) -> bool {
         && room.points.iter().all(|point| point.at.is_none())
 }
 
-fn kitchens(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn kitchens(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let rooms = asked.rooms(is_unplanned_kitchen);
     let again: Cost = rooms.iter().map(|room| asked.walls_of(*room, asked.job.site.rooms[*room].wall)).sum();
     found.push(OpenQuestion {
@@ -93,7 +93,7 @@ pub(crate) const fn load_matters(kind: ApplianceType) -> bool {
 }
 
 /// Only the whole job priced again tells what another load does to a circuit; a large building is not asked.
-fn loads(asked: &Asked<'_>, found: &mut Vec<OpenQuestion>) {
+fn loads(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let unread = |one: &&AppliancePlan| !one.load_recorded && load_matters(one.kind);
     for (room, plan) in asked.job.site.rooms.iter().enumerate() {
         for appliance in plan.appliances.iter().filter(unread) {

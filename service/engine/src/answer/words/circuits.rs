@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::routes;
 use crate::catalogue::{Catalogue, CircuitType, RatingStep};
 use crate::circuits::{
-    Bar, CircuitPlan, CircuitReason, FeedSize, Fixed, FormPriced, FormsCompared, SocketsForm, holds_sockets, usual_load,
+    Bar, CircuitPlan, CircuitReason, DesignerChoices, FeedSize, FormPriced, FormsCompared, SocketsForm, holds_sockets,
+    usual_load,
 };
 use crate::faults::Fault;
 use crate::money::{Money, decimal};
@@ -96,7 +97,7 @@ fn not_checked(faults: &[Fault]) -> String {
 }
 
 /// What a designer has fixed.
-fn fixed(fixed: &Fixed) -> String {
+fn fixed(fixed: &DesignerChoices) -> String {
     let named = [
         ("device", fixed.device.is_some()),
         ("cable", fixed.cable.is_some()),

@@ -96,7 +96,7 @@ pub(crate) fn feed_because(
 /// Where a feed comes from.
 pub(super) fn fed_from(building: &OutbuildingPlan, site: &Site) -> String {
     let name = |index: usize| site.rooms[site.outbuildings[index].room].name.to_lowercase();
-    let asked_for = building.onward.as_ref().is_some_and(|onward| onward.settled);
+    let asked_for = building.onward.as_ref().is_some_and(|onward| onward.decided_by_survey);
     match (building.via, building.onward.as_ref()) {
         (Some(via), _) if asked_for => format!("onward from the board of {}, as the survey asks", name(via)),
         (Some(via), _) => format!("onward from the board of {}", name(via)),

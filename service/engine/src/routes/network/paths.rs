@@ -9,7 +9,7 @@ use super::{Approach, Exit, Network, Path, View};
 use crate::catalogue::CableClass;
 use crate::routes::map::{BayIndex, Link};
 use crate::routes::search::{NEVER, Search};
-use crate::site::Spot;
+use crate::site::Location;
 use crate::survey::Position;
 use crate::unit_rates::Millionths;
 
@@ -24,7 +24,7 @@ pub struct Arrival {
 impl Network<'_> {
     /// The bays that a board or a service is reached from, with the metres up or down to each.
     #[must_use]
-    pub fn starts(&self, spot: Spot) -> Vec<(BayIndex, f64)> {
+    pub fn starts(&self, spot: Location) -> Vec<(BayIndex, f64)> {
         let (Some(room), Some(at)) = (spot.room, spot.at) else { return Vec::new() };
         let ways = Approach::ALL.iter().filter_map(|approach| {
             let vertical = self.vertical(room, *approach, spot.centre().value());
@@ -100,7 +100,12 @@ impl Network<'_> {
 
     /// The ways from a spot to several bays, each ending near its hub. Bays that cannot be reached are left out.
     #[must_use]
-    pub fn homes(&self, view: &View<'_>, spot: Spot, hubs: &BTreeMap<BayIndex, Position>) -> BTreeMap<BayIndex, Path> {
+    pub fn homes(
+        &self,
+        view: &View<'_>,
+        spot: Location,
+        hubs: &BTreeMap<BayIndex, Position>,
+    ) -> BTreeMap<BayIndex, Path> {
         let mut own = Search::default();
         let mut starts = self.starts(spot);
         starts.retain(|(bay, _)| !view.is_closed(self, *bay));
