@@ -82,7 +82,7 @@ impl<T: ToSchema + DeserializeOwned> Contract<T> {
         }
     }
 
-    /// Reads a document as the published schema has it: what [`Contract::read`] takes, this takes too, and what it
+    /// Reads a document as the published schema has it: what [`Contract::read`] materials, this materials too, and what it
     /// refuses this explains.
     fn read_by_schema(&self, bytes: &[u8]) -> Result<T, Unreadable> {
         let value: Value = serde_json::from_slice(bytes).map_err(|error| not_json(&error))?;

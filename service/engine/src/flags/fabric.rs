@@ -158,7 +158,7 @@ fn polystyrene(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let rooms: std::collections::BTreeSet<usize> = segments().filter_map(|segment| segment.room).collect();
     let metres: f64 = segments().map(|segment| segment.metres.value()).sum();
     // Each of them in oval conduit; what the conduit itself costs is small beside the hours.
-    let stake = context.price_of_hours(context.asked.hours(context.workbook.does.oval_conduit) * metres);
+    let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.oval_conduit) * metres);
     let rooms = rooms.into_iter().map(|room| &context.site.rooms[room]);
     flags.raise_for_rooms(FlagId::PolystyreneContact, rooms, Some(stake));
 }

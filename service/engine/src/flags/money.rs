@@ -78,7 +78,7 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         .filter(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_FITTING_KG))
         .map(|point| f64::from(point.count))
         .sum();
-    let stake = context.price_of_hours(context.asked.hours(context.workbook.does.box_ceiling_pattress) * noggins);
+    let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.box_ceiling_pattress) * noggins);
     flags.raise_for_rooms(FlagId::HeavyFitting, heavy, Some(stake));
     let unread = context
         .site

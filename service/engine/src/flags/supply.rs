@@ -53,7 +53,7 @@ pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     // The house's own board is chosen with its spare ways; one in an outbuilding comes in one size.
     for sub_board in board.sub_boards.iter().filter(|one| one.ways.saturating_sub(one.used) < SPARE_WAYS) {
         let room = &context.site.rooms[context.site.outbuildings[sub_board.outbuilding].room];
-        let stake = context.priced(context.asked.material(context.workbook.takes.sub_board, 1.0));
+        let stake = context.priced(context.asked.material(context.workbook.materials.sub_board, 1.0));
         let detail = FlagDetail::SpareWays { used: sub_board.used, ways: sub_board.ways };
         flags.raise_with(FlagId::SpareWaysShort, FlagPlace::one(&room.id), detail, stake);
     }
@@ -210,7 +210,7 @@ pub(super) fn kept(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         #[expect(clippy::cast_precision_loss, reason = "circuits are limited to 200")]
         let faults = names.len() as f64;
         // A fault in each, found and cleared.
-        let stake = context.price_of_hours(context.asked.hours(context.workbook.does.fault_find) * faults);
+        let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.fault_find) * faults);
         flags.raise(FlagId::PartialKeepsOld, FlagPlace::named(&names), Some(stake));
     }
     for (index, circuit) in longer {

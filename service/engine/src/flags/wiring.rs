@@ -12,8 +12,8 @@ pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let bad: Vec<PlaceFinding> = failing.copied().collect();
     if !bad.is_empty() {
         // Away from there: what a switched fuse costs, which a board away from the intake wants.
-        let fuse = context.asked.work(context.workbook.does.switched_fuse_fit, 1.0)
-            + context.asked.material(context.workbook.takes.switched_fuse, 1.0);
+        let fuse = context.asked.work(context.workbook.operations.switched_fuse_fit, 1.0)
+            + context.asked.material(context.workbook.materials.switched_fuse, 1.0);
         flags.raise_with(FlagId::BoardPlaceBad, FlagPlace::Board, FlagDetail::BoardPlace(bad), context.priced(fuse));
     }
     if findings.arc_detection.verdict() == Verdict::Fail {

@@ -69,7 +69,7 @@ fn set_up(job: Job<'_>, take_off: &mut TakeOff, what: ItemKind, count: f64, reas
     take_off
         .start(LineKind::Preliminaries, what)
         .quantity(count, "each")
-        .work(job.workbook.does.tower, count)
+        .work(job.workbook.operations.tower, count)
         .outlay(fee)
         .detail(ItemDetail::Access { reason, weeks, hired: hired.cloned() })
         .done();

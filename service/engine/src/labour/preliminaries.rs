@@ -71,11 +71,11 @@ fn daily_hours(job: Job<'_>, people: f64) -> f64 {
         let stages = job.workbook.operation(operation).stages;
         stages[Stage::Preliminaries.index()].map_or(0.0, |hours| hours.mean())
     };
-    let does = &job.workbook.does;
-    let travel = 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * mean(does.travel_10_km) * people;
-    let parking = if job.site.parking == Parking::Drive { 0.0 } else { mean(does.park_and_carry) };
-    let evenings = if lived_in(job) { mean(does.keep_live) } else { 0.0 };
-    mean(does.set_up_day) + travel + parking + evenings
+    let operations = &job.workbook.operations;
+    let travel = 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * mean(operations.travel_10_km) * people;
+    let parking = if job.site.parking == Parking::Drive { 0.0 } else { mean(operations.park_and_carry) };
+    let evenings = if lived_in(job) { mean(operations.keep_live) } else { 0.0 };
+    mean(operations.set_up_day) + travel + parking + evenings
 }
 
 fn lived_in(job: Job<'_>) -> bool {
@@ -91,9 +91,9 @@ pub fn preliminaries(job: Job<'_>, daily: Daily, chased_m: f64, take_off: &mut T
 }
 
 fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let mark_out = take_off.start(LineKind::Preliminaries, ItemKind::MarkOut);
-    mark_out.work(does.mark_out, 1.0).done();
+    mark_out.work(operations.mark_out, 1.0).done();
     let begun = |(index, room): &(usize, &RoomPlan)| {
         room.is_inside() && room.room_use != RoomUse::Loft && job.has_begun(*index)
     };
@@ -104,25 +104,25 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
         take_off
             .start(LineKind::Preliminaries, ItemKind::Protection)
             .quantity(tens, "10 m2")
-            .work(does.protect_floors, tens)
-            .takes(takes.protection, tens)
+            .work(operations.protect_floors, tens)
+            .uses_material(materials.protection, tens)
             .done();
     }
     if lived_in(job) && job.visit.is_none() {
         let temporary = take_off.start(LineKind::Preliminaries, ItemKind::TemporarySupply);
-        temporary.work(does.temporary_supply, 1.0).done();
+        temporary.work(operations.temporary_supply, 1.0).done();
     }
     access::access(job, take_off);
     waste::waste(job, chased_m, take_off);
 }
 
 fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
-    let does = &job.workbook.does;
+    let operations = &job.workbook.operations;
     let terms = &job.workbook.sheet.terms;
     let days = daily.own_days();
     let trips = daily.own_trips();
     let set_up = take_off.start(LineKind::Preliminaries, ItemKind::SetUp);
-    set_up.quantity(days, "crew-day").work(does.set_up_day, days).done();
+    set_up.quantity(days, "crew-day").work(operations.set_up_day, days).done();
     let kilometres = 2.0 * job.site.distance_km * trips;
     let van = terms.vehicle_per_km.times(kilometres);
     let (people, testers) = (job.workbook.people(), job.workbook.testers());
@@ -131,21 +131,21 @@ fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     take_off
         .start(LineKind::Preliminaries, ItemKind::Travel)
         .quantity(kilometres, "km")
-        .work(does.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
+        .work(operations.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
         .outlay(van)
         .detail(ItemDetail::Travel { trips, tests_alone: alone })
         .done();
     if job.site.parking != Parking::Drive {
         let park = take_off.start(LineKind::Preliminaries, ItemKind::ParkAndCarry);
-        park.quantity(trips, "crew-day").work(does.park_and_carry, trips).done();
+        park.quantity(trips, "crew-day").work(operations.park_and_carry, trips).done();
     }
     if lived_in(job) {
         let live = take_off.start(LineKind::Preliminaries, ItemKind::KeepLive);
-        live.quantity(trips, "day").work(does.keep_live, trips).done();
+        live.quantity(trips, "day").work(operations.keep_live, trips).done();
     }
     let collections = (days / DAYS_PER_COLLECTION).ceil();
     let collect = take_off.start(LineKind::Preliminaries, ItemKind::CollectMaterials);
-    collect.quantity(collections, "trip").work(does.materials_collect, collections).done();
+    collect.quantity(collections, "trip").work(operations.materials_collect, collections).done();
 }
 
 /// What the visit of another job leaves out here, on a line that costs nothing.
@@ -163,12 +163,12 @@ fn shared_visit(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
 }
 
 fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
-    let does = &job.workbook.does;
+    let operations = &job.workbook.operations;
     for (index, room) in job.site.rooms.iter().enumerate().filter(|(_, room)| room.is_inside()) {
         let operation = match room.occupancy {
             Occupancy::Empty => continue,
-            Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => does.move_light,
-            Occupancy::Full => does.move_heavy,
+            Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => operations.move_light,
+            Occupancy::Full => operations.move_heavy,
         };
         if room.points.is_empty() || job.has_begun(index) {
             continue;

@@ -35,7 +35,7 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     }
     let vans = up(volume / VAN_M3);
     let gate_fees = job.workbook.sheet.terms.waste_gate_fee.times(vans);
-    let by_van = gate_fees.approximate() + job.workbook.cost_of_one(job.workbook.does.waste_to_tip) * vans;
+    let by_van = gate_fees.approximate() + job.workbook.cost_of_one(job.workbook.operations.waste_to_tip) * vans;
     let skips = cheapest(job, volume);
     let skips = skips.map(|skips| SkipsWeighed {
         skip: skips.rate.clone(),
@@ -51,7 +51,7 @@ pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
         None => take_off
             .start(LineKind::Preliminaries, ItemKind::Waste)
             .quantity(vans, "van")
-            .work(job.workbook.does.waste_to_tip, vans)
+            .work(job.workbook.operations.waste_to_tip, vans)
             .outlay(gate_fees),
     };
     draft.detail(ItemDetail::Waste(reason)).done();

@@ -54,9 +54,12 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit
         for (segment, metres) in clear {
             draft = draft.work(operation_by_void(cable.laying, segment.medium, segment.void), metres);
         }
-        draft = draft.takes(cable.material, metres);
+        draft = draft.uses_material(cable.material, metres);
         let (plain, metal) = clips(in_room);
-        draft.takes(job.workbook.takes.clip, plain).takes(job.workbook.takes.clip_metal, metal).done();
+        draft
+            .uses_material(job.workbook.materials.clip, plain)
+            .uses_material(job.workbook.materials.clip_metal, metal)
+            .done();
         obstructed(job, take_off, in_room, row, circuit);
     }
 }

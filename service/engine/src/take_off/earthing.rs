@@ -13,11 +13,11 @@ use crate::unit_rates::Void;
 /// neutral up to 35 mm2, seen at the-regs.co.uk.
 const MAIN_BOND_MM2: f64 = 10.0;
 pub(super) fn earthing(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     take_off
         .start(LineKind::Earthing, ItemKind::MainEarthTerminal)
-        .work(does.earth_terminal, 1.0)
-        .takes(takes.earth_terminal, 1.0)
+        .work(operations.earth_terminal, 1.0)
+        .uses_material(materials.earth_terminal, 1.0)
         .done();
     for run in bonds {
         bond(job, take_off, run);
@@ -95,7 +95,7 @@ pub(crate) fn needs_bond(service: &ServicePlan) -> bool {
 
 fn bond(job: Job<'_>, take_off: &mut TakeOff, bond: &BondRun) {
     let service = &job.site.services[bond.service];
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let conductor = job.cable(CableClass::Bond);
     let metres = bond.metres;
     let by_way = by_way(job, service, bond);
@@ -108,15 +108,15 @@ fn bond(job: Job<'_>, take_off: &mut TakeOff, bond: &BondRun) {
         .work(conductor.open(), by_way.laid)
         .work(conductor.clipped(), by_way.clipped)
         .work(conductor.fished(), by_way.fished)
-        .work(does.bonding_terminate, 1.0)
-        .takes(conductor.material, metres)
-        .takes(takes.earth_clamp, 1.0)
+        .work(operations.bonding_terminate, 1.0)
+        .uses_material(conductor.material, metres)
+        .uses_material(materials.earth_clamp, 1.0)
         .detail(ItemDetail::Bond { place_recorded: service.spot.is_some() })
         .done();
 }
 
 pub(super) fn electrode(job: Job<'_>, take_off: &mut TakeOff, room: Option<usize>) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let kind = if room.is_some() { LineKind::Outbuilding } else { LineKind::Earthing };
     let mut draft = take_off.start(kind, ItemKind::EarthElectrode);
     if let Some(room) = room {
@@ -124,8 +124,8 @@ pub(super) fn electrode(job: Job<'_>, take_off: &mut TakeOff, room: Option<usize
     }
     draft
         .quantity(1.0, "each")
-        .work(does.earth_rod_drive, 1.0)
-        .work(does.earth_rod_test, 1.0)
-        .takes(takes.earth_rod, 1.0)
+        .work(operations.earth_rod_drive, 1.0)
+        .work(operations.earth_rod_test, 1.0)
+        .uses_material(materials.earth_rod, 1.0)
         .done();
 }

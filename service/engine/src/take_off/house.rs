@@ -26,7 +26,7 @@ pub(super) fn house(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
 }
 
 fn board(job: Job<'_>, take_off: &mut TakeOff) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let plan = &job.installation.board;
     let circuits = job.installation.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board);
     // A board larger than any that is sold as one is made of several of the largest.
@@ -35,11 +35,11 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     take_off
         .start(LineKind::Board, ItemKind::ConsumerUnit)
         .quantity(f64::from(boards), "each")
-        .work(does.board_fit, f64::from(boards))
-        .takes(enclosure(job, plan.ways), f64::from(boards))
-        .takes(takes.surge_device, 1.0)
-        .takes(takes.blank, f64::from(plan.ways.saturating_sub(plan.used)))
-        .takes(takes.board_sundries, f64::from(boards))
+        .work(operations.board_fit, f64::from(boards))
+        .uses_material(enclosure(job, plan.ways), f64::from(boards))
+        .uses_material(materials.surge_device, 1.0)
+        .uses_material(materials.blank, f64::from(plan.ways.saturating_sub(plan.used)))
+        .uses_material(materials.board_sundries, f64::from(boards))
         .done();
     // A feed, and what a designer wants so, has no residual current device of its own.
     let (combined, plain): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
@@ -47,33 +47,38 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     let (small, large) = devices(combined.into_iter());
     let plain = f64::from(u32::try_from(plain.len()).unwrap_or(u32::MAX));
     let used = f64::from(plan.used);
-    let mut draft =
-        take_off.start(LineKind::Board, ItemKind::ProtectiveDevices).quantity(used, "way").work(does.board_way, used);
+    let mut draft = take_off
+        .start(LineKind::Board, ItemKind::ProtectiveDevices)
+        .quantity(used, "way")
+        .work(operations.board_way, used);
     draft = match job.site.board_kind {
-        BoardKind::Rcbo => draft.takes(takes.rcbo, small).takes(takes.rcbo_50, large).takes(takes.breaker, plain),
+        BoardKind::Rcbo => draft
+            .uses_material(materials.rcbo, small)
+            .uses_material(materials.rcbo_50, large)
+            .uses_material(materials.breaker, plain),
         BoardKind::SplitLoad => {
             /// One residual current device on each half of the board.
             const RCDS: f64 = 2.0;
             draft
-                .takes(takes.breaker, plain)
-                .takes(takes.rcbo, small)
-                .takes(takes.rcbo_50, large)
-                .takes(takes.rcd, RCDS)
+                .uses_material(materials.breaker, plain)
+                .uses_material(materials.rcbo, small)
+                .uses_material(materials.rcbo_50, large)
+                .uses_material(materials.rcd, RCDS)
         }
     };
     draft.done();
 }
 
 fn enclosure(job: Job<'_>, ways: u32) -> MaterialIndex {
-    let takes = &job.workbook.takes;
+    let materials = &job.workbook.materials;
     match ways {
-        0..=6 => takes.board_6,
-        7..=10 => takes.board_10,
-        11..=14 => takes.board_14,
-        15..=18 => takes.board_18,
-        19..=22 => takes.board_22,
-        23..=28 => takes.board_28,
-        _ => takes.board_36,
+        0..=6 => materials.board_6,
+        7..=10 => materials.board_10,
+        11..=14 => materials.board_14,
+        15..=18 => materials.board_18,
+        19..=22 => materials.board_22,
+        23..=28 => materials.board_28,
+        _ => materials.board_36,
     }
 }
 
@@ -87,70 +92,70 @@ fn devices<'a>(circuits: impl Iterator<Item = &'a CircuitPlan>) -> (f64, f64) {
 }
 
 fn supply(job: Job<'_>, take_off: &mut TakeOff) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let plan = &job.installation.board;
     let tails = plan.tails.value();
     take_off
         .start(LineKind::Supply, ItemKind::Tails)
         .quantity((tails * 100.0).round() / 100.0, "m")
-        .work(does.tails_run, tails)
-        .work(does.tails_connect, 1.0)
-        .takes(takes.tails_25, tails)
-        .takes(takes.earth_16, tails + 1.0)
+        .work(operations.tails_run, tails)
+        .work(operations.tails_connect, 1.0)
+        .uses_material(materials.tails_25, tails)
+        .uses_material(materials.earth_16, tails + 1.0)
         .done();
     if plan.switched_fuse {
         take_off
             .start(LineKind::Supply, ItemKind::SwitchedFuse)
             .quantity(1.0, "each")
-            .work(does.switched_fuse_fit, 1.0)
-            .takes(takes.switched_fuse, 1.0)
+            .work(operations.switched_fuse_fit, 1.0)
+            .uses_material(materials.switched_fuse, 1.0)
             .done();
     }
 }
 
 fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
-    let does = &job.workbook.does;
+    let operations = &job.workbook.operations;
     if job.site.existing_board != Some(BoardCondition::None) && job.site.cable_era != Some(CableEra::None) {
         let old = take_off.start(LineKind::StripOut, ItemKind::OldBoard);
-        old.quantity(1.0, "each").work(does.board_strip, 1.0).done();
+        old.quantity(1.0, "each").work(operations.board_strip, 1.0).done();
     }
     #[expect(clippy::cast_precision_loss, reason = "at most 50,000 points")]
     let points = job.site.points_to_strip as f64;
     take_off
         .start(LineKind::StripOut, ItemKind::OldPoints)
         .quantity(points, "point")
-        .work(does.strip_point, points)
+        .work(operations.strip_point, points)
         .done();
     let surface = job.site.surface_wiring.value();
     take_off
         .start(LineKind::StripOut, ItemKind::OldSurfaceWiring)
         .quantity(surface, "m")
-        .work(does.strip_surface, surface)
+        .work(operations.strip_surface, surface)
         .done();
     let heaters = f64::from(job.site.storage_heaters);
     take_off
         .start(LineKind::StripOut, ItemKind::OldStorageHeaters)
         .quantity(heaters, "each")
-        .work(does.strip_heater, heaters)
+        .work(operations.strip_heater, heaters)
         .done();
 }
 
 fn testing(job: Job<'_>, take_off: &mut TakeOff) {
-    let does = &job.workbook.does;
+    let operations = &job.workbook.operations;
     let supply = take_off.start(LineKind::Testing, ItemKind::SupplyTests);
-    supply.work(does.supply_tests, 1.0).done();
+    supply.work(operations.supply_tests, 1.0).done();
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         let dead = match circuit.kind {
-            CircuitType::RingSockets => does.dead_test_ring,
-            CircuitType::Lighting | CircuitType::Alarms => does.dead_test_lighting,
-            _ => does.dead_test_radial,
+            CircuitType::RingSockets => operations.dead_test_ring,
+            CircuitType::Lighting | CircuitType::Alarms => operations.dead_test_lighting,
+            _ => operations.dead_test_radial,
         };
         take_off
             .start(LineKind::Testing, ItemKind::CircuitTests)
             .circuit(index)
             .quantity(1.0, "circuit")
             .work(dead, 1.0)
-            .work(does.live_test, 1.0)
+            .work(operations.live_test, 1.0)
             .done();
         if let Some(kept) = circuit.fixed.kept {
             kept_circuit(job, take_off, index, circuit, kept);
@@ -161,13 +166,13 @@ fn testing(job: Job<'_>, take_off: &mut TakeOff) {
 
 /// A circuit that stays is looked for and tested before it is joined to, unless somebody has.
 fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, kept: ExistingCircuit) {
-    let does = &job.workbook.does;
+    let operations = &job.workbook.operations;
     if !kept.tested {
         take_off
             .start(LineKind::Testing, ItemKind::ExistingCircuitSurvey)
             .circuit(index)
             .quantity(1.0, "circuit")
-            .work(does.existing_circuit_survey, 1.0)
+            .work(operations.existing_circuit_survey, 1.0)
             .done();
     }
     if !circuit.members.is_empty() {
@@ -175,32 +180,32 @@ fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &Ci
             .start(LineKind::Testing, ItemKind::JoinExisting)
             .circuit(index)
             .quantity(1.0, "each")
-            .work(does.find_and_extend, 1.0)
+            .work(operations.find_and_extend, 1.0)
             .done();
     }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
 fn papers(job: Job<'_>, take_off: &mut TakeOff) {
-    let does = &job.workbook.does;
+    let operations = &job.workbook.operations;
     let circuits = job.installation.circuits.len();
     take_off
         .start(LineKind::Testing, ItemKind::Certificate)
-        .work(does.certificate, 1.0)
-        .work(does.certificate_extra, circuits.saturating_sub(CIRCUITS_ON_A_CERTIFICATE) as f64)
+        .work(operations.certificate, 1.0)
+        .work(operations.certificate_extra, circuits.saturating_sub(CIRCUITS_ON_A_CERTIFICATE) as f64)
         .done();
     take_off
         .start(LineKind::Testing, ItemKind::Notification)
-        .work(does.notify, 1.0)
+        .work(operations.notify, 1.0)
         .outlay(job.workbook.sheet.terms.notification_fee)
         .done();
     let handover = take_off.start(LineKind::Testing, ItemKind::Handover);
-    handover.work(does.handover, 1.0).done();
+    handover.work(operations.handover, 1.0).done();
     let asks_operator = |kind| matches!(kind, CircuitType::ChargePoint | CircuitType::HeatPump);
     let loads = job.installation.circuits.iter().filter(|circuit| asks_operator(circuit.kind)).count();
     take_off
         .start(LineKind::Testing, ItemKind::OperatorForm)
         .quantity(loads as f64, "item")
-        .work(does.operator_form, loads as f64)
+        .work(operations.operator_form, loads as f64)
         .done();
 }

@@ -225,14 +225,14 @@ impl Draft<'_> {
         self
     }
 
-    pub(crate) fn takes(self, material: impl Into<Option<MaterialIndex>>, quantity: f64) -> Self {
+    pub(crate) fn uses_material(self, material: impl Into<Option<MaterialIndex>>, quantity: f64) -> Self {
         match material.into() {
-            Some(material) => self.takes_finished(material, quantity, None),
+            Some(material) => self.uses_finished(material, quantity, None),
             None => self,
         }
     }
 
-    pub(crate) fn takes_finished(self, material: MaterialIndex, quantity: f64, finish: Option<Finish>) -> Self {
+    pub(crate) fn uses_finished(self, material: MaterialIndex, quantity: f64, finish: Option<Finish>) -> Self {
         if quantity > 0.0 {
             self.0.uses.push(Use { material, quantity, finish });
         }

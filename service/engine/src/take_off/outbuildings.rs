@@ -14,7 +14,7 @@ pub(super) fn feed(
     circuit: &CircuitPlan,
     building: &OutbuildingPlan,
 ) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     match circuit.fixed.kept {
         Some(_) => made_off_anew(job, take_off, index, circuit, building),
         None => laid(job, take_off, index, circuit, building),
@@ -25,10 +25,10 @@ pub(super) fn feed(
         .start(LineKind::Outbuilding, ItemKind::SubBoard)
         .room(building.room)
         .quantity(1.0, "each")
-        .work(does.sub_board_fit, 1.0)
-        .work(does.board_way, f64::from(sub_board.used))
-        .takes(takes.sub_board, f64::from(sub_board.ways.div_ceil(6)))
-        .takes(takes.rcbo, f64::from(sub_board.used))
+        .work(operations.sub_board_fit, 1.0)
+        .work(operations.board_way, f64::from(sub_board.used))
+        .uses_material(materials.sub_board, f64::from(sub_board.ways.div_ceil(6)))
+        .uses_material(materials.rcbo, f64::from(sub_board.used))
         .detail(ItemDetail::SubBoard(place))
         .done();
     if sub_board.earth.has_electrode() {
@@ -38,7 +38,7 @@ pub(super) fn feed(
 
 /// A feed in the ground.
 fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, building: &OutbuildingPlan) {
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let metres = circuit.run.metres.value();
     let buried: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();
     let clipped = (metres - buried).max(0.0);
@@ -52,9 +52,9 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
         .work(armoured.trench, buried)
         .work(armoured.gland, 2.0)
         .work(job.workbook.wall_work(FEED_WALL).hole, 2.0)
-        .takes(armoured.material, metres)
-        .takes(takes.gland_armoured, 2.0)
-        .takes(takes.hole_sleeve, 2.0)
+        .uses_material(armoured.material, metres)
+        .uses_material(materials.gland_armoured, 2.0)
+        .uses_material(materials.hole_sleeve, 2.0)
         .done();
     for (ground, length) in &building.stretches {
         take_off
@@ -64,8 +64,8 @@ fn laid(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPla
             .circuit(index)
             .quantity(length.value(), "m")
             .work(dig(job.workbook, *ground), length.value())
-            .work(does.trench_backfill, length.value())
-            .takes(takes.tape_sand, length.value())
+            .work(operations.trench_backfill, length.value())
+            .uses_material(materials.tape_sand, length.value())
             .done();
     }
 }
@@ -89,6 +89,6 @@ fn made_off_anew(
         .circuit(index)
         .quantity(glands, "gland")
         .work(armoured(job.workbook, job.catalogue, circuit.cable).gland, glands)
-        .takes(job.workbook.takes.gland_armoured, glands)
+        .uses_material(job.workbook.materials.gland_armoured, glands)
         .done();
 }

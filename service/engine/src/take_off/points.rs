@@ -41,7 +41,7 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
         .detail(ItemDetail::Point { row: point.row, own_fitting })
         .overhead(kind.place == PointPlace::Ceiling || point.height.value() > WITHIN_REACH_M);
     if own_fitting {
-        draft = draft.work(job.workbook.does.client_fitting, count);
+        draft = draft.work(job.workbook.operations.client_fitting, count);
     } else {
         for operation in &work.fit {
             draft = draft.work(*operation, count * each);
@@ -52,19 +52,19 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
     }
     let heavy = point.weight_kg.is_some_and(|weight| weight > HEAVY_ON_A_CEILING_KG);
     if heavy && kind.place == PointPlace::Ceiling {
-        draft = draft.work(job.workbook.does.box_ceiling_pattress, count);
+        draft = draft.work(job.workbook.operations.box_ceiling_pattress, count);
     }
     if !point.client_supplied {
-        draft = draft.takes_finished(work.accessory, count * each, Some(point.finish));
+        draft = draft.uses_finished(work.accessory, count * each, Some(point.finish));
     }
     let wall = if room.surface { Wall::Glazed } else { room.wall };
     let metal_boxes = job.workbook.wall_work(wall).metal_boxes;
     for (material, quantity) in &work.extras {
         // A box of plastic has soft entries: nothing to bush.
-        if *material == job.workbook.takes.grommet && !metal_boxes {
+        if *material == job.workbook.materials.grommet && !metal_boxes {
             continue;
         }
-        draft = draft.takes_finished(*material, quantity * count, Some(point.finish));
+        draft = draft.uses_finished(*material, quantity * count, Some(point.finish));
     }
     draft = boxes(job, draft, room, point, kind);
     draft = through_the_wall(job, draft, room, point, kind);
@@ -95,7 +95,7 @@ fn neutrals(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomP
         draft = draft.work(operation, count);
     }
     if let Some(connector) = extras.connector {
-        draft = draft.takes(connector, count);
+        draft = draft.uses_material(connector, count);
     }
     draft.detail(ItemDetail::NeutralLooped { hours_priced: extras.neutral_at_switch.is_some() }).done();
 }
@@ -112,15 +112,15 @@ fn boxes<'a>(
         return draft;
     }
     if point.existing_reuse {
-        return draft.work(job.workbook.does.box_existing_reuse, boxes);
+        return draft.work(job.workbook.operations.box_existing_reuse, boxes);
     }
     let wall = if room.surface { Wall::Glazed } else { room.wall };
     let work = job.workbook.wall_work(wall);
     if kind.depth_mm <= PLASTER_DEPTH_MM && kind.gangs == 1 {
-        return draft.work(work.shallow, boxes).takes(work.shallow_material, boxes);
+        return draft.work(work.shallow, boxes).uses_material(work.shallow_material, boxes);
     }
     let size = box_index(kind.gangs, kind.depth_mm);
-    draft.work(work.boxes[size], boxes).takes(work.box_materials[size], boxes)
+    draft.work(work.boxes[size], boxes).uses_material(work.box_materials[size], boxes)
 }
 
 /// Outside points and fans go through the wall.
@@ -135,7 +135,9 @@ fn through_the_wall<'a>(
     let wall = job.workbook.wall_work(room.wall);
     match (point.kind, kind.place) {
         (PointType::ExtractorFan, _) => draft.work(wall.fan_core, count),
-        (_, PointPlace::Outside) => draft.work(wall.hole, count).takes(job.workbook.takes.hole_sleeve, count),
+        (_, PointPlace::Outside) => {
+            draft.work(wall.hole, count).uses_material(job.workbook.materials.hole_sleeve, count)
+        }
         _ => draft,
     }
 }

@@ -150,10 +150,12 @@ pub(super) fn provisions(job: Job<'_>, draw_ins: &[DrawIn], take_off: &mut TakeO
             }),
             None => draft.work(conduit.open(), metres),
         };
-        draft = draft.takes(conduit.material, metres);
+        draft = draft.uses_material(conduit.material, metres);
         if draw_in.through_the_wall {
             let wall = draw_in.ends.room.map_or(crate::survey::Wall::Brick, |room| job.site.rooms[room].wall);
-            draft = draft.work(job.workbook.wall_work(wall).hole, 1.0).takes(job.workbook.takes.hole_sleeve, 1.0);
+            draft = draft
+                .work(job.workbook.wall_work(wall).hole, 1.0)
+                .uses_material(job.workbook.materials.hole_sleeve, 1.0);
         }
         let detail = ItemDetail::DrawIn {
             end: draw_in.ends,

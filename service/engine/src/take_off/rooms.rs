@@ -117,9 +117,9 @@ fn floor_chase(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Ro
         .start(LineKind::BuildersWork, ItemKind::FloorChase)
         .room(index)
         .quantity(round(metres), "m")
-        .work(job.workbook.does.chase_screed, metres)
-        .work(job.workbook.does.conduit_in_chase, metres)
-        .takes(job.workbook.takes.conduit, metres)
+        .work(job.workbook.operations.chase_screed, metres)
+        .work(job.workbook.operations.conduit_in_chase, metres)
+        .uses_material(job.workbook.materials.conduit, metres)
         .done();
 }
 
@@ -197,7 +197,7 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[O
         .start(LineKind::BuildersWork, ItemKind::OpenFloor)
         .room(index)
         .quantity(round(line), "m")
-        .work(job.workbook.does.drill_joist, opened.joists);
+        .work(job.workbook.operations.drill_joist, opened.joists);
     if let Some(operation) = job.workbook.board_operation(room.floor, room.boards) {
         draft = draft.work(operation, opened.boards_m2);
     }
@@ -219,7 +219,7 @@ fn hole(job: Job<'_>, take_off: &mut TakeOff, (room, opening): (RoomIndex, Openi
         .room(room)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(job.site.rooms[room].wall).hole, 1.0)
-        .takes(job.workbook.takes.hole_sleeve, 1.0)
+        .uses_material(job.workbook.materials.hole_sleeve, 1.0)
         .detail(ItemDetail::Hole { opening, users: users.to_vec() })
         .done();
 }
@@ -231,7 +231,7 @@ fn slab(job: Job<'_>, take_off: &mut TakeOff, (index, under): (RoomIndex, RoomIn
         .room(index)
         .quantity(1.0, "each")
         .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, 1.0)
-        .takes(job.workbook.takes.hole_sleeve, 1.0)
+        .uses_material(job.workbook.materials.hole_sleeve, 1.0)
         .detail(ItemDetail::Hole { opening: Opening::Slab { room: index, under }, users: users.to_vec() })
         .done();
     riser(job, take_off, under, job.site.rooms[under].height.value(), users);
@@ -240,7 +240,7 @@ fn slab(job: Job<'_>, take_off: &mut TakeOff, (index, under): (RoomIndex, RoomIn
 /// A chase or drilled plates up a corner, where a cable may be hidden without an accessory.
 fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[OpeningUser]) {
     let room = &job.site.rooms[index];
-    let (does, takes) = (&job.workbook.does, &job.workbook.takes);
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let draft = take_off
         .start(LineKind::BuildersWork, ItemKind::Riser)
         .room(index)
@@ -250,23 +250,27 @@ fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, us
         Some([_, double]) if !room.surface => {
             let draft = draft
                 .work(double, metres)
-                .takes(takes.capping, metres * CAPPING_PER_M)
-                .takes(takes.fixing, metres * FIXINGS_PER_M);
-            if job.site.making_good { draft.work(does.fill_chase, metres).takes(takes.filler, metres) } else { draft }
+                .uses_material(materials.capping, metres * CAPPING_PER_M)
+                .uses_material(materials.fixing, metres * FIXINGS_PER_M);
+            if job.site.making_good {
+                draft.work(operations.fill_chase, metres).uses_material(materials.filler, metres)
+            } else {
+                draft
+            }
         }
         // From the void below into the void above: two plates.
-        _ => draft.work(does.drill_stud, 2.0),
+        _ => draft.work(operations.drill_stud, 2.0),
     };
     draft.done();
 }
 
 fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan, of_room: RoomTotals) {
-    let does = &job.workbook.does;
-    let takes = &job.workbook.takes;
+    let operations = &job.workbook.operations;
+    let materials = &job.workbook.materials;
     let outbuilding = room.outbuilding.is_some();
     if of_room.boxes > 0.0 && !outbuilding && !job.has_begun(index) {
         let scan = take_off.start(LineKind::BuildersWork, ItemKind::ScanBeforeCutting);
-        scan.room(index).quantity(1.0, "room").work(does.scan_before_cutting, 1.0).done();
+        scan.room(index).quantity(1.0, "room").work(operations.scan_before_cutting, 1.0).done();
     }
     let chased = of_room.chase_m + of_room.double_chase_m;
     if let Some([single, double]) = job.workbook.wall_work(room.wall).chases
@@ -278,35 +282,35 @@ fn walls(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan
             .quantity(round(chased), "m")
             .work(single, of_room.chase_m)
             .work(double, of_room.double_chase_m)
-            .takes(takes.capping, chased * CAPPING_PER_M)
-            .takes(takes.fixing, chased * FIXINGS_PER_M)
+            .uses_material(materials.capping, chased * CAPPING_PER_M)
+            .uses_material(materials.fixing, chased * FIXINGS_PER_M)
             .done();
     }
     if of_room.stud_drops > 0.0 {
         let drill = take_off.start(LineKind::BuildersWork, ItemKind::DrillStuds);
-        drill.room(index).quantity(of_room.stud_drops, "each").work(does.drill_stud, of_room.stud_drops).done();
+        drill.room(index).quantity(of_room.stud_drops, "each").work(operations.drill_stud, of_room.stud_drops).done();
     }
     if of_room.trunking_m > 0.0 {
         take_off
             .start(LineKind::BuildersWork, ItemKind::MiniTrunking)
             .room(index)
             .quantity(round(of_room.trunking_m), "m")
-            .work(does.mini_trunking, of_room.trunking_m)
-            .takes(takes.mini_trunking, of_room.trunking_m)
+            .work(operations.mini_trunking, of_room.trunking_m)
+            .uses_material(materials.mini_trunking, of_room.trunking_m)
             .done();
     }
     if of_room.loft_m > 0.0 && room.insulation_mm > INSULATION_MM {
         let moved = of_room.loft_m * INSULATION_M2_PER_M;
         let roll = take_off.start(LineKind::BuildersWork, ItemKind::MoveInsulation);
-        roll.room(index).quantity(round(moved), "m2").work(does.loft_insulation_move, moved).done();
+        roll.room(index).quantity(round(moved), "m2").work(operations.loft_insulation_move, moved).done();
     }
     if room.fire_line && of_room.ceiling_holes > 0.0 {
         take_off
             .start(LineKind::BuildersWork, ItemKind::FireSeals)
             .room(index)
             .quantity(of_room.ceiling_holes, "each")
-            .work(does.fire_stop, of_room.ceiling_holes)
-            .takes(takes.fire_seal, of_room.ceiling_holes)
+            .work(operations.fire_stop, of_room.ceiling_holes)
+            .uses_material(materials.fire_seal, of_room.ceiling_holes)
             .done();
     }
     making_good(job, take_off, index, chased, if is_chased(room.wall) { of_room.boxes } else { 0.0 });
@@ -320,9 +324,9 @@ fn making_good(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, chased: f
         .start(LineKind::MakingGood, ItemKind::MakingGood)
         .room(index)
         .quantity(round(chased), "m")
-        .work(job.workbook.does.fill_chase, chased)
-        .work(job.workbook.does.fill_box, boxes)
-        .takes(job.workbook.takes.filler, chased + boxes * 0.1)
+        .work(job.workbook.operations.fill_chase, chased)
+        .work(job.workbook.operations.fill_box, boxes)
+        .uses_material(job.workbook.materials.filler, chased + boxes * 0.1)
         .done();
 }
 

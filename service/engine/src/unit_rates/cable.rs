@@ -37,7 +37,7 @@ pub(crate) fn laying(
     let cable = workbook.cable(cable.row());
     let mut metre = work(operation_by_void(cable.laying, medium, void));
     if void == Void::Trunking {
-        metre = metre.plus(work(workbook.does.mini_trunking)).plus(material(workbook.takes.mini_trunking));
+        metre = metre.plus(work(workbook.operations.mini_trunking)).plus(material(workbook.materials.mini_trunking));
     }
     metre.plus(cable.material.map_or(Rate::default(), material))
 }

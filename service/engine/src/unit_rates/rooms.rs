@@ -202,7 +202,7 @@ impl RoomPricing<'_> {
     fn room(&self, index: usize, room: &RoomPlan) -> RoomPrices {
         let reach = Conditions { room: Some(index), ..Conditions::HOUSE };
         let overhead = Conditions { overhead: true, ..reach };
-        let (does, takes) = (&self.workbook.does, &self.workbook.takes);
+        let (operations, materials) = (&self.workbook.operations, &self.workbook.materials);
         let mut lay = vec![[[Rate::default(); LAYS]; 2]; CableClass::places(self.classes)];
         for class in self.classes {
             lay[class.index()] = [&reach, &overhead].map(|conditions| self.lay(*class, conditions));
@@ -212,10 +212,10 @@ impl RoomPricing<'_> {
             chases.map(|chase| {
                 let cut = self
                     .work(chase, &reach)
-                    .plus(self.material(takes.capping).times(CAPPING_PER_M))
-                    .plus(self.material(takes.fixing).times(FIXINGS_PER_M));
+                    .plus(self.material(materials.capping).times(CAPPING_PER_M))
+                    .plus(self.material(materials.fixing).times(FIXINGS_PER_M));
                 if self.site.making_good {
-                    cut.plus(self.work(does.fill_chase, &reach)).plus(self.material(takes.filler))
+                    cut.plus(self.work(operations.fill_chase, &reach)).plus(self.material(materials.filler))
                 } else {
                     cut
                 }
@@ -224,20 +224,20 @@ impl RoomPricing<'_> {
         RoomPrices {
             lay,
             chase,
-            drill: self.work(does.drill_stud, &reach),
-            hole: self.work(wall.hole, &reach).plus(self.material(takes.hole_sleeve)),
+            drill: self.work(operations.drill_stud, &reach),
+            hole: self.work(wall.hole, &reach).plus(self.material(materials.hole_sleeve)),
             slab_hole: self
                 .work(self.workbook.wall_work(Wall::Concrete).hole, &reach)
-                .plus(self.material(takes.hole_sleeve)),
+                .plus(self.material(materials.hole_sleeve)),
             open_floor: self.open_floor(room, &reach),
         }
     }
 
     fn lay(&self, class: CableClass, conditions: &Conditions) -> [Rate; LAYS] {
-        let (does, takes) = (&self.workbook.does, &self.workbook.takes);
+        let (operations, materials) = (&self.workbook.operations, &self.workbook.materials);
         let cable = self.workbook.cable(self.catalogue.cables().standing_for(class));
         let [open, joists, clipped, fished, chase] = cable.laying;
-        let trunking = self.work(does.mini_trunking, conditions).plus(self.material(takes.mini_trunking));
+        let trunking = self.work(operations.mini_trunking, conditions).plus(self.material(materials.mini_trunking));
         // In the order of `Void`, then the chase.
         let cable = cable.material.map_or(Rate::default(), |material| self.material(material));
         [
@@ -261,7 +261,7 @@ impl RoomPricing<'_> {
             .workbook
             .covering_operation(room.covering)
             .map_or(Rate::default(), |operation| self.work(operation, conditions).times(opened.covering_m2));
-        self.work(self.workbook.does.drill_joist, conditions).times(opened.joists).plus(boards).plus(covering)
+        self.work(self.workbook.operations.drill_joist, conditions).times(opened.joists).plus(boards).plus(covering)
     }
 
     fn work(&self, operation: OperationIndex, conditions: &Conditions) -> Rate {

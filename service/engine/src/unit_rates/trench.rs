@@ -16,13 +16,13 @@ pub(crate) fn trench_metre(
     cable: CableSize,
     (room, ground): (RoomIndex, Ground),
 ) -> Rate {
-    let (does, takes) = (&workbook.does, &workbook.takes);
+    let (operations, materials) = (&workbook.operations, &workbook.materials);
     let armoured = armoured(workbook, catalogue, cable);
     let conditions = Conditions { room: Some(room), ..Conditions::HOUSE };
-    let works = [armoured.trench, Some(dig(workbook, ground)), Some(does.trench_backfill)];
+    let works = [armoured.trench, Some(dig(workbook, ground)), Some(operations.trench_backfill)];
     let works = works.into_iter().flatten();
     let hours: f64 = works.map(|work| factors.hours_of_one(work, &conditions, workbook)).sum();
-    let materials = [armoured.material, Some(takes.tape_sand)].into_iter().flatten();
+    let materials = [armoured.material, Some(materials.tape_sand)].into_iter().flatten();
     let material: f64 = materials.map(|material| workbook.material(material).approximate_cost).sum();
     Rate { hours, money: hours * workbook.sheet.terms.labour_rate.approximate() + material }
 }
@@ -31,7 +31,7 @@ pub(crate) fn trench_metre(
 pub(crate) fn feed_hole(workbook: &Workbook, factors: &Factors, building: RoomIndex) -> Rate {
     let conditions = Conditions { room: Some(building), ..Conditions::HOUSE };
     let hours = factors.hours_of_one(workbook.wall_work(FEED_WALL).hole, &conditions, workbook);
-    let sleeve = workbook.material(workbook.takes.hole_sleeve).approximate_cost;
+    let sleeve = workbook.material(workbook.materials.hole_sleeve).approximate_cost;
     Rate { hours, money: hours * workbook.sheet.terms.labour_rate.approximate() + sleeve }
 }
 
@@ -43,11 +43,11 @@ pub(crate) fn armoured<'a>(workbook: &'a Workbook, catalogue: &Catalogue, cable:
 
 /// Digging a metre of trench.
 pub(crate) fn dig(workbook: &Workbook, ground: Ground) -> OperationIndex {
-    let does = &workbook.does;
+    let operations = &workbook.operations;
     match ground {
-        Ground::Lawn | Ground::Bed => does.trench_soft,
-        Ground::Gravel => does.trench_gravel,
-        Ground::Slabs => does.trench_slabs,
-        Ground::Concrete | Ground::Tarmac | Ground::SharedDrive => does.trench_hard,
+        Ground::Lawn | Ground::Bed => operations.trench_soft,
+        Ground::Gravel => operations.trench_gravel,
+        Ground::Slabs => operations.trench_slabs,
+        Ground::Concrete | Ground::Tarmac | Ground::SharedDrive => operations.trench_hard,
     }
 }

@@ -106,23 +106,26 @@ impl UnknownsContext<'_> {
 
     /// So many metres of drop in a wall of this kind, with what goes in and over them.
     fn drops(&self, room: &RoomPlan, wall: Wall, metres: f64, cables: f64, boxes: f64) -> Cost {
-        let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
+        let (operations, materials) = (&self.job.workbook.operations, &self.job.workbook.materials);
         let cable = self.job.cable(DROPS);
         match self.job.workbook.wall_work(wall).chases {
             Some([single, double]) if is_chased(wall) => {
                 let chase = if cables > 1.0 { double } else { single };
                 let filling = if self.job.site.making_good {
-                    self.work(does.fill_chase, metres)
-                        + self.work(does.fill_box, boxes)
-                        + self.material(takes.filler, metres + boxes * 0.1)
+                    self.work(operations.fill_chase, metres)
+                        + self.work(operations.fill_box, boxes)
+                        + self.material(materials.filler, metres + boxes * 0.1)
                 } else {
                     Cost::ZERO
                 };
                 (self.work(chase, metres) + self.work(cable.chase(), metres * cables)) * self.crowding(room)
-                    + self.material(takes.capping, metres)
+                    + self.material(materials.capping, metres)
                     + filling
             }
-            _ => (self.work(cable.fished(), metres * cables) + self.work(does.drill_stud, boxes)) * self.crowding(room),
+            _ => {
+                (self.work(cable.fished(), metres * cables) + self.work(operations.drill_stud, boxes))
+                    * self.crowding(room)
+            }
         }
     }
 
@@ -131,7 +134,7 @@ impl UnknownsContext<'_> {
         let room = &self.job.site.rooms[index];
         let kind = self.job.catalogue.floor(floor);
         let lying = self.job.catalogue.covering(covering);
-        let (workbook, does) = (self.job.workbook, &self.job.workbook.does);
+        let (workbook, operations) = (self.job.workbook, &self.job.workbook.operations);
         let cable = self.job.cable(DROPS);
         let opens = kind.void && lying.lifts;
         let mut cost = Cost::ZERO;
@@ -153,7 +156,7 @@ impl UnknownsContext<'_> {
             return cost + fished * self.crowding(room);
         }
         let drilled = crate::unit_rates::joists_drilled(room, line, kind.joists_per_m);
-        let mut opening = self.work(does.drill_joist, drilled);
+        let mut opening = self.work(operations.drill_joist, drilled);
         if let Some(operation) = workbook.board_operation(floor, room.boards) {
             opening = opening + self.work(operation, line * kind.board_m2_per_m);
         }
@@ -169,13 +172,14 @@ impl UnknownsContext<'_> {
             return Cost::ZERO;
         }
         let room = &self.job.site.rooms[index];
-        let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
+        let (operations, materials) = (&self.job.workbook.operations, &self.job.workbook.materials);
         let overhead = room.points.iter().filter(|point| {
             let kind = &self.job.catalogue.points()[point.row];
             kind.place == PointPlace::Ceiling || kind.group == PointGroup::Switch
         });
         let count: f64 = overhead.map(|point| f64::from(point.count)).sum();
         let metres = count * room.shape.longer_side().value() * 0.5;
-        self.work(does.mini_trunking, metres) * self.crowding(room) + self.material(takes.mini_trunking, metres)
+        self.work(operations.mini_trunking, metres) * self.crowding(room)
+            + self.material(materials.mini_trunking, metres)
     }
 }

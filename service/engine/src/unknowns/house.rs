@@ -53,13 +53,15 @@ fn occupancy(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     if rooms.is_empty() {
         return;
     }
-    let does = &asked.job.workbook.does;
+    let operations = &asked.job.workbook.operations;
     let occupiable = occupiable(asked);
     let in_room = |room: RoomIndex, occupancy: Occupancy| -> Cost {
         let moving = match occupancy {
             Occupancy::Empty => Cost::ZERO,
-            Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => asked.work(does.move_light, 1.0),
-            Occupancy::Full => asked.work(does.move_heavy, 1.0),
+            Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::InUse => {
+                asked.work(operations.move_light, 1.0)
+            }
+            Occupancy::Full => asked.work(operations.move_heavy, 1.0),
         };
         Cost::labour(asked.factors.occupied_hours(&occupiable[room], occupancy) * asked.rate()) + moving
     };
@@ -67,7 +69,7 @@ fn occupancy(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let lived_elsewhere = site.rooms.iter().any(|room| room.occupancy_recorded && room.occupancy != Occupancy::Empty);
     let whole_house = |occupancy: Occupancy| match occupancy {
         Occupancy::InUse if !used_elsewhere => {
-            asked.work(does.temporary_supply, 1.0) + asked.work(does.keep_live, asked.days.ceil())
+            asked.work(operations.temporary_supply, 1.0) + asked.work(operations.keep_live, asked.days.ceil())
         }
         Occupancy::Empty if !lived_elsewhere => asked.cost_of(|item| item.what == ItemKind::Protection) * -1.0,
         _ => Cost::ZERO,
@@ -103,7 +105,7 @@ fn occupiable(asked: &UnknownsContext<'_>) -> Vec<[f64; Stage::COUNT]> {
 fn parking(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let carrying = |parking: Parking| {
         let away = if parking == Parking::Drive { 0.0 } else { asked.days.ceil() };
-        asked.work(asked.job.workbook.does.park_and_carry, away)
+        asked.work(asked.job.workbook.operations.park_and_carry, away)
     };
     let adds = |parking: Parking| carrying(parking) - carrying(asked.job.site.parking);
     found.push(OpenQuestion {

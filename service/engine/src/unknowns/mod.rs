@@ -298,11 +298,11 @@ impl UnknownsContext<'_> {
         /// Of the crew's day. Common practice, no source.
         const LOST_DAY: f64 = 0.5;
         let terms = &self.job.workbook.sheet.terms;
-        let does = &self.job.workbook.does;
+        let operations = &self.job.workbook.operations;
         let people = f64::from(terms.people);
         let kilometres = 2.0 * self.job.site.distance_km;
-        self.work(does.travel_10_km, kilometres / crate::labour::TRAVEL_UNIT_KM * people)
-            + self.work(does.set_up_day, 1.0)
+        self.work(operations.travel_10_km, kilometres / crate::labour::TRAVEL_UNIT_KM * people)
+            + self.work(operations.set_up_day, 1.0)
             + Cost::labour(people * terms.hours_per_day * LOST_DAY * self.rate())
             + Cost { labour: 0.0, materials: terms.vehicle_per_km.approximate() * kilometres }
     }

@@ -57,7 +57,7 @@ fn light_weights(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let rooms = asked.rooms(|room| room.points.iter().any(unweighed));
     let noggins = |room: &RoomPlan| {
         let count: u32 = room.points.iter().filter(|point| unweighed(point)).map(|point| point.count).sum();
-        asked.work(asked.job.workbook.does.box_ceiling_pattress, f64::from(count)) * asked.crowding(room)
+        asked.work(asked.job.workbook.operations.box_ceiling_pattress, f64::from(count)) * asked.crowding(room)
     };
     let all: Cost = rooms.iter().map(|room| noggins(&asked.job.site.rooms[*room])).sum();
     found.push(OpenQuestion {

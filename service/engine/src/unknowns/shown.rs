@@ -40,14 +40,14 @@ pub(super) fn shown(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) 
 /// A way as long in the wall itself: chased and filled, or fished where the wall is hollow.
 fn along_the_wall(asked: &UnknownsContext<'_>, index: RoomIndex, metres: f64) -> Cost {
     let room = &asked.job.site.rooms[index];
-    let (does, takes) = (&asked.job.workbook.does, &asked.job.workbook.takes);
+    let (operations, materials) = (&asked.job.workbook.operations, &asked.job.workbook.materials);
     let cost = match asked.job.workbook.wall_work(room.wall).chases {
         Some([single, _]) => {
             let cut = asked.work(single, metres)
-                + asked.material(takes.capping, metres)
-                + asked.material(takes.fixing, metres * FIXINGS_PER_M);
+                + asked.material(materials.capping, metres)
+                + asked.material(materials.fixing, metres * FIXINGS_PER_M);
             if asked.job.site.making_good {
-                cut + asked.work(does.fill_chase, metres) + asked.material(takes.filler, metres)
+                cut + asked.work(operations.fill_chase, metres) + asked.material(materials.filler, metres)
             } else {
                 cut
             }

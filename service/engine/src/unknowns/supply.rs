@@ -159,22 +159,24 @@ impl UnknownsContext<'_> {
 
     /// One electrode, driven and measured.
     pub(crate) fn electrode(&self) -> Cost {
-        let (does, takes) = (&self.job.workbook.does, &self.job.workbook.takes);
-        self.work(does.earth_rod_drive, 1.0) + self.work(does.earth_rod_test, 1.0) + self.material(takes.earth_rod, 1.0)
+        let (operations, materials) = (&self.job.workbook.operations, &self.job.workbook.materials);
+        self.work(operations.earth_rod_drive, 1.0)
+            + self.work(operations.earth_rod_test, 1.0)
+            + self.material(materials.earth_rod, 1.0)
     }
 
     pub(crate) fn trench(&self, ground: Ground, metres: f64) -> Cost {
-        let does = &self.job.workbook.does;
+        let operations = &self.job.workbook.operations;
         let dig = match ground {
-            Ground::Lawn | Ground::Bed => does.trench_soft,
-            Ground::Gravel => does.trench_gravel,
-            Ground::Slabs => does.trench_slabs,
-            Ground::Concrete | Ground::Tarmac | Ground::SharedDrive => does.trench_hard,
+            Ground::Lawn | Ground::Bed => operations.trench_soft,
+            Ground::Gravel => operations.trench_gravel,
+            Ground::Slabs => operations.trench_slabs,
+            Ground::Concrete | Ground::Tarmac | Ground::SharedDrive => operations.trench_hard,
         };
         self.work(dig, metres)
     }
 
     fn backfill(&self, metres: f64) -> Cost {
-        self.work(self.job.workbook.does.trench_backfill, metres)
+        self.work(self.job.workbook.operations.trench_backfill, metres)
     }
 }

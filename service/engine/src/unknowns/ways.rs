@@ -78,15 +78,15 @@ fn steel(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
         circuits.filter(|circuit| circuit.run.segments.iter().any(|segment| segment.obstruction.is_some())).count();
     let obstructed = asked.cost_of(|item| item.conditions.obstructed);
     let free = Cost::labour(obstructed.labour * (1.0 / slowed(asked) - 1.0));
-    let does = &asked.job.workbook.does;
+    let operations = &asked.job.workbook.operations;
     #[expect(clippy::cast_precision_loss, reason = "circuits of one house")]
     let count = met as f64;
     let smallest = asked.job.workbook.cable(asked.job.catalogue.cables().feeds()[0].row());
     // Where no circuit goes through, the price is already that of the way round.
-    let outside = asked.work(does.armoured_clipped, ROUND_THE_OUTSIDE_M * count)
+    let outside = asked.work(operations.armoured_clipped, ROUND_THE_OUTSIDE_M * count)
         + asked.work(asked.job.workbook.wall_work(Wall::Brick).hole, 2.0 * count)
         + asked.material(smallest.material, ROUND_THE_OUTSIDE_M * count)
-        + asked.material(asked.job.workbook.takes.hole_sleeve, 2.0 * count);
+        + asked.material(asked.job.workbook.materials.hole_sleeve, 2.0 * count);
     let mut places: Vec<String> = obstructions
         .iter()
         .map(|one| {
@@ -146,7 +146,7 @@ fn roofs(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     };
     let rooms: Vec<RoomIndex> =
         under_other_roofs(site).into_iter().filter(|room| overhead(&site.rooms[*room]) > 0.0).collect();
-    let does = &asked.job.workbook.does;
+    let operations = &asked.job.workbook.operations;
     let lights = asked.job.cable(CableClass::Lighting);
     let fished = |index: &RoomIndex| {
         let room = &site.rooms[*index];
@@ -156,7 +156,7 @@ fn roofs(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
             return Cost::ZERO;
         }
         (asked.work(lights.fished(), metres) - asked.work(lights.open(), metres)
-            + asked.work(does.box_ceiling_pattress, overhead(room)))
+            + asked.work(operations.box_ceiling_pattress, overhead(room)))
             * asked.crowding(room)
     };
     let cost: Cost = rooms.iter().map(fished).sum();

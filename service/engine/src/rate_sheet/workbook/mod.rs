@@ -28,9 +28,9 @@ pub struct Workbook {
     /// Its version.
     pub version: u32,
     /// Operations by index.
-    operations: Vec<Operation>,
+    operation_rows: Vec<Operation>,
     /// Materials by index.
-    materials: Vec<PricedMaterial>,
+    material_rows: Vec<PricedMaterial>,
     /// By row of the point table.
     point_works: Vec<PointWork>,
     /// By row of the table of cables.
@@ -46,9 +46,9 @@ pub struct Workbook {
     /// Selling rates of the rest, in the order of their list.
     house_rates: Vec<SellingRate>,
     /// Operations by name.
-    pub does: NamedOperations,
+    pub operations: NamedOperations,
     /// Materials by name.
-    pub takes: NamedMaterials,
+    pub materials: NamedMaterials,
     /// What a sheet may have and need not.
     pub extras: Extras,
     /// Multiple of the white price, by finish.
@@ -83,16 +83,16 @@ impl Workbook {
             let (section, any) = (Section::Labour, OperationIndex(0));
             build::asked_operations(catalogue, &mut Names { section, known: &known, missing: &mut missing, any })
         };
-        let (takes, point_works, cable_works, wall_works) = {
+        let (named_materials, point_works, cable_works, wall_works) = {
             let known =
                 materials.iter().zip(0..).map(|(one, index)| (one.item.as_str(), MaterialIndex(index))).collect();
             let (section, any) = (Section::Materials, MaterialIndex(0));
             let mut names = Names { section, known: &known, missing: &mut missing, any };
-            let takes = NamedMaterials::find(&mut names);
+            let named_materials = NamedMaterials::find(&mut names);
             let points = build::point_works(catalogue, asked.points, &mut names);
             let cables = build::cable_works(catalogue, &asked.cables, &mut names);
             let walls = build::wall_works(asked.walls, &mut names);
-            (takes, points, cables, walls)
+            (named_materials, points, cables, walls)
         };
         let (point_rates, house_rates) = build::selling_rates(&sheet, &mut missing);
         let finish_multiples = build::finish_multiples(&sheet, &mut missing);
@@ -112,8 +112,8 @@ impl Workbook {
         };
         Ok(Self {
             rates: build::rates(&sheet.terms),
-            operations,
-            materials,
+            operation_rows: operations,
+            material_rows: materials,
             point_works,
             cable_works,
             wall_works,
@@ -121,8 +121,8 @@ impl Workbook {
             covering_operations: asked.coverings,
             point_rates,
             house_rates,
-            does: asked.named,
-            takes,
+            operations: asked.named,
+            materials: named_materials,
             extras,
             finish_multiples,
             factors: build::factors(&sheet),
@@ -134,19 +134,19 @@ impl Workbook {
     /// An operation.
     #[must_use]
     pub fn operation(&self, index: OperationIndex) -> &Operation {
-        &self.operations[index.0 as usize]
+        &self.operation_rows[index.0 as usize]
     }
 
     /// A material.
     #[must_use]
     pub fn material(&self, index: MaterialIndex) -> &PricedMaterial {
-        &self.materials[index.0 as usize]
+        &self.material_rows[index.0 as usize]
     }
 
     /// How many materials the sheet has.
     #[must_use]
     pub fn materials(&self) -> &[PricedMaterial] {
-        &self.materials
+        &self.material_rows
     }
 
     /// What the sheet says of one row of the point table.
@@ -171,7 +171,7 @@ impl Workbook {
     #[must_use]
     pub fn board_operation(&self, floor: FloorConstruction, boards: Boards) -> Option<OperationIndex> {
         match (floor, boards) {
-            (FloorConstruction::SuspendedTimber, Boards::Tongued) => Some(self.does.lift_tongued),
+            (FloorConstruction::SuspendedTimber, Boards::Tongued) => Some(self.operations.lift_tongued),
             _ => self.board_operations[floor as usize],
         }
     }
