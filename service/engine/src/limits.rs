@@ -62,7 +62,7 @@ pub const SHEET_ROWS_MAX: usize = 10_000;
 /// slip of the keys.
 pub const PRICE_MAX: i64 = 100_000;
 /// Largest price of a unit of a material, waste and mark-up with it: sums over a house stay far from what a number holds.
-pub const UNIT_PRICE_MAX: i64 = 1_000_000;
+pub const UNIT_PRICE_MAX: i64 = 1_000_000_000;
 /// Smallest pack that a material is sold in: quantities are bought and cut in hundredths of their unit.
 pub const PACK_SIZE_MIN: f64 = 0.01;
 /// Largest cost of one person-hour, in whole units of the currency.

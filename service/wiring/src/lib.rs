@@ -3,13 +3,15 @@
 //! A shower of 9.5 kW in 10 mm2 flat twin and earth, 18 m from the board and clipped direct:
 //!
 //! ```
-//! use wiring::checks::{CircuitCable, CheckName, CircuitToCheck, ProtectiveDevice, CircuitLoad, CircuitSupply, UpstreamOfCircuit, Verdict};
+//! use wiring::checks::{
+//!     CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, ProtectiveDevice, UpstreamOfCircuit, Verdict,
+//! };
 //! use wiring::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
 //! use wiring::working::check_one;
 //!
 //! let standards = Standards::built_in();
 //! let supply = CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) };
-//! let shower = Circuit {
+//! let shower = CircuitToCheck {
 //!     device: ProtectiveDevice { residual_ma: Some(30.0), ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
 //!     cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 10.0),
 //!     ..CircuitToCheck::radial("shower", CircuitUse::Power, CircuitLoad::kilowatts(9.5), 18.0, ReferenceMethod::C)

@@ -175,7 +175,8 @@ impl FaultList {
         #[expect(clippy::cast_precision_loss, reason = "a round number")]
         let most = PRICE_MAX as f64;
         let unit = material.pack_price.approximate() / material.pack_size;
-        if material.pack_size >= PACK_SIZE_MIN && unit > most {
+        let each_by_itself = material.pack_size >= PACK_SIZE_MIN && material.pack_price.approximate() <= most;
+        if each_by_itself && unit > most {
             let (price, size) = (material.pack_price, material.pack_size);
             self.add(pointer, FaultCode::OutOfRange, || {
                 format!("{price} for a pack of {size} is {unit:.2} a unit; give no more than {PRICE_MAX}.00 a unit")

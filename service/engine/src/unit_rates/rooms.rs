@@ -14,6 +14,9 @@ use super::{Conditions, Factors, Void, is_chased, is_drawn};
 /// Millionths of the sheet's currency.
 pub type Millionths = u64;
 
+/// The most that one thing counts for: thousands of them add up to less than a number holds.
+const MILLIONTHS_MAX: Millionths = 1 << 50;
+
 /// Capping covers both sides: a metre for each metre of chase, and a twentieth for joints. From memory.
 pub const CAPPING_PER_M: f64 = 1.05;
 /// Capping nails or fixings per metre. Source: domain practice, from memory.
@@ -48,7 +51,7 @@ impl Rate {
     #[must_use]
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; prices are not negative")]
     pub fn cost(self) -> Millionths {
-        (self.money.max(0.0) * 1e6).round() as Millionths
+        ((self.money.max(0.0) * 1e6).round() as Millionths).min(MILLIONTHS_MAX)
     }
 }
 

@@ -54,13 +54,14 @@ use crate::standards::Standards;
 ///
 /// ```
 /// use wiring::checks::{
-///     Cable, CheckName, Circuit, Device, Load, Supply, Upstream, Verdict, judge_circuit,
+///     CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, ProtectiveDevice, UpstreamOfCircuit, Verdict,
+///     judge_circuit,
 /// };
 /// use wiring::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
 ///
 /// let standards = Standards::built_in();
 /// let supply = CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) };
-/// let shower = Circuit {
+/// let shower = CircuitToCheck {
 ///     device: ProtectiveDevice { residual_ma: Some(30.0), ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
 ///     cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 10.0),
 ///     ..CircuitToCheck::radial("shower", CircuitUse::Power, CircuitLoad::kilowatts(9.5), 18.0, ReferenceMethod::C)

@@ -15,13 +15,15 @@ use crate::standards::Standards;
 /// Every fault, with pointers that begin at the circuit, such as `/cable/line_mm2`.
 ///
 /// ```
-/// use wiring::checks::{CircuitCable, CheckName, CircuitToCheck, ProtectiveDevice, CircuitLoad, CircuitSupply, UpstreamOfCircuit, Verdict};
+/// use wiring::checks::{
+///     CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, ProtectiveDevice, UpstreamOfCircuit, Verdict,
+/// };
 /// use wiring::standards::{CableType, CircuitUse, DeviceType, ReferenceMethod, Standards, SupplyEarthing, TripCurve};
 /// use wiring::working::check_one;
 ///
 /// let standards = Standards::built_in();
 /// let supply = CircuitSupply { ze_ohm: Some(0.35), fault_current_ka: Some(1.2), ..CircuitSupply::of(SupplyEarthing::TnCS) };
-/// let shower = Circuit {
+/// let shower = CircuitToCheck {
 ///     device: ProtectiveDevice { residual_ma: Some(30.0), ..ProtectiveDevice::breaker(DeviceType::Rcbo, TripCurve::B, 45.0) },
 ///     cable: CircuitCable::of(CableType::FlatTwinAndEarth70, 10.0),
 ///     ..CircuitToCheck::radial("shower", CircuitUse::Power, CircuitLoad::kilowatts(9.5), 18.0, ReferenceMethod::C)
