@@ -29,7 +29,9 @@ async fn a_caller_is_told_to_come_again_while_the_database_is_busy_and_nothing_i
     owner.batch_execute("ROLLBACK").await.expect("let go");
 
     let _ = keyless.problem(503, "unavailable");
-    let _ = keyed.problem(409, "conflict");
+    // Both wait for one row: the second in the queue may wait for the lock twice, and then runs out of its statement's time
+    // before it runs out of the lock's.
+    assert!([409, 503].contains(&keyed.status.as_u16()), "{}", keyed.status);
     for refused in [&keyless, &keyed] {
         assert!(refused.header("retry-after").parse::<u32>().is_ok_and(|seconds| seconds > 0));
     }
