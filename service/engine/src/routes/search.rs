@@ -4,7 +4,7 @@
 //! starting places, an early end, the way back, and arrays that are used again. The tests hold it against the
 //! library's search.
 
-use crate::unit_rates::Millionths;
+use crate::unit_rates::{MILLIONTHS_MAX, Millionths};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 use std::ops::ControlFlow;
@@ -13,7 +13,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 use petgraph::visit::EdgeRef;
 
 /// Dearer than any way: what is closed.
-pub const NEVER: Millionths = 1 << 50;
+pub const NEVER: Millionths = MILLIONTHS_MAX;
 
 /// The edges of each node of a graph side by side, in the graph's own order: a finished map is searched many times, and
 /// following the graph's lists takes a third of a search.

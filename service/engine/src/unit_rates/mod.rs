@@ -11,8 +11,8 @@ mod void;
 
 pub(crate) use cable::{laying, operation_by_void};
 pub use factors::{Conditions, Factors};
-pub(crate) use rooms::up_the_wall;
 pub use rooms::{CAPPING_PER_M, FIXINGS_PER_M, Millionths, OpenedFloor, Prices, Rate, RoomPrices, joists_drilled};
+pub(crate) use rooms::{MILLIONTHS_MAX, up_the_wall};
 pub(crate) use trench::{FEED_WALL, armoured, dig, feed_hole, trench_metre};
 pub use void::{Void, has_void, is_chased};
 pub(crate) use void::{is_drawn, is_mapped};

@@ -15,7 +15,7 @@ use super::{Conditions, Factors, Void, is_chased, is_drawn};
 pub type Millionths = u64;
 
 /// The most that one thing counts for: thousands of them add up to less than a number holds.
-const MILLIONTHS_MAX: Millionths = 1 << 50;
+pub(crate) const MILLIONTHS_MAX: Millionths = 1 << 50;
 
 /// Capping covers both sides: a metre for each metre of chase, and a twentieth for joints. From memory.
 pub const CAPPING_PER_M: f64 = 1.05;
