@@ -164,8 +164,7 @@ fn a_fused_unit_of_the_room_connects_the_boiler_and_no_point_is_said_to_be_missi
 
 #[test]
 fn how_outlets_are_divided_among_circuits_adds_nothing_to_the_demand() {
-    // Source: On-Site Guide Table A2, standard circuits by their current; a question answered by SELECT at voltimum.co.uk:
-    // not by the rating of the devices.
+    // Source: On-Site Guide Table A2, standard circuits by their current; as a scheme for contractors reads it: not by the rating of the devices.
     let demand = |circuits: Value| {
         let mut request = long_flat();
         request["survey"]["circuits"] = circuits;
@@ -188,7 +187,7 @@ fn how_outlets_are_divided_among_circuits_adds_nothing_to_the_demand() {
 
 #[test]
 fn the_demand_of_the_demonstration_house_is_what_the_published_table_makes_of_it() {
-    // Worked by hand. Source: On-Site Guide Table A2, seen at tlc-direct.co.uk, Table 6.2; the house is invented.
+    // Worked by hand. Source: On-Site Guide Table A2, seen; the house is invented.
     let estimate = estimate(&document("kestrel-bank.json"));
     let kind = |word: &str| -> f64 {
         let found = estimate.demand.by_kind.iter().find(|kind| kind.kind.word() == word);

@@ -251,7 +251,7 @@ fn raised<'f>(flags: &'f [RiskFlag], id: &str) -> Vec<&'f str> {
 
 #[test]
 fn ld2_asks_for_alarms_in_hall_kitchen_and_living_room_and_ld3_in_the_hall_alone() {
-    // Source: BS 5839-6 as printed at manualshive.com: LD3 escape routes; LD2 and high-risk rooms, kitchen and living
+    // Source: BS 5839-6 seen: LD3 escape routes; LD2 and high-risk rooms, kitchen and living
     // room; LD1 all rooms but bathrooms and lavatories.
     let desk = Desk::new();
     let none = [0, 1, 2].map(|room| (format!("/survey/rooms/{room}/points/3"), Value::Null));
@@ -265,7 +265,7 @@ fn ld2_asks_for_alarms_in_hall_kitchen_and_living_room_and_ld3_in_the_hall_alone
 
 #[test]
 fn a_main_bond_of_10_mm2_is_enough_and_one_of_6_is_not() {
-    // Source: BS 7671 Table 54.8, supply neutral up to 35 mm2, seen at the-regs.co.uk.
+    // Source: BS 7671 Table 54.8, supply neutral up to 35 mm2, seen.
     let desk = Desk::new();
     let bonded = |mm2: f64| house(&[("/survey/services/0/bonded_mm2", mm2.into())]);
     assert!(raised(&desk.flags(&bonded(10.0)), "bond-missing").is_empty());

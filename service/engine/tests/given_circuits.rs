@@ -350,7 +350,7 @@ fn items<'a>(estimate: &'a Estimate, circuit: &str) -> Vec<&'a str> {
 
 #[test]
 fn the_feed_of_an_outbuilding_stays_and_no_trench_is_dug_for_it() {
-    // Source: BS 7671 Tables 4D4A, 4D4B and BS 5467, two cores of 2.5 mm2, from memory: 29 A in the ground, 18 mV/A/m,
+    // Source: BS 7671 Tables 4D4A, 4D4B and BS 5467, two cores of 2.5 mm2: 28 A in the ground (IEC 60364-5-52 D2, seen), 18 mV/A/m,
     // armour of 8.8 mohm/m. In the ground a device is held to 0.9 of that (433.1.203).
     let new = estimate(json!([{ "id": "F1", "type": "distribution", "rooms": ["workshop"] }]));
     let kept = estimate(json!([kept_feed(2.5)]));
@@ -358,7 +358,7 @@ fn the_feed_of_an_outbuilding_stays_and_no_trench_is_dug_for_it() {
     let feed = circuit(&kept, "F1");
     assert_eq!((feed.existing, feed.cable.line_mm2, feed.cable.method.word()), (true, 2.5, "d"));
     assert_eq!((feed.length_m.value(), feed.checks.len(), feed.verdict), (26.0, 7, Verdict::Pass));
-    assert_eq!((feed.device.rating_a.value(), feed.capacity_a.map(|capacity| capacity.value())), (20.0, Some(29.0)));
+    assert_eq!((feed.device.rating_a.value(), feed.capacity_a.map(|capacity| capacity.value())), (20.0, Some(28.0)));
     let r1_r2_ohm = (7.41 * 1.2 + 8.8 * 1.18) * 26.0 / 1_000.0;
     assert!((feed.zs_ohm.expect("checked").value() - 0.3 - r1_r2_ohm).abs() < 0.000_1, "{:?}", feed.zs_ohm);
     // What hangs on it is designed and judged behind it as behind a new one.

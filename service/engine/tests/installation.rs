@@ -138,7 +138,7 @@ fn what_is_to_come_has_its_way_and_is_said() {
 
 #[test]
 fn tails_of_25_mm2_bring_16_mm2_of_earth_and_bonds_of_10_mm2() {
-    // Source: BS 7671 Tables 54.7 and 54.8, seen at the-regs.co.uk.
+    // Source: BS 7671 Tables 54.7 and 54.8, seen.
     let earthing =
         with("/survey/services", json!([{ "type": "gas" }, { "type": "water", "entry_material": "plastic" }]))
             .board
@@ -241,7 +241,7 @@ fn sockets_out_of_doors_count_as_a_circuit_of_sockets() {
 
 #[test]
 fn a_switch_beside_a_drawn_bath_is_stopped() {
-    // Source: BS 7671 701.32.4, 0.6 m, seen at 2kelectrical.co.uk.
+    // Source: BS 7671 701.32.4, 0.6 m, seen.
     let bathroom = json!({ "id": "bath", "use": "bathroom", "storey": "first",
         "outline": { "x_m": 0, "y_m": 0, "width_m": 2.4, "depth_m": 2.0 },
         "baths": [{ "x_m": 0, "y_m": 0, "width_m": 1.7, "depth_m": 0.7 }],

@@ -6,14 +6,13 @@ use crate::site::{PointPlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{AlarmCategory, PointType, Position, RoomUse};
 
 /// Greatest distance from any point of the ceiling to a smoke alarm. Source: BS 5839-6, from memory; the same 7.5 m from
-/// every door of a habitable room in Approved Document B, seen at tlc-direct.co.uk.
+/// every door of a habitable room in Approved Document B, seen.
 pub const SMOKE_REACH_M: f64 = 7.5;
-/// Greatest distance from any point of the ceiling to a heat alarm. Source: BS 5839-6, seen in a maker's manual at
-/// manualshive.com.
+/// Greatest distance from any point of the ceiling to a heat alarm. Source: BS 5839-6, seen in a maker's manual.
 const HEAT_REACH_M: f64 = 5.3;
 /// From a bedroom's door to the smoke alarm that is to wake who sleeps there. Source: BS 5839-6, seen as above.
 pub const BEDROOM_REACH_M: f64 = 3.0;
-/// From walls and light fittings. Source: Approved Document B, seen at tlc-direct.co.uk.
+/// From walls and light fittings. Source: Approved Document B, seen.
 pub const FROM_WALL_M: f64 = 0.3;
 /// Places of a room that are looked at along each side.
 const PLACES_ALONG: u32 = 20;
@@ -115,8 +114,8 @@ impl FarDoors {
     }
 }
 
-/// The kind of alarm that a category asks for in a room. Source: BS 5839-6 categories as printed in a fire safety guide
-/// (content.yudu.com, page 7): LD3 escape routes; LD2 with the kitchen and the main living room; LD1 nearly every room.
+/// The kind of alarm that a category asks for in a room. Source: BS 5839-6 categories as printed in a fire safety
+/// guide: LD3 escape routes; LD2 with the kitchen and the main living room; LD1 nearly every room.
 #[must_use]
 pub const fn wanted(category: AlarmCategory, room_use: RoomUse) -> Option<AlarmKind> {
     match (category, room_use) {
@@ -277,7 +276,7 @@ fn is_next_to(one: &Shape, other: &Shape) -> bool {
     across <= WALL_M && along <= WALL_M && (across < 0.0 || along < 0.0)
 }
 
-/// At least one smoke alarm on each storey that is lived on. Source: Approved Document B, seen at tlc-direct.co.uk.
+/// At least one smoke alarm on each storey that is lived on. Source: Approved Document B, seen.
 fn storeys(site: &Site) -> Vec<AlarmFinding> {
     let mut levels: std::collections::BTreeMap<i8, u32> = std::collections::BTreeMap::new();
     for room in site.rooms.iter().filter(|room| room.is_inside() && room.room_use != RoomUse::Loft) {
@@ -360,7 +359,7 @@ mod tests {
 
     #[test]
     fn a_storey_without_a_smoke_alarm_is_not_let_pass() {
-        // Source: Approved Document B, at least one on each storey, seen at tlc-direct.co.uk.
+        // Source: Approved Document B, at least one on each storey, seen.
         let survey = serde_json::json!({ "rooms": [
             { "id": "hall", "use": "hall", "storey": "ground", "points": [{ "type": "smoke-alarm" }] },
             { "id": "bed", "use": "bedroom", "storey": "first", "points": [{ "type": "pendant" }] }

@@ -7,7 +7,7 @@ use crate::geometry::{Shape, straight};
 use crate::site::{PointPlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{PointType, Position, RoomUse};
 
-/// Zone 2 ends here beside zone 1. Source: BS 7671 701.32.4, seen at 2kelectrical.co.uk.
+/// Zone 2 ends here beside zone 1. Source: BS 7671 701.32.4, seen.
 const ZONE_2_M: f64 = 0.6;
 /// Zones end at this height. Source: BS 7671 701.32.3, seen as above.
 const ZONE_TOP_M: f64 = 2.25;
@@ -182,7 +182,7 @@ mod tests {
 
     #[test]
     fn a_switch_stands_outside_zone_2_and_a_cord_may_hang_in_it() {
-        // Source: BS 7671 701.32.4, 0.6 m, seen at 2kelectrical.co.uk.
+        // Source: BS 7671 701.32.4, 0.6 m, seen.
         assert_eq!(judged("one-way-switch", Some((2.31, 0.0)), Some(BATH), 2.4).verdict, Verdict::Pass);
         assert_eq!(judged("one-way-switch", Some((2.2, 0.0)), Some(BATH), 2.4).verdict, Verdict::Fail);
     }

@@ -7,7 +7,7 @@ use crate::site::{OutbuildingPlan, RoomIndex, Site};
 use crate::standards::{EarthingItem, SizedConductor, Standards};
 use crate::survey::{ApplianceType, Earthing, PointType, RoomUse};
 
-/// The usual tails of a dwelling on a cut-out up to 100 A. Source: On-Site Guide 2.2.3, seen at engx.theiet.org.
+/// The usual tails of a dwelling on a cut-out up to 100 A. Source: On-Site Guide 2.2.3, seen.
 pub const TAILS: SquareMillimetres = SquareMillimetres::new(25.0);
 /// The earthing conductor beside such tails. Source: BS 7671 Table 54.7, seen.
 pub const EARTH_BESIDE_TAILS: SquareMillimetres = SquareMillimetres::new(16.0);

@@ -101,8 +101,8 @@ impl House<'_> {
 
     /// The circuits of sockets by area: a storey, the kitchen with the utility, the outside, an outbuilding. The allowance
     /// is made for standard circuits, one for each 100 m2, and goes by the current of the circuits and not by their number
-    /// or the devices in front of them (On-Site Guide Table A2, row of standard circuits; a question answered by SELECT at
-    /// voltimum.co.uk, seen). A ring that is divided because of its length or its outlets draws what it drew before.
+    /// or the devices in front of them (On-Site Guide Table A2, row of standard circuits, as a
+    /// scheme for contractors reads it, seen). A ring that is divided because of its length or its outlets draws what it drew before.
     fn socket_areas(&self) -> Vec<SocketArea> {
         let site = self.site;
         let kitchen =

@@ -7,8 +7,8 @@ use crate::quantities::{Amps, Kilowatts};
 use crate::site::Site;
 use crate::survey::PointType;
 
-/// Cooking: 10 A, 30 % of the rest, 5 A more where the control has a socket. Source: On-Site Guide Table A2 as
-/// printed at tlc-direct.co.uk, "Table 6.2".
+/// Cooking: 10 A, 30 % of the rest, 5 A more where the control has a socket. Source: On-Site Guide Table A2,
+/// seen.
 pub(super) fn cooking_current(connected: Amps, socket_on_control: bool) -> Amps {
     const FULL_A: f64 = 10.0;
     const SHARE_OF_REST: f64 = 0.3;

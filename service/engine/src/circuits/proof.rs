@@ -14,7 +14,7 @@ use crate::standards::{CircuitUse, DeviceType, ProtectiveConductor, ReferenceMet
 use crate::survey::{Earthing, Medium};
 
 /// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
-/// definitions, seen at ericpalmer.fsnet.co.uk.
+/// definitions, seen.
 const METHOD_100_UP_TO_MM: f64 = 100.0;
 /// An electrode is taken to reach this before it is measured: more is not thought stable.
 const ELECTRODE_OHM: f64 = super::earthing::ELECTRODE_OHM_MAX.value();

@@ -24,7 +24,7 @@ pub struct Device {
     pub residual_ma: Option<f64>,
 }
 
-/// A 32 A ring in 2.5 mm2 of more than this drops over 5 %. Source: On-Site Guide, 106 m, seen at owelectric.co.uk.
+/// A 32 A ring in 2.5 mm2 of more than this drops over 5 %. Source: On-Site Guide, 106 m, seen.
 const RING_LENGTH_MAX: Metres = Metres::new(106.0);
 /// Where the way to a ring and back takes more than this share of its limit, two rings would hardly be shorter than one:
 /// a larger cable serves better. Common practice, no source.

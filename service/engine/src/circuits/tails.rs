@@ -9,8 +9,8 @@ use crate::standards::{
     CableType, MilliohmsPerMetre, MillivoltsPerAmpMetre, ProtectiveConductor, Standards, SupplyEarthing,
 };
 
-/// Tails longer than this along their route want a switched fuse at the meter. Source: electriciansblog.co.uk, "Max
-/// length of meter tails"; the operator's rule decides.
+/// Tails longer than this along their route want a switched fuse at the meter. Source: the operator's policy,
+/// usually 3 m, some 2 m; not BS 7671.
 pub const TAILS_M_MAX: Metres = Metres::new(3.0);
 /// What the circuits of the house's board find there.
 #[derive(Debug, Clone, Copy, PartialEq)]

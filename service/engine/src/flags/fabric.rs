@@ -17,8 +17,7 @@ use crate::unknowns::QuestionId;
 const LEAD_BEFORE_YEAR: u16 = 1970;
 /// A crawl space lower than this is not entered. Source: domain practice, from memory.
 const CRAWL_SPACE_M: f64 = 0.45;
-/// Insulation deeper than this puts a cable in method 101. Source: BS 7671 Table 4D5 column definitions, seen at
-/// ericpalmer.fsnet.co.uk.
+/// Insulation deeper than this puts a cable in method 101. Source: BS 7671 Table 4D5 column definitions, seen.
 const DEEP_INSULATION_MM: f64 = 100.0;
 
 pub(super) fn asbestos_and_dust(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
@@ -163,8 +162,8 @@ fn polystyrene(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     flags.raise_for_rooms(FlagId::PolystyreneContact, rooms, Some(stake));
 }
 
-/// Circuits that warm their cable: rings, and what heats. Source: regulation 433.1.204 as quoted at
-/// electriciansforums.net, and domain practice.
+/// Circuits that warm their cable: rings, and what heats. Source: BS 7671 433.1.204, from memory, and
+/// common practice.
 const fn buries(kind: CircuitType) -> bool {
     matches!(
         kind,

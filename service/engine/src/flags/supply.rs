@@ -13,7 +13,7 @@ use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointTy
 use crate::take_off::{ItemKind, needs_bond};
 use crate::unknowns::QuestionId;
 
-/// Tails are kept to about this. Source: electriciansblog.co.uk, "Max length of meter tails"; the operator decides.
+/// Tails are kept to about this. Source: the operator's policy, usually 3 m, some 2 m; not BS 7671.
 const TAILS_KEPT_M: f64 = 3.0;
 /// Ways to spare on any board. Source: domain practice, from memory.
 const SPARE_WAYS: u32 = 2;

@@ -137,7 +137,7 @@ mod tests {
     use super::*;
     use crate::survey::Wall;
 
-    /// Source: Approved Document A 2C30 as quoted at professional-electrician.com: 33 to 34 mm in a leaf of 100 to
+    /// Source: Approved Document A 2C30 seen: 33 to 34 mm in a leaf of 100 to
     /// 102.5 mm.
     #[test]
     fn a_chase_may_be_a_third_of_a_brick_leaf_deep() {

@@ -12,8 +12,8 @@ use crate::unit_rates::{Void, operation_by_void};
 const CLIPS_ON_SURFACE_PER_M: f64 = 4.0;
 /// Clips per metre in a void. Source: domain practice, from memory.
 const CLIPS_IN_VOID_PER_M: f64 = 2.0;
-/// One clip in this many is metal, so that no cable falls early in a fire. Source: the-regs.co.uk, on regulation
-/// 521.10.202.
+/// One clip in this many is metal, so that no cable falls early in a fire. Source: BS 7671 521.10.202,
+/// seen.
 const METAL_CLIP_ONE_IN: f64 = 3.0;
 
 pub(super) fn cables(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {

@@ -10,7 +10,7 @@ use crate::survey::Earthing;
 use crate::unit_rates::Void;
 
 /// A bonding conductor that is there now and is at least this large is kept. Source: BS 7671 Table 54.8 for a supply
-/// neutral up to 35 mm2, seen at the-regs.co.uk.
+/// neutral up to 35 mm2, seen.
 const MAIN_BOND_MM2: f64 = 10.0;
 pub(super) fn earthing(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
     let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);

