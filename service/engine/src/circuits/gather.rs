@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::given::{DesignerChoices, GivenPlan, GivenSurvey, Left};
+use super::lighting::{self, LightGroups};
 use super::{CircuitReason, FedFrom, Member, connections};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup, SocketsWith};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
@@ -94,8 +95,11 @@ pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: GivenSurvey) -> 
     let mut buckets: BTreeMap<Bucket, Contents> = BTreeMap::new();
     let mut signal = Vec::new();
     let mut on_sockets = Vec::new();
+    let lit = lighting::lit_rooms(site, catalogue, &given.left);
+    let lights_given = given.circuits.iter().any(|one| one.kind == CircuitType::Lighting && one.outbuilding.is_none());
+    let lights = LightGroups::of(site, &lit, lights_given);
     for (index, room) in site.rooms.iter().enumerate() {
-        points(index, room, catalogue, &given.left, &mut buckets, &mut signal);
+        points(index, room, catalogue, (&given.left, &lights), &mut buckets, &mut signal);
         appliances(index, room, catalogue, &given.left, &mut buckets, &mut on_sockets);
     }
     connections::connect(site, &mut buckets);
@@ -111,7 +115,9 @@ pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: GivenSurvey) -> 
         split(site, catalogue, bucket, contents, &mut drafts);
     }
     keep(site, given.circuits, &mut drafts);
-    never_all_lights_on_one(site, catalogue, &mut drafts);
+    lights.explain(&mut drafts);
+    number_lights(&mut drafts);
+    lighting::say_of_all_on_one(site, catalogue, &mut drafts);
     Gathered { drafts, signal, on_sockets }
 }
 
@@ -147,7 +153,7 @@ fn points(
     index: RoomIndex,
     room: &RoomPlan,
     catalogue: &Catalogue,
-    left: &Left,
+    (left, lights): (&Left, &LightGroups),
     buckets: &mut BTreeMap<Bucket, Contents>,
     signal: &mut Vec<Member>,
 ) {
@@ -165,10 +171,16 @@ fn points(
             signal.push(member);
             continue;
         }
+        let group = lights.of_room(index).filter(|_| circuit == CircuitType::Lighting);
         for (own, count) in shares(circuit, point.kind, count) {
             let room_key = if serves_many(circuit) { SHARED } else { index };
-            let level = if circuit == CircuitType::Lighting && is_out_of_doors(room, kind.group) {
+            let out_of_doors = circuit == CircuitType::Lighting && is_out_of_doors(room, kind.group);
+            let group = group.filter(|_| !out_of_doors);
+            let own = group.map_or(own, |group| group.side);
+            let level = if out_of_doors {
                 OUT_OF_DOORS
+            } else if let Some(group) = group {
+                group.level
             } else if serves_many(circuit) {
                 shared_level(room, circuit, catalogue)
             } else {
@@ -196,7 +208,7 @@ pub(super) fn circuit_of(room: &RoomPlan, usual: CircuitType) -> CircuitType {
 const OUT_OF_DOORS: i8 = i8::MAX;
 
 /// Whether a light is out of doors, on the house.
-fn is_out_of_doors(room: &RoomPlan, group: PointGroup) -> bool {
+pub(super) fn is_out_of_doors(room: &RoomPlan, group: PointGroup) -> bool {
     room.outbuilding.is_none() && (group == PointGroup::Outside || room.room_use == RoomUse::Outside)
 }
 
@@ -206,7 +218,7 @@ const fn serves_many(circuit: CircuitType) -> bool {
 }
 
 /// Kitchen and utility are a level of their own for sockets; alarms and outside are one for the whole house.
-fn shared_level(room: &RoomPlan, circuit: CircuitType, catalogue: &Catalogue) -> i8 {
+pub(super) fn shared_level(room: &RoomPlan, circuit: CircuitType, catalogue: &Catalogue) -> i8 {
     /// Before every storey.
     const KITCHEN_LEVEL: i8 = i8::MIN;
     match circuit {
@@ -395,39 +407,17 @@ fn number(drafts: &mut [CircuitDraft]) {
     }
 }
 
-/// At least two lighting circuits in the house, so that no single trip darkens it (regulation 314.1, from memory).
-fn never_all_lights_on_one(site: &Site, catalogue: &Catalogue, drafts: &mut Vec<CircuitDraft>) {
-    let indoors = |draft: &CircuitDraft| {
-        let group = |member: &Member| {
-            let point = &site.rooms[member.room].points[member.point];
-            (&site.rooms[member.room], catalogue.point(point.kind, point.gangs).group)
-        };
-        draft.members.iter().map(group).any(|(room, group)| !is_out_of_doors(room, group))
-    };
-    let house_lights =
-        |draft: &CircuitDraft| draft.kind == CircuitType::Lighting && draft.outbuilding.is_none() && indoors(draft);
-    if drafts.iter().filter(|draft| house_lights(draft)).count() != 1 {
-        return;
+/// Tells circuits of lights of one name apart.
+fn number_lights(drafts: &mut [CircuitDraft]) {
+    let mut named: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (index, draft) in drafts.iter().enumerate().filter(|(_, draft)| lighting::is_designed(draft)) {
+        named.entry(draft.name.clone()).or_default().push(index);
     }
-    let Some(index) = drafts.iter().position(house_lights) else { return };
-    if drafts[index].id.is_some() {
-        drafts[index].reasons.push(CircuitReason::AllLightsAsGiven);
-        return;
+    for alike in named.into_values().filter(|alike| alike.len() > 1) {
+        for (number, index) in (1_u32..).zip(alike) {
+            drafts[index].name = format!("{} {number}", drafts[index].name);
+        }
     }
-    let mut rooms: Vec<RoomIndex> = drafts[index].members.iter().map(|member| member.room).collect();
-    rooms.dedup();
-    if rooms.len() < 2 {
-        return;
-    }
-    let cut = rooms[rooms.len() / 2];
-    let at = drafts[index].members.iter().position(|member| member.room == cut).unwrap_or(0);
-    let mut second = drafts[index].clone();
-    second.members = drafts[index].members.split_off(at);
-    second.room = second.members.first().map(|member| member.room);
-    second.reasons.push(CircuitReason::LightsOnTwoCircuits);
-    drafts[index].reasons.push(CircuitReason::LightsOnTwoCircuits);
-    drafts.insert(index + 1, second);
-    number(&mut drafts[index..=index + 1]);
 }
 
 /// Puts the circuits that a designer has fixed among the others, in the order of the chart.

@@ -20,6 +20,7 @@ mod form;
 mod gather;
 mod given;
 mod house_demand;
+mod lighting;
 mod loads;
 pub mod place;
 mod proof;
@@ -37,7 +38,7 @@ pub use given::{DesignerChoices, ExistingCircuit, faults};
 pub use house_demand::{HouseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
 pub use proof::{Proof, reference_method};
-pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, SocketsForm};
+pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, LightsShared, SocketsForm};
 pub(crate) use run_cost::run_cost;
 pub use sizing::Device;
 

@@ -12,10 +12,8 @@ use crate::standards::ReferenceMethod;
 pub enum CircuitReason {
     /// One of two rings: as one it would be longer than a ring of its cable may be.
     RingHalved,
-    /// All lights of the house are on it, as a designer has given it.
-    AllLightsAsGiven,
-    /// One of two circuits of lights, so that one trip does not darken the house.
-    LightsOnTwoCircuits,
+    /// Which lights are on it, and which are not.
+    Lights(LightsShared),
     /// The cheapest of the forms that sockets may be wired in.
     CheapestForm(Box<FormsCompared>),
     /// Its length is given.
@@ -82,6 +80,19 @@ pub enum CircuitReason {
     NoCablePasses,
     /// It passes with a device whose maker states at most this, in A2s.
     LowerLetThrough(f64),
+}
+
+/// Why lights share a device, or do not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LightsShared {
+    /// All lights of the house are on it, as a designer has given it.
+    AllAsGiven,
+    /// One of two circuits of lights, so that one trip does not darken the house.
+    OnTwoCircuits,
+    /// Lights of a stair, apart from those of the hall that it rises from.
+    StairApart,
+    /// Lights of cellar, garage and kitchen, apart from the way out.
+    ServiceRoomsApart,
 }
 
 /// The forms that sockets may be wired in, side by side.

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use super::routes;
 use crate::catalogue::{Catalogue, CircuitType, RatingStep};
 use crate::circuits::{
-    Bar, CircuitPlan, CircuitReason, DesignerChoices, FeedSize, FormPriced, FormsCompared, SocketsForm, holds_sockets,
-    usual_load,
+    Bar, CircuitPlan, CircuitReason, DesignerChoices, FeedSize, FormPriced, FormsCompared, LightsShared, SocketsForm,
+    holds_sockets, usual_load,
 };
 use crate::faults::Fault;
 use crate::money::{Money, decimal};
@@ -24,12 +24,7 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
     let row = catalogue.circuit(circuit.kind);
     match reason {
         CircuitReason::RingHalved => "two rings: as one it would be longer than a ring of its cable may be".to_owned(),
-        CircuitReason::AllLightsAsGiven => {
-            "kept as given, though one trip darkens the whole house (BS 7671 regulation 314.1)".to_owned()
-        }
-        CircuitReason::LightsOnTwoCircuits => {
-            "two lighting circuits, so that one trip does not darken the house (BS 7671 regulation 314.1)".to_owned()
-        }
+        CircuitReason::Lights(shared) => lights(*shared).to_owned(),
         CircuitReason::CheapestForm(compared) => cheapest_form(compared),
         CircuitReason::LengthGiven { given, routed } => {
             format!("{given:.1} of cable as given, where its route would have {routed:.1}")
@@ -78,6 +73,22 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
         CircuitReason::GivenCableFails => "the cable that was given fails: the checks say where".to_owned(),
         CircuitReason::NoCablePasses => "no cable of the list passes: a designer decides".to_owned(),
         CircuitReason::LowerLetThrough(most_a2s) => lower_let_through(*most_a2s),
+    }
+}
+
+const fn lights(shared: LightsShared) -> &'static str {
+    match shared {
+        LightsShared::AllAsGiven => "kept as given, though one trip darkens the whole house (BS 7671 regulation 314.1)",
+        LightsShared::OnTwoCircuits => {
+            "two lighting circuits, so that one trip does not darken the house (BS 7671 regulation 314.1)"
+        }
+        LightsShared::StairApart => {
+            "the lamps of the stair are on the device of the storey that it leads to, so that one fault never darkens both \
+             its ends (common practice, no source)"
+        }
+        LightsShared::ServiceRoomsApart => {
+            "cellar, garage and kitchen are not on one device with the hall (common practice, no source)"
+        }
     }
 }
 
