@@ -11,6 +11,7 @@ use actix_web::{FromRequest, HttpRequest, dev};
 use futures_util::StreamExt;
 
 use crate::caller::Caller;
+use crate::in_hand::HeldShare;
 use crate::limits;
 use crate::problem::{Kind, Problem};
 use crate::state::Service;
@@ -100,6 +101,8 @@ pub struct Body<A> {
     pub media_type: MediaType,
     /// The very bytes.
     pub bytes: Bytes,
+    /// What they take of the room for all.
+    pub share: HeldShare,
     accepts: PhantomData<fn() -> A>,
 }
 
@@ -108,23 +111,25 @@ impl<A: Accepts> FromRequest for Body<A> {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
-        let head = media_type::<A>(request.headers()).and_then(|media_type| {
-            small_enough(request.headers(), A::BYTES_MAX)?;
-            Ok(media_type)
-        });
+        let head = media_type::<A>(request.headers())
+            .and_then(|media_type| Ok((media_type, small_enough(request.headers(), A::BYTES_MAX)?)));
         let (caller, service) = (Caller::extract(request), Service::of(request));
         let payload = payload.take();
         Box::pin(async move {
             // A body that is not going to be worked on is not read.
             let caller = caller.await?;
-            let media_type = head?;
-            service?.engine_pool.expect_room(caller.firm)?;
-            let bytes =
-                tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX)).await.map_err(|_| {
+            let (media_type, length) = head?;
+            let service = service?;
+            service.engine_pool.expect_room(caller.firm)?;
+            service.in_hand.expect_room(caller.firm, service.answer_limit.expected(length))?;
+            let share = service.in_hand.take(caller.firm, 0)?;
+            let (bytes, share) = tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX, share))
+                .await
+                .map_err(|_| {
                     let seconds = limits::BODY_TIME.as_secs();
                     Problem::new(Kind::RequestTimeout, format!("the body was not complete within {seconds} seconds"))
                 })??;
-            Ok(Self { media_type, bytes, accepts: PhantomData })
+            Ok(Self { media_type, bytes, share, accepts: PhantomData })
         })
     }
 }
@@ -159,12 +164,12 @@ fn media_type<A: Accepts>(headers: &HeaderMap) -> Result<MediaType, Problem> {
     }
 }
 
-/// What says beforehand that it is too large is refused without reading it.
-fn small_enough(headers: &HeaderMap, most: usize) -> Result<(), Problem> {
+/// What says beforehand that it is too large is refused without reading it. Gives the length that was said, or 0.
+fn small_enough(headers: &HeaderMap, most: usize) -> Result<u64, Problem> {
     let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
     match length {
         Some(length) if length > most as u64 => Err(too_large(most)),
-        _ => Ok(()),
+        length => Ok(length.unwrap_or_default()),
     }
 }
 
@@ -172,16 +177,19 @@ fn too_large(most: usize) -> Problem {
     Problem::new(Kind::BodyTooLarge, format!("the body has more than {most} bytes"))
 }
 
-async fn collect(mut payload: dev::Payload, most: usize) -> Result<Bytes, Problem> {
+/// What has come is counted as it comes: a length that is only announced takes no room.
+async fn collect(mut payload: dev::Payload, most: usize, mut share: HeldShare) -> Result<(Bytes, HeldShare), Problem> {
     let mut bytes = BytesMut::new();
     while let Some(chunk) = payload.next().await {
         let chunk = chunk.map_err(Problem::from)?;
         if bytes.len() + chunk.len() > most {
             return Err(too_large(most));
         }
+        let room = bytes.capacity();
         bytes.extend_from_slice(&chunk);
+        share.grow((bytes.capacity() - room) as u64)?;
     }
-    Ok(bytes.freeze())
+    Ok((bytes.freeze(), share))
 }
 
 #[cfg(test)]

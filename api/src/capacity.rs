@@ -11,6 +11,12 @@ use clap::Args;
 pub struct Capacity {
     /// Requests that may wait for a core.
     pub queue_size: usize,
+    /// Bytes that an answer may have.
+    pub answer_max: usize,
+    /// Bytes of requests and answers in memory together.
+    pub in_hand_max: u64,
+    /// In this a reader takes the next piece of an answer.
+    pub write_timeout: Duration,
     /// Requests that a key may send in a minute; 0 for no limit.
     pub rate_limit: u32,
     /// How often a key in use is looked up again: a revoked one is refused this much later at most.
@@ -29,6 +35,15 @@ pub struct CapacityOptions {
     /// Requests that may wait for a core; further ones are answered 503 [default: 128]
     #[arg(long, env = "QUEUE_SIZE", value_name = "COUNT")]
     pub queue_size: Option<String>,
+    /// Bytes that an answer may have; a larger one is refused with 422 [default: 67108864]
+    #[arg(long, env = "ANSWER_MAX_BYTES", value_name = "BYTES")]
+    pub answer_max_bytes: Option<String>,
+    /// Bytes of requests and answers in memory together; further requests are answered 503 [default: 268435456]
+    #[arg(long, env = "IN_HAND_MAX_BYTES", value_name = "BYTES")]
+    pub in_hand_max_bytes: Option<String>,
+    /// Seconds in which a reader must take the next 32 KiB of an answer, or is cut off [default: 10]
+    #[arg(long, env = "WRITE_TIMEOUT_S", value_name = "SECONDS")]
+    pub write_timeout_s: Option<String>,
     /// Requests that a key may send in a minute, where AUTH=keys; 0 for no limit [default: 1200]
     #[arg(long, env = "RATE_LIMIT", value_name = "COUNT")]
     pub rate_limit: Option<String>,
@@ -54,6 +69,11 @@ struct Number {
 }
 
 const QUEUE_SIZE: Number = Number { name: "QUEUE_SIZE", bounds: 1..=10_000, default: 128 };
+const ANSWER_MAX_BYTES: Number =
+    Number { name: "ANSWER_MAX_BYTES", bounds: 65_536..=1_073_741_824, default: 67_108_864 };
+const IN_HAND_MAX_BYTES: Number =
+    Number { name: "IN_HAND_MAX_BYTES", bounds: 1_048_576..=1_099_511_627_776, default: 268_435_456 };
+const WRITE_TIMEOUT_S: Number = Number { name: "WRITE_TIMEOUT_S", bounds: 1..=600, default: 10 };
 const RATE_LIMIT: Number = Number { name: "RATE_LIMIT", bounds: 0..=1_000_000, default: 1_200 };
 const KEY_CHECK_S: Number = Number { name: "KEY_CHECK_S", bounds: 0..=3_600, default: 30 };
 const KEY_GRACE_S: Number = Number { name: "KEY_GRACE_S", bounds: 0..=86_400, default: 600 };
@@ -66,6 +86,9 @@ impl CapacityOptions {
     pub fn checked(&self, faults: &mut Vec<String>) -> Capacity {
         Capacity {
             queue_size: QUEUE_SIZE.read(self.queue_size.as_deref(), faults),
+            answer_max: ANSWER_MAX_BYTES.read(self.answer_max_bytes.as_deref(), faults),
+            in_hand_max: IN_HAND_MAX_BYTES.read(self.in_hand_max_bytes.as_deref(), faults),
+            write_timeout: Duration::from_secs(WRITE_TIMEOUT_S.read(self.write_timeout_s.as_deref(), faults)),
             rate_limit: RATE_LIMIT.read(self.rate_limit.as_deref(), faults),
             key_check: Duration::from_secs(KEY_CHECK_S.read(self.key_check_s.as_deref(), faults)),
             key_grace: Duration::from_secs(KEY_GRACE_S.read(self.key_grace_s.as_deref(), faults)),
@@ -88,8 +111,11 @@ impl fmt::Display for Capacity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "QUEUE_SIZE={} RATE_LIMIT={} KEY_CHECK_S={} KEY_GRACE_S={} POOL_SIZE={} STATEMENT_TIMEOUT_MS={}",
+            "QUEUE_SIZE={} ANSWER_MAX_BYTES={} IN_HAND_MAX_BYTES={} WRITE_TIMEOUT_S={} RATE_LIMIT={} KEY_CHECK_S={} KEY_GRACE_S={} POOL_SIZE={} STATEMENT_TIMEOUT_MS={}",
             self.queue_size,
+            self.answer_max,
+            self.in_hand_max,
+            self.write_timeout.as_secs(),
             self.rate_limit,
             self.key_check.as_secs(),
             self.key_grace.as_secs(),

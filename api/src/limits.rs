@@ -18,6 +18,13 @@ pub const HEAD_TIME: Duration = Duration::from_secs(5);
 pub const BODY_TIME: Duration = Duration::from_secs(5);
 /// For a whole request to be answered. Above every wait inside it, below what clients are told to wait (30 s).
 pub const REQUEST_TIME: Duration = Duration::from_secs(10);
+/// Bytes of an answer that are handed to a connection at one time.
+pub const PIECE_BYTES: usize = 32_768;
+/// Bytes that an answer is expected to have before it is known: this, and so many for each byte of the request. A
+/// survey's estimate has about fifty times its size.
+pub const ANSWER_EXPECTED_BYTES: u64 = 65_536;
+/// As [`ANSWER_EXPECTED_BYTES`], for each byte of the request.
+pub const ANSWER_EXPECTED_PER_BYTE: u64 = 50;
 /// How long an idle connection is kept for the next request.
 pub const KEEP_ALIVE: Duration = Duration::from_secs(30);
 /// How long a client may take to close a connection that we have closed.

@@ -2,6 +2,7 @@
 //! Every answer from status 400 on leaves as a problem document; a panic costs the one request.
 
 use std::panic::AssertUnwindSafe;
+use std::sync::Arc;
 use std::time::Instant;
 
 use actix_web::body::{BoxBody, MessageBody};
@@ -13,7 +14,9 @@ use futures_util::FutureExt;
 use store::FirmId;
 use tracing::{Instrument, Span, field};
 
+use crate::in_hand::InHand;
 use crate::limits;
+use crate::outgoing::{bytes_held, in_pieces};
 use crate::problem::{Kind, PROBLEM_JSON, Problem};
 use crate::rate_limits::Allowance;
 use crate::refusals::Refusals;
@@ -37,7 +40,7 @@ pub async fn answer(
     let outcome = tokio::time::timeout(limits::REQUEST_TIME, work.instrument(span.clone())).await;
     let _entered = span.enter();
     let answer = match outcome {
-        Ok(Ok(Ok(response))) => Ok(finished(response.map_into_boxed_body(), &id)),
+        Ok(Ok(Ok(response))) => Ok(finished(response.map_into_boxed_body(), &id, &service.in_hand)),
         Ok(Ok(Err(error))) => Err(error.as_error::<Problem>().cloned().unwrap_or_else(|| unforeseen(&error))),
         // The panic hook has logged where.
         Ok(Err(_)) => Err(Problem::internal("the request's work panicked")),
@@ -82,7 +85,11 @@ fn note_caller(span: &Span, response: &ServiceResponse) {
 
 /// Turns every bad answer into a problem document, and adds what every answer carries. The problem, if it is one, is for
 /// the log.
-fn finished(response: ServiceResponse<BoxBody>, id: &RequestId) -> (ServiceResponse<BoxBody>, Option<Problem>) {
+fn finished(
+    response: ServiceResponse<BoxBody>,
+    id: &RequestId,
+    in_hand: &Arc<InHand>,
+) -> (ServiceResponse<BoxBody>, Option<Problem>) {
     let (request, response) = response.into_parts();
     let (mut response, problem) =
         if response.status().as_u16() < 400 { (response, None) } else { as_document(response, id) };
@@ -91,6 +98,11 @@ fn finished(response: ServiceResponse<BoxBody>, id: &RequestId) -> (ServiceRespo
         for (name, value) in allowance.headers() {
             response.headers_mut().insert(name, value);
         }
+    }
+    let held = bytes_held(&response);
+    if held > limits::PIECE_BYTES as u64 {
+        let share = in_hand.count(request.extensions().get::<FirmId>().copied(), held);
+        response = response.map_body(|_, body| in_pieces(body, share));
     }
     (ServiceResponse::new(request, response), problem)
 }

@@ -2,7 +2,7 @@
 
 use std::future::{Ready, ready};
 
-use actix_web::http::header::{Accept, Header, Quality, QualityItem};
+use actix_web::http::header::{Accept, AcceptEncoding, ContentEncoding, Encoding, Header, Quality, QualityItem};
 use actix_web::{FromRequest, HttpRequest, dev};
 use mime::Mime;
 
@@ -51,6 +51,33 @@ impl FromRequest for GivesJson {
 /// `NotAcceptable` where `Accept` has no room for it.
 pub fn gives_json(request: &HttpRequest) -> Result<(), Problem> {
     chosen(request, &[(MediaType::Json.as_str(), ())])
+}
+
+/// How the bytes of a kept answer are sent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Coding {
+    /// As they were written.
+    Identity,
+    /// As they are kept.
+    Zstd,
+}
+
+/// How a kept answer is sent, by `Accept-Encoding` (RFC 9110 section 12.5.3); as it was written where that says nothing.
+///
+/// # Errors
+/// `NotAcceptable` where the caller takes neither.
+pub fn coding(request: &HttpRequest) -> Result<Coding, Problem> {
+    let offered = [Encoding::identity(), Encoding::zstd()];
+    // What cannot be read in it counts as not said.
+    let accepted = AcceptEncoding::parse(request).unwrap_or(AcceptEncoding(Vec::new()));
+    match accepted.negotiate(offered.iter()) {
+        Some(Encoding::Known(ContentEncoding::Zstd)) => Ok(Coding::Zstd),
+        Some(_) => Ok(Coding::Identity),
+        None => {
+            let detail = "this is sent as zstd or without a coding; `Accept-Encoding` allows neither";
+            Err(Problem::new(Kind::NotAcceptable, detail))
+        }
+    }
 }
 
 /// The quality of the entry that names the media type most closely; nothing where none does.

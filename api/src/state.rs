@@ -11,6 +11,8 @@ use crate::auth::Authenticator;
 use crate::built_in::BuiltIn;
 use crate::capacity::Capacity;
 use crate::engine_pool::EnginePool;
+use crate::in_hand::InHand;
+use crate::outgoing::AnswerLimit;
 use crate::problem::Problem;
 use crate::rate_limits::RateLimits;
 use crate::refusals::Refusals;
@@ -25,6 +27,10 @@ pub struct Service {
     pub built_in: Arc<BuiltIn>,
     /// Where the engine works.
     pub engine_pool: EnginePool,
+    /// Bytes of requests and answers that are held now.
+    pub in_hand: Arc<InHand>,
+    /// Bytes that an answer may have.
+    pub answer_limit: AnswerLimit,
     /// The API's own document.
     pub openapi: web::Bytes,
     /// How many requests a key may send; none where there is no limit.
@@ -43,6 +49,8 @@ impl Service {
             authenticator,
             built_in: Arc::new(BuiltIn::new()),
             engine_pool: EnginePool::new(capacity.queue_size),
+            in_hand: Arc::new(InHand::new(capacity.in_hand_max)),
+            answer_limit: AnswerLimit(capacity.answer_max),
             openapi,
             rate_limits: NonZeroU32::new(capacity.rate_limit).map(RateLimits::per_minute),
             refusals: Refusals::default(),

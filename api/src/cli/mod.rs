@@ -27,7 +27,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     /// Serve the API (what happens without a command)
-    Serve(ServeOptions),
+    Serve(Box<ServeOptions>),
     /// Price one survey file and print a table; no database is needed
     Price(price::PriceOptions),
     /// Print the API's OpenAPI document
@@ -54,7 +54,7 @@ struct HealthOptions {
 #[must_use]
 pub fn run() -> ExitCode {
     let cli = Cli::parse();
-    let outcome = match cli.command.unwrap_or(Command::Serve(cli.serve)) {
+    let outcome = match cli.command.unwrap_or_else(|| Command::Serve(Box::new(cli.serve))) {
         Command::Serve(options) => serve::run(&options),
         Command::Price(options) => price::run(&options),
         Command::Openapi => print(&openapi::document()),

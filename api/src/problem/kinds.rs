@@ -38,6 +38,8 @@ pub enum Kind {
     Invalid,
     /// The idempotency key was used before for another request.
     IdempotencyKeyReused,
+    /// The answer would be larger than any that is given.
+    AnswerTooLarge,
     /// The caller does not say what it takes to be there.
     PreconditionRequired,
     /// The key has sent more than it may.
@@ -68,7 +70,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 21] = [
+pub const KINDS: [KindRow; 22] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -200,6 +202,14 @@ pub const KINDS: [KindRow; 21] = [
         remedy: "Use a new key for a new request, and the same key only to repeat the same body.",
     },
     KindRow {
+        kind: Kind::AnswerTooLarge,
+        slug: "answer-too-large",
+        status: StatusCode::UNPROCESSABLE_ENTITY,
+        title: "The answer would be too large",
+        meaning: "What was asked for makes an answer of more bytes than the service gives at one time.",
+        remedy: "Ask for less at a time: fewer rooms, points, circuits or runs in a request.",
+    },
+    KindRow {
         kind: Kind::PreconditionRequired,
         slug: "precondition-required",
         status: StatusCode::PRECONDITION_REQUIRED,
@@ -273,6 +283,7 @@ impl Kind {
             | Self::PreconditionFailed
             | Self::Invalid
             | Self::IdempotencyKeyReused
+            | Self::AnswerTooLarge
             | Self::PreconditionRequired
             | Self::Internal => false,
         }

@@ -1,12 +1,10 @@
 //! `/v1/routes`: a drawn site and the ends of runs in, the chosen routes and the next best ones out.
 
-use std::sync::{Arc, LazyLock};
+use std::sync::LazyLock;
 
 use actix_web::{HttpRequest, HttpResponse, web};
-use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{RoutesAnswer, RoutesRequest};
-use engine::rate_sheet::Workbook;
 use utoipa::OpenApi;
 
 use super::calculation::{Compiled, not_kept};
@@ -60,10 +58,7 @@ pub async fn plan_routes(
     } else {
         sheet_asked_for(&service, &turn, caller, asked.rate_sheet.as_ref()).await?.1
     };
-    let answer = turn.run(move |engine| bytes(engine, &asked, &workbook)).await??;
+    let limit = service.answer_limit;
+    let answer = turn.run(move |engine| limit.written(&engine.routes(&asked, &workbook)?)).await??;
     Ok(not_kept(answer))
-}
-
-fn bytes(engine: &Engine, asked: &RoutesRequest, workbook: &Arc<Workbook>) -> Result<Vec<u8>, Problem> {
-    serde_json::to_vec(&engine.routes(asked, workbook)?).map_err(Problem::internal)
 }

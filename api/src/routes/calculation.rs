@@ -49,7 +49,7 @@ impl<A: Accepts> FromRequest for WiringRequest<A> {
     }
 }
 
-impl<A> WiringRequest<A> {
+impl<A: Accepts> WiringRequest<A> {
     /// Reads the request, calculates and answers.
     pub(super) async fn answered<Q>(
         self,
@@ -59,11 +59,14 @@ impl<A> WiringRequest<A> {
     where
         Q: ToSchema + DeserializeOwned,
     {
-        let bytes = self.body.bytes;
-        let turn = self.service.engine_pool.turn(self.caller.identity, bytes.len());
+        let body = self.body;
+        let (turn, limit) =
+            (self.service.engine_pool.turn(self.caller.identity, body.bytes.len()), self.service.answer_limit);
         let answer = turn.run(move |engine| {
-            let request = contract.read(&bytes)?;
-            work(&engine.standards, &request).map_err(Problem::from)
+            let request = contract.read(&body.bytes)?;
+            // What it was read from makes room for the answer.
+            drop(body);
+            limit.kept_by(work(&engine.standards, &request)?)
         });
         Ok(not_kept(answer.await??))
     }

@@ -84,6 +84,15 @@ pub fn tag(digest: &Digest) -> header::ETag {
     header::ETag(EntityTag::new_strong(digest.to_string()))
 }
 
+/// Whether the client says that it has what goes by that tag.
+pub fn knows(request: &HttpRequest, tag: &EntityTag) -> bool {
+    match IfNoneMatch::parse(request) {
+        Ok(IfNoneMatch::Any) => request.headers().contains_key(header::IF_NONE_MATCH),
+        Ok(IfNoneMatch::Items(tags)) => tags.iter().any(|known| known.weak_eq(tag)),
+        Err(_) => false,
+    }
+}
+
 /// 304 where the client has these very bytes already, else 200 with them. The strong `ETag` is their digest.
 pub fn unless_known(
     request: &HttpRequest,
@@ -92,11 +101,7 @@ pub fn unless_known(
     dress: impl FnOnce(&mut HttpResponseBuilder),
 ) -> HttpResponse {
     let tag = EntityTag::new_strong(digest.to_string());
-    let known = match IfNoneMatch::parse(request) {
-        Ok(IfNoneMatch::Any) => request.headers().contains_key(header::IF_NONE_MATCH),
-        Ok(IfNoneMatch::Items(tags)) => tags.iter().any(|known| known.weak_eq(&tag)),
-        Err(_) => false,
-    };
+    let known = knows(request, &tag);
     let mut response = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
     response.insert_header(header::ETag(tag));
     dress(&mut response);

@@ -63,8 +63,9 @@ pub async fn read_estimate_drawing(
     let (id, name) = path.into_inner();
     let drawing = Drawing::from_name(&name).ok_or_else(no_such_drawing)?;
     let response = find_estimate(&service, caller, &id).await?.response;
-    let turn = service.engine_pool.turn(caller.identity, response.len());
-    let drawn = turn.run(move |_| draw(drawing, &read_kept(&response)?)).await??;
+    let turn = service.engine_pool.turn(caller.identity, response.unpacked_length());
+    let limit = service.answer_limit;
+    let drawn = turn.run(move |_| limit.kept_by(draw(drawing, &read_kept(&response)?)?)).await??;
     Ok(HttpResponse::Ok()
         .content_type(SVG)
         .insert_header((header::CACHE_CONTROL, "no-store"))

@@ -2,24 +2,27 @@
 
 use std::sync::Arc;
 
-use actix_web::http::header::{self, HeaderValue};
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::http::StatusCode;
+use actix_web::http::header::{self, EntityTag, HeaderValue};
+use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder, web};
 use engine::estimate::Estimate;
 use engine::money::Money;
 use engine::rate_sheet::Workbook;
 use engine::survey::EstimateRequest;
 use engine::{Engine, Stamp};
-use store::{Digest, EntryId, EntryKind, NewEntry, Recorded, StoreError, StoredEntry};
+use store::{Digest, EntryId, EntryKind, NewEntry, Packed, Recorded, StoreError, StoredEntry};
 use utoipa::OpenApi;
 use uuid::Uuid;
 
+use super::conditional::knows;
 use super::resource::Resource;
 use super::sheet_choice::sheet_asked_for;
 use crate::body::{Body, JsonOrCsv, MediaType};
 use crate::caller::Caller;
 use crate::engine_pool::SheetVersion;
 use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
-use crate::negotiation::{chosen, gives_json};
+use crate::negotiation::{Coding, chosen, coding, gives_json};
+use crate::outgoing::{AnswerLimit, with_packed};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
 use crate::query::NoQuery;
 use crate::state::Service;
@@ -61,7 +64,8 @@ const AUDIT_ENTRY: &str = "Audit-Entry";
          headers(
             ("Location" = String, description = "Where the estimate is from now on."),
             ("Idempotent-Replayed" = String, description = "`true` where this very answer was given before."),
-            ("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest.")
+            ("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest."),
+            ("Content-Encoding" = String, description = "`zstd` where `Accept-Encoding` takes that.")
          ),
          links(("read_estimate" = (operation_id = "read_estimate", parameters(("id" = "$response.body#/id")),
                 description = "The same estimate, later, in any of its forms.")))),
@@ -77,10 +81,11 @@ pub async fn create_estimate(
     body: Body<JsonOrCsv>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
+    let coding = coding(&request)?;
     if let Some(key) = key.stored() {
         // Looked up before it is priced: a caller who tries again costs a query.
         if let Some(before) = service.store.find_recorded(caller.firm, key, &body.bytes).await? {
-            return recorded_before(before);
+            return recorded_before(before, coding);
         }
     }
     let (media_type, bytes) = (body.media_type, body.bytes.clone());
@@ -88,23 +93,23 @@ pub async fn create_estimate(
     let survey = turn.run(move |engine| read_request(engine, media_type, &bytes)).await??;
     let (sheet, workbook) = sheet_asked_for(&service, &turn, caller, survey.rate_sheet.as_ref()).await?;
 
-    let id = EntryId::now();
-    let priced = turn.run(move |engine| price(engine, &survey, &workbook, id)).await??;
+    let (id, limit) = (EntryId::now(), service.answer_limit);
+    let priced = turn.run(move |engine| price(engine, &survey, &workbook, id, limit)).await??;
 
     let entry = priced.entry(&sheet, &body, &key);
     match service.store.record_estimate(caller.firm, &entry).await.map_err(|error| not_recorded(error, &key))? {
         Recorded::New(receipt) => {
             tracing::info!("estimate.id" = %id, "audit.n" = receipt.n, "estimate kept");
-            Ok(created(id, receipt.n, &receipt.digest, false, priced.response))
+            created(id, receipt.n, &receipt.digest, false, &priced.response, coding)
         }
-        before => recorded_before(before),
+        before => recorded_before(before, coding),
     }
 }
 
 /// The answer that was given before under the same key.
-fn recorded_before(recorded: Recorded) -> Result<HttpResponse, Problem> {
+fn recorded_before(recorded: Recorded, coding: Coding) -> Result<HttpResponse, Problem> {
     match recorded {
-        Recorded::Replayed(first) => Ok(created(first.id, first.n, &first.digest, true, first.response)),
+        Recorded::Replayed(first) => created(first.id, first.n, &first.digest, true, &first.response, coding),
         Recorded::KeyReused => Err(Problem::new(
             Kind::IdempotencyKeyReused,
             "this `Idempotency-Key` came before with another body: use a new key for a new request",
@@ -126,23 +131,29 @@ pub(super) fn media_type_of(entry: &StoredEntry) -> MediaType {
     if entry.request_media_type == MediaType::Csv.as_str() { MediaType::Csv } else { MediaType::Json }
 }
 
-/// An estimate, serialised: these very bytes are digested, kept and sent.
+/// An estimate, serialised and compressed: these very bytes are digested, kept and sent.
 struct Priced {
     id: EntryId,
-    response: Vec<u8>,
+    response: Packed,
     reference: Option<String>,
     gross: Money,
     ruleset: &'static str,
 }
 
-fn price(engine: &Engine, request: &EstimateRequest, workbook: &Arc<Workbook>, id: EntryId) -> Result<Priced, Problem> {
+fn price(
+    engine: &Engine,
+    request: &EstimateRequest,
+    workbook: &Arc<Workbook>,
+    id: EntryId,
+    limit: AnswerLimit,
+) -> Result<Priced, Problem> {
     let faults = engine.faults_on(request, workbook);
     if !faults.is_empty() {
         return Err(faults.into());
     }
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
     let estimate = engine.estimate(request, workbook, stamp);
-    let response = serde_json::to_vec(&estimate).map_err(Problem::internal)?;
+    let response = Packed::of(&limit.written(&estimate)?).map_err(Problem::internal)?;
     Ok(Priced {
         id,
         response,
@@ -187,17 +198,34 @@ fn not_recorded(error: StoreError, key: &IdempotencyKey) -> Problem {
     }
 }
 
-fn created(id: EntryId, n: i64, digest: &Digest, replayed: bool, response: Vec<u8>) -> HttpResponse {
+fn created(
+    id: EntryId,
+    n: i64,
+    digest: &Digest,
+    replayed: bool,
+    response: &Packed,
+    coding: Coding,
+) -> Result<HttpResponse, Problem> {
     let mut answer = HttpResponse::Created();
     answer
         .content_type(MediaType::Json.as_str())
         .insert_header((header::LOCATION, format!("/v1/estimates/{id}")))
         .insert_header((header::CACHE_CONTROL, "no-store"))
+        .insert_header((header::VARY, "Accept-Encoding"))
         .insert_header((AUDIT_ENTRY, audit_entry(n, digest)));
     if replayed {
         answer.insert_header((IDEMPOTENT_REPLAYED, HeaderValue::from_static("true")));
     }
-    answer.body(response)
+    given(answer, response, coding)
+}
+
+/// The kept answer, as it lies or unpacked, and said so.
+fn given(mut answer: HttpResponseBuilder, response: &Packed, coding: Coding) -> Result<HttpResponse, Problem> {
+    let as_it_lies = coding == Coding::Zstd && response.is_compressed();
+    if as_it_lies {
+        answer.insert_header((header::CONTENT_ENCODING, response.coding()));
+    }
+    with_packed(answer, response, as_it_lies)
 }
 
 /// As a dictionary (RFC 8941).
@@ -229,7 +257,12 @@ const FORMS: [(&str, Form); 3] = [("application/json", Form::Json), ("text/csv",
             (String = "text/csv"),
             (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
          ),
-         headers(("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest."))),
+         headers(
+            ("Audit-Entry" = String, description = "Place in the firm's audit chain, and the entry's digest."),
+            ("ETag" = String, description = "Of the JSON, in the coding that it is sent in; it never changes."),
+            ("Content-Encoding" = String, description = "`zstd` where `Accept-Encoding` takes that.")
+         )),
+        (status = 304, description = "You have it already."),
         ForCallers, ForReaders
     )
 )]
@@ -241,26 +274,39 @@ pub async fn read_estimate(
     service: web::Data<Service>,
 ) -> Result<HttpResponse, Problem> {
     let form = chosen(&request, &FORMS)?;
+    let coding = coding(&request)?;
     let entry = find_estimate(&service, caller, &path).await?;
     let id = entry.id;
     let mut answer = HttpResponse::Ok();
     answer
         .insert_header((header::CACHE_CONTROL, "no-store"))
-        .insert_header((header::VARY, "Accept"))
+        .insert_header((header::VARY, "Accept, Accept-Encoding"))
         .insert_header((AUDIT_ENTRY, audit_entry(entry.n, &entry.digest)));
     let response = entry.response;
-    let turn = service.engine_pool.turn(caller.identity, response.len());
+    let turn = service.engine_pool.turn(caller.identity, response.unpacked_length());
+    let limit = service.answer_limit;
     match form {
-        Form::Json => Ok(answer.content_type(MediaType::Json.as_str()).body(response)),
+        Form::Json => {
+            let tag = tag_of(&entry.digest, coding, &response);
+            answer.insert_header(header::ETag(tag.clone()));
+            if knows(&request, &tag) {
+                return Ok(answer.status(StatusCode::NOT_MODIFIED).finish());
+            }
+            answer.content_type(MediaType::Json.as_str());
+            given(answer, &response, coding)
+        }
         Form::Csv => {
-            let lines =
-                turn.run(move |_| documents::csv::estimate_lines(&read_kept(&response)?).map_err(Problem::internal));
+            let lines = turn.run(move |_| {
+                let lines = documents::csv::estimate_lines(&read_kept(&response)?).map_err(Problem::internal)?;
+                limit.kept_by(lines)
+            });
             answer.content_type("text/csv; charset=utf-8; header=present").insert_header(download(id, "csv"));
             Ok(answer.body(lines.await??))
         }
         Form::Workbook => {
-            let sheets =
-                turn.run(move |_| documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal));
+            let sheets = turn.run(move |_| {
+                limit.kept_by(documents::xlsx::estimate(&read_kept(&response)?).map_err(Problem::internal)?)
+            });
             answer.content_type(XLSX).insert_header(download(id, "xlsx"));
             Ok(answer.body(sheets.await??))
         }
@@ -275,8 +321,17 @@ pub(super) async fn find_estimate(service: &Service, caller: Caller, id: &str) -
 }
 
 /// A kept estimate, read.
-pub(super) fn read_kept(response: &[u8]) -> Result<Estimate, Problem> {
-    serde_json::from_slice(response).map_err(Problem::internal)
+pub(super) fn read_kept(response: &Packed) -> Result<Estimate, Problem> {
+    let plain = response.unpacked().map_err(Problem::internal)?;
+    serde_json::from_slice(&plain).map_err(Problem::internal)
+}
+
+/// The strong tag of an estimate in one coding. It never changes: the entry's digest stands for its bytes.
+fn tag_of(digest: &Digest, coding: Coding, response: &Packed) -> EntityTag {
+    match coding {
+        Coding::Zstd if response.is_compressed() => EntityTag::new_strong(format!("{digest}-{}", response.coding())),
+        _ => EntityTag::new_strong(digest.to_string()),
+    }
 }
 
 fn download(id: EntryId, ending: &str) -> (header::HeaderName, String) {

@@ -108,7 +108,8 @@ pub async fn compare_rate_sheets(
     let asked = turn.run(move |engine| read(engine, &body.bytes)).await??;
     let before = workbook(&service, &turn, caller, &asked.before, "/before").await?;
     let after = workbook(&service, &turn, caller, &asked.after, "/after").await?;
-    let answer = turn.run(move |engine| compared(engine, asked, &before, &after)).await??;
+    let limit = service.answer_limit;
+    let answer = turn.run(move |engine| limit.written(&compared(engine, asked, &before, &after)?)).await??;
     Ok(not_kept(answer))
 }
 
@@ -169,7 +170,7 @@ fn compared(
     asked: RateSheetsToCompare,
     before: &Workbook,
     after: &Workbook,
-) -> Result<Vec<u8>, Problem> {
+) -> Result<RateSheetDifference, Problem> {
     let on_survey = match request(&asked) {
         Some(request) => {
             let price = |workbook| {
@@ -183,12 +184,11 @@ fn compared(
     };
     let sheets = difference(&before.sheet, &after.sheet);
     let told = |workbook: &Workbook| RateSheetCompared { name: workbook.sheet.name.clone(), version: workbook.version };
-    let answer = RateSheetDifference {
+    Ok(RateSheetDifference {
         before: told(before),
         after: told(after),
         changes: sheets.changes,
         changes_total: sheets.changes_total,
         on_survey,
-    };
-    serde_json::to_vec(&answer).map_err(Problem::internal)
+    })
 }

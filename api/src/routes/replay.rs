@@ -63,9 +63,11 @@ pub async fn replay_estimate(
         }
         Err(problem) => return Err(problem),
     };
+    let limit = service.answer_limit;
     let work = move |engine: &Engine| {
+        let given = entry.response.unpacked().map_err(Problem::internal)?;
         let outcome = workbook.and_then(|workbook| again(engine, &entry, &workbook));
-        serde_json::to_vec(&held_against(&entry, version, outcome)).map_err(Problem::internal)
+        limit.written(&held_against(&entry, &given, version, outcome))
     };
     let answer = turn.run(work).await??;
     Ok(not_kept(answer))
@@ -81,10 +83,11 @@ fn again(engine: &Engine, entry: &StoredEntry, workbook: &Workbook) -> Outcome {
     serde_json::to_vec(&estimate).map_err(|fault| ReplayFault::request(&fault.to_string()))
 }
 
-fn held_against(entry: &StoredEntry, version: u32, outcome: Outcome) -> Replay {
+/// The document that was given, held against what came out.
+fn held_against(entry: &StoredEntry, document: &[u8], version: u32, outcome: Outcome) -> Replay {
     let given = ReplayInput {
         id: &entry.id.to_string(),
-        document: &entry.response,
+        document,
         engine_version: &entry.engine_version,
         ruleset: &entry.ruleset,
         rate_sheet: &entry.rate_sheet_name,

@@ -15,6 +15,7 @@ use crate::body::{Body, Json};
 use crate::built_in::BuiltIn;
 use crate::caller::Caller;
 use crate::negotiation::gives_json;
+use crate::outgoing::AnswerLimit;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
 use crate::state::Service;
@@ -50,20 +51,21 @@ pub async fn review_survey(
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
+    let limit = service.answer_limit;
     let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
     let answer = turn.run({
         let built_in = Arc::clone(&service.built_in);
-        move |engine| reviewed(engine, &built_in, &body.bytes)
+        move |engine| reviewed(engine, &built_in, &body.bytes, limit)
     });
     let answer = answer.await??;
     Ok(not_kept(answer))
 }
 
-fn reviewed(engine: &Engine, built_in: &BuiltIn, body: &web::Bytes) -> Result<Vec<u8>, Problem> {
+fn reviewed(engine: &Engine, built_in: &BuiltIn, body: &web::Bytes, limit: AnswerLimit) -> Result<Vec<u8>, Problem> {
     let request = CONTRACT.read(body)?;
     let faults = engine.review_faults(&request);
     if !faults.is_empty() {
         return Err(faults.into());
     }
-    serde_json::to_vec(&engine.review(&request, &*built_in.workbook(engine)?)).map_err(Problem::internal)
+    limit.written(&engine.review(&request, &*built_in.workbook(engine)?))
 }

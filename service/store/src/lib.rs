@@ -6,6 +6,7 @@
 //! What always holds:
 //! - Firms are apart: every statement runs in a transaction that has named its firm, as a role that row security binds.
 //! - An answer is in the trail before it is sent: [`Store::record_estimate`] returns once the entry is committed.
+//! - What is kept of an answer is compressed once ([`Packed`]), and digested, kept and given out as it then is.
 //! - History stays: entries and rate-sheet versions are added, never changed, and each firm's entries form a chain of
 //!   digests that [`Store::verify_chain`] follows from the first to the last.
 
@@ -20,6 +21,7 @@ mod firms;
 mod keys;
 pub mod limits;
 mod migrations;
+mod packed;
 mod rate_sheets;
 mod role;
 mod settings;
@@ -33,5 +35,6 @@ pub use digest::Digest;
 pub use error::{Cause, StoreError};
 pub use firms::FirmId;
 pub use keys::{KeySummary, NewKey};
+pub use packed::{Packed, Unpacking};
 pub use rate_sheets::{Expected, Kept, NewRateSheet, Page, RateSheetSummary, RateSheetVersion};
 pub use settings::Settings;

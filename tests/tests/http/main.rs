@@ -9,6 +9,7 @@ mod given;
 mod idempotency;
 mod operations;
 mod outages;
+mod outgoing;
 mod pages;
 mod patience;
 mod rate_sheets;

@@ -65,7 +65,7 @@ async fn an_estimate_of_an_older_engine_names_it_and_the_lines_that_differ() {
     let kept = kept.await.expect("it answers").expect("it is kept");
     let older_id = store::EntryId::now();
     let net = estimate.json()["totals"]["net"].as_str().expect("net").to_owned();
-    let older = String::from_utf8(kept.response.clone())
+    let older = String::from_utf8(kept.response.unpacked().expect("it unpacks"))
         .expect("text")
         .replace(&format!("\"net\":\"{net}\""), "\"net\":\"1.00\"");
     let entry = store::NewEntry {
@@ -74,7 +74,7 @@ async fn an_estimate_of_an_older_engine_names_it_and_the_lines_that_differ() {
         reference: None,
         request: &kept.request,
         request_media_type: &kept.request_media_type,
-        response: older.as_bytes(),
+        response: &store::Packed::plain(older),
         rate_sheet_name: &kept.rate_sheet_name,
         rate_sheet_version: kept.rate_sheet_version,
         ruleset: &kept.ruleset,
@@ -91,6 +91,53 @@ async fn an_estimate_of_an_older_engine_names_it_and_the_lines_that_differ() {
     assert_eq!((&replayed["same"], &replayed["causes"][0]["cause"]), (&json!(false), &json!("engine")), "{replayed}");
     assert_eq!(replayed["differences"]["totals"][0]["total"], "net");
     assert_eq!(replayed["differences"]["totals"][0]["before"], "1.00");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_estimate_kept_before_answers_were_compressed_is_given_and_worked_out_again_to_the_byte() {
+    let mut app = App::open().await;
+    let estimate = app.price(DEMONSTRATION).await;
+    let first_id: uuid::Uuid = estimate.json()["id"].as_str().and_then(|id| id.parse().ok()).expect("an id");
+    app.stop().await;
+    let store = app.database.open().await;
+    let firm = store.find_firm("local").await.expect("it answers").expect("the firm");
+    let kept = store.find_estimate(firm, store::EntryId::from_uuid(first_id).expect("an entry"));
+    let kept = kept.await.expect("it answers").expect("it is kept");
+    let id = store::EntryId::now();
+    let text = String::from_utf8(kept.response.unpacked().expect("it unpacks")).expect("text");
+    let text = text.replace(&kept.id.to_string(), &id.to_string());
+    let text = text.replace(&kept.created_at.to_string(), &id.created_at().to_string());
+    let entry = store::NewEntry {
+        id,
+        kind: kept.kind,
+        reference: kept.reference.as_deref(),
+        request: &kept.request,
+        request_media_type: &kept.request_media_type,
+        response: &store::Packed::plain(text.clone()),
+        rate_sheet_name: &kept.rate_sheet_name,
+        rate_sheet_version: kept.rate_sheet_version,
+        ruleset: &kept.ruleset,
+        engine_version: &kept.engine_version,
+        gross: kept.gross,
+        idempotency_key: None,
+    };
+    let _ = store.record_estimate(firm, &entry).await.expect("it is recorded");
+    assert!(store.verify_chain(firm).await.expect("it is followed").intact);
+    store.close().await;
+    app.restart().await;
+    let path = format!("/v1/estimates/{id}");
+
+    for coding in ["identity", "zstd"] {
+        let given = Answer::to(app.request(Method::GET, &path).header("accept-encoding", coding)).await;
+        assert!(given.status == 200 && given.bytes == text.as_bytes(), "{coding}");
+        assert_eq!(given.header("content-encoding"), "", "it lies there as it was written");
+    }
+    let replayed = Answer::to(app.request(Method::POST, &format!("{path}/replay"))).await.json();
+    assert_eq!(replayed["same"], true, "{replayed}");
+    for form in ["text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"] {
+        assert_eq!(Answer::to(app.request(Method::GET, &path).header("accept", form)).await.status, 200, "{form}");
+    }
+    assert_eq!(app.get(&format!("{path}/drawings/single-line-diagram")).await.status, 200);
 }
 
 #[tokio::test(flavor = "multi_thread")]

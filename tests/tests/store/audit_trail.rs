@@ -1,10 +1,10 @@
 //! The audit trail keeps what was answered, to the byte and in order, and gives it up to nobody's change.
 
-use store::{Digest, EntryId, EntryKind, IdempotencyKey, StoredEntry};
+use store::{Digest, EntryId, EntryKind, IdempotencyKey, Packed, StoredEntry};
 use tokio_postgres::error::SqlState;
 use uuid::Uuid;
 
-use crate::given::{count, estimate, one_firm, receipt, record, record_patiently};
+use crate::given::{count, estimate, one_firm, packed, receipt, record, record_patiently};
 
 #[tokio::test]
 async fn an_estimate_comes_back_as_it_was_given_to_the_byte() {
@@ -25,7 +25,7 @@ async fn an_estimate_comes_back_as_it_was_given_to_the_byte() {
         reference: Some("J-1042".to_owned()),
         request: request.to_vec(),
         request_media_type: "application/json".to_owned(),
-        response: entry.response.to_vec(),
+        response: entry.response.clone(),
         rate_sheet_name: "standard".to_owned(),
         rate_sheet_version: 1,
         ruleset: entry.ruleset.to_owned(),
@@ -45,14 +45,116 @@ async fn the_largest_body_that_is_let_in_comes_back_whole() {
     let body: Vec<u8> = (0..32_768_u32).flat_map(|block| *Digest::of(&block.to_be_bytes()).as_bytes()).collect();
     let id = EntryId::now();
     let mut entry = estimate(id, &body);
-    entry.response = &body;
+    let response = packed(&body);
+    entry.response = &response;
 
     receipt(&given.record_estimate(given.firm, &entry).await.expect("it is recorded"));
     let found = given.find_estimate(given.firm, id).await.expect("it answers").expect("it is found");
 
     assert_eq!(body.len(), 1 << 20);
-    assert!(found.request == body && found.response == body);
+    assert!(found.request == body && found.response.unpacked().expect("it unpacks") == body);
     given.store.close().await;
+}
+
+#[tokio::test]
+async fn an_entry_from_before_answers_were_compressed_is_read_and_followed_as_one_from_after() {
+    let given = one_firm().await;
+    let (before, after) = (EntryId::now(), EntryId::now());
+    let plain = Packed::plain(&b"{\"id\":\"before\"}"[..]);
+    let mut entry = estimate(before, b"{}");
+    entry.response = &plain;
+    let first = receipt(&given.record_estimate(given.firm, &entry).await.expect("it is recorded"));
+    receipt(&given.record_estimate(given.firm, &estimate(after, b"{}")).await.expect("it is recorded"));
+
+    let found = given.find_estimate(given.firm, before).await.expect("it answers").expect("it is found");
+
+    // The digest that the release before gave this kind of entry: nothing but its own fields.
+    assert_eq!((found.digest, found.response.coding(), &found.response), (first.digest, "identity", &plain));
+    let verification = given.verify_chain(given.firm).await.expect("the chain is followed");
+    assert!(verification.intact && verification.entries == 2, "{verification:?}");
+    given.store.close().await;
+}
+
+#[tokio::test]
+async fn an_entry_that_the_release_before_writes_beside_this_one_fits_the_chain() {
+    let given = one_firm().await;
+    record(&given, given.firm, b"{}").await;
+    let firm = given.firm;
+    given.store.close().await;
+    let owner = given.database.owner().await;
+    let id = EntryId::now();
+    // What that release sends, its columns and no others; the digest of the content is worked out here by hand.
+    let framed = |fields: &[Option<&[u8]>]| {
+        let mut bytes = Vec::new();
+        for field in fields {
+            bytes.extend_from_slice(&field.map_or(-1, |field| field.len() as i64).to_be_bytes());
+            bytes.extend_from_slice(field.unwrap_or_default());
+        }
+        *Digest::of(&bytes).as_bytes()
+    };
+    let firm_bytes = firm.as_uuid().into_bytes();
+    let content = framed(&[
+        Some(&firm_bytes),
+        Some(id.as_uuid().as_bytes()),
+        Some(&id.created_at().as_microsecond().to_be_bytes()),
+        Some(b"estimate"),
+        None,
+        Some(b"{}"),
+        Some(b"application/json"),
+        Some(b"{\"then\":1}"),
+        Some(b"standard"),
+        Some(&1_i32.to_be_bytes()),
+        Some(b"rules"),
+        Some(b"0.0.1"),
+        Some(b"1.00"),
+    ]);
+    owner
+        .execute(
+            "WITH head AS (
+                 UPDATE audit_heads SET n = n + 1, previous_digest = digest, digest = audit_digest(digest, n + 1, $1)
+                 WHERE firm = $2 RETURNING n, digest, previous_digest)
+             INSERT INTO audit_entries (firm, n, id, kind, created_at, request, request_media_type, response, rate_sheet_name,
+                 rate_sheet_version, ruleset, engine_version, gross, digest, previous_digest)
+             SELECT $2, n, $3, 'estimate', $4, '{}', 'application/json', '{\"then\":1}', 'standard', 1, 'rules', '0.0.1', 1,
+                 digest, previous_digest FROM head",
+            &[&content.as_slice(), &firm.as_uuid(), &id.as_uuid(), &id.created_at()],
+        )
+        .await
+        .expect("the older columns are enough");
+    owner.close().await;
+
+    let store = given.database.open().await;
+    let found = store.find_estimate(firm, id).await.expect("it answers").expect("it is found");
+    record(&store, firm, b"{}").await;
+
+    assert_eq!(found.response.unpacked().expect("it is read"), b"{\"then\":1}");
+    let verification = store.verify_chain(firm).await.expect("the chain is followed");
+    assert!(verification.intact && verification.entries == 3, "{verification:?}");
+    store.close().await;
+}
+
+#[tokio::test]
+async fn postgres_keeps_what_is_compressed_as_it_is_in_every_partition() {
+    let given = one_firm().await;
+    let answer: Vec<u8> = (0..100_000_u32).flat_map(|number| number.to_string().into_bytes()).collect();
+    let response = packed(&answer);
+    let mut entry = estimate(EntryId::now(), b"{}");
+    entry.response = &response;
+    receipt(&given.record_estimate(given.firm, &entry).await.expect("it is recorded"));
+    given.store.close().await;
+    let owner = given.database.owner().await;
+
+    let compressing =
+        "SELECT count(*) FROM pg_attribute AS a JOIN pg_partition_tree('audit_entries') AS t ON a.attrelid = t.relid
+         WHERE a.attname = 'response' AND a.attstorage <> 'e'";
+    let partitions = "SELECT count(*) FROM pg_partition_tree('audit_entries')";
+    assert_eq!((count(&owner, compressing).await, count(&owner, partitions).await), (0, 15));
+    let sizes = owner.query_one("SELECT octet_length(response), response_length FROM audit_entries", &[]);
+    let sizes = sizes.await.expect("there is one entry");
+    assert_eq!(sizes.get::<_, i32>(0), i32::try_from(response.bytes().len()).expect("small"));
+    assert_eq!(sizes.get::<_, i64>(1), i64::try_from(answer.len()).expect("small"));
+    assert!(response.bytes().len() < answer.len());
+    owner.close().await;
 }
 
 #[tokio::test]

@@ -15,6 +15,9 @@ struct Damage {
 
 const DAMAGES: &[Damage] = &[
     altered("a byte of the response", "response = set_byte(response, 3, get_byte(response, 3) # 1)"),
+    altered("the response's coding", "response_coding = 'identity', response_length = NULL"),
+    altered("the response's own length", "response_length = response_length + 1"),
+    altered("the response's length taken away", "response_length = NULL"),
     altered("a byte of the request", "request = set_byte(request, 0, get_byte(request, 0) # 1)"),
     altered("the request's media type", "request_media_type = 'text/csv'"),
     altered("the reference", "reference = 'J-1043'"),
@@ -28,7 +31,10 @@ const DAMAGES: &[Damage] = &[
     altered("the time, by a microsecond", "created_at = created_at + interval '1 microsecond'"),
     altered("the kind", "kind = 'other'"),
     altered("the digest", "digest = set_byte(digest, 31, get_byte(digest, 31) # 1)"),
-    altered("the identifier", "id = (left(id::text, 35) || translate(right(id::text, 1), '0123456789abcdef', '123456789abcdef0'))::uuid"),
+    altered(
+        "the identifier",
+        "id = (left(id::text, 35) || translate(right(id::text, 1), '0123456789abcdef', '123456789abcdef0'))::uuid",
+    ),
     Damage {
         what: "the digest of the entry before",
         sql: "UPDATE audit_entries SET previous_digest = set_byte(previous_digest, 0, 7) WHERE firm = '$firm' AND n = 2",
@@ -73,9 +79,12 @@ const DAMAGES: &[Damage] = &[
     },
     Damage {
         what: "an entry put in twice",
-        sql: "INSERT INTO audit_entries (firm, n, id, kind, created_at, reference, request, request_media_type, response, rate_sheet_name,
+        sql:
+            "INSERT INTO audit_entries (firm, n, id, kind, created_at, reference, request, request_media_type, response,
+                  response_coding, response_length, rate_sheet_name,
                   rate_sheet_version, ruleset, engine_version, gross, digest, previous_digest)
-              SELECT firm, n, first_id_of(now()), kind, created_at, reference, request, request_media_type, response, rate_sheet_name,
+              SELECT firm, n, first_id_of(now()), kind, created_at, reference, request, request_media_type, response,
+                  response_coding, response_length, rate_sheet_name,
                   rate_sheet_version, ruleset, engine_version, gross, digest, previous_digest
               FROM audit_entries WHERE firm = '$firm' AND n = 2",
         breaks_at: 2,
@@ -83,9 +92,12 @@ const DAMAGES: &[Damage] = &[
     },
     Damage {
         what: "an entry put in beyond the head",
-        sql: "INSERT INTO audit_entries (firm, n, id, kind, created_at, reference, request, request_media_type, response, rate_sheet_name,
+        sql:
+            "INSERT INTO audit_entries (firm, n, id, kind, created_at, reference, request, request_media_type, response,
+                  response_coding, response_length, rate_sheet_name,
                   rate_sheet_version, ruleset, engine_version, gross, digest, previous_digest)
-              SELECT firm, 5, first_id_of(now()), kind, created_at, reference, request, request_media_type, response, rate_sheet_name,
+              SELECT firm, 5, first_id_of(now()), kind, created_at, reference, request, request_media_type, response,
+                  response_coding, response_length, rate_sheet_name,
                   rate_sheet_version, ruleset, engine_version, gross, digest, digest
               FROM audit_entries WHERE firm = '$firm' AND n = 4",
         breaks_at: 5,

@@ -1,11 +1,12 @@
 //! What the tests begin with.
 
 use std::ops::Deref;
+use std::sync::LazyLock;
 
 use end_to_end::{Owner, TestDatabase};
 use rust_decimal::Decimal;
 use store::{
-    EntryId, EntryKind, FirmId, NewEntry, NewRateSheet, RateSheetSummary, Receipt, Recorded, Store, StoreError,
+    EntryId, EntryKind, FirmId, NewEntry, NewRateSheet, Packed, RateSheetSummary, Receipt, Recorded, Store, StoreError,
 };
 
 /// A store on a database of its own, with one firm.
@@ -32,13 +33,14 @@ impl Deref for OneFirm {
 
 /// An estimate with plausible figures. Invented.
 pub fn estimate<'a>(id: EntryId, request: &'a [u8]) -> NewEntry<'a> {
+    static RESPONSE: LazyLock<Packed> = LazyLock::new(|| packed(b"{ \"totals\": {\"gross\":\"5400.00\"} }"));
     NewEntry {
         id,
         kind: EntryKind::Estimate,
         reference: Some("J-1042"),
         request,
         request_media_type: "application/json",
-        response: b"{ \"totals\": {\"gross\":\"5400.00\"} }",
+        response: &RESPONSE,
         rate_sheet_name: "standard",
         rate_sheet_version: 1,
         ruleset: "uk-bs7671-2018-a4",
@@ -46,6 +48,11 @@ pub fn estimate<'a>(id: EntryId, request: &'a [u8]) -> NewEntry<'a> {
         gross: Some(Decimal::new(540_000, 2)),
         idempotency_key: None,
     }
+}
+
+/// An answer, compressed.
+pub fn packed(answer: &[u8]) -> Packed {
+    Packed::of(answer).expect("there is memory for it")
 }
 
 /// Records an entry as a client would: where the database is busy, once more. It is then certain that nothing was recorded.

@@ -2,7 +2,7 @@
 
 use store::{EntryId, IdempotencyKey, Recorded, StoredEntry};
 
-use crate::given::{count, estimate, one_firm, receipt, record_patiently};
+use crate::given::{count, estimate, one_firm, packed, receipt, record_patiently};
 
 const ROUTE: &str = "POST /v1/estimates";
 
@@ -24,12 +24,13 @@ async fn the_same_request_under_the_same_key_gives_the_first_answer_again() {
     let given = one_firm().await;
     let first = keyed(b"{}", "k-1");
     let mut second = keyed(b"{}", "k-1");
-    second.response = b"another answer";
+    let another = packed(b"another answer");
+    second.response = &another;
 
     receipt(&given.record_estimate(given.firm, &first).await.expect("it is recorded"));
     let again = replayed(given.record_estimate(given.firm, &second).await.expect("it answers"));
 
-    assert_eq!((again.id, again.response.as_slice()), (first.id, first.response));
+    assert_eq!((again.id, &again.response), (first.id, first.response));
     assert!(given.find_estimate(given.firm, second.id).await.expect("it answers").is_none());
     assert_eq!(given.verify_chain(given.firm).await.expect("it is followed").entries, 1);
     given.store.close().await;

@@ -6,6 +6,7 @@ use tokio_postgres::Row;
 use uuid::Uuid;
 
 use crate::digest::{Digest, Framed};
+use crate::packed::Packed;
 use crate::{FirmId, StoreError};
 
 /// The identifier of an entry: always a UUIDv7, which carries the time the entry was made.
@@ -90,8 +91,8 @@ pub struct NewEntry<'a> {
     pub request: &'a [u8],
     /// The request's media type.
     pub request_media_type: &'a str,
-    /// The response's body as it will be sent.
-    pub response: &'a [u8],
+    /// The response's body as it will be sent, compressed.
+    pub response: &'a Packed,
     /// Name of the rate sheet used.
     pub rate_sheet_name: &'a str,
     /// Version of the rate sheet used.
@@ -123,8 +124,8 @@ pub struct StoredEntry {
     pub request: Vec<u8>,
     /// The request's media type.
     pub request_media_type: String,
-    /// The response's body as it was sent.
-    pub response: Vec<u8>,
+    /// The response's body as it was sent; compressed, but for entries from before answers were.
+    pub response: Packed,
     /// Name of the rate sheet used.
     pub rate_sheet_name: String,
     /// Version of the rate sheet used.
@@ -199,7 +200,7 @@ impl StoredEntry {
             reference: row.try_get("reference")?,
             request: row.try_get("request")?,
             request_media_type: row.try_get("request_media_type")?,
-            response: row.try_get("response")?,
+            response: response(row)?.ok_or_else(|| damaged("response"))?,
             rate_sheet_name: row.try_get("rate_sheet_name")?,
             rate_sheet_version: row.try_get("rate_sheet_version")?,
             ruleset: row.try_get("ruleset")?,
@@ -210,6 +211,11 @@ impl StoredEntry {
                 .ok_or_else(|| damaged("previous digest"))?,
         })
     }
+}
+
+/// The response of a row, as it lies; none where its columns do not fit together.
+fn response(row: &Row) -> Result<Option<Packed>, StoreError> {
+    Ok(Packed::as_kept(row.try_get("response_coding")?, row.try_get("response")?, row.try_get("response_length")?))
 }
 
 /// What the content digest is taken over, in this order.
@@ -224,7 +230,7 @@ struct Content<'a> {
     reference: Option<&'a str>,
     request: &'a [u8],
     request_media_type: &'a str,
-    response: &'a [u8],
+    response: &'a Packed,
     rate_sheet_name: &'a str,
     rate_sheet_version: i32,
     ruleset: &'a str,
@@ -240,7 +246,7 @@ impl Content<'_> {
             gross.rescale(2);
             gross.to_string()
         });
-        Framed::new()
+        let content = Framed::new()
             .field(self.firm.as_uuid().as_bytes())
             .field(self.id.as_uuid().as_bytes())
             .field(&self.created_at.as_microsecond().to_be_bytes())
@@ -248,13 +254,18 @@ impl Content<'_> {
             .optional(self.reference.map(str::as_bytes))
             .field(self.request)
             .field(self.request_media_type.as_bytes())
-            .field(self.response)
+            .field(self.response.bytes())
             .field(self.rate_sheet_name.as_bytes())
             .field(&self.rate_sheet_version.to_be_bytes())
             .field(self.ruleset.as_bytes())
             .field(self.engine_version.as_bytes())
-            .optional(gross.as_deref().map(str::as_bytes))
-            .digest()
+            .optional(gross.as_deref().map(str::as_bytes));
+        // An entry from before answers were compressed has the fields so far; every other says what its bytes are.
+        match self.response.kept_length() {
+            None => content,
+            Some(length) => content.field(self.response.coding().as_bytes()).field(&length.to_be_bytes()),
+        }
+        .digest()
     }
 }
 

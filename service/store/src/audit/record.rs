@@ -51,9 +51,10 @@ const RECORD: &str = "
         WHERE firm = $1 AND ($3::text IS NULL OR EXISTS (SELECT FROM claim))
         RETURNING n, digest, previous_digest
     )
-    INSERT INTO audit_entries (firm, n, id, kind, created_at, reference, request, request_media_type, response, rate_sheet_name,
-        rate_sheet_version, ruleset, engine_version, gross, digest, previous_digest)
-    SELECT $1, head.n, $5, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, head.digest, head.previous_digest
+    INSERT INTO audit_entries (firm, n, id, kind, created_at, reference, request, request_media_type, response,
+        response_coding, response_length, rate_sheet_name, rate_sheet_version, ruleset, engine_version, gross, digest,
+        previous_digest)
+    SELECT $1, head.n, $5, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, head.digest, head.previous_digest
     FROM head
     RETURNING n, digest, previous_digest";
 
@@ -142,7 +143,9 @@ impl Store {
                 &entry.reference,
                 &entry.request,
                 &entry.request_media_type,
-                &entry.response,
+                &entry.response.bytes().as_ref(),
+                &entry.response.coding(),
+                &entry.response.kept_length(),
                 &entry.rate_sheet_name,
                 &entry.rate_sheet_version,
                 &entry.ruleset,
