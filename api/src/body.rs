@@ -42,6 +42,10 @@ pub trait Accepts: 'static {
     const MEDIA_TYPES: &'static [MediaType];
     /// The same, as the header `Accept-Post`.
     const ACCEPT_POST: &'static str;
+    /// Whether the request is recorded, and waits to be admitted as a whole.
+    const RECORDED: bool = false;
+    /// Bytes of the answer to be expected for each byte of the request.
+    const ANSWER_PER_BYTE: u64 = limits::ANSWER_EXPECTED_PER_BYTE;
     /// Bytes that it may have.
     const BYTES_MAX: usize = limits::BODY_BYTES_MAX;
 }
@@ -62,16 +66,18 @@ pub struct JsonCircuits;
 impl Accepts for JsonCircuits {
     const MEDIA_TYPES: &'static [MediaType] = Json::MEDIA_TYPES;
     const ACCEPT_POST: &'static str = Json::ACCEPT_POST;
+    const ANSWER_PER_BYTE: u64 = limits::CIRCUITS_EXPECTED_PER_BYTE;
     const BYTES_MAX: usize = limits::CIRCUITS_BYTES_MAX;
 }
 
-/// JSON, or a tally as CSV.
+/// A survey to be priced and kept: JSON, or a tally as CSV.
 #[derive(Debug)]
 pub struct JsonOrCsv;
 
 impl Accepts for JsonOrCsv {
     const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json, MediaType::Csv];
     const ACCEPT_POST: &'static str = "application/json, text/csv";
+    const RECORDED: bool = true;
 }
 
 /// A rate sheet as JSON.
@@ -81,6 +87,7 @@ pub struct SheetJson;
 impl Accepts for SheetJson {
     const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Json];
     const ACCEPT_POST: &'static str = "application/json";
+    const ANSWER_PER_BYTE: u64 = 0;
     const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
 }
 
@@ -91,6 +98,7 @@ pub struct SheetCsv;
 impl Accepts for SheetCsv {
     const MEDIA_TYPES: &'static [MediaType] = &[MediaType::Csv];
     const ACCEPT_POST: &'static str = "text/csv";
+    const ANSWER_PER_BYTE: u64 = 0;
     const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
 }
 
@@ -101,7 +109,7 @@ pub struct Body<A> {
     pub media_type: MediaType,
     /// The very bytes.
     pub bytes: Bytes,
-    /// What they take of the room for all.
+    /// What they and the answer that is to be expected take of the room for all: held until the answer is there.
     pub share: HeldShare,
     accepts: PhantomData<fn() -> A>,
 }
@@ -120,15 +128,17 @@ impl<A: Accepts> FromRequest for Body<A> {
             let caller = caller.await?;
             let (media_type, length) = head?;
             let service = service?;
-            service.engine_pool.expect_room(caller.firm)?;
-            service.in_hand.expect_room(caller.firm, service.answer_limit.expected(length))?;
+            service.engine_pool.expect_room(caller.firm, A::RECORDED)?;
+            let answer = |length| service.answer_limit.expected(length, A::ANSWER_PER_BYTE);
+            service.in_hand.expect_room(caller.firm, length.saturating_add(answer(length)))?;
             let share = service.in_hand.take(caller.firm, 0)?;
-            let (bytes, share) = tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX, share))
+            let (bytes, mut share) = tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX, share))
                 .await
                 .map_err(|_| {
                     let seconds = limits::BODY_TIME.as_secs();
                     Problem::new(Kind::RequestTimeout, format!("the body was not complete within {seconds} seconds"))
                 })??;
+            share.grow(answer(bytes.len() as u64))?;
             Ok(Self { media_type, bytes, share, accepts: PhantomData })
         })
     }
@@ -139,9 +149,7 @@ fn media_type<A: Accepts>(headers: &HeaderMap) -> Result<MediaType, Problem> {
         let accepted = (HeaderName::from_static("accept-post"), HeaderValue::from_static(A::ACCEPT_POST));
         Problem::new(Kind::UnsupportedMediaType, detail).with_header(accepted.0, accepted.1)
     };
-    if let Some(coding) = headers.get(header::CONTENT_ENCODING)
-        && coding != "identity"
-    {
+    if headers.get_all(header::CONTENT_ENCODING).any(|coding| coding != "identity") {
         let plain = (header::ACCEPT_ENCODING, HeaderValue::from_static("identity"));
         return Err(refused("a compressed body is not read: send it plain".to_owned()).with_header(plain.0, plain.1));
     }

@@ -13,24 +13,27 @@ use store::{FirmId, Store};
 use crate::auth::Identity;
 use crate::built_in::BuiltIn;
 use crate::limits;
-use crate::places::Places;
+use crate::places::{Place, Places};
 use crate::problem::Problem;
 
 /// The engine, who may use it now, and the rate sheets that it has ready.
 pub struct EnginePool {
     engine: Arc<Engine>,
     places: Arc<Places>,
+    /// Those of the requests that are recorded that are worked on, from their first step until they are.
+    admitted: Arc<Places>,
     /// A version never changes, so it is never out of date here.
     workbooks: Cache<SheetVersion, Arc<Workbook>>,
 }
 
-/// A request's turn at the engine. It waits for its first piece of work; for the next ones it goes before all who still
+/// A request's turn at the engine. One that is recorded is admitted once, from start to end. Any other waits for its first piece of work; for the next ones it goes before all who still
 /// wait for their first, and is not refused.
 pub struct Turn<'a> {
     pool: &'a EnginePool,
     who: Identity,
     expected_us: u64,
     begun: Cell<bool>,
+    admission: Option<Place>,
 }
 
 /// A version of a firm's rate sheet.
@@ -52,23 +55,34 @@ impl EnginePool {
         Self {
             engine: Arc::new(Engine::new()),
             places: Arc::new(Places::new(cores, queue_size)),
+            admitted: Arc::new(Places::new(cores * limits::ADMITTED_PER_CORE, queue_size)),
             workbooks: Cache::new(limits::WORKBOOKS_MAX),
         }
     }
 
-    /// Whether a request of that firm would find room in the queue: asked before its body is read.
+    /// Whether a request of that firm would find room in its queue: asked before its body is read.
     ///
     /// # Errors
     /// `Unavailable` where it would not.
-    pub fn expect_room(&self, firm: FirmId) -> Result<(), Problem> {
-        self.places.expect_room(firm)
+    pub fn expect_room(&self, firm: FirmId, recorded: bool) -> Result<(), Problem> {
+        if recorded { self.admitted.expect_room(firm) } else { self.places.expect_room(firm) }
+    }
+
+    /// A turn for a request that is recorded, with a body of that size: it waits here, and no more until it is answered.
+    ///
+    /// # Errors
+    /// `Unavailable` where too many wait already or its turn does not come in time.
+    pub async fn admitted_turn(&self, who: Identity, bytes: usize) -> Result<Turn<'_>, Problem> {
+        let turn = self.turn(who, bytes);
+        let admission = self.admitted.first(who, turn.expected_us).await?;
+        Ok(Turn { admission: Some(admission), ..turn })
     }
 
     /// A turn for a request with a body, or for a kept document, of that size.
     #[must_use]
     pub fn turn(&self, who: Identity, bytes: usize) -> Turn<'_> {
         let expected_us = limits::WORK_EXPECTED_US + limits::WORK_EXPECTED_PER_BYTE_US * bytes as u64;
-        Turn { pool: self, who, expected_us, begun: Cell::new(false) }
+        Turn { pool: self, who, expected_us, begun: Cell::new(false), admission: None }
     }
 }
 
@@ -80,9 +94,10 @@ impl Turn<'_> {
     /// where the work panics. Both leave the service as it was.
     pub async fn run<T: Send + 'static>(&self, work: impl FnOnce(&Engine) -> T + Send + 'static) -> Result<T, Problem> {
         let places = &self.pool.places;
-        let place = match self.begun.get() {
-            false => places.first(self.who, self.expected_us).await?,
-            true => places.next(self.who).await?,
+        let place = match (self.begun.get(), &self.admission) {
+            (false, None) => places.first(self.who, self.expected_us).await?,
+            (false, Some(_)) => places.first_of_admitted(self.who, self.expected_us).await?,
+            (true, _) => places.next(self.who).await?,
         };
         self.begun.set(true);
         let engine = Arc::clone(&self.pool.engine);

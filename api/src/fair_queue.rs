@@ -38,6 +38,8 @@ struct Line<T> {
 struct QueuedRequest<T> {
     ticket: u64,
     work_us: u64,
+    /// It has its turn already and is not turned away.
+    stays: bool,
     item: T,
 }
 
@@ -72,16 +74,25 @@ impl<T> FairQueue<T> {
                 None => return Queued::Refused,
             }
         }
+        self.put(who, QueuedRequest { ticket, work_us, stays: false, item });
+        queued
+    }
+
+    /// As [`Self::push`], for one that has been let in and only waits for its turn: there is room, and it stays.
+    pub fn push_admitted(&mut self, who: Identity, ticket: u64, work_us: u64, item: T) {
+        self.put(who, QueuedRequest { ticket, work_us, stays: true, item });
+    }
+
+    fn put(&mut self, who: Identity, request: QueuedRequest<T>) {
         let now = self.now;
         let firm = self.firms.entry(who.firm).or_insert_with(|| Firm::new(now));
         firm.account = if firm.waiting == 0 { firm.account.max(now) } else { firm.account };
         let now = firm.now;
         let line = firm.keys.entry(who.key).or_insert_with(|| Line { account: now, waiting: VecDeque::new() });
         line.account = if line.waiting.is_empty() { line.account.max(now) } else { line.account };
-        line.waiting.push_back(QueuedRequest { ticket, work_us, item });
+        line.waiting.push_back(request);
         firm.waiting += 1;
         self.waiting += 1;
-        queued
     }
 
     /// Takes out the one that is next, and enters its work.
@@ -131,7 +142,9 @@ impl<T> FairQueue<T> {
     /// Takes out the last of the longest line of a firm.
     fn pop_last(&mut self, firm: FirmId) -> Option<T> {
         let firm = self.firms.get_mut(&firm)?;
-        let last = firm.keys.values_mut().max_by_key(|line| line.waiting.len())?.waiting.pop_back()?;
+        let longest = firm.keys.values_mut().max_by_key(|line| line.waiting.len())?;
+        let place = longest.waiting.iter().rposition(|waiting| !waiting.stays)?;
+        let last = longest.waiting.remove(place)?;
         firm.waiting -= 1;
         self.waiting -= 1;
         Some(last.item)
@@ -232,6 +245,17 @@ mod tests {
         let all: Vec<_> = std::iter::from_fn(|| queue.pop()).collect();
         assert_eq!(all.len(), 100);
         assert!(all.contains(&201) && !all.contains(&99));
+    }
+
+    #[test]
+    fn one_that_has_been_let_in_finds_room_and_is_not_turned_away() {
+        let mut queue = filled(who(1, 1), 100);
+
+        queue.push_admitted(who(1, 1), 200, 1_000, 200);
+
+        assert_eq!(queue.push(who(2, 1), 201, 1_000, 201), Queued::InPlaceOf(99));
+        let all: Vec<_> = std::iter::from_fn(|| queue.pop()).collect();
+        assert!(all.contains(&200) && all.contains(&201) && !all.contains(&99));
     }
 
     #[test]

@@ -11,6 +11,7 @@ pub mod built_in;
 pub mod caller;
 pub mod capacity;
 pub mod cli;
+mod connection;
 pub mod engine_pool;
 mod fair_queue;
 pub mod firms;

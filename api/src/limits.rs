@@ -25,6 +25,8 @@ pub const PIECE_BYTES: usize = 32_768;
 pub const ANSWER_EXPECTED_BYTES: u64 = 65_536;
 /// As [`ANSWER_EXPECTED_BYTES`], for each byte of the request.
 pub const ANSWER_EXPECTED_PER_BYTE: u64 = 50;
+/// As [`ANSWER_EXPECTED_BYTES`], for each byte of a list of circuits to check.
+pub const CIRCUITS_EXPECTED_PER_BYTE: u64 = 5;
 /// How long an idle connection is kept for the next request.
 pub const KEEP_ALIVE: Duration = Duration::from_secs(30);
 /// How long a client may take to close a connection that we have closed.
@@ -38,6 +40,9 @@ pub const RETRY_AFTER_SPREAD_S: u32 = 3;
 
 /// How long a request may wait for a core.
 pub const QUEUE_TIME: Duration = Duration::from_secs(3);
+/// Requests that are recorded and may be worked on at one time, for each core: while some wait for the database, others
+/// use the cores. More would only wait in front of the database, where no firm has a turn.
+pub const ADMITTED_PER_CORE: usize = 3;
 /// Work that a request is entered with before it is known how much it is, in microseconds: this, and so much a byte. Only
 /// who is next follows from it.
 pub const WORK_EXPECTED_US: u64 = 1_000;

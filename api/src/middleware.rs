@@ -130,7 +130,7 @@ fn unforeseen(error: &Error) -> Problem {
 }
 
 /// Headers of every answer, unless the answer has set them itself.
-fn decorate(headers: &mut HeaderMap, id: &RequestId) {
+pub(crate) fn decorate(headers: &mut HeaderMap, id: &RequestId) {
     const ALWAYS: [(HeaderName, HeaderValue); 4] = [
         (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),
         (header::X_FRAME_OPTIONS, HeaderValue::from_static("DENY")),

@@ -45,8 +45,8 @@ impl AnswerLimit {
 
     /// The bytes that the answer to a request of so many is likely to have.
     #[must_use]
-    pub fn expected(self, request_bytes: u64) -> u64 {
-        let likely = limits::ANSWER_EXPECTED_PER_BYTE.saturating_mul(request_bytes);
+    pub fn expected(self, request_bytes: u64, per_byte: u64) -> u64 {
+        let likely = per_byte.saturating_mul(request_bytes);
         likely.saturating_add(limits::ANSWER_EXPECTED_BYTES).min(self.0 as u64)
     }
 

@@ -89,6 +89,23 @@ impl Places {
         }
     }
 
+    /// A place for the first step of a request that was admitted as a whole: it takes its turn, and is neither refused nor
+    /// pushed out. The request's own time limit holds.
+    ///
+    /// # Errors
+    /// `Internal` where the queue is broken.
+    pub async fn first_of_admitted(self: &Arc<Self>, who: Identity, expected_us: u64) -> Result<Place, Problem> {
+        let waiting = self.enqueue(who, |state, ticket, sender| {
+            state.fresh.push_admitted(who, ticket, expected_us, sender);
+            true
+        });
+        let Some(mut waiting) = waiting else { return Err(too_many()) };
+        match (&mut waiting.outcome).await.map_err(Problem::internal)? {
+            Outcome::Place => Ok(waiting.into_place(expected_us)),
+            Outcome::PushedOut => Err(too_many()),
+        }
+    }
+
     /// A place for the next step of a request that has begun. It is not refused; the request's own time limit holds.
     ///
     /// # Errors

@@ -1,17 +1,24 @@
 //! Starting and stopping the service.
 
+use std::future::ready;
 use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
+use std::time::Duration;
 
-use actix_web::dev::ServerHandle;
+use actix_http::HttpService;
+use actix_server::Server;
+use actix_service::{ServiceFactoryExt as _, fn_service, map_config};
+use actix_web::dev::{AppConfig, ServerHandle};
 use actix_web::middleware::from_fn;
-use actix_web::{App, HttpServer, web};
+use actix_web::rt::net::TcpStream;
+use actix_web::{App, Error, web};
 use anyhow::Context;
 use store::Store;
 use tokio::task::JoinHandle;
 
 use crate::app;
 use crate::auth::{Authenticator, KnownKeys};
+use crate::connection::Connection;
 use crate::firms;
 use crate::limits;
 use crate::middleware;
@@ -55,7 +62,7 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
     };
     let contract = web::Bytes::from(openapi::document());
     let service = Arc::new(Service::new(store, authenticator, contract, &settings.capacity));
-    let (handle, server) = listen(listener, &service)?;
+    let (handle, server) = listen(listener, &service, settings.capacity.write_timeout)?;
     let log = tokio::spawn(write_refusals(Arc::clone(&service)));
     Ok(Running { addr, database, service, handle, server, log })
 }
@@ -71,20 +78,35 @@ async fn write_refusals(service: Arc<Service>) {
 
 type Listening = (ServerHandle, JoinHandle<std::io::Result<()>>);
 
-fn listen(listener: TcpListener, service: &Arc<Service>) -> anyhow::Result<Listening> {
+fn listen(listener: TcpListener, service: &Arc<Service>, write_timeout: Duration) -> anyhow::Result<Listening> {
     let shared = web::Data::from(Arc::clone(service));
-    let server = HttpServer::new(move || {
-        App::new().app_data(shared.clone()).wrap(from_fn(middleware::answer)).configure(app::configure)
-    })
-    .client_request_timeout(limits::HEAD_TIME)
-    .client_disconnect_timeout(limits::DISCONNECT_TIME)
-    .keep_alive(limits::KEEP_ALIVE)
-    .max_connections(limits::CONNECTIONS_MAX)
-    .shutdown_timeout(limits::DRAIN_TIME_S)
-    .disable_signals()
-    .listen(listener)
-    .context("cannot listen")?
-    .run();
+    let builder = Server::build()
+        .max_concurrent_connections(limits::CONNECTIONS_MAX)
+        .shutdown_timeout(limits::DRAIN_TIME_S)
+        .disable_signals();
+    let draining = builder.graceful_shutdown_signal();
+    // As the library's own `HttpServer` does, but for the connection: that one would be the system's, as it is.
+    let server = builder.listen("api", listener, move || {
+        let (shared, draining) = (shared.clone(), draining.clone());
+        let (refusals, write_timeout) = (Arc::clone(&shared.refusals), write_timeout);
+        let app = App::new().app_data(shared).wrap(from_fn(middleware::answer)).configure(app::configure);
+        let app = map_config(app, |()| AppConfig::default()).map_err(|error: Error| error.error_response());
+        let http = HttpService::build()
+            .graceful_shutdown_signal(move || {
+                let draining = draining.clone();
+                async move { draining.notified().await }
+            })
+            .client_request_timeout(limits::HEAD_TIME)
+            .client_disconnect_timeout(limits::DISCONNECT_TIME)
+            .keep_alive(limits::KEEP_ALIVE)
+            .h1(app);
+        fn_service(move |stream: TcpStream| {
+            let caller = stream.peer_addr().ok();
+            ready(Ok((Connection::new(stream, write_timeout, Arc::clone(&refusals)), caller)))
+        })
+        .and_then(http)
+    });
+    let server = server.context("cannot listen")?.run();
     Ok((server.handle(), tokio::spawn(server)))
 }
 

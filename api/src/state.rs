@@ -36,7 +36,7 @@ pub struct Service {
     /// How many requests a key may send; none where there is no limit.
     pub rate_limits: Option<RateLimits>,
     /// What was refused in this second.
-    pub refusals: Refusals,
+    pub refusals: Arc<Refusals>,
     draining: AtomicBool,
 }
 
@@ -53,7 +53,7 @@ impl Service {
             answer_limit: AnswerLimit(capacity.answer_max),
             openapi,
             rate_limits: NonZeroU32::new(capacity.rate_limit).map(RateLimits::per_minute),
-            refusals: Refusals::default(),
+            refusals: Arc::default(),
             draining: AtomicBool::new(false),
         }
     }

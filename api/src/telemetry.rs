@@ -1,7 +1,7 @@
 //! The log: one line an event, for people or for collectors. It holds no bodies, names of people, addresses or keys.
 
 use tracing::Level;
-use tracing_subscriber::filter::Targets;
+use tracing_subscriber::filter::{LevelFilter, Targets};
 use tracing_subscriber::layer::SubscriberExt;
 use tracing_subscriber::util::SubscriberInitExt;
 use tracing_subscriber::{Layer, fmt};
@@ -21,6 +21,8 @@ where
     // Libraries only where something is wrong: at lower levels some of them write out headers.
     let filter = Targets::new()
         .with_default(Level::WARN)
+        // Writes a line for each request that is no HTTP and each connection that breaks: the first are counted here.
+        .with_target("actix_http", LevelFilter::OFF)
         .with_target("api", Level::INFO)
         .with_target("store", Level::INFO)
         .with_target("estimator", Level::INFO);

@@ -81,6 +81,12 @@ impl From<PayloadError> for Problem {
 }
 
 impl Problem {
+    /// A problem of that kind of which nothing more is to be said.
+    #[must_use]
+    pub fn of_kind(kind: Kind) -> Self {
+        Self::new(kind, kind.row().meaning)
+    }
+
     /// A problem for a bare status that a library has answered with.
     #[must_use]
     pub fn of_status(status: StatusCode) -> Self {

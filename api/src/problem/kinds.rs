@@ -8,6 +8,8 @@ use actix_web::http::StatusCode;
 pub enum Kind {
     /// The body is not what its `Content-Type` says.
     MalformedBody,
+    /// The request is not HTTP.
+    MalformedRequest,
     /// No key, or none that is known.
     Unauthenticated,
     /// Nothing is at that address.
@@ -44,6 +46,8 @@ pub enum Kind {
     PreconditionRequired,
     /// The key has sent more than it may.
     TooManyRequests,
+    /// The head of the request is too large.
+    HeadTooLarge,
     /// A fault of the service.
     Internal,
     /// Too busy, or the database does not answer.
@@ -70,7 +74,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 22] = [
+pub const KINDS: [KindRow; 24] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -78,6 +82,14 @@ pub const KINDS: [KindRow; 22] = [
         title: "The body cannot be read",
         meaning: "The body is not JSON, nests deeper than 128 levels, or broke off before its end.",
         remedy: "Mend the document at the line and column given, and send it again.",
+    },
+    KindRow {
+        kind: Kind::MalformedRequest,
+        slug: "malformed-request",
+        status: StatusCode::BAD_REQUEST,
+        title: "The request cannot be read",
+        meaning: "What came is not HTTP/1.1 as it is written down: its first line, a header or the framing of its body.",
+        remedy: "Send it with a client that speaks HTTP/1.1.",
     },
     KindRow {
         kind: Kind::Unauthenticated,
@@ -226,6 +238,14 @@ pub const KINDS: [KindRow; 22] = [
         remedy: "Wait for the seconds in `Retry-After`, and keep to what `RateLimit` says is left.",
     },
     KindRow {
+        kind: Kind::HeadTooLarge,
+        slug: "head-too-large",
+        status: StatusCode::REQUEST_HEADER_FIELDS_TOO_LARGE,
+        title: "The head of the request is too large",
+        meaning: "Address and headers together have more than 128 KiB, or there are too many headers.",
+        remedy: "Send fewer and shorter headers.",
+    },
+    KindRow {
         kind: Kind::Internal,
         slug: "internal",
         status: StatusCode::INTERNAL_SERVER_ERROR,
@@ -264,7 +284,9 @@ impl Kind {
     #[must_use]
     pub fn is_refusal(self) -> bool {
         match self {
-            Self::MalformedBody
+            Self::MalformedRequest
+            | Self::MalformedBody
+            | Self::HeadTooLarge
             | Self::Unauthenticated
             | Self::NotFound
             | Self::MethodNotAllowed

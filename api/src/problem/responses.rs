@@ -32,6 +32,7 @@ impl IntoResponses for ForCallers {
             Kind::Misdirected,
             Kind::Invalid,
             Kind::TooManyRequests,
+            Kind::HeadTooLarge,
             Kind::Internal,
             Kind::Unavailable,
             Kind::Timeout,

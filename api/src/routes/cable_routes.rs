@@ -50,8 +50,9 @@ pub async fn plan_routes(
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
-    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
-    let asked = turn.run(move |_| CONTRACT.read(&body.bytes)).await??;
+    let Body { bytes, share: _held, .. } = body;
+    let turn = service.engine_pool.turn(caller.identity, bytes.len());
+    let asked = turn.run(move |_| CONTRACT.read(&bytes)).await??;
     // The built-in sheet is in the program: what is priced with it needs no database.
     let workbook = if is_built_in(asked.rate_sheet.as_ref()) {
         turn.built_in(&service.built_in).await?

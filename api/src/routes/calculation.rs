@@ -59,13 +59,13 @@ impl<A: Accepts> WiringRequest<A> {
     where
         Q: ToSchema + DeserializeOwned,
     {
-        let body = self.body;
+        let Body { bytes, share: _held, .. } = self.body;
         let (turn, limit) =
-            (self.service.engine_pool.turn(self.caller.identity, body.bytes.len()), self.service.answer_limit);
+            (self.service.engine_pool.turn(self.caller.identity, bytes.len()), self.service.answer_limit);
         let answer = turn.run(move |engine| {
-            let request = contract.read(&body.bytes)?;
+            let request = contract.read(&bytes)?;
             // What it was read from makes room for the answer.
-            drop(body);
+            drop(bytes);
             limit.kept_by(work(&engine.standards, &request)?)
         });
         Ok(not_kept(answer.await??))

@@ -82,6 +82,7 @@ pub async fn create_estimate(
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let coding = coding(&request)?;
+    let turn = service.engine_pool.admitted_turn(caller.identity, body.bytes.len()).await?;
     if let Some(key) = key.stored() {
         // Looked up before it is priced: a caller who tries again costs a query.
         if let Some(before) = service.store.find_recorded(caller.firm, key, &body.bytes).await? {
@@ -89,7 +90,6 @@ pub async fn create_estimate(
         }
     }
     let (media_type, bytes) = (body.media_type, body.bytes.clone());
-    let turn = service.engine_pool.turn(caller.identity, bytes.len());
     let survey = turn.run(move |engine| read_request(engine, media_type, &bytes)).await??;
     let (sheet, workbook) = sheet_asked_for(&service, &turn, caller, survey.rate_sheet.as_ref()).await?;
 

@@ -104,8 +104,9 @@ pub async fn compare_rate_sheets(
     service: web::Data<Service>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
-    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
-    let asked = turn.run(move |engine| read(engine, &body.bytes)).await??;
+    let Body { bytes, share: _held, .. } = body;
+    let turn = service.engine_pool.turn(caller.identity, bytes.len());
+    let asked = turn.run(move |engine| read(engine, &bytes)).await??;
     let before = workbook(&service, &turn, caller, &asked.before, "/before").await?;
     let after = workbook(&service, &turn, caller, &asked.after, "/after").await?;
     let limit = service.answer_limit;

@@ -52,10 +52,11 @@ pub async fn review_survey(
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let limit = service.answer_limit;
-    let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
+    let Body { bytes, share: _held, .. } = body;
+    let turn = service.engine_pool.turn(caller.identity, bytes.len());
     let answer = turn.run({
         let built_in = Arc::clone(&service.built_in);
-        move |engine| reviewed(engine, &built_in, &body.bytes, limit)
+        move |engine| reviewed(engine, &built_in, &bytes, limit)
     });
     let answer = answer.await??;
     Ok(not_kept(answer))

@@ -1,6 +1,7 @@
 //! The service over HTTP, against a real Postgres.
 
 mod bad_input;
+mod connections;
 mod contract;
 mod drawings;
 mod estimates;

@@ -44,7 +44,7 @@ async fn a_circuit_is_judged_by_seven_checks_with_their_working() {
 }
 
 /// Boards of nine circuits, each fed by a distribution circuit.
-fn boards(count: usize) -> Value {
+pub fn boards(count: usize) -> Value {
     let mut request = shower();
     let one = request["circuits"][0].clone();
     let circuits = (0..count).map(|index| {
