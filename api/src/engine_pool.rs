@@ -7,6 +7,7 @@ use std::sync::Arc;
 use actix_web::web;
 use engine::Engine;
 use engine::rate_sheet::Workbook;
+use engine::work::{Cancellation, WorkBudget};
 use quick_cache::sync::Cache;
 use store::{FirmId, Store};
 
@@ -45,6 +46,15 @@ pub struct SheetVersion {
     pub name: String,
     /// Its version.
     pub version: i32,
+}
+
+/// Calls work off when the future that waits for it is dropped; work that is done does not mind.
+struct CalledOff(Cancellation);
+
+impl Drop for CalledOff {
+    fn drop(&mut self) {
+        self.0.cancel();
+    }
 }
 
 impl EnginePool {
@@ -87,12 +97,24 @@ impl EnginePool {
 }
 
 impl Turn<'_> {
-    /// Has the engine do a piece of work.
+    /// Has the engine do a piece of work that is short by itself.
+    ///
+    /// # Errors
+    /// As [`Turn::run_within`].
+    pub async fn run<T: Send + 'static>(&self, work: impl FnOnce(&Engine) -> T + Send + 'static) -> Result<T, Problem> {
+        self.run_within(|engine, _| work(engine)).await
+    }
+
+    /// Has the engine do a piece of work within what one answer may take. When the request is given up, because its time is
+    /// over or the caller has gone, the work is called off and gives its place back.
     ///
     /// # Errors
     /// `Unavailable` where the request has not begun and too many wait already or no core comes free in time; `Internal`
     /// where the work panics. Both leave the service as it was.
-    pub async fn run<T: Send + 'static>(&self, work: impl FnOnce(&Engine) -> T + Send + 'static) -> Result<T, Problem> {
+    pub async fn run_within<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&Engine, &WorkBudget) -> T + Send + 'static,
+    ) -> Result<T, Problem> {
         let places = &self.pool.places;
         let place = match (self.begun.get(), &self.admission) {
             (false, None) => places.first(self.who, self.expected_us).await?,
@@ -102,9 +124,11 @@ impl Turn<'_> {
         self.begun.set(true);
         let engine = Arc::clone(&self.pool.engine);
         let span = tracing::Span::current();
+        let given_up = CalledOff(Cancellation::default());
+        let cancellation = given_up.0.clone();
         let done = web::block(move || {
             let _entered = span.entered();
-            let outcome = work(&engine);
+            let outcome = work(&engine, &WorkBudget::cancelled_by(cancellation));
             // Held until the work is done, even where the request has been given up.
             drop(place);
             outcome

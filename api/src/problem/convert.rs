@@ -7,6 +7,7 @@ use actix_web::http::StatusCode;
 use engine::document::Unreadable;
 use engine::faults::{CellFault, Fault};
 use engine::rate_sheet::IncompleteSheet;
+use engine::work::Stopped;
 use store::StoreError;
 
 use super::{Kind, Problem, ProblemEntry};
@@ -38,6 +39,17 @@ impl From<Vec<Fault>> for Problem {
 impl From<CellFault> for ProblemEntry {
     fn from(fault: CellFault) -> Self {
         Self { row: Some(fault.row), column: fault.column, ..Self::bare(None, fault.detail) }
+    }
+}
+
+/// Work that was called off has nobody left who reads this.
+impl From<Stopped> for Problem {
+    fn from(stopped: Stopped) -> Self {
+        let kind = match stopped {
+            Stopped::TooMuchWork(_) => Kind::TooMuchWork,
+            Stopped::Cancelled => Kind::Timeout,
+        };
+        Self::new(kind, stopped.to_string())
     }
 }
 

@@ -42,6 +42,8 @@ pub enum Kind {
     IdempotencyKeyReused,
     /// The answer would be larger than any that is given.
     AnswerTooLarge,
+    /// It asks for more work than one answer may take.
+    TooMuchWork,
     /// The caller does not say what it takes to be there.
     PreconditionRequired,
     /// The key has sent more than it may.
@@ -74,7 +76,7 @@ pub struct KindRow {
 }
 
 /// Every kind of problem, by status.
-pub const KINDS: [KindRow; 24] = [
+pub const KINDS: [KindRow; 25] = [
     KindRow {
         kind: Kind::MalformedBody,
         slug: "malformed-body",
@@ -222,6 +224,15 @@ pub const KINDS: [KindRow; 24] = [
         remedy: "Ask for less at a time: fewer rooms, points, circuits or runs in a request.",
     },
     KindRow {
+        kind: Kind::TooMuchWork,
+        slug: "too-much-work",
+        status: StatusCode::UNPROCESSABLE_ENTITY,
+        title: "More work than one answer may take",
+        meaning: "The request is within every limit by itself, and takes more steps altogether than one answer may. Steps are \
+                  counted, not timed: the same request is always refused. `detail` says which part of the work took most of them.",
+        remedy: "Ask for less at once as `detail` says: fewer rooms, points or runs, or one survey for each dwelling.",
+    },
+    KindRow {
         kind: Kind::PreconditionRequired,
         slug: "precondition-required",
         status: StatusCode::PRECONDITION_REQUIRED,
@@ -306,6 +317,7 @@ impl Kind {
             | Self::Invalid
             | Self::IdempotencyKeyReused
             | Self::AnswerTooLarge
+            | Self::TooMuchWork
             | Self::PreconditionRequired
             | Self::Internal => false,
         }

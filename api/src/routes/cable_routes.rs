@@ -60,6 +60,7 @@ pub async fn plan_routes(
         sheet_asked_for(&service, &turn, caller, asked.rate_sheet.as_ref()).await?.1
     };
     let limit = service.answer_limit;
-    let answer = turn.run(move |engine| limit.written(&engine.routes(&asked, &workbook)?)).await??;
+    let planned = turn.run_within(move |engine, work| limit.written(&engine.routes_within(&asked, &workbook, work)??));
+    let answer = planned.await??;
     Ok(not_kept(answer))
 }

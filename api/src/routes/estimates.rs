@@ -1,7 +1,5 @@
 //! `/v1/estimates`: a survey in, a costed estimate out, kept in the audit trail.
 
-use std::sync::Arc;
-
 use actix_web::http::StatusCode;
 use actix_web::http::header::{self, EntityTag, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder, web};
@@ -9,6 +7,7 @@ use engine::estimate::Estimate;
 use engine::money::Money;
 use engine::rate_sheet::Workbook;
 use engine::survey::EstimateRequest;
+use engine::work::WorkBudget;
 use engine::{Engine, Stamp};
 use store::{Digest, EntryId, EntryKind, NewEntry, Packed, Recorded, StoreError, StoredEntry};
 use utoipa::OpenApi;
@@ -94,7 +93,7 @@ pub async fn create_estimate(
     let (sheet, workbook) = sheet_asked_for(&service, &turn, caller, survey.rate_sheet.as_ref()).await?;
 
     let (id, limit) = (EntryId::now(), service.answer_limit);
-    let priced = turn.run(move |engine| price(engine, &survey, &workbook, id, limit)).await??;
+    let priced = turn.run_within(move |engine, work| price((engine, work), &survey, &workbook, id, limit)).await??;
 
     let entry = priced.entry(&sheet, &body, &key);
     match service.store.record_estimate(caller.firm, &entry).await.map_err(|error| not_recorded(error, &key))? {
@@ -141,9 +140,9 @@ struct Priced {
 }
 
 fn price(
-    engine: &Engine,
+    (engine, work): (&Engine, &WorkBudget),
     request: &EstimateRequest,
-    workbook: &Arc<Workbook>,
+    workbook: &Workbook,
     id: EntryId,
     limit: AnswerLimit,
 ) -> Result<Priced, Problem> {
@@ -152,7 +151,7 @@ fn price(
         return Err(faults.into());
     }
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
-    let estimate = engine.estimate(request, workbook, stamp);
+    let estimate = engine.estimate_within(request, workbook, stamp, work)?;
     let response = Packed::of(&limit.written(&estimate)?).map_err(Problem::internal)?;
     Ok(Priced {
         id,

@@ -9,6 +9,7 @@ use engine::faults::{Fault, FaultCode};
 use engine::rate_sheet::Workbook;
 use engine::rate_sheet::difference::{SheetChange, difference};
 use engine::survey::{EstimateRequest, Method, RateSheetReference, Survey, Terms};
+use engine::work::WorkBudget;
 use engine::{Engine, Stamp};
 use serde::{Deserialize, Serialize};
 use utoipa::{OpenApi, ToSchema};
@@ -110,7 +111,9 @@ pub async fn compare_rate_sheets(
     let before = workbook(&service, &turn, caller, &asked.before, "/before").await?;
     let after = workbook(&service, &turn, caller, &asked.after, "/after").await?;
     let limit = service.answer_limit;
-    let answer = turn.run(move |engine| limit.written(&compared(engine, asked, &before, &after)?)).await??;
+    let compared =
+        move |engine: &Engine, work: &WorkBudget| limit.written(&compared((engine, work), asked, &before, &after)?);
+    let answer = turn.run_within(compared).await??;
     Ok(not_kept(answer))
 }
 
@@ -166,8 +169,9 @@ async fn workbook(
     })
 }
 
+/// Both prices of a survey are of one answer, and share what it may take.
 fn compared(
-    engine: &Engine,
+    (engine, work): (&Engine, &WorkBudget),
     asked: RateSheetsToCompare,
     before: &Workbook,
     after: &Workbook,
@@ -177,7 +181,10 @@ fn compared(
             let price = |workbook| {
                 let faults = engine.faults_on(&request, workbook);
                 let stamp = Stamp { id: String::new(), created_at: String::new() };
-                if faults.is_empty() { Ok(engine.estimate(&request, workbook, stamp)) } else { Err(faults) }
+                if !faults.is_empty() {
+                    return Err(Problem::from(faults));
+                }
+                Ok(engine.estimate_within(&request, workbook, stamp, work)?)
             };
             Some(between(&price(before)?, &price(after)?))
         }

@@ -4,6 +4,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use engine::estimate::RateSheetUsed;
 use engine::estimate::replay::{Outcome, Replay, ReplayFault, ReplayInput};
 use engine::rate_sheet::Workbook;
+use engine::work::WorkBudget;
 use engine::{Engine, Stamp};
 use store::StoredEntry;
 use utoipa::OpenApi;
@@ -64,22 +65,24 @@ pub async fn replay_estimate(
         Err(problem) => return Err(problem),
     };
     let limit = service.answer_limit;
-    let work = move |engine: &Engine| {
+    let replayed = move |engine: &Engine, work: &WorkBudget| {
         let given = entry.response.unpacked().map_err(Problem::internal)?;
-        let outcome = workbook.and_then(|workbook| again(engine, &entry, &workbook));
+        let outcome = workbook.and_then(|workbook| again((engine, work), &entry, &workbook));
         limit.written(&held_against(&entry, &given, version, outcome))
     };
-    let answer = turn.run(work).await??;
+    let answer = turn.run_within(replayed).await??;
     Ok(not_kept(answer))
 }
 
 /// The estimate once more, under the stamp that it had.
-fn again(engine: &Engine, entry: &StoredEntry, workbook: &Workbook) -> Outcome {
+fn again((engine, work): (&Engine, &WorkBudget), entry: &StoredEntry, workbook: &Workbook) -> Outcome {
     let media_type = media_type_of(entry);
     let request =
         read_request(engine, media_type, &entry.request).map_err(|problem| ReplayFault::request(problem.detail()))?;
     let stamp = Stamp { id: entry.id.to_string(), created_at: entry.id.created_at().to_string() };
-    let estimate = engine.estimate(&request, workbook, stamp);
+    let estimate = engine
+        .estimate_within(&request, workbook, stamp, work)
+        .map_err(|stopped| ReplayFault::request(&stopped.to_string()))?;
     serde_json::to_vec(&estimate).map_err(|fault| ReplayFault::request(&fault.to_string()))
 }
 

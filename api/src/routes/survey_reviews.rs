@@ -7,6 +7,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use engine::Engine;
 use engine::document::Contract;
 use engine::estimate::{SurveyReview, SurveyReviewRequest};
+use engine::work::WorkBudget;
 use utoipa::OpenApi;
 
 use super::calculation::{Compiled, not_kept};
@@ -54,19 +55,24 @@ pub async fn review_survey(
     let limit = service.answer_limit;
     let Body { bytes, share: _held, .. } = body;
     let turn = service.engine_pool.turn(caller.identity, bytes.len());
-    let answer = turn.run({
+    let answer = turn.run_within({
         let built_in = Arc::clone(&service.built_in);
-        move |engine| reviewed(engine, &built_in, &bytes, limit)
+        move |engine, work| reviewed((engine, work), &built_in, &bytes, limit)
     });
     let answer = answer.await??;
     Ok(not_kept(answer))
 }
 
-fn reviewed(engine: &Engine, built_in: &BuiltIn, body: &web::Bytes, limit: AnswerLimit) -> Result<Vec<u8>, Problem> {
+fn reviewed(
+    (engine, work): (&Engine, &WorkBudget),
+    built_in: &BuiltIn,
+    body: &web::Bytes,
+    limit: AnswerLimit,
+) -> Result<Vec<u8>, Problem> {
     let request = CONTRACT.read(body)?;
     let faults = engine.review_faults(&request);
     if !faults.is_empty() {
         return Err(faults.into());
     }
-    limit.written(&engine.review(&request, &*built_in.workbook(engine)?))
+    limit.written(&engine.review_within(&request, &*built_in.workbook(engine)?, work)?)
 }

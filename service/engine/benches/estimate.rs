@@ -12,6 +12,7 @@ use engine::site::Site;
 use engine::survey::rules::usual_level;
 use engine::take_off::{Job, count};
 use engine::unit_rates::{Factors, Prices};
+use engine::work::WorkBudget;
 use engine::{Engine, Stamp};
 
 #[global_allocator]
@@ -54,9 +55,10 @@ fn estimates(criterion: &mut Criterion) {
     let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
     let factors = Factors::of(&site, &workbook);
     let prices = Prices::of(&site, &engine.catalogue, &workbook);
-    let ways = Routing::of(&site, &engine.catalogue, prices, usual_level);
+    let work = WorkBudget::unlimited();
+    let ways = Routing::of(&site, &engine.catalogue, prices, &work, usual_level);
     let (catalogue, standards) = (&engine.catalogue, &engine.standards);
-    let context = Context { catalogue, standards, workbook: &workbook, request: &request };
+    let context = Context { catalogue, standards, workbook: &workbook, request: &request, work: &work };
     // Aim: under 2 ms. Circuits gathered, sized and proved by seven checks each, the board, alarms and bathrooms; the search
     // of each circuit's way on the map is in it, and takes nine tenths.
     group.bench_function("the circuits of the demonstration house", |bencher| {
@@ -70,7 +72,7 @@ fn estimates(criterion: &mut Criterion) {
     }
     let (undrawn_site, _) = Site::from_survey(&undrawn.survey, &engine.catalogue);
     let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook);
-    let undrawn_ways = Routing::of(&undrawn_site, &engine.catalogue, prices, usual_level);
+    let undrawn_ways = Routing::of(&undrawn_site, &engine.catalogue, prices, &work, usual_level);
     assert!(undrawn_ways.network().is_none(), "no map of a house that was not drawn");
     let undrawn_context = Context { request: &undrawn, ..context };
     group.bench_function("the circuits of the demonstration house, not drawn", |bencher| {

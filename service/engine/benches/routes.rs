@@ -8,11 +8,12 @@ use engine::Engine;
 use engine::circuits;
 use engine::context::Context;
 use engine::rate_sheet::RateSheet;
-use engine::routes::Routing;
 use engine::routes::search::{Neighbours, Search};
+use engine::routes::{Opening, Routing};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
 use engine::unit_rates::Prices;
+use engine::work::WorkBudget;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde_json::json;
 
@@ -57,16 +58,18 @@ fn routes(criterion: &mut Criterion) {
         group.bench_function(format!("{rooms} rooms, {} points", rooms * 10), |bencher| {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook);
-                let ways = Routing::of(&site, &engine.catalogue, prices, |_| None);
+                let work = WorkBudget::unlimited();
+                let ways = Routing::of(&site, &engine.catalogue, prices, &work, |_| None);
                 let (catalogue, standards) = (&engine.catalogue, &engine.standards);
-                let context = Context { catalogue, standards, workbook: &workbook, request: &request };
+                let context = Context { catalogue, standards, workbook: &workbook, request: &request, work: &work };
                 black_box(circuits::installation(context, &ways))
             });
         });
         group.bench_function(format!("{rooms} rooms, the map and what is opened"), |bencher| {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook);
-                black_box(Routing::of(&site, &engine.catalogue, prices, |_| None))
+                Routing::of(&site, &engine.catalogue, prices, &WorkBudget::unlimited(), |_| None)
+                    .opened_by_points(Opening::Storey(0))
             });
         });
     }

@@ -10,6 +10,7 @@ use engine::rate_sheet::RateSheet;
 use engine::routes::{Ask, Routing, RunStop, StopPoint, Topology};
 use engine::site::Site;
 use engine::unit_rates::Prices;
+use engine::work::WorkBudget;
 use petgraph::visit::EdgeRef;
 use serde_json::json;
 
@@ -21,7 +22,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let request = engine.read_survey(line?.as_bytes()).map_err(|fault| format!("{fault:?}"))?;
         let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
         let prices = Prices::of(&site, &engine.catalogue, &workbook);
-        let ways = Routing::of(&site, &engine.catalogue, prices, |_| None);
+        let work = WorkBudget::unlimited();
+        let ways = Routing::of(&site, &engine.catalogue, prices, &work, |_| None);
         let network = ways.network().ok_or("the house is not drawn")?;
         let weights = network.weights(CableClass::Sockets);
         let graph = &network.map.graph;

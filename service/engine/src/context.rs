@@ -4,6 +4,7 @@ use crate::catalogue::Catalogue;
 use crate::rate_sheet::Workbook;
 use crate::standards::Standards;
 use crate::survey::{EstimateRequest, Survey, Visit};
+use crate::work::WorkBudget;
 
 /// The tables and the request that a job is worked out from. Nothing in it changes from step to step.
 #[derive(Clone, Copy)]
@@ -16,6 +17,8 @@ pub struct Context<'a> {
     pub workbook: &'a Workbook,
     /// What was asked.
     pub request: &'a EstimateRequest,
+    /// What the job may still cost to work out.
+    pub work: &'a WorkBudget,
 }
 
 impl<'a> Context<'a> {

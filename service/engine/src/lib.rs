@@ -41,6 +41,7 @@ pub mod geometry;
 pub mod limits;
 pub mod money;
 mod table;
+pub mod work;
 
 pub use estimate::{Engine, Stamp};
 pub use wiring::{checks, demand, faults, quantities, standards, working};

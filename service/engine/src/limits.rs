@@ -30,6 +30,9 @@ pub const REPRICED_POINTS_MAX: u64 = 400;
 /// Outbuildings of one survey for which a feed onward from another one is priced against a feed of its own: the job is
 /// priced once more for each.
 pub const FEEDS_COMPARED_MAX: usize = 4;
+/// Steps of work that one answer may take, about ten nanoseconds each: what every accepted request is answered in or refused
+/// at. The largest surveys that a house can need take a fraction of it.
+pub const WORK_STEPS_MAX: u64 = 150_000_000;
 /// Rows in a CSV tally.
 pub const TALLY_ROWS_MAX: usize = 20_000;
 /// Drawn rooms up to which ways are searched on a map of the voids; in a larger building runs go along its axes from room

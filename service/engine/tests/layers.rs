@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 /// The engine from the ground up. Modules of one row do not import each other, but for those of the ground floor.
 const ENGINE: [&[&str]; 18] = [
     &["wiring", "standards", "checks", "demand", "working", "quantities", "faults"],
-    &["limits", "money", "geometry", "document", "table"],
+    &["limits", "money", "geometry", "document", "table", "work"],
     &["survey"],
     &["catalogue"],
     &["rate_sheet"],

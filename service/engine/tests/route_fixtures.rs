@@ -7,6 +7,7 @@ use std::sync::LazyLock;
 use engine::routes::search::{Neighbours, Search};
 use engine::routes::tour::{self, Distances, SearchEffort};
 use engine::unit_rates::Millionths;
+use engine::work::WorkBudget;
 use petgraph::graph::{NodeIndex, UnGraph};
 use serde::Deserialize;
 
@@ -86,7 +87,7 @@ fn over(cost: Millionths, optimum: Millionths) -> f64 {
 fn rings_are_within_two_percent_of_the_proven_optimum() {
     for fixture in &*FIXTURES {
         let distances = fixture.distances();
-        let order = tour::ring(&distances, SearchEffort::Full);
+        let order = tour::ring(&distances, SearchEffort::Full, &WorkBudget::unlimited());
         let over = over(distances.along(&order, true), fixture.ring);
         assert!((0.0..=0.02).contains(&over), "{} stops: {:.2} % over", fixture.stops(), over * 100.0);
     }
@@ -96,7 +97,7 @@ fn rings_are_within_two_percent_of_the_proven_optimum() {
 fn radials_are_within_two_percent_of_the_proven_optimum() {
     for fixture in &*FIXTURES {
         let distances = fixture.distances();
-        let order = tour::chain(&distances, SearchEffort::Full);
+        let order = tour::chain(&distances, SearchEffort::Full, &WorkBudget::unlimited());
         let over = over(distances.along(&order, false), fixture.chain);
         assert!((0.0..=0.02).contains(&over), "{} stops: {:.2} % over", fixture.stops(), over * 100.0);
     }

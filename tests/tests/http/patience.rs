@@ -129,3 +129,50 @@ async fn a_request_that_finds_no_room_is_told_so_before_its_body_is_read() {
     assert!(answer.to_ascii_lowercase().contains("retry-after: "), "{answer}");
     crowd.join_all().await;
 }
+
+/// A survey that takes a core seconds: rooms in one long row, their far walls like combs.
+fn row_of_combs() -> String {
+    const TEETH: usize = 31;
+    let comb = |index: usize| {
+        let left = index as f64 * 4.0;
+        let at = |number: usize| left + 4.0 * number as f64 / TEETH as f64;
+        let mut corners = vec![json!({ "x_m": left, "y_m": 0 }), json!({ "x_m": left + 4.0, "y_m": 0 })];
+        for tooth in (0..TEETH).rev() {
+            let deep = if tooth.is_multiple_of(2) { 4.0 } else { 3.7 };
+            corners.push(json!({ "x_m": at(tooth + 1), "y_m": deep }));
+            corners.push(json!({ "x_m": at(tooth), "y_m": deep }));
+        }
+        json!({ "id": format!("room-{index}"), "storey": "ground", "corners": corners,
+                "points": [{ "type": "double-socket", "count": 4 }, { "type": "pendant" }] })
+    };
+    json!({ "survey": { "rooms": (0..240).map(comb).collect::<Vec<_>>() } }).to_string()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_survey_of_more_work_than_one_answer_may_take_is_refused_and_says_which_part_and_what_helps() {
+    let app = App::open().await;
+
+    let answer = app.price(row_of_combs()).await;
+
+    let problem = answer.problem(422, "too-much-work");
+    assert!(problem["detail"].as_str().is_some_and(|detail| detail.contains("ways of its cables")), "{problem}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn callers_who_go_away_take_their_work_with_them_and_the_next_one_is_answered_at_once() {
+    let app = App::open().await;
+    let survey = row_of_combs();
+    let mut crowd = tokio::task::JoinSet::new();
+    for _ in 0..12 {
+        let asking = app.pricing(survey.clone());
+        crowd.spawn(tokio::time::timeout(Duration::from_millis(800), Answer::to(asking)));
+    }
+    let given_up = crowd.join_all().await.iter().filter(|outcome| outcome.is_err()).count();
+    assert!(given_up > 6, "most of them went away unanswered: {given_up} did");
+
+    let asked = Instant::now();
+    let answer = app.price(MINIMAL).await;
+
+    assert_eq!(answer.status, 201);
+    assert!(asked.elapsed() < Duration::from_millis(1_500), "the next one waited {:?}", asked.elapsed());
+}

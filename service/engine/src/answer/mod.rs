@@ -16,6 +16,7 @@ pub(crate) mod price;
 pub(crate) mod programme;
 pub(crate) mod range;
 mod routes_asked;
+pub(crate) mod size;
 pub(crate) mod unmapped;
 pub(crate) mod ways;
 pub(crate) mod words;

@@ -8,6 +8,16 @@ use crate::context::Context;
 use crate::routes::Routing;
 use crate::site::Site;
 use crate::unit_rates::{Factors, Prices};
+use crate::work::WorkPart;
+
+/// What a circuit takes to be designed and checked, its routes apart, in steps.
+const STEPS_OF_A_CIRCUIT: u64 = 300;
+/// What each of its points takes.
+const STEPS_OF_A_POINT: u64 = 10;
+
+fn points_of(draft: &gather::CircuitDraft) -> u64 {
+    draft.members.iter().map(|member| u64::from(member.count)).sum()
+}
 
 /// A house with its routes and its circuits.
 pub struct Design<'a> {
@@ -34,7 +44,8 @@ impl Design<'_> {
 pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
     // site → unit rates → routes: the map of voids, what is opened for all, which void serves each room
     let prices = Prices::of(site, context.catalogue, context.workbook);
-    let ways = Routing::of(site, context.catalogue, prices, |storey| context.survey().storey_level(storey));
+    let ways =
+        Routing::of(site, context.catalogue, prices, context.work, |storey| context.survey().storey_level(storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = installation(context, &ways);
     Design { context, site, ways, installation }
@@ -55,6 +66,9 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
     waiting.reverse();
     while let Some(draft) = waiting.pop() {
+        if !context.work.spend(WorkPart::Circuits, STEPS_OF_A_CIRCUIT + points_of(&draft) * STEPS_OF_A_POINT) {
+            break;
+        }
         let index = circuits.len();
         if draft.kind == CircuitType::Distribution
             && let Some(building) = draft.outbuilding

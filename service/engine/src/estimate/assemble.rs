@@ -2,6 +2,7 @@
 
 use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp, findings::PricedJob};
 use crate::answer::options as said;
+use crate::answer::size::bytes_expected;
 use crate::answer::words::general as words;
 use crate::answer::{assumptions, board, breakdown, demand, drawn, lines, materials, price, programme, range, ways};
 use crate::circuits::Design;
@@ -18,6 +19,7 @@ use crate::survey::Method;
 use crate::take_off::buying::{self, Bought};
 use crate::take_off::{Item, ItemKind, LineKind, cuts};
 use crate::unknowns::OpenQuestion;
+use crate::work::{Stopped, WorkPart};
 
 /// Everything that the earlier steps made.
 pub(super) struct Parts<'a> {
@@ -29,11 +31,26 @@ pub(super) struct Parts<'a> {
     pub per_point: &'a PerPoint,
 }
 
-pub(super) fn assemble(parts: Parts<'_>) -> Estimate {
+/// What an item takes to be looked through for flags, and again for options, in steps.
+const STEPS_OF_AN_ITEM: usize = 30;
+/// What the draws of the range take, whatever the job.
+const STEPS_OF_THE_RANGE: u64 = 100_000;
+/// What a byte of the answer takes to be said and written.
+const STEPS_OF_A_BYTE: u64 = 1;
+
+/// # Errors
+/// Why the work was stopped before all was said.
+pub(super) fn assemble(parts: Parts<'_>) -> Result<Estimate, Stopped> {
     let items = parts.priced.items();
     let found = PricedJob::of(parts.engine, &parts.assumptions, parts.design, parts.priced, &items);
-    let outcome = PricedOutcome::of(&found, parts.per_point);
-    document(&parts, &found, outcome)
+    let outcome = PricedOutcome::of(&found, parts.per_point)?;
+    let work = parts.design.context.work;
+    work.count(WorkPart::Options, (items.len() * STEPS_OF_AN_ITEM) as u64);
+    if !work.spend(WorkPart::Answer, bytes_expected(found.job, &items) * STEPS_OF_A_BYTE) {
+        work.finished()?;
+    }
+    let estimate = document(&parts, &found, outcome);
+    work.finished().map(|()| estimate)
 }
 
 /// What the steps after pricing made of the job.
@@ -46,16 +63,21 @@ struct PricedOutcome {
 }
 
 impl PricedOutcome {
-    fn of(found: &PricedJob<'_>, per_point: &PerPoint) -> Self {
+    fn of(found: &PricedJob<'_>, per_point: &PerPoint) -> Result<Self, Stopped> {
+        let work = found.design.context.work;
         let (job, take_off) = (found.job, &found.priced.take_off);
         // What is not known, and what could go wrong.
         let unknowns = found.unknowns();
+        work.finished()?;
+        work.count(WorkPart::Flags, (found.items.len() * STEPS_OF_AN_ITEM) as u64);
         let flags = found.flags(&unknowns);
+        work.finished()?;
         // The measured price up to contingency, how far it spreads, and the price with what that asks for.
         let bought = buying::bought(take_off, &cuts(job, take_off), job.workbook);
         let left_over = |percent| buying::left_over_charge(&bought, percent);
         let uncounted = pricing::uncounted(found.items, &job.workbook.sheet.terms, left_over);
         let direct = DirectCost::measured(found.items, &uncounted);
+        work.count(WorkPart::Range, STEPS_OF_THE_RANGE);
         let range = found.range(&unknowns, &flags, direct.total(), uncounted.total());
         let completing = Completing {
             design: found.design,
@@ -65,7 +87,8 @@ impl PricedOutcome {
             contingency: range.contingency,
         };
         let completed = pricing::complete(direct, &completing);
-        Self { unknowns, flags, bought, range, completed }
+        work.finished()?;
+        Ok(Self { unknowns, flags, bought, range, completed })
     }
 
     /// The steps of the crew's days, and what they wait for.

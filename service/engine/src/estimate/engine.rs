@@ -15,6 +15,7 @@ use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
 use crate::unknowns::AnswerTable;
+use crate::work::{Stopped, WorkBudget};
 
 /// Tables and compiled contracts. Build it once and share it; it never changes.
 pub struct Engine {
@@ -179,28 +180,79 @@ impl Engine {
     /// # Errors
     /// Every fault at once, with a JSON Pointer each.
     pub fn routes(&self, request: &RoutesRequest, workbook: &Workbook) -> Result<RoutesAnswer, Vec<Fault>> {
-        super::routes_asked::routes(&self.catalogue, request, workbook)
+        self.routes_within(request, workbook, &WorkBudget::unlimited()).unwrap_or_else(endless)
+    }
+
+    /// The same, unless it takes more work than it may or nobody waits for it any more.
+    ///
+    /// # Errors
+    /// Why it was stopped; else the routes, or every fault.
+    pub fn routes_within(
+        &self,
+        request: &RoutesRequest,
+        workbook: &Workbook,
+        work: &WorkBudget,
+    ) -> Result<Result<RoutesAnswer, Vec<Fault>>, Stopped> {
+        let answer = super::routes_asked::routes(&self.catalogue, request, workbook, work);
+        work.finished().map(|()| answer)
     }
 
     /// Looks a survey over: what it lacks, what could go wrong, what is worth asking. The same request and workbook give
     /// the same review.
     #[must_use]
     pub fn review(&self, request: &SurveyReviewRequest, workbook: &Workbook) -> SurveyReview {
+        self.review_within(request, workbook, &WorkBudget::unlimited()).unwrap_or_else(endless)
+    }
+
+    /// The same, unless it takes more work than it may or nobody waits for it any more.
+    ///
+    /// # Errors
+    /// Why it was stopped.
+    pub fn review_within(
+        &self,
+        request: &SurveyReviewRequest,
+        workbook: &Workbook,
+        work: &WorkBudget,
+    ) -> Result<SurveyReview, Stopped> {
         let request = request.clone().into_request();
-        super::review::review(self, self.context(&request, workbook))
+        super::review::review(self, self.context(&request, workbook, work))
     }
 
     /// What a job is worked out from.
-    pub(crate) fn context<'a>(&'a self, request: &'a EstimateRequest, workbook: &'a Workbook) -> Context<'a> {
-        Context { catalogue: &self.catalogue, standards: &self.standards, workbook, request }
+    pub(crate) fn context<'a>(
+        &'a self,
+        request: &'a EstimateRequest,
+        workbook: &'a Workbook,
+        work: &'a WorkBudget,
+    ) -> Context<'a> {
+        Context { catalogue: &self.catalogue, standards: &self.standards, workbook, request, work }
     }
 
     /// Prices a survey that was read without fault. The same request, workbook and engine version give the same
     /// document, the stamp aside.
     #[must_use]
     pub fn estimate(&self, request: &EstimateRequest, workbook: &Workbook, stamp: Stamp) -> Estimate {
-        super::estimate(self, self.context(request, workbook), stamp)
+        self.estimate_within(request, workbook, stamp, &WorkBudget::unlimited()).unwrap_or_else(endless)
     }
+
+    /// The same, unless it takes more work than it may or nobody waits for it any more.
+    ///
+    /// # Errors
+    /// Why it was stopped.
+    pub fn estimate_within(
+        &self,
+        request: &EstimateRequest,
+        workbook: &Workbook,
+        stamp: Stamp,
+        work: &WorkBudget,
+    ) -> Result<Estimate, Stopped> {
+        super::estimate(self, self.context(request, workbook, work), stamp)
+    }
+}
+
+/// What cannot come: work without an end, of which nobody else holds the cancellation.
+fn endless<T>(stopped: Stopped) -> T {
+    unreachable!("work without an end was stopped: {stopped}")
 }
 
 impl Default for Engine {

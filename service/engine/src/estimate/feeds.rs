@@ -12,6 +12,7 @@ use crate::money::Money;
 use crate::pricing::{PricedItem, price};
 use crate::site::{Assumed, Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
 use crate::survey::Survey;
+use crate::work::WorkPart;
 
 /// A job with its feeds one way.
 struct FeedOption {
@@ -33,14 +34,18 @@ pub(super) fn chosen(context: Context<'_>, mut site: Site, assumptions: &mut Ass
     if candidates.is_empty() {
         return site;
     }
-    let mut now = fed(context, &site);
+    let fed = |site: &Site| context.work.on_behalf_of(WorkPart::Feeds, || fed(context, site));
+    let mut now = fed(&site);
     for building in candidates {
+        if !context.work.goes_on() {
+            break;
+        }
         let mut other_site = site.clone();
         other_site.outbuildings[building].feed_the_other_way();
         if in_a_circle(&other_site, building) {
             continue;
         }
-        let other = fed(context, &other_site);
+        let other = fed(&other_site);
         let decided_by_survey =
             site.outbuildings[building].onward.as_ref().is_some_and(|onward| onward.decided_by_survey);
         let better = (other.fails.is_some(), other.money) < (now.fails.is_some(), now.money);

@@ -19,6 +19,7 @@ use crate::survey::VatCase;
 use crate::take_off::{Item, Job};
 use crate::unit_rates::Factors;
 use crate::unknowns::{self, OpenQuestion, Reach, UnknownsContext};
+use crate::work::WorkPart;
 
 /// A job, priced.
 pub(crate) struct PricedJob<'a> {
@@ -63,16 +64,20 @@ impl<'a> PricedJob<'a> {
 
     /// Prices the whole job again with the site as each answer has it.
     fn price_again(&self, unknowns: &mut [OpenQuestion]) {
-        let (job, take_off) = (self.job, &self.priced.take_off);
+        let (job, take_off, work) = (self.job, &self.priced.take_off, self.design.context.work);
         let hours = labour::hours_of_items(self.design.factors(), take_off, 0, job.workbook);
         let now = pricing::approximate_cost_of_items(take_off, &take_off.items, &hours, job.workbook);
         let mut site = job.site.clone();
         for unknown in unknowns {
             let Some(change) = unknown.change.as_ref().filter(|_| !unknown.places.is_empty()) else { continue };
             for answer in &mut unknown.answers {
+                if !work.goes_on() {
+                    return;
+                }
                 change.make(&mut site, &answer.value);
                 if let Some(reach) = Reach::between(&site, job.site, job.ways) {
-                    answer.adds = self.cost_of(&site, reach) - now;
+                    let cost = work.on_behalf_of(WorkPart::Questions, || self.cost_of(&site, reach));
+                    answer.adds = cost - now;
                 }
                 change.undo(&mut site, job.site);
             }

@@ -16,6 +16,7 @@ use crate::pricing::{self, price};
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
 use crate::take_off::{buying, cuts};
+use crate::work::Stopped;
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -83,27 +84,31 @@ impl SurveyReviewRequest {
 }
 
 /// Looks a survey over.
-pub(super) fn review(engine: &Engine, context: Context<'_>) -> SurveyReview {
+pub(super) fn review(engine: &Engine, context: Context<'_>) -> Result<SurveyReview, Stopped> {
     let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue);
     let site = super::feeds::chosen(context, site, &mut assumptions);
     let design = design(context, &site);
+    context.work.finished()?;
     let priced = price(&design);
+    context.work.finished()?;
     let items = priced.items();
     let found = PricedJob::of(engine, &assumptions, &design, &priced, &items);
     let unknowns = found.unknowns();
+    context.work.finished()?;
     let terms = &context.workbook.sheet.terms;
     let flags = found.flags(&unknowns);
     let (direct, sundries) = direct_cost(&found);
     let range = found.range(&unknowns, &flags, direct, sundries);
     let net = pricing::net(direct, range.contingency, terms);
-    SurveyReview {
+    let review = SurveyReview {
         completeness: subjects(context.survey()),
         rooms: rooms(context.survey()),
         questions: found.questions(&unknowns, net),
         range: answer::range::range(&range, &flags),
         risk_flags: found.risk_flags(flags, net),
         assumptions: answer::assumptions::assumptions(&assumptions, found.job),
-    }
+    };
+    context.work.finished().map(|()| review)
 }
 
 /// The direct cost of a job, and the small materials in it that nobody counts.

@@ -19,12 +19,14 @@ use crate::site::{Location, Site};
 use crate::standards::CableType;
 use crate::survey::EstimateRequest;
 use crate::unit_rates::{Prices, is_mapped};
+use crate::work::WorkBudget;
 
-/// Plans the runs and the tours.
+/// Plans the runs and the tours. Where the work is stopped, what comes out is to be thrown away.
 pub(super) fn routes(
     catalogue: &Catalogue,
     request: &RoutesRequest,
     workbook: &Workbook,
+    work: &WorkBudget,
 ) -> Result<RoutesAnswer, Vec<Fault>> {
     let (site, _) = Site::from_survey(&request.survey, catalogue);
     let mut faults = survey_faults(request);
@@ -45,7 +47,7 @@ pub(super) fn routes(
     }
     let cables: Vec<CableSize> = wanted.iter().map(|wanted| wanted.cable).collect();
     let prices = Prices::with_cables(&site, catalogue, workbook, &cables);
-    let mut ways = Routing::of(&site, catalogue, prices, |storey| request.survey.storey_level(storey));
+    let mut ways = Routing::of(&site, catalogue, prices, work, |storey| request.survey.storey_level(storey));
     let asks: Vec<Ask<'_>> = wanted.iter().map(|wanted| wanted.ask(catalogue.cables())).collect();
     let laid = ways.runs_together(&asks);
     let runs = found(&wanted, laid)?;

@@ -1,5 +1,7 @@
 //! What the flags look at, and what they ask of it.
 
+use std::collections::BTreeSet;
+
 use crate::catalogue::Catalogue;
 use crate::circuits::{Findings, HouseDemand, Installation};
 use crate::money::Money;
@@ -42,9 +44,9 @@ impl FlagContext<'_> {
         selling(direct.approximate(), &self.workbook.sheet.terms)
     }
 
-    /// Whether this is done or bought in a room.
-    pub(super) fn has_item(&self, room: usize, item: ItemKind) -> bool {
-        self.items.iter().any(|(one, _)| one.room == Some(room) && one.what == item)
+    /// The rooms in which this is done or bought.
+    pub(super) fn rooms_with(&self, item: ItemKind) -> BTreeSet<usize> {
+        self.items.iter().filter(|(one, _)| one.what == item).filter_map(|(one, _)| one.room).collect()
     }
 
     /// Net price of a cost.

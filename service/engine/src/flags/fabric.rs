@@ -104,8 +104,8 @@ pub(super) fn ceilings(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) 
     });
     flags.raise_for_rooms(FlagId::LathCeiling, laths, Some(stake));
     // Nothing is crossed where no hole is made.
-    let sealed = |room: usize| context.has_item(room, ItemKind::FireSeals);
-    let fire = context.rooms().filter(|(index, _)| sealed(*index)).map(|(_, room)| room);
+    let sealed = context.rooms_with(ItemKind::FireSeals);
+    let fire = context.rooms().filter(|(index, _)| sealed.contains(index)).map(|(_, room)| room);
     let stake = context.price_of(|item| item.what == ItemKind::FireSeals);
     flags.raise_for_rooms(FlagId::FireLineCrossed, fire, Some(stake));
     let deep: Vec<&str> = context
@@ -206,9 +206,8 @@ pub(super) fn walls(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let unknown =
         rooms().filter(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
     flags.raise_for_rooms(FlagId::WallConstructionUnknown, unknown, context.span(QuestionId::Wall));
-    let thin = context
-        .rooms()
-        .filter(|(index, room)| room.wall == Wall::BreezeBlock && context.has_item(*index, ItemKind::Chase));
+    let chased = context.rooms_with(ItemKind::Chase);
+    let thin = context.rooms().filter(|(index, room)| room.wall == Wall::BreezeBlock && chased.contains(index));
     let thin = thin.map(|(_, room)| room);
     let stake = context.price_of(|item| {
         item.kind == LineKind::BuildersWork

@@ -5,6 +5,10 @@ use crate::circuits::Design;
 use crate::labour::{self, Daily, ItemHours};
 use crate::take_off::{self, Item, Job, TakeOff};
 use crate::unit_rates::Factors;
+use crate::work::WorkPart;
+
+/// What an item takes to be counted, and again to be given its hours and its money, in steps.
+const STEPS_OF_AN_ITEM: u64 = 20;
 
 /// Everything that is done and bought, with its hours, and the days of the crew.
 struct CountedJob {
@@ -19,10 +23,13 @@ struct CountedJob {
 /// Counts a job: the preliminaries follow from the days that all the rest takes.
 fn count(job: Job<'_>, factors: &Factors) -> CountedJob {
     let mut take_off = take_off::count(job);
+    let work = job.ways.work();
+    work.count(WorkPart::TakeOff, take_off.items.len() as u64 * STEPS_OF_AN_ITEM);
     let mut hours = labour::hours_of_items(factors, &take_off, 0, job.workbook);
     let daily = Daily::for_hours(job, &hours);
     labour::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
     hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
+    work.count(WorkPart::Pricing, hours.len() as u64 * STEPS_OF_AN_ITEM);
     CountedJob { take_off, hours, days: daily.days }
 }
 
@@ -65,6 +72,7 @@ pub(crate) fn approximate_cost(job: Job<'_>, factors: &Factors) -> Cost {
 /// The same where the items of `counted` stand, and only their factors and the preliminaries are others.
 pub(crate) fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &Factors) -> Cost {
     let standing = counted.before_preliminaries();
+    job.ways.work().count(WorkPart::Pricing, standing.len() as u64 * STEPS_OF_AN_ITEM);
     let hours: Vec<ItemHours> =
         standing.iter().map(|item| ItemHours::of(factors, counted, item, job.workbook)).collect();
     let daily = Daily::for_hours(job, &hours);

@@ -18,6 +18,7 @@ use crate::geometry::{Edge, Shape};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, ObstructionType, Position};
 use crate::unit_rates::{Rate, Void};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A bay by its place in [`Map::bays`].
 pub type BayIndex = usize;
@@ -188,6 +189,12 @@ impl Bay {
         matches!(self.kind, BayKind::Surface | BayKind::External) && !matches!(self.medium, Medium::Loft)
     }
 
+    /// What a move takes to be worked out, in steps: every thing in the way or every corner is looked at.
+    #[must_use]
+    pub fn steps_of_a_move(&self) -> usize {
+        1 + if self.goes_round() { 4 * self.outline.corners().len() } else { self.in_the_way.len() }
+    }
+
     /// The places that a move goes through, its ends with them.
     #[must_use]
     pub fn path(&self, from: Position, to: Position) -> Vec<Position> {
@@ -329,9 +336,16 @@ impl Map {
     }
 
     /// Joins the nodes of every bay, once all gates and risers are there.
-    pub(super) fn join_bays(&mut self) {
+    pub(super) fn join_bays(&mut self, work: &WorkBudget) {
         for index in 0..self.bays.len() {
+            let steps = self.bays[index].steps_of_a_move();
+            if !work.spend(WorkPart::Routes, (steps * self.bays[index].nodes.len()) as u64) {
+                break;
+            }
             for (from, to) in self.pairs(index) {
+                if !work.spend(WorkPart::Routes, steps as u64) {
+                    break;
+                }
                 let (from_at, to_at) = (self.graph[from].at, self.graph[to].at);
                 let bay = &self.bays[index];
                 let link = Link::Along {
@@ -371,7 +385,10 @@ impl Map {
         let place = |node: &NodeIndex| self.graph[*node].at;
         if bay.goes_round() {
             // Along a wall only the next one counts: the way past it is the way to it and on.
-            nodes.sort_by(|a, b| bay.outline.along(place(a)).total_cmp(&bay.outline.along(place(b))));
+            let mut in_order: Vec<(f64, NodeIndex)> =
+                nodes.iter().map(|node| (bay.outline.along(place(node)), *node)).collect();
+            in_order.sort_by(|a, b| a.0.total_cmp(&b.0));
+            nodes = in_order.into_iter().map(|(_, node)| node).collect();
             let mut pairs: Vec<_> = nodes.windows(2).map(|pair| (pair[0], pair[1])).collect();
             if let (true, Some(first), Some(last)) = (nodes.len() > 2, nodes.first(), nodes.last()) {
                 pairs.push((*last, *first));

@@ -35,6 +35,7 @@ use crate::quantities::Metres;
 use crate::site::{Location, Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 use crate::unit_rates::{Factors, Prices, Rate};
+use crate::work::WorkBudget;
 
 /// Cable left at a box end. Source: domain practice, from memory.
 pub const SLACK_AT_BOX_M: f64 = 0.3;
@@ -59,6 +60,7 @@ pub struct Routing<'a> {
     network: Option<network::Network<'a>>,
     approaches: sharing::Approaches,
     by_points: sharing::OpenedByPoints,
+    work: &'a WorkBudget,
 }
 
 impl<'a> Routing<'a> {
@@ -68,6 +70,7 @@ impl<'a> Routing<'a> {
         site: &'a Site,
         catalogue: &Catalogue,
         prices: Prices,
+        work: &'a WorkBudget,
         storey_level: impl Fn(&str) -> Option<i8>,
     ) -> Self {
         let patches = Patches::of(&site.rooms);
@@ -81,7 +84,7 @@ impl<'a> Routing<'a> {
             .map(|obstruction| (obstruction.storey.as_deref().and_then(&storey_level), obstruction))
             .collect();
         let factors = prices.factors().clone();
-        let mut network = network::Network::of(site, catalogue, prices, &obstructions);
+        let mut network = network::Network::of(site, catalogue, prices, &obstructions, work);
         let (approaches, by_points) =
             network.as_mut().map(|network| sharing::share(network, catalogue)).unwrap_or_default();
         if let Some(network) = &mut network {
@@ -91,7 +94,18 @@ impl<'a> Routing<'a> {
         if let Some(network) = &network {
             access::as_planned(network, &approaches, &mut rooms);
         }
-        Self { rooms, obstructions, rise: site.storey_rise(), areas, site, factors, network, approaches, by_points }
+        Self {
+            rooms,
+            obstructions,
+            rise: site.storey_rise(),
+            areas,
+            site,
+            factors,
+            network,
+            approaches,
+            by_points,
+            work,
+        }
     }
 
     /// The ways into one room.
@@ -110,6 +124,12 @@ impl<'a> Routing<'a> {
     #[must_use]
     pub fn site(&self) -> &'a Site {
         self.site
+    }
+
+    /// What the job may still cost to work out.
+    #[must_use]
+    pub fn work(&self) -> &'a WorkBudget {
+        self.work
     }
 
     /// The map, where the house was drawn.
@@ -189,6 +209,9 @@ impl<'a> Routing<'a> {
         let runs = sharing::together(&mut network, asks, &self.approaches);
         let mut explained = Vec::with_capacity(runs.len());
         for (index, run) in runs.iter().enumerate() {
+            if !network.goes_on() {
+                break;
+            }
             sharing::open_for(&mut network, &full, &runs, index);
             network.weigh_home(asks[index].cable);
             let ask = asks[index];

@@ -18,12 +18,16 @@ use crate::geometry::straight;
 use crate::site::{Patches, RoomIndex, Site};
 use crate::survey::{Medium, Obstruction, ObstructionType, Position};
 use crate::unit_rates::{Millionths, Prices, Rate, is_drawn};
+use crate::work::{WorkBudget, WorkPart};
 
 /// What it is worth not to show a cable in a room that was not meant for it: any hidden way goes before. In millionths;
 /// it steers the search and is never part of a price. Common practice, no source.
 const SHOWN: Millionths = 1_000_000_000;
 /// The same for a way past something that must not be drilled.
 const PAST_STRUCTURE: Millionths = 200_000_000;
+
+/// What an edge of the map takes to be drawn and weighed, in steps.
+const STEPS_OF_AN_EDGE: usize = 4;
 
 /// How a cable comes to a point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -129,6 +133,8 @@ pub struct Network<'a> {
     home: Vec<Search>,
     /// The same with one medium closed.
     without: BTreeMap<(CableClass, Medium), OnceCell<Search>>,
+    /// What the searches still may take.
+    pub(super) work: &'a WorkBudget,
 }
 
 impl<'a> Network<'a> {
@@ -138,11 +144,12 @@ impl<'a> Network<'a> {
         catalogue: &Catalogue,
         prices: Prices,
         obstructions: &[(Option<i8>, &Obstruction)],
+        work: &'a WorkBudget,
     ) -> Option<Self> {
         if !is_drawn(site) {
             return None;
         }
-        let map = survey_map::draw(site, catalogue, &prices, obstructions);
+        let map = survey_map::draw(site, catalogue, &prices, obstructions, work);
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
         let patches = Patches::of(&site.rooms);
         let places = CableClass::places(prices.classes());
@@ -152,7 +159,9 @@ impl<'a> Network<'a> {
         let is_exit = |edge: &EdgeIndex| !matches!(map.graph[*edge], Link::Along { .. });
         let exits = map.graph.edge_indices().filter(is_exit).collect();
         let board = Vec::new();
-        let mut network = Self { site, map, prices, state, board, neighbours, patches, weights, exits, home, without };
+        work.count(WorkPart::Routes, (map.graph.edge_count() * STEPS_OF_AN_EDGE) as u64);
+        let mut network =
+            Self { site, map, prices, state, board, neighbours, patches, weights, exits, home, without, work };
         network.board = network.starts(site.board);
         if network.board.is_empty() {
             return None;
@@ -179,10 +188,11 @@ impl<'a> Network<'a> {
                 weights[edge.index()] = self.weight(self.map.graph[*edge], cable);
             }
         }
+        self.spend(self.exits.len() * STEPS_OF_AN_EDGE);
         self.weights[cable.index()] = weights;
         let mut search = std::mem::take(&mut self.home[cable.index()]);
         let view = View { cable, weights: self.weights(cable), home: None, closed: None };
-        self.explore_from(&mut search, &view, &self.board, self.site.board.at);
+        self.explore_from(&mut search, &view, (&self.board, self.site.board.at), None);
         self.home[cable.index()] = search;
     }
 
@@ -211,7 +221,7 @@ impl<'a> Network<'a> {
         let home = self.without.get(&(cable, closed)).map(|home| {
             home.get_or_init(|| {
                 let mut search = Search::default();
-                self.explore_from(&mut search, &view, &self.board, self.site.board.at);
+                self.explore_from(&mut search, &view, (&self.board, self.site.board.at), None);
                 search
             })
         });
@@ -254,10 +264,22 @@ impl<'a> Network<'a> {
         Rate { hours: more, money: more * self.prices.hour }
     }
 
+    /// Counts steps of the searches.
+    pub(super) fn spend(&self, steps: usize) {
+        self.work.count(WorkPart::Routes, steps as u64);
+    }
+
+    /// Whether the searches go on.
+    #[must_use]
+    pub(super) fn goes_on(&self) -> bool {
+        self.work.goes_on()
+    }
+
     /// What a move in a bay costs.
     #[must_use]
     pub fn move_cost(&self, bay: BayIndex, cable: CableClass, from: Position, to: Position) -> Millionths {
         let plan = &self.map.bays[bay];
+        self.spend(plan.steps_of_a_move());
         let blocked = plan.blocked(from, to);
         self.along(bay, cable, plan.metres(from, to), blocked).cost() + past(blocked)
     }

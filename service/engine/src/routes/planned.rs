@@ -106,6 +106,9 @@ impl<'a> Network<'a> {
         let mut ends = Vec::new();
         for stop in ask.stops {
             for point in &stop.points {
+                if !self.goes_on() {
+                    return None;
+                }
                 for at in self.places(stop.room, point) {
                     let end = self.end(stop.room, at, point, (ask.topology, approaches), view)?;
                     ends.push(PlacedEnd {
@@ -296,11 +299,11 @@ impl<'n, 'a> Laying<'n, 'a> {
             };
             let pairs = match topology {
                 Topology::Ring => {
-                    let mut pairs = in_order(tour::ring(&distances, effort));
+                    let mut pairs = in_order(tour::ring(&distances, effort, self.network.work));
                     pairs.extend(pairs.last().map(|last| (last.1, 0)));
                     pairs
                 }
-                Topology::Chain | Topology::Star => in_order(tour::chain(&distances, effort)),
+                Topology::Chain | Topology::Star => in_order(tour::chain(&distances, effort, self.network.work)),
                 Topology::Tree | Topology::TreeOfSwitches => {
                     tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
                 }
@@ -320,7 +323,12 @@ impl<'n, 'a> Laying<'n, 'a> {
     /// What it costs between these places: a ring and a chain mostly go through the same.
     fn distances_between(&mut self, places: Vec<usize>) -> (Vec<usize>, Distances) {
         self.known.take().filter(|(known, _)| *known == places).unwrap_or_else(|| {
-            let distances = Distances::of(places.len(), |from, to| self.cost(places[from], places[to]));
+            // Of work that was stopped the order does not matter any more.
+            let cost = |from: usize, to: usize| match self.network.goes_on() {
+                true => self.cost(places[from], places[to]),
+                false => NEVER,
+            };
+            let distances = Distances::of(places.len(), cost);
             (places, distances)
         })
     }
@@ -350,6 +358,7 @@ impl<'n, 'a> Laying<'n, 'a> {
         }
         let hanging = (1..=self.ends.len()).filter(|place| self.ends[place - 1].hangs);
         hanging
+            .take_while(|_| self.network.goes_on())
             .filter_map(|place| {
                 let hosts = by_room.get(&self.end(place).room).map_or(main, Vec::as_slice);
                 let hosts = &hosts[..hosts.len().min(TOUR_STOPS_MAX)];
@@ -368,6 +377,9 @@ impl<'n, 'a> Laying<'n, 'a> {
         }
         let mut pairs = Vec::new();
         for (own, lights) in by_room.into_values().filter(|(_, lights)| !lights.is_empty()) {
+            if !self.network.goes_on() {
+                break;
+            }
             let hosts = if own.is_empty() { switches } else { &own };
             let hosts = &hosts[..hosts.len().min(TOUR_STOPS_MAX)];
             let cheapest = |light: usize| hosts.iter().map(|host| (self.cost(*host, light), *host)).min();
@@ -395,6 +407,9 @@ impl<'n, 'a> Laying<'n, 'a> {
         let mut reach: BTreeMap<usize, Metres> = BTreeMap::from([(0, Metres::ZERO)]);
         let mut openings: BTreeSet<usize> = BTreeSet::new();
         for pair in pairs {
+            if !self.network.goes_on() {
+                return None;
+            }
             let first = run.placed.len();
             run.legs.push(Leg { from: pair.0, to: pair.1, first });
             self.lay_one(*pair, &mut run, &mut cables, &mut openings)?;

@@ -110,6 +110,9 @@ impl Reached {
     const NOT: Self = Self { cost: NEVER, by: None, directly: false };
 }
 
+/// What a node that is settled takes, in edges looked at.
+const STEPS_OF_A_NODE: u64 = 4;
+
 /// The outcome of one search, and its working memory for the next.
 #[derive(Debug, Clone, Default)]
 pub struct Search {
@@ -122,14 +125,16 @@ pub struct Search {
 impl Search {
     /// Searches from places that each have a cost already, at the weight of each edge, until `settled` says that it has
     /// seen enough. An edge without a weight is closed. Of two ways that cost the same, the one found first stays. Where a
-    /// place has direct edges, all of its group are places to start from, each at its own cost.
+    /// place has direct edges, all of its group are places to start from, each at its own cost. Gives the edges that were
+    /// looked at, and a few for each node: the steps of work that it took.
     pub fn explore(
         &mut self,
         neighbours: &Neighbours,
         weight: impl Fn(EdgeIndex) -> Option<Millionths>,
         sources: impl Iterator<Item = (NodeIndex, Millionths)>,
         mut settled: impl FnMut(NodeIndex, Millionths) -> ControlFlow<()>,
-    ) {
+    ) -> u64 {
+        let mut steps = 0;
         self.clear(neighbours.nodes());
         for (node, cost) in sources {
             self.reach(node, Reached { cost, by: None, directly: true });
@@ -145,6 +150,7 @@ impl Search {
             }
             let (edges, others) = (neighbours.of_node(node), neighbours.others(node));
             let goes_on = if reached.directly { &edges[..others] } else { edges };
+            steps += STEPS_OF_A_NODE + goes_on.len() as u64;
             for (index, (edge, target)) in goes_on.iter().enumerate() {
                 if let Some(weight) = weight(*edge) {
                     let cost = cost.saturating_add(weight);
@@ -152,6 +158,7 @@ impl Search {
                 }
             }
         }
+        steps
     }
 
     fn clear(&mut self, nodes: usize) {

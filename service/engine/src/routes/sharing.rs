@@ -68,6 +68,9 @@ pub(super) fn share(network: &mut Network<'_>, catalogue: &Catalogue) -> (Approa
     network.state = full.iter().map(|price| price / USERS_AT_FIRST).collect();
     let mut users = vec![0_u64; full.len()];
     for _ in 0..SHARING_ROUNDS_MAX {
+        if !network.goes_on() {
+            break;
+        }
         let plans = CABLES.map(|cable| SharingPlan::of(network, &demands, cable));
         let now: Vec<u64> = (0..full.len()).map(|one| plans.iter().map(|plan| plan.users[one]).sum()).collect();
         let settled = now == users;
@@ -100,6 +103,9 @@ pub(super) fn together(network: &mut Network<'_>, asks: &[Ask<'_>], approaches: 
     for _ in 0..rounds.clamp(1, SHARING_ROUNDS_MAX) {
         let mut changed = false;
         for (index, ask) in asks.iter().enumerate() {
+            if !network.goes_on() {
+                return runs;
+            }
             open_for(network, &full, &runs, index);
             network.weigh_home(ask.cable);
             let run = network.run(*ask, approaches, network.view(ask.cable));
@@ -144,6 +150,9 @@ fn close_what_does_not_pay(
     let mut plans = CABLES.map(|cable| SharingPlan::of(network, demands, cable));
     let mut least = whole(&plans, full, open);
     for opening in trials {
+        if !network.goes_on() {
+            break;
+        }
         open[opening] = false;
         set_open(network, full, open);
         // Demands that do not go by it stay as they are: no other way of theirs becomes cheaper.

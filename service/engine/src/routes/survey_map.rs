@@ -13,6 +13,7 @@ use crate::geometry::{Edge, Shape, straight};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
 use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
 use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A part of a ceiling smaller than this, with no room over it, is not a void of its own. Common practice, no source.
 const UNCOVERED_SHARE_MIN: f64 = 0.1;
@@ -32,9 +33,10 @@ pub(super) fn draw(
     catalogue: &Catalogue,
     prices: &Prices,
     obstructions: &[(Option<i8>, &Obstruction)],
+    work: &WorkBudget,
 ) -> Map {
-    let mut drawing =
-        MapDrawing { site, catalogue, prices, obstructions, patches: Patches::of(&site.rooms), map: Map::default() };
+    let patches = Patches::of(&site.rooms);
+    let mut drawing = MapDrawing { site, catalogue, prices, obstructions, patches, map: Map::default(), work };
     drawing.bays();
     drawing.put_things_in_the_way();
     drawing.gates();
@@ -43,7 +45,7 @@ pub(super) fn draw(
     drawing.slabs();
     drawing.outside();
     drawing.join_what_is_apart();
-    drawing.map.join_bays();
+    drawing.map.join_bays(work);
     drawing.map
 }
 
@@ -54,6 +56,7 @@ struct MapDrawing<'a> {
     obstructions: &'a [(Option<i8>, &'a Obstruction)],
     patches: Patches,
     map: Map,
+    work: &'a WorkBudget,
 }
 
 impl MapDrawing<'_> {
@@ -61,10 +64,20 @@ impl MapDrawing<'_> {
         &self.site.rooms[index]
     }
 
+    /// Counts what a look at a room's outline takes, and says whether the drawing goes on.
+    fn goes_on(&self, room: RoomIndex) -> bool {
+        /// For each corner.
+        const STEPS_OF_A_CORNER: usize = 100;
+        let corners = self.room(room).outline.as_ref().map_or(0, |outline| outline.corners().len());
+        self.work.spend(WorkPart::Routes, (corners * STEPS_OF_A_CORNER) as u64)
+    }
+
     fn bays(&mut self) {
         for index in 0..self.site.rooms.len() {
             let mut bays = RoomBays::default();
-            if let (Some(outline), true) = (&self.room(index).outline, self.room(index).room_use != RoomUse::Outside) {
+            // Of work that was stopped every room has its place, with nothing in it.
+            let is_drawn = self.room(index).room_use != RoomUse::Outside && self.goes_on(index);
+            if let (Some(outline), true) = (&self.room(index).outline, is_drawn) {
                 let outline = outline.clone();
                 if self.room(index).outbuilding.is_none() {
                     bays.below = self.below(index, &outline);
@@ -235,7 +248,7 @@ impl MapDrawing<'_> {
             sides.iter().enumerate().map(|(index, side)| GeomWithData::new(rectangle(side.edge), index)).collect(),
         );
         let mut shared: Vec<(BayIndex, BayIndex, Edge)> = Vec::new();
-        for side in &sides {
+        for side in sides.iter().take_while(|_| self.work.goes_on()) {
             let near = AABB::from_corners(
                 [
                     side.edge.from.x_m.min(side.edge.to.x_m) - WALL_M_MAX,
@@ -261,6 +274,9 @@ impl MapDrawing<'_> {
             (a.0, a.1).cmp(&(b.0, b.1)).then(key(a).0.total_cmp(&key(b).0)).then(key(a).1.total_cmp(&key(b).1))
         });
         for (one, other, stretch) in shared {
+            if !self.work.goes_on() {
+                break;
+            }
             self.gate([one, other], stretch);
         }
     }
@@ -353,7 +369,7 @@ impl MapDrawing<'_> {
             else {
                 continue;
             };
-            if self.room(index).room_use != RoomUse::Loft {
+            if self.room(index).room_use != RoomUse::Loft || !self.work.goes_on() {
                 continue;
             }
             let (least, greatest) = outline.bounds();

@@ -4,6 +4,7 @@
 //! neither helps; then it is disturbed a fixed number of times and improved again. A tree is exact (Prim).
 
 use crate::unit_rates::Millionths;
+use crate::work::{WorkBudget, WorkPart};
 
 /// What it costs to go from each place to each other one; place 0 is the board.
 #[derive(Debug, Clone)]
@@ -80,13 +81,13 @@ impl Distances {
 
 /// A closed tour from the board and back, as the order of the other places.
 #[must_use]
-pub fn ring(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
-    best_tour(distances, effort)
+pub fn ring(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> Vec<usize> {
+    best_tour(distances, effort, work)
 }
 
 /// An open tour from the board, as the order of the other places.
 #[must_use]
-pub fn chain(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
+pub fn chain(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> Vec<usize> {
     if distances.places < 3 {
         return (1..distances.places).collect();
     }
@@ -99,7 +100,7 @@ pub fn chain(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
         (_, to) if to == last => far,
         _ => distances.between(from, to),
     });
-    let mut order = best_tour(&with_end, effort);
+    let mut order = best_tour(&with_end, effort, work);
     if order.first() == Some(&last) {
         order.reverse();
     }
@@ -128,9 +129,9 @@ pub fn tree(distances: &Distances) -> Vec<(usize, usize)> {
     joined
 }
 
-fn best_tour(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
+fn best_tour(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> Vec<usize> {
     let mut tour: Vec<usize> = nearest_next(distances);
-    improve(distances, &mut tour);
+    improve(distances, &mut tour, work);
     if tour.len() < 5 {
         return tour[1..].to_vec();
     }
@@ -138,7 +139,7 @@ fn best_tour(distances: &Distances, effort: SearchEffort) -> Vec<usize> {
     let mut disturbed = Disturbed::default();
     for _ in 0..effort.disturbances() {
         let mut trial = disturbed.next(&best.1);
-        improve(distances, &mut trial);
+        improve(distances, &mut trial, work);
         let cost = length(distances, &trial);
         if cost < best.0 {
             best = (cost, trial);
@@ -171,9 +172,14 @@ fn nearest_next(distances: &Distances) -> Vec<usize> {
     tour
 }
 
-fn improve(distances: &Distances, tour: &mut Vec<usize>) {
+fn improve(distances: &Distances, tour: &mut Vec<usize>, work: &WorkBudget) {
     let mut steps = Vec::with_capacity(tour.len());
+    // Each two places are held against each other, in the tenth of the time that a step is taken for.
+    let steps_of_a_round = (tour.len() * tour.len() / 8) as u64;
     for _ in 0..ROUNDS_MAX {
+        if !work.spend(WorkPart::Routes, steps_of_a_round) {
+            return;
+        }
         if !turn_a_stretch(distances, tour, &mut steps) && !move_a_stretch(distances, tour, &steps) {
             return;
         }
@@ -284,14 +290,14 @@ mod tests {
 
     #[test]
     fn a_radial_along_a_corridor_goes_from_the_near_end_to_the_far_one() {
-        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]), SearchEffort::Full);
+        let order = chain(&on_a_line(&[0, 30, 10, 20, 40]), SearchEffort::Full, &WorkBudget::unlimited());
         assert_eq!(order, [2, 3, 1, 4]);
     }
 
     #[test]
     fn a_ring_along_a_corridor_is_there_and_back() {
         let distances = on_a_line(&[0, 30, 10, 20, 40]);
-        assert_eq!(distances.along(&ring(&distances, SearchEffort::Full), true), 80);
+        assert_eq!(distances.along(&ring(&distances, SearchEffort::Full, &WorkBudget::unlimited()), true), 80);
     }
 
     #[test]
@@ -304,8 +310,8 @@ mod tests {
     fn nothing_to_visit_is_no_way_at_all() {
         let none = on_a_line(&[0]);
         assert!(
-            ring(&none, SearchEffort::Full).is_empty()
-                && chain(&none, SearchEffort::Full).is_empty()
+            ring(&none, SearchEffort::Full, &WorkBudget::unlimited()).is_empty()
+                && chain(&none, SearchEffort::Full, &WorkBudget::unlimited()).is_empty()
                 && tree(&none).is_empty()
         );
     }

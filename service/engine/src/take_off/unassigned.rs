@@ -54,7 +54,8 @@ pub(super) struct BondRun {
 
 impl UnassignedRuns {
     pub(super) fn of(job: Job<'_>) -> Self {
-        let members = job.installation.signal.iter();
+        // Of work that was stopped the rest is not wanted.
+        let members = job.installation.signal.iter().take_while(|_| job.ways.work().goes_on());
         Self {
             signal: members.map(|member| (*member, signal_run(job, *member))).collect(),
             strappers: strappers(job),
@@ -153,8 +154,11 @@ fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
             [] => {}
             [(at, height)] => alone.push((index, *at, *height)),
             many => {
-                let runs =
-                    many.windows(2).filter_map(|pair| strapper(job, (index, pair[0].0), (index, pair[1].0), pair[1].1));
+                let goes_on = |_: &&[(Position, Metres)]| job.ways.work().goes_on();
+                let runs = many
+                    .windows(2)
+                    .take_while(goes_on)
+                    .filter_map(|pair| strapper(job, (index, pair[0].0), (index, pair[1].0), pair[1].1));
                 strappers.insert(index, runs.collect());
             }
         }

@@ -14,6 +14,7 @@ use crate::rate_sheet::{RateSheet, Workbook};
 use crate::site::Site;
 use crate::survey::{Appliance, EstimateRequest, Room};
 use crate::unknowns::{Answer, AnswerValue, OpenQuestion, QuestionId};
+use crate::work::WorkBudget;
 
 fn example(engine: &Engine, name: &str) -> EstimateRequest {
     let path = format!("{}/../../openapi/examples/{name}", env!("CARGO_MANIFEST_DIR"));
@@ -92,7 +93,8 @@ impl Desk {
     }
 
     fn looked_at(&self, request: &EstimateRequest) -> (Vec<OpenQuestion>, Model, f64) {
-        let context = self.engine.context(request, &self.workbook);
+        let work = WorkBudget::unlimited();
+        let context = self.engine.context(request, &self.workbook, &work);
         let (site, assumptions) = Site::from_survey(context.survey(), context.catalogue);
         let design = design(context, &site);
         let priced = price(&design);

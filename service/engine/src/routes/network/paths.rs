@@ -12,6 +12,7 @@ use crate::routes::search::{NEVER, Search};
 use crate::site::Location;
 use crate::survey::Position;
 use crate::unit_rates::Millionths;
+use crate::work::WorkPart;
 
 /// The last stretch of a way from the board.
 #[derive(Debug, Clone)]
@@ -36,16 +37,19 @@ impl Network<'_> {
         starts
     }
 
+    /// Searches from a spot: to everywhere, or until no place in the bays of these hubs can be reached at less.
     pub(super) fn explore_from(
         &self,
         search: &mut Search,
         view: &View<'_>,
-        starts: &[(BayIndex, f64)],
-        at: Option<Position>,
+        (starts, at): (&[(BayIndex, f64)], Option<Position>),
+        hubs: Option<&BTreeMap<BayIndex, Position>>,
     ) {
         let Some(at) = at else { return };
         let cable = view.cable;
-        let open = starts.iter().filter(|(bay, _)| !view.is_closed(self, *bay));
+        // Work that has been stopped finds no way to anywhere.
+        let goes_on = self.goes_on();
+        let open = starts.iter().filter(|(bay, _)| goes_on && !view.is_closed(self, *bay));
         let sources = open.flat_map(|(bay, vertical)| {
             let own = self.bay_metre(*bay, cable).times(*vertical).cost() + self.half_entry(*bay);
             self.map.bays[*bay]
@@ -53,7 +57,22 @@ impl Network<'_> {
                 .iter()
                 .map(move |node| (*node, own + self.move_cost(*bay, cable, at, self.map.graph[*node].at)))
         });
-        search.explore(&self.neighbours, self.weight_in(view), sources, |_, _| ControlFlow::Continue(()));
+        let mut reached: BTreeMap<BayIndex, Millionths> =
+            hubs.into_iter().flatten().map(|(bay, _)| (*bay, NEVER)).collect();
+        let mut farthest = NEVER;
+        let steps = search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
+            let Some(hubs) = hubs else { return ControlFlow::Continue(()) };
+            let here = self.map.graph[node];
+            if let (Some(hub), Some(best)) = (hubs.get(&here.bay), reached.get_mut(&here.bay)) {
+                let there = cost.saturating_add(self.move_cost(here.bay, cable, here.at, *hub));
+                if there < *best {
+                    *best = there;
+                    farthest = reached.values().copied().max().unwrap_or(0);
+                }
+            }
+            if farthest < cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        });
+        self.work.count(WorkPart::Routes, steps);
     }
 
     /// The last stretch from the board to a place in a bay: what it costs from each node of the bay, and straight from the
@@ -111,7 +130,7 @@ impl Network<'_> {
         starts.retain(|(bay, _)| !view.is_closed(self, *bay));
         let known = view.home.filter(|_| spot == self.site.board);
         if known.is_none() {
-            self.explore_from(&mut own, view, &starts, spot.at);
+            self.explore_from(&mut own, view, (&starts, spot.at), Some(hubs));
         }
         let search = known.unwrap_or(&own);
         let ways = hubs.iter().filter_map(|(bay, hub)| {
@@ -201,6 +220,9 @@ impl Network<'_> {
         let mut place_of_bay = vec![usize::MAX; self.map.bays.len()];
         targets.iter().enumerate().for_each(|(place, target)| place_of_bay[target.0] = place);
         for first in 1..targets.len() {
+            if !self.goes_on() {
+                break;
+            }
             let (bay, hub, _) = targets[first - 1];
             let half = self.half_entry(bay);
             let sources = self.map.bays[bay]
@@ -209,7 +231,7 @@ impl Network<'_> {
                 .map(|node| (*node, half + self.move_cost(bay, cable, hub, self.map.graph[*node].at)));
             targets[first..].iter_mut().for_each(|target| target.2 = NEVER);
             let mut farthest = NEVER;
-            search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
+            let steps = search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
                 let here = self.map.graph[node];
                 let place = place_of_bay[here.bay];
                 if let Some(target) = targets.get_mut(place).filter(|_| place >= first) {
@@ -221,6 +243,7 @@ impl Network<'_> {
                 }
                 if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
             });
+            self.work.count(WorkPart::Routes, steps);
             for (target, at, _) in &targets[first..] {
                 if let (_, Some(node)) = self.nearest_node(&search, cable, *target, *at) {
                     paths.insert((bay, *target), self.path(&search, node, cable));

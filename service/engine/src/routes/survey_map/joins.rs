@@ -9,6 +9,7 @@ use crate::routes::walls::{outer_wall, two_corners};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, Position, RoomUse};
 use crate::unit_rates::{Rate, Void, up_the_wall};
+use crate::work::WorkPart;
 use petgraph::unionfind::UnionFind;
 
 impl MapDrawing<'_> {
@@ -16,6 +17,9 @@ impl MapDrawing<'_> {
     pub(super) fn risers(&mut self) {
         let middle = crate::site::middle_of_the_house(&self.site.outside_walls);
         for index in 0..self.site.rooms.len() {
+            if !self.goes_on(index) {
+                break;
+            }
             let (Some(outline), Some(middle)) = (self.room(index).outline.clone(), middle) else { continue };
             for (number, corner) in two_corners(&outline, middle).into_iter().enumerate() {
                 self.riser(index, number, corner, number == 0);
@@ -60,6 +64,9 @@ impl MapDrawing<'_> {
         let Some(middle) = crate::site::middle_of_the_house(&self.site.outside_walls) else { return };
         for index in 0..self.site.rooms.len() {
             let RoomBays { below: None, surface: Some(surface), .. } = self.map.rooms[index] else { continue };
+            if !self.goes_on(index) {
+                break;
+            }
             let room = self.room(index);
             let Some(outline) = room.outline.clone().filter(|_| room.is_inside() && room.room_use != RoomUse::Loft)
             else {
@@ -138,7 +145,13 @@ impl MapDrawing<'_> {
                 .iter()
                 .enumerate()
                 .filter(|(_, room)| room.level == level && room.is_inside() && room.room_use != RoomUse::Loft)
-                .filter_map(|(index, room)| Some((index, outer_wall(room.outline.as_ref()?, &outline)?)))
+                .filter_map(|(index, room)| {
+                    let room = room.outline.as_ref()?;
+                    // Every side of the room is held against every side of the outside wall.
+                    let steps = 3 * room.corners().len() * outline.corners().len();
+                    let goes_on = self.work.spend(WorkPart::Routes, steps as u64);
+                    if goes_on { Some((index, outer_wall(room, &outline)?)) } else { None }
+                })
                 .collect();
             let Some((owner, _)) = rooms.first().copied() else { continue };
             let bay = self.map.add_bay(NewBay {

@@ -1,0 +1,107 @@
+//! An answer takes so many steps of work and no more: the same for the same survey on every machine, and none after nobody
+//! waits for it any more.
+
+mod support;
+
+use std::time::{Duration, Instant};
+
+use engine::Stamp;
+use engine::estimate::Estimate;
+use engine::limits::WORK_STEPS_MAX;
+use engine::survey::EstimateRequest;
+use engine::work::{Cancellation, Stopped, WorkBudget, WorkPart};
+use serde_json::{Value, json};
+use support::{ENGINE, WORKBOOK, example, read};
+
+fn priced_within(request: &EstimateRequest, work: &WorkBudget) -> Result<Estimate, Stopped> {
+    ENGINE.estimate_within(request, &WORKBOOK, Stamp { id: String::new(), created_at: String::new() }, work)
+}
+
+/// Steps that an estimate takes.
+fn steps(request: &EstimateRequest) -> u64 {
+    let work = WorkBudget::unlimited();
+    assert!(priced_within(request, &work).is_ok());
+    work.steps()
+}
+
+/// Rooms in one long row, their far walls like combs: every place on the outside wall is held against thousands of corners.
+fn combs(rooms: usize) -> EstimateRequest {
+    const TEETH: usize = 31;
+    let comb = |index: usize| {
+        let left = index as f64 * 4.0;
+        let mut corners = vec![json!({ "x_m": left, "y_m": 0 }), json!({ "x_m": left + 4.0, "y_m": 0 })];
+        for tooth in (0..TEETH).rev() {
+            let at = |number: usize| left + 4.0 * number as f64 / TEETH as f64;
+            let deep = if tooth.is_multiple_of(2) { 4.0 } else { 3.7 };
+            corners.push(json!({ "x_m": at(tooth + 1), "y_m": deep }));
+            corners.push(json!({ "x_m": at(tooth), "y_m": deep }));
+        }
+        json!({ "id": format!("room-{index}"), "storey": "ground", "corners": corners,
+                "points": [{ "type": "double-socket", "count": 4 }, { "type": "pendant" }, { "type": "one-way-switch" }] })
+    };
+    read(&json!({ "survey": { "rooms": (0..rooms).map(comb).collect::<Vec<_>>() } }))
+}
+
+#[test]
+fn the_same_survey_takes_the_same_steps_in_whatever_order_it_was_written_down() {
+    let request = example("kestrel-bank.json");
+    let mut turned = request.clone();
+    turned.survey.rooms.reverse();
+    turned.survey.rooms.iter_mut().for_each(|room| room.points.reverse());
+
+    assert_eq!(steps(&request), steps(&request));
+    assert_eq!(steps(&request), steps(&turned));
+}
+
+#[test]
+fn the_demonstration_house_takes_a_small_part_of_what_one_answer_may() {
+    let steps = steps(&example("kestrel-bank.json"));
+
+    assert!(steps * 10 < WORK_STEPS_MAX, "{steps}");
+}
+
+#[test]
+fn the_largest_house_that_is_searched_on_a_map_is_answered_within_half_of_the_work() {
+    let room = |index: usize| -> Value {
+        json!({ "id": format!("room-{index}"), "use": "bedroom", "storey": if index < 200 { "ground" } else { "first" },
+                "outline": { "x_m": index % 200 % 15 * 4, "y_m": index % 200 / 15 * 4, "width_m": 4, "depth_m": 4 },
+                "points": [{ "type": "double-socket", "count": 4 }, { "type": "pendant" }, { "type": "one-way-switch" },
+                           { "type": "smoke-alarm" }, { "type": "data-outlet" }] })
+    };
+    let request = read(&json!({ "survey": { "rooms": (0..400).map(room).collect::<Vec<_>>() } }));
+
+    assert!(steps(&request) * 2 < WORK_STEPS_MAX);
+}
+
+#[test]
+fn an_estimate_over_its_work_is_refused_and_names_the_part_that_took_most_of_it() {
+    let request = combs(100);
+    let work = WorkBudget::of(1_000_000, Cancellation::default());
+
+    let refused = priced_within(&request, &work).expect_err("it takes more");
+
+    assert_eq!(refused, Stopped::TooMuchWork(WorkPart::Routes));
+    assert!(refused.to_string().contains("ways of its cables") && refused.to_string().contains("split"), "{refused}");
+    assert!(work.steps() < 20_000_000, "it went on for {} steps", work.steps());
+}
+
+#[test]
+#[expect(clippy::disallowed_methods, reason = "how soon it stops is what is tried")]
+fn an_estimate_that_nobody_waits_for_any_more_stops_within_a_moment() {
+    let request = combs(240);
+    let cancellation = Cancellation::default();
+    let whoever_waits = cancellation.clone();
+    let gone = std::thread::spawn(move || {
+        std::thread::sleep(Duration::from_millis(300));
+        whoever_waits.cancel();
+        Instant::now()
+    });
+
+    let outcome = priced_within(&request, &WorkBudget::of(u64::MAX, cancellation));
+    let stopped = Instant::now();
+
+    let gone = gone.join().expect("it gives the word");
+    assert_eq!(outcome.err(), Some(Stopped::Cancelled));
+    let most = Duration::from_millis(if cfg!(debug_assertions) { 150 } else { 50 });
+    assert!(stopped - gone < most, "it went on for {:?}", stopped - gone);
+}
