@@ -169,6 +169,39 @@ fn an_identifier_of_the_designer_is_never_given_again() {
 }
 
 #[test]
+fn circuits_are_named_by_their_way_and_a_name_that_was_given_is_kept_for_the_given_one() {
+    // `C1` to `C3` would read as the codes of an inspection report.
+    let estimate = estimate(json!([{ "id": "2", "type": "lighting", "rooms": ["hall"] }]));
+
+    let ids: Vec<&str> = estimate.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
+    assert!(ids.iter().all(|id| !id.starts_with('C')), "{ids:?}");
+    assert_eq!(circuit(&estimate, "2").circuit_type, "lighting");
+    let chart = estimate.board.chart.iter().filter_map(|way| Some((way.way, way.circuit.as_deref()?)));
+    for (way, id) in chart {
+        let named = [format!("{way}"), format!("house-{way}")];
+        assert!(id == "2" || named.iter().any(|name| name == id), "way {way} is called {id}");
+    }
+    let mut once = ids.clone();
+    once.sort_unstable();
+    once.dedup();
+    assert_eq!(once.len(), ids.len(), "{ids:?}");
+}
+
+#[test]
+fn every_circuit_has_the_figures_that_a_tester_compares_with() {
+    let estimate = estimate(json!([]));
+    for circuit in &estimate.circuits {
+        let expected = circuit.test_values.as_ref().expect("figures to compare with");
+        let cold = expected.zs_max_measured_ohm.value();
+        assert!(cold > 0.0 && expected.r1_r2_ohm.value() > 0.0, "{}", circuit.id);
+        assert_eq!(expected.r1_ohm.is_some(), circuit.arrangement == "ring", "{}", circuit.id);
+        // Cold, the circuit's own part of the loop is less than hot.
+        let hot = circuit.zs_ohm.expect("checked").value();
+        assert!(expected.r1_r2_ohm.value() < hot, "{}", circuit.id);
+    }
+}
+
+#[test]
 fn what_the_survey_does_not_bear_is_refused_where_it_stands() {
     let cases = [
         (json!([{ "id": "S1", "rooms": ["kitchn"], "type": "lighting" }]), "/survey/circuits/0/rooms/0"),

@@ -43,7 +43,7 @@ const EXCEPTIONS: &[(&str, &str)] = &[];
 const WORDLESS: [&str; 8] = ["unit_rates", "routes", "circuits", "take_off", "labour", "pricing", "flags", "options"];
 
 /// Files of theirs that write all the same: refusals, and the names of circuits on the chart.
-const WRITERS: [&str; 4] = ["circuits/bound.rs", "circuits/design.rs", "circuits/gather.rs", "circuits/given.rs"];
+const WRITERS: [&str; 4] = ["circuits/bound.rs", "circuits/gather.rs", "circuits/given.rs", "circuits/names.rs"];
 
 /// What makes a text; the names of macros with their mark.
 const WRITING: [&str; 5] = ["format!", "write!", "writeln!", "push_str", "to_string"];

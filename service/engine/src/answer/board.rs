@@ -3,11 +3,11 @@
 use super::words;
 use super::{
     AlarmJudged, Alarms, BathroomPoint, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit,
-    CircuitPoint, DeviceChosen, Electrode, Judged, MainBond, NewRuleJudged, ProvisionLaid, SubBoard, SupplementaryBond,
-    Way,
+    CircuitPoint, DeviceChosen, Electrode, ExpectedTests, Judged, MainBond, NewRuleJudged, ProvisionLaid, SubBoard,
+    SupplementaryBond, Way,
 };
 use crate::catalogue::CircuitType;
-use crate::checks::{CheckName, Verdict};
+use crate::checks::{CheckName, Verdict, test_values};
 use crate::circuits::{self, CircuitPlan, FedFrom, Findings, Proof, SubBoardPlan, earthing, edition};
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
@@ -52,6 +52,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, proof: Option<&Proof>) -> Circui
         verdict: judged.map_or(Verdict::Fail, |judged| judged.verdict),
         capacity_a: judged.map(|judged| Amps::new(judged.iz_a)),
         zs_ohm: judged.map(|judged| Ohms::new(judged.zs_ohm)),
+        test_values: proof.and_then(|proof| expected_tests(job, proof)),
         advice,
         fed_from: match circuit.fed_from {
             FedFrom::Board => None,
@@ -61,6 +62,21 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, proof: Option<&Proof>) -> Circui
         existing: circuit.fixed.kept.is_some(),
         because: words::circuits::because(circuit, job),
     }
+}
+
+/// What a tester should find; what could be judged has figures.
+fn expected_tests(job: Job<'_>, proof: &Proof) -> Option<ExpectedTests> {
+    let found = test_values(job.standards, &proof.supply, &proof.circuit, &proof.upstream).ok()?;
+    let ends = found.ring_ends;
+    Some(ExpectedTests {
+        zs_max_measured_ohm: Ohms::new(found.zs_max_measured_ohm),
+        r1_r2_ohm: Ohms::new(found.r1_r2_ohm),
+        r1_ohm: ends.map(|ends| Ohms::new(ends.r1_ohm)),
+        rn_ohm: ends.map(|ends| Ohms::new(ends.rn_ohm)),
+        r2_ohm: ends.map(|ends| Ohms::new(ends.r2_ohm)),
+        insulation_mohm_min: found.insulation_mohm_min,
+        residual_trip_ms_max: found.residual_trip_ms_max,
+    })
 }
 
 /// The checks with their working, and what the rules recommend. What is asked of the maker of the device is said with the
@@ -205,8 +221,10 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
 /// for something, then free ones.
 fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) -> Vec<Way> {
     let installation = job.installation;
-    let taken = installation.circuits.iter().enumerate().filter(|(_, circuit)| circuit.fed_from == fed_from).map(
-        |(index, circuit)| Way {
+    let taken = circuits::names::in_order_of_ways(&installation.circuits, &installation.board.sections, fed_from);
+    let way = |index: usize| {
+        let circuit = &installation.circuits[index];
+        Way {
             way: 0,
             circuit: Some(circuit.id.clone()),
             name: circuit.name.clone(),
@@ -215,10 +233,9 @@ fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) ->
             length_m: Some(circuit.run.metres.rounded(1)),
             section: installation.board.sections.get(&index).copied(),
             kept_for: None,
-        },
-    );
-    let mut chart: Vec<Way> = taken.collect();
-    chart.sort_by_key(|way| way.section);
+        }
+    };
+    let mut chart: Vec<Way> = taken.into_iter().map(way).collect();
     chart.extend(kept_for.iter().map(|future| spare(Some(future.word().to_owned()))));
     chart.resize(chart.len().max(ways as usize), spare(None));
     for (way, number) in chart.iter_mut().zip(1..) {

@@ -141,7 +141,7 @@ pub struct Route {
     /// The circuit, the outbuilding or the service that it serves.
     pub serves: String,
     /// The circuit whose cable it is; absent for bonds, tails and signal wiring.
-    #[schema(example = "C3")]
+    #[schema(example = "3")]
     pub circuit: Option<String>,
     /// Stretch by stretch.
     pub segments: Vec<RouteSegment>,

@@ -12,8 +12,10 @@ use crate::working::{Advice, Check};
 /// A circuit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Circuit {
-    /// Its identifier in this document.
-    #[schema(example = "C3")]
+    /// Its way on its board, as the schedule of circuits has it: `3`, in an outbuilding `workshop-1`, by its own fuse at the
+    /// intake `intake-1`. A circuit that was given keeps its identifier; a way whose name was given away has `house-`
+    /// before it. Ways move when circuits come in before them: compare by what a circuit is, not by its way.
+    #[schema(example = "3")]
     pub id: String,
     /// Its name on the chart.
     #[schema(example = "Sockets, kitchen and utility")]
@@ -42,6 +44,9 @@ pub struct Circuit {
     pub capacity_a: Option<Amps>,
     /// Loop impedance at the far end.
     pub zs_ohm: Option<Ohms>,
+    /// What a tester should find, and what is still allowed; absent where a figure is beyond the tables.
+    #[serde(default)]
+    pub test_values: Option<ExpectedTests>,
     /// What the rules recommend for it.
     pub advice: Vec<Advice>,
     /// The circuit upstream, or `intake`; absent where the house's board feeds it.
@@ -51,6 +56,31 @@ pub struct Circuit {
     pub existing: bool,
     /// Why it is as it is.
     pub because: Vec<String>,
+}
+
+/// What a tester should find at a circuit, and what is still allowed. All at 20 degC; the tester's own reading decides.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ExpectedTests {
+    /// The largest loop impedance that may be measured cold: 0.8 of the tabulated limit, cut to two places (BS 7671
+    /// Appendix 3); on an own electrode what the residual current device allows (Table 41.5).
+    #[schema(example = 1.09)]
+    pub zs_max_measured_ohm: Ohms,
+    /// R1+R2 to be expected at the far end; of a ring (r1 + r2) / 4.
+    #[schema(example = 0.2926)]
+    pub r1_r2_ohm: Ohms,
+    /// Line of a ring from end to end.
+    pub r1_ohm: Option<Ohms>,
+    /// Neutral of a ring from end to end.
+    pub rn_ohm: Option<Ohms>,
+    /// Protective conductor of a ring from end to end.
+    pub r2_ohm: Option<Ohms>,
+    /// Least insulation resistance in megohms at 500 V d.c. (BS 7671 Table 64). New wiring reads far higher.
+    #[schema(example = 1.0)]
+    pub insulation_mohm_min: f64,
+    /// Longest time of its residual current device at its rated residual current, in milliseconds; absent where it has none
+    /// of its own.
+    #[schema(example = 300.0)]
+    pub residual_trip_ms_max: Option<f64>,
 }
 
 /// A device in a board.

@@ -71,7 +71,7 @@ pub struct PlanPoint {
     /// Its centre above the floor, in metres.
     pub height_m: f64,
     /// The circuit that feeds it; absent for signal wiring.
-    #[schema(example = "C1")]
+    #[schema(example = "1")]
     pub circuit: Option<String>,
     /// Whether somebody marked the place, or it was spread by the stated rule.
     pub placed: Placed,

@@ -169,7 +169,7 @@ pub(super) fn tails(ways: &Routing<'_>) -> Metres {
 
 /// Which of two residual current devices each circuit hangs behind, in the order of the chart: lights turn about, the
 /// sockets of a storey go opposite to its lights, and the rest evens the numbers out.
-fn sections(site: &Site, circuits: &[CircuitPlan]) -> BTreeMap<CircuitIndex, u8> {
+pub(super) fn sections(site: &Site, circuits: &[CircuitPlan]) -> BTreeMap<CircuitIndex, u8> {
     let mut sections = BTreeMap::new();
     if site.board_kind != BoardKind::SplitLoad {
         return sections;

@@ -1,8 +1,8 @@
 //! From a house to its circuits: unit rates, routes, circuits, checks.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-use super::{CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, proof, sizing, tails};
+use super::{CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, names, proof, sizing, tails};
 use crate::catalogue::CircuitType;
 use crate::context::Context;
 use crate::routes::Routing;
@@ -57,8 +57,6 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     let Context { catalogue, standards, .. } = context;
     let survey = context.survey();
     let given = given::given(ways.site(), survey, catalogue, standards);
-    let taken: BTreeSet<&str> = survey.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
-    let mut numbers = (1_u32..).map(|number| format!("C{number}")).filter(|id| !taken.contains(id.as_str()));
     let gathered = gather::gather(ways.site(), catalogue, given);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
     let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
@@ -79,7 +77,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
         let id = draft.id.clone();
         match sizing::complete(draft, fed_from, ways, context) {
             sizing::Completion::Complete(mut circuit) => {
-                circuit.id = id.or_else(|| numbers.next()).unwrap_or_default();
+                circuit.id = id.unwrap_or_default();
                 circuits.push(*circuit);
             }
             // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
@@ -89,6 +87,8 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     feeds::size(&mut circuits, ways.site(), context);
     let tails = board::tails(ways);
     let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
+    let sections = board::sections(ways.site(), &circuits);
+    names::by_way(&mut circuits, &sections, ways.site());
     let checked = proof::prove(&mut circuits, &at_board.upstream, ways, context);
     let board = board::plan(ways, &board::Planned { tails, at_board, circuits: &circuits, context });
     Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }

@@ -22,6 +22,7 @@ mod given;
 mod house_demand;
 mod lighting;
 mod loads;
+pub mod names;
 pub mod place;
 mod proof;
 mod reason;

@@ -75,6 +75,14 @@ struct ComparedEstimate {
     parts: BTreeMap<String, Value>,
 }
 
+impl ComparedEstimate {
+    fn lines(&self) -> LinesOf<'_, LineRead> {
+        let circuits = self.parts.get("circuits").and_then(Value::as_array).into_iter().flatten();
+        let named = circuits.filter_map(|circuit| Some((circuit.get("id")?.as_str()?, circuit.get("name")?.as_str()?)));
+        LinesOf { lines: &self.lines, circuits: named.collect() }
+    }
+}
+
 #[derive(Deserialize)]
 struct LineRead {
     kind: String,
@@ -86,22 +94,37 @@ struct LineRead {
     rest: BTreeMap<String, Value>,
 }
 
-/// Kind, room, circuit and item of a line.
+/// Kind, room, circuit by its name and item of a line. A circuit's identifier is its way on the board, which moves when a
+/// circuit comes in before it.
 type LineKey<'a> = (&'a str, Option<&'a str>, Option<&'a str>, &'a str);
+
+/// The names of the circuits of an estimate by their identifiers.
+type CircuitNames<'a> = BTreeMap<&'a str, &'a str>;
+
+/// The lines of an estimate and what tells their circuits apart.
+struct LinesOf<'a, T> {
+    lines: &'a [T],
+    circuits: CircuitNames<'a>,
+}
 
 /// What tells lines apart: their key, and which of several alike it is.
 type LinePlace<'a> = (LineKey<'a>, usize);
 
 /// A line of an estimate, read from a document or just made.
 trait ComparedLine {
-    fn key(&self) -> LineKey<'_>;
+    fn place(&self) -> LineKey<'_>;
     fn amount(&self) -> Money;
+    /// Its place, with the circuit by its name where that is known.
+    fn key<'a>(&'a self, circuits: &CircuitNames<'a>) -> LineKey<'a> {
+        let (kind, room, circuit, item) = self.place();
+        (kind, room, circuit.map(|circuit| circuits.get(circuit).copied().unwrap_or(circuit)), item)
+    }
     /// Whether it says the same. A line's number moves when another comes in before it: that alone is no difference.
     fn says(&self, other: &Self) -> bool;
 }
 
 impl ComparedLine for LineRead {
-    fn key(&self) -> LineKey<'_> {
+    fn place(&self) -> LineKey<'_> {
         (&self.kind, self.room.as_deref(), self.circuit.as_deref(), &self.item)
     }
 
@@ -118,7 +141,7 @@ impl ComparedLine for LineRead {
 }
 
 impl ComparedLine for super::Line {
-    fn key(&self) -> LineKey<'_> {
+    fn place(&self) -> LineKey<'_> {
         (self.kind.word(), self.room.as_deref(), self.circuit.as_deref(), &self.item)
     }
 
@@ -132,7 +155,8 @@ impl ComparedLine for super::Line {
             id: _,
             kind,
             room,
-            circuit,
+            // Held against the other by its name, in the key.
+            circuit: _,
             item,
             description,
             quantity,
@@ -145,7 +169,7 @@ impl ComparedLine for super::Line {
             vat,
             because,
         } = self;
-        (kind, room, circuit, item) == (&other.kind, &other.room, &other.circuit, &other.item)
+        (kind, room, item) == (&other.kind, &other.room, &other.item)
             && (description, quantity, unit, hours) == (&other.description, &other.quantity, &other.unit, &other.hours)
             && (materials, labour, amount) == (&other.materials, &other.labour, &other.amount)
             && (vat_case, vat, because) == (&other.vat_case, &other.vat, &other.because)
@@ -161,7 +185,7 @@ pub fn difference(before: &[u8], after: &[u8]) -> Result<EstimateDifference, Not
         (serde_json::from_slice(before)?, serde_json::from_slice(after)?);
     let names: BTreeSet<&String> = before.parts.keys().chain(after.parts.keys()).collect();
     let parts = names.into_iter().filter(|name| before.parts.get(*name) != after.parts.get(*name)).cloned().collect();
-    Ok(found(totals(&before.totals, &after.totals), &before.lines, &after.lines, parts))
+    Ok(found(totals(&before.totals, &after.totals), &before.lines(), &after.lines(), parts))
 }
 
 /// Two estimates that were just made, held against each other: the same as [`difference`] of their documents, without
@@ -181,7 +205,12 @@ pub fn between(before: &Estimate, after: &Estimate) -> EstimateDifference {
         ("vat", b.vat, a.vat),
     ];
     let totals = totals.into_iter().filter_map(|(name, before, after)| total(name, before, after)).collect();
-    found(totals, &before.lines, &after.lines, parts(before, after))
+    found(totals, &just_made(before), &just_made(after), parts(before, after))
+}
+
+fn just_made(estimate: &Estimate) -> LinesOf<'_, super::Line> {
+    let circuits = estimate.circuits.iter().map(|circuit| (circuit.id.as_str(), circuit.name.as_str())).collect();
+    LinesOf { lines: &estimate.lines, circuits }
 }
 
 /// The parts that differ, by name.
@@ -231,8 +260,8 @@ fn parts(before: &Estimate, after: &Estimate) -> Vec<String> {
 
 fn found<T: ComparedLine>(
     totals: Vec<TotalDifference>,
-    before: &[T],
-    after: &[T],
+    before: &LinesOf<'_, T>,
+    after: &LinesOf<'_, T>,
     parts: Vec<String>,
 ) -> EstimateDifference {
     let mut lines = lines(before, after);
@@ -251,22 +280,22 @@ fn total(name: &str, before: Money, after: Money) -> Option<TotalDifference> {
     (difference != Money::ZERO).then(|| TotalDifference { total: name.to_owned(), before, after, difference })
 }
 
-fn lines<T: ComparedLine>(before: &[T], after: &[T]) -> Vec<LineDifference> {
-    let earlier: BTreeMap<LinePlace<'_>, &T> = places(before).zip(before).collect();
+fn lines<T: ComparedLine>(before: &LinesOf<'_, T>, after: &LinesOf<'_, T>) -> Vec<LineDifference> {
+    let earlier: BTreeMap<LinePlace<'_>, &T> = places(before).zip(before.lines).collect();
     let later: BTreeSet<LinePlace<'_>> = places(after).collect();
-    let changed = places(after).zip(after).filter_map(|(place, line)| {
+    let changed = places(after).zip(after.lines).filter_map(|(place, line)| {
         let before = earlier.get(&place).copied();
         let same = before.is_some_and(|before| before.says(line));
         (!same).then(|| line_difference(line, before.map(ComparedLine::amount), Some(line.amount())))
     });
-    let gone = places(before).zip(before).filter(|(place, _)| !later.contains(place));
+    let gone = places(before).zip(before.lines).filter(|(place, _)| !later.contains(place));
     changed.chain(gone.map(|(_, line)| line_difference(line, Some(line.amount()), None))).collect()
 }
 
-fn places<T: ComparedLine>(lines: &[T]) -> impl Iterator<Item = LinePlace<'_>> {
+fn places<'a, T: ComparedLine>(estimate: &'a LinesOf<'a, T>) -> impl Iterator<Item = LinePlace<'a>> {
     let mut seen: BTreeMap<LineKey<'_>, usize> = BTreeMap::new();
-    lines.iter().map(move |line| {
-        let key = line.key();
+    estimate.lines.iter().map(move |line| {
+        let key = line.key(&estimate.circuits);
         let count = seen.entry(key).or_default();
         *count += 1;
         (key, *count)
@@ -274,7 +303,7 @@ fn places<T: ComparedLine>(lines: &[T]) -> impl Iterator<Item = LinePlace<'_>> {
 }
 
 fn line_difference(line: &impl ComparedLine, before: Option<Money>, after: Option<Money>) -> LineDifference {
-    let (kind, room, circuit, item) = line.key();
+    let (kind, room, circuit, item) = line.place();
     LineDifference {
         kind: kind.to_owned(),
         room: room.map(str::to_owned),

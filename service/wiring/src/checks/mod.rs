@@ -21,6 +21,7 @@ mod overload;
 mod prepared;
 mod request;
 mod rules;
+mod test_values;
 mod voltage_drop;
 
 pub use judged::{JudgedCheck, JudgedCircuit, JudgedEnclosure};
@@ -30,6 +31,7 @@ pub use request::{
     ConductorTemperature, EnclosedCable, InstallationConditions, LoadSpread, ProtectiveDevice, Serves,
     UpstreamOfCircuit,
 };
+pub use test_values::{RingEnds, TestValues, test_values};
 
 pub(crate) use additional_protection::overcurrent_a;
 pub(crate) use breaking_capacity::DECLARED_KA;
