@@ -4,14 +4,20 @@ mod support;
 
 use std::collections::BTreeMap;
 
-use engine::estimate::{Estimate, TakeOffItem};
+use engine::estimate::{Estimate, LineKind, TakeOffItem};
 use engine::money::Money;
 use engine::rate_sheet::RateSheet;
+use engine::survey::{Finish, SuppliedBy};
+use serde_json::{Value, json};
 use support::{ENGINE, example, priced_with};
 
 fn priced(survey: &[u8], sheet: RateSheet) -> Estimate {
     let request = ENGINE.read_survey(survey).expect("the survey is read");
     priced_with(&request, sheet)
+}
+
+fn survey(survey: &Value) -> Vec<u8> {
+    json!({ "survey": survey }).to_string().into_bytes()
 }
 
 fn demonstration_house() -> Estimate {
@@ -24,7 +30,9 @@ fn near(a: f64, b: f64, within: f64) -> bool {
 
 #[test]
 fn of_every_material_enough_is_bought_and_none_is_lost_track_of() {
-    for item in demonstration_house().take_off {
+    // What the client brings is listed, and not bought.
+    let of_firm = demonstration_house().take_off.into_iter().filter(|item| item.supplied_by == SuppliedBy::Firm);
+    for item in of_firm {
         let name = &item.item;
         assert!(item.bought + 0.01 >= item.used + item.waste, "{name}");
         assert!(near(item.left_over, item.bought - item.used - item.waste, 0.03), "{name}");
@@ -122,4 +130,76 @@ fn two_rooms_taken_off_by_hand_come_to_the_same_quantities() {
     // 6 sockets, 2 % broken: 6.12, bought singly: 7.
     let plates = estimate.take_off.iter().find(|item| item.item == "plate-double-socket").expect("plates");
     assert_eq!((plates.packs, plates.left_over), (7, 0.88));
+}
+
+/// What is bought of an item, and who brings it.
+fn bought(estimate: &Estimate, item: &str) -> Vec<(f64, f64, SuppliedBy)> {
+    let of_item = estimate.take_off.iter().filter(|one| one.item == item);
+    of_item.map(|one| (one.used, one.bought, one.supplied_by)).collect()
+}
+
+#[test]
+fn a_spare_of_a_dear_piece_is_bought_only_where_half_a_piece_or_more_is_expected_to_be_lost() {
+    // Common practice, no source: what is dear is fetched again when one breaks, what is cheap is taken along.
+    let room = |count: u32| {
+        survey(&json!({ "rooms": [{ "id": "kitchen", "points": [
+            { "type": "heat-alarm" }, { "type": "extractor-fan", "count": 3 }, { "type": "double-socket", "count": count }
+        ] }] }))
+    };
+    let few = priced(&room(4), RateSheet::standard());
+    let many = priced(&room(40), RateSheet::standard());
+    let pieces = |estimate: &Estimate, dear: bool| {
+        let each = estimate.take_off.iter().filter(|one| one.unit == "each" && (one.pack_size - 1.0).abs() < 0.01);
+        let of_price = each.filter(|one| (one.cost.approximate() / one.bought >= 5.0) == dear);
+        of_price.map(|one| (one.item.clone(), one.used, one.bought)).collect::<Vec<_>>()
+    };
+    for (item, used, bought) in pieces(&few, true) {
+        assert!((bought - used).abs() < 0.01, "{item}: {used} wanted, {bought} bought");
+    }
+    assert!(pieces(&few, true).len() > 3, "{:?}", pieces(&few, true));
+    // Of the cheap ones there are spares, and of many dear ones too.
+    assert!(pieces(&many, false).iter().any(|(_, used, bought)| bought > used));
+}
+
+#[test]
+fn the_order_says_which_finish_and_who_brings_it() {
+    let house = json!({ "rooms": [{ "id": "hall", "points": [
+        { "type": "double-socket", "count": 2, "finish": "white" },
+        { "type": "double-socket", "count": 3, "finish": "metal-flat" },
+        { "type": "double-socket", "count": 1, "supplied_by": "client" }
+    ] }] });
+    let estimate = priced(&survey(&house), RateSheet::standard());
+    let of_firm: Vec<&TakeOffItem> = estimate
+        .take_off
+        .iter()
+        .filter(|one| one.item == "plate-double-socket" && one.supplied_by == SuppliedBy::Firm)
+        .collect();
+    assert_eq!(
+        of_firm.iter().map(|one| (one.finish, one.used)).collect::<Vec<_>>(),
+        [(Some(Finish::White), 2.0), (Some(Finish::MetalFlat), 3.0)]
+    );
+    assert!(of_firm[1].cost.approximate() / of_firm[1].bought > of_firm[0].cost.approximate() / of_firm[0].bought);
+    let brought = bought(&estimate, "plate-double-socket").into_iter().filter(|one| one.2 == SuppliedBy::Client);
+    assert_eq!(brought.collect::<Vec<_>>(), [(1.0, 0.0, SuppliedBy::Client)]);
+    let charged: Money = estimate.take_off.iter().map(|one| one.charged).sum();
+    assert!(charged > Money::ZERO);
+}
+
+#[test]
+fn what_the_counter_cuts_is_bought_by_the_metre() {
+    let house = json!({ "rooms": [{ "id": "hall", "points": [{ "type": "double-socket", "count": 2 }] }] });
+    let estimate = priced(&survey(&house), RateSheet::standard());
+    let earth = estimate.take_off.iter().find(|one| one.item == "conductor-earth-16").expect("an earthing conductor");
+    assert!(earth.left_over < 1.0 && earth.bought < 6.0, "{earth:?}");
+}
+
+#[test]
+fn every_point_that_hangs_on_one_circuit_says_which() {
+    let house = json!({ "rooms": [{ "id": "hall", "points": [{ "type": "double-socket", "count": 2 }, { "type": "pendant" }] }] });
+    let estimate = priced(&survey(&house), RateSheet::standard());
+    let ids: Vec<&str> = estimate.circuits.iter().map(|circuit| circuit.id.as_str()).collect();
+    let points = estimate.lines.iter().filter(|line| line.kind == LineKind::Point);
+    for line in points {
+        assert!(line.circuit.as_deref().is_some_and(|circuit| ids.contains(&circuit)), "{line:?}");
+    }
 }

@@ -1,5 +1,7 @@
 //! The materials of the job as they go out: as used, as bought, left over; by room, by stage and for the merchant.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -9,6 +11,7 @@ use crate::money::Money;
 use crate::pricing::exact_cost;
 use crate::rate_sheet::{PricedMaterial, Stage, Workbook};
 use crate::site::Site;
+use crate::survey::{Finish, SuppliedBy};
 use crate::take_off::TakeOff;
 use crate::take_off::buying::{Bought, Drum, figure};
 
@@ -23,6 +26,12 @@ pub struct TakeOffItem {
     /// Of what.
     #[schema(example = "m")]
     pub unit: String,
+    /// Its finish, where it is made in several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub finish: Option<Finish>,
+    /// Who brings it: what the client does is not ordered and costs nothing here.
+    #[serde(default = "by_the_firm")]
+    pub supplied_by: SuppliedBy,
     /// Used, without waste.
     pub used: f64,
     /// Lost in cutting.
@@ -65,6 +74,10 @@ pub struct TakeOffItem {
     /// Used stage by stage.
     #[serde(default)]
     pub by_stage: Vec<UsedInStage>,
+}
+
+const fn by_the_firm() -> SuppliedBy {
+    SuppliedBy::Firm
 }
 
 /// Packs of one size.
@@ -111,14 +124,16 @@ pub struct UsedInStage {
 
 /// In the order of the rate sheet.
 pub(crate) fn materials(take_off: &TakeOff, bought: &[Bought], site: &Site, workbook: &Workbook) -> Vec<TakeOffItem> {
-    let mut charged = vec![Decimal::ZERO; workbook.materials().len()];
+    let mut charged: BTreeMap<(usize, Option<Finish>), Decimal> = BTreeMap::new();
     for one in take_off.all_uses() {
-        charged[one.material.index()] += exact_cost(one, workbook);
+        let finish = one.finish.filter(|_| workbook.material(one.material).finished);
+        *charged.entry((one.material.index(), finish)).or_default() += exact_cost(one, workbook);
     }
-    bought
-        .iter()
-        .map(|entry| item(entry, workbook.material(entry.material), charged[entry.material.index()], site))
-        .collect()
+    let charge = |entry: &Bought| match entry.supplied_by {
+        SuppliedBy::Client => Decimal::ZERO,
+        SuppliedBy::Firm => charged.get(&(entry.material.index(), entry.finish)).copied().unwrap_or_default(),
+    };
+    bought.iter().map(|entry| item(entry, workbook.material(entry.material), charge(entry), site)).collect()
 }
 
 fn item(entry: &Bought, material: &PricedMaterial, charged: Decimal, site: &Site) -> TakeOffItem {
@@ -127,6 +142,8 @@ fn item(entry: &Bought, material: &PricedMaterial, charged: Decimal, site: &Site
         item: material.item.clone(),
         description: material.description.clone(),
         unit: material.unit.clone(),
+        finish: entry.finish,
+        supplied_by: entry.supplied_by,
         used: hundredth(entry.used),
         waste: hundredth(entry.wanted - entry.used),
         packs: entry.counts.iter().sum(),
@@ -160,7 +177,7 @@ fn purchases(entry: &Bought, material: &PricedMaterial) -> Vec<Purchase> {
         .map(|(count, (size, price))| Purchase {
             packs: *count,
             pack_size: figure(*size),
-            cost: Money::from_pennies(i64::try_from(count * price).unwrap_or(i64::MAX)),
+            cost: entry.cost_of(*count, *price),
         })
         .collect()
 }

@@ -182,6 +182,7 @@ fn terms() -> RateTerms {
         sundries_percent: figure("sundries_percent"),
         overhead_percent: figure("overhead_percent"),
         left_over_charged_percent: figure("left_over_charged_percent"),
+        spare_under: money(text("spare_under")),
         profit_margin_percent: figure("profit_margin_percent"),
         factor_cap: figure("factor_cap"),
         people: whole("people"),

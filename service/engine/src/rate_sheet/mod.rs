@@ -339,6 +339,10 @@ pub struct RateTerms {
     #[schema(minimum = 0, maximum = 100)]
     #[serde(default)]
     pub left_over_charged_percent: f64,
+    /// A piece that costs less than this is bought with its spares, however few; of a dearer one a spare is bought only where
+    /// the waste that is expected comes to half a piece or more.
+    #[serde(default = "usual_spare_under")]
+    pub spare_under: Money,
     /// Profit, as a margin on the price: price = cost / (1 - margin).
     #[schema(minimum = 0, maximum = 90)]
     pub profit_margin_percent: f64,
@@ -397,6 +401,11 @@ pub struct PaymentStage {
     /// Its share of the gross price.
     #[schema(exclusive_minimum = 0, maximum = 100)]
     pub percent: f64,
+}
+
+/// Common practice, no source.
+const fn usual_spare_under() -> Money {
+    Money::from_pennies(500)
 }
 
 const fn usual_vat() -> VatCase {

@@ -359,6 +359,7 @@ fn terms(terms: &RateTerms, found: &mut FaultList) {
         ("notification_fee", terms.notification_fee),
         ("minimum_charge", terms.minimum_charge),
         ("round_down_to", terms.round_down_to),
+        ("spare_under", terms.spare_under),
     ];
     for (field, price) in prices {
         found.price(at(field), price, PRICE_MAX);

@@ -103,7 +103,8 @@ fn clips(segments: &[&Segment]) -> (f64, f64) {
         let clips = segment.metres.value()
             * match segment.void {
                 Void::Surface => CLIPS_ON_SURFACE_PER_M,
-                Void::Open | Void::Joists if segment.medium != Medium::WallChase => CLIPS_IN_VOID_PER_M,
+                Void::Open if segment.medium != Medium::WallChase => CLIPS_IN_VOID_PER_M,
+                // Held by the holes that it goes through, drawn in blind, or in its trunking: clipped to nothing.
                 Void::Open | Void::Joists | Void::Closed | Void::Trunking => 0.0,
             };
         metal += (clips / METAL_CLIP_ONE_IN).ceil();

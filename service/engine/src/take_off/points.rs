@@ -1,7 +1,10 @@
 //! Points: box, accessory, connecting, and what goes with each kind.
 
+use std::collections::BTreeMap;
+
 use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{CircuitType, PointGroup, PointKind, PointPlace};
+use crate::circuits::CircuitIndex;
 use crate::rate_sheet::box_index;
 use crate::site::{PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{NeutralLoop, PointType, Wall};
@@ -16,15 +19,33 @@ pub(crate) const WITHIN_REACH_M: f64 = 2.5;
 const PLASTER_DEPTH_MM: u8 = 16;
 
 pub(super) fn points(job: Job<'_>, take_off: &mut TakeOff) {
+    let circuits = circuits(job);
     for (index, room) in job.site.rooms.iter().enumerate() {
-        for point in &room.points {
-            point_item(job, take_off, index, room, point);
+        for (place, point) in room.points.iter().enumerate() {
+            point_item(job, take_off, (index, room, point), circuits.get(&(index, place)).copied());
         }
         neutrals(job, take_off, index, room);
     }
 }
 
-fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &RoomPlan, point: &PointPlan) {
+/// The circuit of each entry of points that hangs on one circuit as a whole.
+fn circuits(job: Job<'_>) -> BTreeMap<(RoomIndex, usize), CircuitIndex> {
+    let members = job
+        .installation
+        .circuits
+        .iter()
+        .enumerate()
+        .flat_map(|(index, circuit)| circuit.members.iter().map(move |member| (index, *member)));
+    let whole = members.filter(|(_, member)| job.site.rooms[member.room].points[member.point].count == member.count);
+    whole.map(|(circuit, member)| ((member.room, member.point), circuit)).collect()
+}
+
+fn point_item(
+    job: Job<'_>,
+    take_off: &mut TakeOff,
+    (index, room, point): (RoomIndex, &RoomPlan, &PointPlan),
+    circuit: Option<CircuitIndex>,
+) {
     let kind = &job.catalogue.points()[point.row];
     let work = job.workbook.point_work(point.row);
     let count = f64::from(point.count);
@@ -40,6 +61,9 @@ fn point_item(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, room: &Roo
         .client_supplied(point.client_supplied)
         .detail(ItemDetail::Point { row: point.row, own_fitting })
         .overhead(kind.place == PointPlace::Ceiling || point.height.value() > WITHIN_REACH_M);
+    if let Some(circuit) = circuit {
+        draft = draft.circuit(circuit);
+    }
     if own_fitting {
         draft = draft.work(job.workbook.operations.client_fitting, count);
     } else {

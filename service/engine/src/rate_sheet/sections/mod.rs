@@ -142,6 +142,7 @@ const TERM_ROWS: &[(&str, CellKind)] = &[
     ("sundries_percent", CellKind::Percent),
     ("overhead_percent", CellKind::Percent),
     ("left_over_charged_percent", CellKind::Percent),
+    ("spare_under", CellKind::Money),
     ("profit_margin_percent", CellKind::Percent),
     ("factor_cap", CellKind::Figure),
     ("people", CellKind::Whole),

@@ -14,23 +14,39 @@ use cover::holds;
 pub use cover::{Choice, Pack, cheapest};
 pub use cutting::{CuttingPlan, Drum, plan};
 
-use super::{Cut, Item, LineKind, TakeOff};
+use super::{Cut, Item, ItemDetail, LineKind, TakeOff, Use};
 use crate::limits::CUTTING_STEPS_MAX;
 use crate::money::Money;
-use crate::rate_sheet::{MaterialIndex, Stage, Workbook};
+use crate::rate_sheet::{MaterialIndex, PricedMaterial, Stage, Workbook};
 use crate::site::RoomIndex;
+use crate::survey::{Finish, SuppliedBy};
+
+/// What is bought apart: an accessory in another finish is another thing on the counter, and what the client brings is not
+/// bought at all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Kept {
+    material: usize,
+    finish: Option<Finish>,
+    supplied_by: SuppliedBy,
+}
 
 /// One material of the job: as used, as bought, left over.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bought {
     /// The material.
     pub material: MaterialIndex,
+    /// Its finish, where it is made in several.
+    pub finish: Option<Finish>,
+    /// Who brings it: what the client does costs the firm nothing and is not ordered.
+    pub supplied_by: SuppliedBy,
     /// Used, without waste, in its unit.
     pub used: f64,
     /// Used and lost.
     pub wanted: f64,
     /// Packs of each size, the usual one first.
     pub counts: Vec<u64>,
+    /// What the finish makes of the price of a pack.
+    pub finish_multiple: f64,
     /// How much is in them.
     pub bought: f64,
     /// What they cost.
@@ -49,13 +65,25 @@ pub struct Bought {
     pub by_stage: BTreeMap<Stage, f64>,
 }
 
+impl Bought {
+    /// What so many packs of a size cost in its finish.
+    #[must_use]
+    pub fn cost_of(&self, count: u64, price: u64) -> Money {
+        let plain = money(count.saturating_mul(price));
+        if self.finish.is_some() { plain.share(self.finish_multiple) } else { plain }
+    }
+}
+
 /// What is bought for the job, in the order of the sheet.
 #[must_use]
 pub fn bought(take_off: &TakeOff, cuts: &[Cut], workbook: &Workbook) -> Vec<Bought> {
-    let mut all: BTreeMap<usize, Bought> = BTreeMap::new();
+    let mut all: BTreeMap<Kept, Bought> = BTreeMap::new();
     for item in &take_off.items {
-        for used in take_off.uses(item) {
-            let entry = all.entry(used.material.index()).or_insert_with(|| nothing(used.material));
+        let own = take_off.uses(item).iter().copied().map(|used| (used, SuppliedBy::Firm));
+        for (used, supplied_by) in own.chain(brought(item, workbook).map(|used| (used, SuppliedBy::Client))) {
+            let finish = used.finish.filter(|_| workbook.material(used.material).finished);
+            let kept = Kept { material: used.material.index(), finish, supplied_by };
+            let entry = all.entry(kept).or_insert_with(|| nothing(used.material, kept));
             entry.used += used.quantity;
             *entry.by_room.entry(item.room).or_default() += used.quantity;
             *entry.by_stage.entry(stage_of(item, used.material, workbook)).or_default() += used.quantity;
@@ -77,6 +105,15 @@ pub fn bought(take_off: &TakeOff, cuts: &[Cut], workbook: &Workbook) -> Vec<Boug
     bought
 }
 
+/// The accessory of a point that the client brings.
+fn brought(item: &Item, workbook: &Workbook) -> Option<Use> {
+    let Some(ItemDetail::Point { row, .. }) = item.detail.as_ref().filter(|_| item.client_supplied) else {
+        return None;
+    };
+    let accessory: Option<MaterialIndex> = workbook.point_work(*row).accessory.into();
+    accessory.map(|material| Use { material, quantity: item.quantity, finish: Some(item.conditions.finish) })
+}
+
 /// What the job is charged for left-overs: the firm's share of what they cost.
 #[must_use]
 pub fn left_over_charge(bought: &[Bought], percent: f64) -> Money {
@@ -84,12 +121,15 @@ pub fn left_over_charge(bought: &[Bought], percent: f64) -> Money {
     cost.share(percent / 100.0)
 }
 
-fn nothing(material: MaterialIndex) -> Bought {
+fn nothing(material: MaterialIndex, kept: Kept) -> Bought {
     Bought {
         material,
+        finish: kept.finish,
+        supplied_by: kept.supplied_by,
         used: 0.0,
         wanted: 0.0,
         counts: Vec::new(),
+        finish_multiple: 1.0,
         bought: 0.0,
         cost: Money::ZERO,
         at_least: Money::ZERO,
@@ -115,7 +155,11 @@ pub(crate) fn stage_of(item: &Item, material: MaterialIndex, workbook: &Workbook
 fn buy(entry: &mut Bought, pieces: &[u64], workbook: &Workbook, steps: &mut u64) {
     let material = workbook.material(entry.material);
     let packs: Vec<Pack> = material.packs.iter().map(|(size, price)| Pack { size: *size, price: *price }).collect();
-    entry.wanted = entry.used * (1.0 + material.waste);
+    if entry.supplied_by == SuppliedBy::Client {
+        entry.wanted = entry.used;
+        return;
+    }
+    entry.wanted = wanted(entry.used, material, workbook);
     let wanted = hundredths(entry.wanted).max(1);
     // Sold by the metre: cut at the counter, to length.
     let by_the_metre = material.pack_size <= 1.0;
@@ -132,7 +176,26 @@ fn buy(entry: &mut Bought, pieces: &[u64], workbook: &Workbook, steps: &mut u64)
     let bought = holds(&entry.counts, &packs);
     let left = bought.saturating_sub(wanted);
     entry.bought = figure(bought);
+    if let Some(finish) = entry.finish {
+        entry.finish_multiple = workbook.finish_multiple(finish);
+        entry.cost = entry.counts.iter().zip(&packs).map(|(count, pack)| entry.cost_of(*count, pack.price)).sum();
+        entry.at_least = entry.at_least.share(entry.finish_multiple).min(entry.cost);
+    }
     entry.left_over_cost = share_of(entry.cost, left, bought);
+}
+
+/// What is wanted with waste. Pieces are whole: of a cheap one every spare that waste asks for is bought, of a dear one a
+/// spare only where half of it or more is expected to be lost. Common practice, no source.
+fn wanted(used: f64, material: &PricedMaterial, workbook: &Workbook) -> f64 {
+    let lost = used * material.waste;
+    let piece = material.approximate_price / (1.0 + material.waste);
+    let dear = piece >= workbook.sheet.terms.spare_under.approximate();
+    if is_piece(material) && dear { used + (lost + 0.5).floor() } else { used + lost }
+}
+
+/// What is sold one by one, and not by length or weight.
+fn is_piece(material: &PricedMaterial) -> bool {
+    material.unit == "each" && (material.pack_size - 1.0).abs() < f64::EPSILON
 }
 
 /// The pieces, and the metres that none of them accounts for: these may be taken from any drum, so they are cut in lengths
