@@ -1,6 +1,6 @@
 //! The demand of the answer.
 
-use super::{Demand, words};
+use super::{Demand, LargeLoad, words};
 use crate::circuits::HouseDemand;
 use crate::site::Site;
 
@@ -23,6 +23,20 @@ pub(crate) fn demand(house: &HouseDemand, site: &Site) -> Demand {
         after_diversity_a: house.after_diversity,
         cut_out_a: house.cut_out,
         verdict: house.verdict,
+        designed_a: Some(house.designed.current.rounded(2)),
+        designed_because: words::demand::designed(house),
+        measured_peak_a: house.designed.measured.map(|peak| peak.current),
+        operator: Some(house.operator),
+        operator_because: words::demand::operator(house, site),
+        large_loads: house
+            .large
+            .iter()
+            .map(|one| LargeLoad {
+                kind: one.kind,
+                room: one.room.map(|room| site.rooms[room].id.clone()),
+                current_a: one.current.rounded(2),
+            })
+            .collect(),
         working,
         ask_operator,
         by_kind,

@@ -15,6 +15,7 @@ use super::programme::{HoursByStage, Programme};
 use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
+use crate::circuits::{DemandVerdict, LargeKind, OperatorNotice};
 use crate::demand::KindDemand;
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
@@ -120,7 +121,26 @@ pub struct Demand {
     /// The cut-out that it is held against; assumed where it was not read.
     pub cut_out_a: Amps,
     /// Whether the supply bears it.
-    pub verdict: Verdict,
+    pub verdict: DemandVerdict,
+    /// What a designer would defend: a peak that was measured with what is new on top, or the published allowance; a vehicle
+    /// held back by its load sensor so that the fuse bears the rest.
+    #[serde(default)]
+    pub designed_a: Option<Amps>,
+    /// What that figure is made of.
+    #[serde(default)]
+    pub designed_because: Vec<String>,
+    /// The peak that was measured.
+    #[serde(default)]
+    pub measured_peak_a: Option<Amps>,
+    /// What the operator of the network has to be told of new large loads; absent in older estimates.
+    #[serde(default)]
+    pub operator: Option<OperatorNotice>,
+    /// Why.
+    #[serde(default)]
+    pub operator_because: Vec<String>,
+    /// The devices that the operator's form asks for.
+    #[serde(default)]
+    pub large_loads: Vec<LargeLoad>,
     /// The comparison, to be redone with a pencil.
     pub working: String,
     /// What to ask or tell the network operator.
@@ -130,6 +150,17 @@ pub struct Demand {
     /// What the figure hangs on, and what would lower it; empty in older estimates.
     #[serde(default)]
     pub notes: Vec<String>,
+}
+
+/// A device that the operator of the network asks about.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct LargeLoad {
+    /// What.
+    pub kind: LargeKind,
+    /// Where, if a room is known.
+    pub room: Option<String>,
+    /// What it draws or gives.
+    pub current_a: Amps,
 }
 
 /// How the cable of one circuit goes.

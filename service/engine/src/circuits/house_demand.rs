@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::designed_demand::{self, DemandVerdict, DesignedDemand, LargeDevice, OperatorNotice};
 use super::{CircuitPlan, FedFrom, Installation};
 use crate::catalogue::{Catalogue, CircuitType, SocketsWith};
 use crate::checks::Verdict;
@@ -22,7 +23,13 @@ pub struct HouseDemand {
     /// The cut-out.
     pub cut_out: Amps,
     /// Whether the supply bears it.
-    pub verdict: Verdict,
+    pub verdict: DemandVerdict,
+    /// What a designer would defend.
+    pub designed: DesignedDemand,
+    /// What the operator of the network has to be told.
+    pub operator: OperatorNotice,
+    /// The devices that it asks about.
+    pub large: Vec<LargeDevice>,
     /// By the published allowances; their faults where there are more loads than they are meant for.
     pub worked: Result<DemandAnswer, Vec<Fault>>,
     /// What its sockets count for.
@@ -60,22 +67,56 @@ impl HouseDemand {
             counted: areas.iter().map(|area| area.currents.len()).sum(),
             floor_of_one_m2: house.floor_of_one_m2(),
         };
+        let large = designed_demand::large_devices(site, &installation.circuits);
         match demand::after_diversity(standards, &request) {
-            Ok(answer) => Self {
-                connected: Amps::new(answer.connected_a),
-                after_diversity: Amps::new(answer.after_diversity_a),
-                cut_out: Amps::new(answer.cut_out_a),
-                verdict: answer.verdict,
-                worked: Ok(answer),
-                sockets,
-            },
+            Ok(answer) => {
+                let after_diversity = Amps::new(answer.after_diversity_a);
+                let designed = DesignedDemand::of(supply, &answer);
+                Self {
+                    connected: Amps::new(answer.connected_a),
+                    after_diversity,
+                    cut_out: Amps::new(answer.cut_out_a),
+                    verdict: verdict(&answer, designed, supply.cut_out_read),
+                    designed,
+                    operator: designed_demand::notice(supply, after_diversity, &large),
+                    large,
+                    worked: Ok(answer),
+                    sockets,
+                }
+            }
             // More loads than the allowances are meant for: no dwelling, so no verdict.
             Err(faults) => {
                 let all: Amps = house.circuits.iter().map(|circuit| circuit.design_current).sum();
-                let (cut_out, verdict) = (supply.cut_out, Verdict::Fail);
-                Self { connected: all, after_diversity: all, cut_out, verdict, worked: Err(faults), sockets }
+                Self {
+                    connected: all,
+                    after_diversity: all,
+                    cut_out: supply.cut_out,
+                    verdict: DemandVerdict::Fail,
+                    designed: DesignedDemand::all_of(all),
+                    operator: designed_demand::notice(supply, all, &large),
+                    large,
+                    worked: Err(faults),
+                    sockets,
+                }
             }
         }
+    }
+
+    /// Whether the house is over its fuse, as far as that is known, by a designer's figure too.
+    #[must_use]
+    pub fn is_over_by_design(&self) -> bool {
+        self.worked.is_err() || self.designed.current > self.cut_out
+    }
+}
+
+/// Over what was assumed is another thing than over what was read.
+fn verdict(answer: &DemandAnswer, designed: DesignedDemand, cut_out_read: bool) -> DemandVerdict {
+    let over = answer.verdict == Verdict::Fail || designed.current.value() > answer.cut_out_a;
+    match (over, answer.verdict) {
+        (true, _) if cut_out_read => DemandVerdict::Fail,
+        (true, _) => DemandVerdict::Unread,
+        (false, Verdict::Pass) => DemandVerdict::Pass,
+        (false, Verdict::Advise | Verdict::Fail) => DemandVerdict::Advise,
     }
 }
 

@@ -12,6 +12,7 @@ mod board;
 mod bound;
 mod connections;
 mod design;
+mod designed_demand;
 pub mod earthing;
 pub mod edition;
 mod feeds;
@@ -33,6 +34,9 @@ pub mod tails;
 pub use board::{ArcDetection, BoardPlan, SubBoardPlan};
 pub use bound::may_be_too_many;
 pub use design::{Design, design, installation};
+pub use designed_demand::{
+    APPLY_OVER_A, DemandVerdict, DesignedDemand, LargeDevice, LargeKind, MeasuredPeak, OperatorNotice,
+};
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
 pub use given::{DesignerChoices, ExistingCircuit, faults};

@@ -96,7 +96,9 @@ impl PricedOutcome {
         let raised = |id: FlagId| self.flags.iter().any(|flag| flag.id == id);
         let plaster = |item: &Item| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase;
         let waits = Waits {
-            operator_first: raised(FlagId::DemandOverSupply) || raised(FlagId::LoopedSupplySuspected),
+            operator_first: raised(FlagId::DemandOverSupply)
+                || raised(FlagId::OperatorFirst)
+                || raised(FlagId::LoopedSupplySuspected),
             sample_first: raised(FlagId::AsbestosSuspected) || raised(FlagId::AsbestosBehindBoard),
             plaster: found.items.iter().any(|(item, _)| plaster(item)),
         };

@@ -17,6 +17,7 @@ closed_list! {
         ServicePositionUnknown = "service-position-unknown": "Nobody knows where a service comes in.",
         CutOutUnreadable = "cut-out-unreadable": "The rating of the cut-out was not read.",
         DemandOverSupply = "demand-over-supply": "More demand than the cut-out bears.",
+        OperatorFirst = "operator-first": "The operator of the network is asked before anything is ordered.",
         LoopedSupplySuspected = "looped-supply-suspected": "The supply is looped from a neighbour.",
         TailsTooLong = "tails-too-long": "Tails longer than they are kept.",
         SupplyCannotBeMadeDead = "supply-cannot-be-made-dead": "No isolator after the meter.",

@@ -6,7 +6,7 @@ use crate::circuits::alarms::AlarmFinding;
 use crate::circuits::bathrooms::ZoneFinding;
 use crate::circuits::edition::NewRule;
 use crate::circuits::place::PlaceFinding;
-use crate::circuits::{ArcDetection, CircuitIndex};
+use crate::circuits::{ArcDetection, CircuitIndex, LargeKind};
 use crate::money::Money;
 use crate::quantities::Amps;
 use crate::site::RoomPlan;
@@ -78,6 +78,13 @@ pub enum FlagDetail {
     OldBoard {
         /// Whether what they are fixed to may hold it as well.
         backing_suspect: bool,
+    },
+    /// New large loads that the operator of the network is asked about first.
+    Operator {
+        /// The house after diversity.
+        after_diversity: Amps,
+        /// What is new.
+        kinds: Vec<LargeKind>,
     },
     /// Demand against the cut-out.
     Demand {
@@ -169,6 +176,14 @@ impl FlagCollector<'_> {
             detail,
             at_stake: at_stake.filter(|money| *money != Money::ZERO),
         });
+    }
+
+    /// A flag whose weight hangs on what was found.
+    pub fn raise_as(&mut self, severity: Severity, id: FlagId, place: FlagPlace, found: (FlagDetail, Option<Money>)) {
+        self.raise_with(id, place, found.0, found.1);
+        if let Some(raised) = self.flags.last_mut() {
+            raised.severity = severity;
+        }
     }
 
     /// One flag for all of these rooms, where there is one.

@@ -1,10 +1,10 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
-use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace, Severity};
 use crate::catalogue::{CableSize, CircuitType};
-use crate::checks::{CheckName, JudgedCheck, Verdict};
+use crate::checks::{CheckName, JudgedCheck};
 use crate::circuits::run_cost;
-use crate::circuits::{CircuitIndex, CircuitPlan, HouseDemand, Proof};
+use crate::circuits::{CircuitIndex, CircuitPlan, DemandVerdict, HouseDemand, LargeKind, OperatorNotice, Proof};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
@@ -27,15 +27,7 @@ pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     if !supply.earthing_known {
         flags.raise(FlagId::EarthingUnknown, FlagPlace::House, context.dearest(QuestionId::Earthing));
     }
-    if !supply.cut_out_read {
-        // Where the demand is too much for it, the money stands with that flag.
-        flags.raise(FlagId::CutOutUnreadable, FlagPlace::Intake, None);
-    }
-    if context.demand.verdict == Verdict::Fail {
-        let HouseDemand { after_diversity, cut_out, .. } = *context.demand;
-        let detail = FlagDetail::Demand { after_diversity, cut_out };
-        flags.raise_with(FlagId::DemandOverSupply, FlagPlace::Intake, detail, context.visit());
-    }
+    demand(context, flags);
     if supply.looped == Some(true) {
         flags.raise(FlagId::LoopedSupplySuspected, FlagPlace::Intake, context.visit());
     }
@@ -59,6 +51,41 @@ pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     }
     bonds(context, flags);
     sources(context, flags);
+}
+
+/// Over a fuse that was read is one thing, over a rating that was taken is another: there the fuse is read first.
+fn demand(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    let HouseDemand { after_diversity, cut_out, verdict, operator, .. } = *context.demand;
+    let detail = FlagDetail::Demand { after_diversity, cut_out };
+    let stops = context.demand.is_over_by_design();
+    if !context.site.supply.cut_out_read {
+        match verdict {
+            DemandVerdict::Unread => {
+                let stake = context.dearest(QuestionId::CutOut);
+                flags.raise_as(Severity::High, FlagId::CutOutUnreadable, FlagPlace::Intake, (detail, stake));
+            }
+            DemandVerdict::Pass | DemandVerdict::Advise | DemandVerdict::Fail => {
+                flags.raise(FlagId::CutOutUnreadable, FlagPlace::Intake, None);
+            }
+        }
+    } else if verdict == DemandVerdict::Fail {
+        let severity = if stops { Severity::Stop } else { Severity::High };
+        flags.raise_as(severity, FlagId::DemandOverSupply, FlagPlace::Intake, (detail, context.visit()));
+    }
+    if operator == OperatorNotice::ApplyFirst {
+        flags.raise_with(FlagId::OperatorFirst, FlagPlace::Intake, detail_of_operator(context), None);
+    }
+}
+
+fn detail_of_operator(context: FlagContext<'_>) -> FlagDetail {
+    FlagDetail::Operator { after_diversity: context.demand.after_diversity, kinds: large_kinds(context.demand) }
+}
+
+fn large_kinds(demand: &HouseDemand) -> Vec<LargeKind> {
+    let mut kinds: Vec<LargeKind> = demand.large.iter().map(|one| one.kind).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    kinds
 }
 
 fn bonds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {

@@ -10,7 +10,7 @@ use crate::geometry::Shape;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
 use crate::survey::{
     Earthing, EntryMaterial, FloorConstruction, FloorCovering, Ground, Occupancy, OutbuildingConstruction,
-    OutbuildingFeed, Position, RoomUse, ServiceType, Survey, Wall, WallSide,
+    OutbuildingFeed, PeakSeason, Position, RoomUse, ServiceType, Survey, Wall, WallSide,
 };
 
 /// The cut-out taken where nobody read it. From memory.
@@ -33,6 +33,8 @@ pub struct SupplyPlan {
     pub cut_out: Amps,
     /// Whether somebody read it.
     pub cut_out_read: bool,
+    /// A peak that was measured, and when.
+    pub measured_peak: Option<(Amps, Option<PeakSeason>)>,
     /// Prospective fault current, if somebody measured it.
     pub fault_current: Option<Kiloamps>,
     /// Whether it is looped from a neighbour.
@@ -113,6 +115,7 @@ impl SupplyPlan {
             ze: Ohms::new(ze),
             cut_out: Amps::new(cut_out),
             cut_out_read: recorded.cut_out_a.is_some(),
+            measured_peak: recorded.measured_peak_a.map(|peak| (Amps::new(peak), recorded.measured_in)),
             fault_current: recorded.fault_current_ka.map(Kiloamps::new),
             looped: recorded.looped,
             isolator_after_meter: recorded.isolator_after_meter,

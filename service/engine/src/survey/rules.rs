@@ -238,6 +238,19 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
         let detail = "`phases` is 2; give 1 or 3";
         faults.push(Fault::new("/survey/supply/phases", FaultCode::OutOfRange, detail));
     }
+    if let (Some(peak), Some(cut_out)) = (supply.measured_peak_a, supply.cut_out_a)
+        && peak > cut_out
+    {
+        let detail = format!(
+            "a peak of {peak} A was measured behind a cut-out of {cut_out} A, which would have opened: read both again"
+        );
+        faults.push(Fault::new("/survey/supply/measured_peak_a", FaultCode::Contradiction, detail));
+    }
+    if supply.measured_in.is_some() && supply.measured_peak_a.is_none() {
+        let detail =
+            "`measured_in` says when the peak was measured, and there is none: give `measured_peak_a`, or leave it out";
+        faults.push(Fault::new("/survey/supply/measured_in", FaultCode::Contradiction, detail));
+    }
 }
 
 /// Each appliance may become a circuit with a route, a device and seven checks: one small `count` is much work.

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::vocabulary::{BoardCondition, CableEra, Earthing, EntryMaterial, ServiceType};
+use super::vocabulary::{BoardCondition, CableEra, Earthing, EntryMaterial, PeakSeason, ServiceType};
 use crate::geometry::{Position, WallSide};
 
 /// Where the supply comes in.
@@ -123,6 +123,13 @@ pub struct Supply {
     #[schema(minimum = 20, maximum = 400, example = 80)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cut_out_a: Option<f64>,
+    /// A peak of the house's current that was measured, in amps: of each phase the largest. Not over the cut-out.
+    #[schema(exclusive_minimum = 0, maximum = 400, example = 34)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured_peak_a: Option<f64>,
+    /// When it was measured. Left out, as in summer: what a winter adds is put on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured_in: Option<PeakSeason>,
     /// Prospective fault current at the origin, in kiloamps.
     #[schema(exclusive_minimum = 0, maximum = 50, example = 1.6)]
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -113,6 +113,15 @@ closed_list! {
 }
 
 closed_list! {
+    /// When a peak of the current was measured.
+    PeakSeason {
+        Winter = "winter": "In winter.",
+        Summer = "summer": "In summer: what a winter adds is put on.",
+        Year = "year": "Over a year.",
+    }
+}
+
+closed_list! {
     /// Who buys the fitting.
     SuppliedBy {
         Firm = "firm": "The firm.",

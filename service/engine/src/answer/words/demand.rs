@@ -1,10 +1,12 @@
 //! What is said of the demand of a house.
 
-use crate::circuits::{HouseDemand, SocketsCounted};
+use crate::circuits::{APPLY_OVER_A, DesignedDemand, HouseDemand, MeasuredPeak, OperatorNotice, SocketsCounted};
 use crate::demand::DemandAnswer;
 use crate::faults::Fault;
+use crate::quantities::Amps;
 use crate::site::Site;
 use crate::standards::LoadKind;
+use crate::survey::PeakSeason;
 
 /// Why no allowance was made.
 pub(crate) fn not_worked(faults: &[Fault]) -> String {
@@ -33,6 +35,66 @@ pub(crate) fn notes(demand: &HouseDemand, answer: &DemandAnswer, site: &Site) ->
         notes.push("worked for one phase; over three phases a designer divides the circuits and works each".to_owned());
     }
     notes
+}
+
+/// What the designed figure is made of.
+pub(crate) fn designed(demand: &HouseDemand) -> Vec<String> {
+    let DesignedDemand { current, measured, on_top, held_back } = demand.designed;
+    let mut words = Vec::new();
+    if let Some(MeasuredPeak { current: peak, season, over_a_year }) = measured {
+        let season = season.map_or("at a time that nobody wrote down", |season| match season {
+            PeakSeason::Winter => "in winter",
+            PeakSeason::Summer => "in summer",
+            PeakSeason::Year => "over a year",
+        });
+        words.push(format!(
+            "{peak:.1} measured {season}, taken as {over_a_year:.1} over a year (common practice, no source)"
+        ));
+        if on_top > Amps::ZERO {
+            words.push(format!("{on_top:.1} of charge points and heat pumps on top, which the peak does not show"));
+        }
+    } else {
+        words.push(format!("the published allowance, {:.1}: no peak was measured", demand.after_diversity));
+    }
+    if held_back > Amps::ZERO {
+        words.push(format!(
+            "the load sensor holds the vehicle back by {held_back:.1}, so that the fuse of {:.0} bears the rest \
+             (BS 7671 722.311.201, from memory): {current:.1}",
+            demand.cut_out
+        ));
+    }
+    words
+}
+
+/// Why the operator is told, or asked first.
+pub(crate) fn operator(demand: &HouseDemand, site: &Site) -> Vec<String> {
+    let supply = &site.supply;
+    match demand.operator {
+        OperatorNotice::None => Vec::new(),
+        OperatorNotice::Notify28Days => {
+            vec!["Connect, then notify the operator within 28 days: one form for all, with these figures".to_owned()]
+        }
+        OperatorNotice::ApplyFirst => {
+            let mut why = Vec::new();
+            if demand.after_diversity.value() > APPLY_OVER_A {
+                why.push(format!("{:.1} after diversity is over 60 A (13.8 kVA)", demand.after_diversity));
+            }
+            if supply.cut_out_read && demand.after_diversity > demand.cut_out {
+                why.push(format!("it is over the fuse of {:.0}", demand.cut_out));
+            }
+            if !supply.cut_out_read {
+                why.push("the fuse was not read".to_owned());
+            }
+            if supply.looped == Some(true) {
+                why.push("the supply is looped".to_owned());
+            }
+            if why.is_empty() {
+                why.push("storage or generation is over 16 A on a phase (G99)".to_owned());
+            }
+            why.push("apply before the equipment is ordered: one form for all, with these figures".to_owned());
+            why
+        }
+    }
 }
 
 fn sockets(sockets: &SocketsCounted) -> String {

@@ -48,6 +48,10 @@ pub(crate) fn what(job: Job<'_>, flag: &RaisedFlag) -> String {
             "{after_diversity:.0} after diversity against a cut-out of {cut_out:.0}{}",
             if job.site.supply.cut_out_read { "" } else { ", which was taken and not read" }
         ),
+        FlagDetail::Operator { after_diversity, kinds } => {
+            let kinds: Vec<String> = kinds.iter().map(|kind| kind.word().replace('-', " ")).collect();
+            format!("{} with {after_diversity:.0} after diversity in the whole house", kinds.join(", "))
+        }
         FlagDetail::SpareWays { used, ways } => format!("{used} of {ways} ways are used"),
         FlagDetail::Bonded { mm2 } if *mm2 > 0.0 => format!("bonded in {mm2} mm2 where 10 mm2 is asked for"),
         FlagDetail::Bonded { .. } => "metal pipe, not bonded".to_owned(),
