@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Endings of the names of hosts, as pages that print tables have them.
-const ENDINGS: [&str; 9] = [".co.uk", ".com", ".org", ".org.uk", ".gov.uk", ".pages.dev", ".blog", ".ie", ".cz"];
+const ENDINGS: [&str; 10] =
+    [".info", ".co.uk", ".com", ".org", ".org.uk", ".gov.uk", ".pages.dev", ".blog", ".ie", ".cz"];
 /// What calls itself a place where people talk.
 const WORDS: [&str; 3] = ["forum", "issuu", "scribd"];
 

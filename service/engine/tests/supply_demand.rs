@@ -108,3 +108,47 @@ fn a_peak_above_its_fuse_and_a_season_without_a_peak_are_refused_where_they_stan
         [("/survey/supply/measured_in".to_owned(), FaultCode::Contradiction)]
     );
 }
+
+fn lines<'a>(estimate: &'a Estimate, item: &str) -> Vec<&'a engine::estimate::Line> {
+    estimate.lines.iter().filter(|line| line.item == item).collect()
+}
+
+#[test]
+fn from_the_isolator_to_the_shower_there_is_cable_and_a_fan_has_three_cores() {
+    // Common practice, no source for the lengths.
+    let estimate = priced(&house(&json!({ "earthing": "tn-s" }), &[json!({ "type": "extractor-fan" })]));
+    let shower = estimate.circuits.iter().find(|circuit| circuit.circuit_type == "shower").expect("a shower");
+    let beyond = estimate.lines.iter().filter(|line| line.circuit.as_ref() == Some(&shower.id));
+    let beyond: Vec<_> =
+        beyond.filter(|line| line.because.iter().any(|why| why.contains("from the isolator"))).collect();
+    assert!(beyond.len() == 1 && (beyond[0].quantity - 3.0).abs() < 1e-9, "{beyond:?}");
+    assert!(estimate.take_off.iter().any(|one| one.item == "cable-te-1-5-3core" && one.used >= 3.0));
+}
+
+#[test]
+fn what_goes_outside_and_what_charges_a_vehicle_is_cut_off_on_all_live_poles() {
+    // Source: BS 7671 722.531.3.101, seen, for the charge point; habit on TN for what goes outside.
+    let more = [json!({ "type": "charge-point" }), json!({ "type": "outside-socket" })];
+    let estimate = priced(&house(&json!({ "earthing": "tn-s", "cut_out_a": 100 }), &more));
+    for circuit in &estimate.circuits {
+        let live = if matches!(circuit.circuit_type.as_str(), "charge-point" | "outside") { 2 } else { 1 };
+        assert_eq!(circuit.device.poles, Some(live), "{}", circuit.name);
+    }
+    let bought = estimate.take_off.iter().find(|one| one.item == "device-rcbo-2-pole").expect("bought");
+    assert!(bought.used >= 1.0);
+    let sensor = lines(&estimate, "cable-control").len() + lines(&estimate, "cable-bell").len();
+    assert!(sensor >= 1, "the cable of the load sensor is counted");
+}
+
+#[test]
+fn a_lone_two_way_switch_is_asked_about_and_not_wired_to_nothing() {
+    let lone = priced(&house(&json!({}), &[json!({ "type": "two-way-switch" })]));
+    assert!(lone.questions.iter().any(|question| question.id == "two-way-partner"));
+    let three_core = |estimate: &Estimate| {
+        estimate.take_off.iter().find(|one| one.item == "cable-te-1-5-3core").map_or(0.0, |one| one.used)
+    };
+    assert!(three_core(&lone) < 0.01, "{}", three_core(&lone));
+    let pair = priced(&house(&json!({}), &[json!({ "type": "two-way-switch", "count": 2 })]));
+    assert!(three_core(&pair) > 0.0);
+    assert!(pair.questions.iter().all(|question| question.id != "two-way-partner"));
+}

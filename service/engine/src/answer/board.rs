@@ -104,6 +104,7 @@ fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
         device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
         curve: Some(circuit.device.curve.word().to_owned()),
         rating_a: circuit.device.rating,
+        poles: Some(if circuit.breaks_neutral() { 2 } else { 1 }),
         residual_ma: circuit.device.residual_ma,
         breaking_capacity_ka: 6.0,
         let_through_a2s_max: circuit.let_through_a2s_max,

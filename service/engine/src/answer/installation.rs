@@ -93,6 +93,9 @@ pub struct DeviceChosen {
     pub curve: Option<String>,
     /// Rated current.
     pub rating_a: Amps,
+    /// Poles that it breaks: 2 where the neutral has to be cut off too; absent in older estimates.
+    #[serde(default)]
+    pub poles: Option<u8>,
     /// Residual current in milliamps.
     pub residual_ma: Option<f64>,
     /// What it can break, in kiloamps.

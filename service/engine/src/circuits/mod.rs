@@ -151,6 +151,14 @@ impl CircuitPlan {
         self.kind == CircuitType::Distribution && self.fixed.kept.is_none()
     }
 
+    /// Whether its device breaks line and neutral. A charge point's does by rule (BS 7671 722.531.3.101, seen); a circuit that
+    /// goes outside by habit on TN, since a wet neutral that touches earth cannot be cut off otherwise, and by rule on an own
+    /// electrode.
+    #[must_use]
+    pub fn breaks_neutral(&self) -> bool {
+        matches!(self.kind, CircuitType::ChargePoint | CircuitType::Outside)
+    }
+
     /// Points that it feeds.
     #[must_use]
     pub fn point_count(&self) -> u64 {

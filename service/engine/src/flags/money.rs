@@ -124,15 +124,7 @@ fn switching(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let switches = dark().count() as f64;
     let stake = context.workbook.point_rate(PointType::OneWaySwitch).first.times(switches);
     flags.raise_for_rooms(FlagId::NoSwitchForLight, dark(), Some(stake));
-    let two_way: u32 = context
-        .site
-        .rooms
-        .iter()
-        .flat_map(|room| &room.points)
-        .filter(|point| point.kind == PointType::TwoWaySwitch)
-        .map(|point| point.count)
-        .sum();
-    if two_way == 1 {
+    if context.site.two_way_switches() == 1 {
         flags.raise(
             FlagId::TwoWayWithoutPartner,
             FlagPlace::House,

@@ -38,6 +38,7 @@ pub(crate) enum PlainQuestion {
     Nation,
     BuiltYear,
     CableEra,
+    TwoWayPartner,
 }
 
 impl QuestionAbout<'_> {
@@ -54,6 +55,7 @@ impl QuestionAbout<'_> {
             Self::Plain(PlainQuestion::Nation) => QuestionId::Nation,
             Self::Plain(PlainQuestion::BuiltYear) => QuestionId::BuiltYear,
             Self::Plain(PlainQuestion::CableEra) => QuestionId::CableEra,
+            Self::Plain(PlainQuestion::TwoWayPartner) => QuestionId::TwoWayPartner,
         }
     }
 }
@@ -114,6 +116,7 @@ impl<'a> Asking<'a> {
             (made(AssumedSubject::Nation), PlainQuestion::Nation),
             (site.built_year.is_none(), PlainQuestion::BuiltYear),
             (survey.existing.as_ref().is_none_or(|existing| existing.cable_era.is_none()), PlainQuestion::CableEra),
+            (site.two_way_switches() == 1, PlainQuestion::TwoWayPartner),
         ];
         asks.into_iter().filter(|(asked, _)| *asked).map(|(_, question)| AskedQuestion {
             about: QuestionAbout::Plain(question),

@@ -28,7 +28,7 @@ use crate::geometry::Shape;
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
-    Parking, RoomUse, Survey, Tenure, WallSide,
+    Parking, PointType, RoomUse, Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -120,6 +120,13 @@ pub struct Site {
 }
 
 impl Site {
+    /// Two-way switches of the whole house: a lone one has no partner.
+    #[must_use]
+    pub fn two_way_switches(&self) -> u32 {
+        let points = self.rooms.iter().flat_map(|room| &room.points);
+        points.filter(|point| point.kind == PointType::TwoWaySwitch).map(|point| point.count).sum()
+    }
+
     /// Fills every gap of `survey` and says what was taken.
     #[must_use]
     pub fn from_survey(survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {

@@ -20,6 +20,7 @@ pub(super) fn cables(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind != CircuitType::Distribution {
             run(job, take_off, &circuit.run, circuit.cable.row(), Some(index));
+            from_isolators(job, take_off, index);
         }
     }
     for (member, home) in &runs.signal {
@@ -27,6 +28,51 @@ pub(super) fn cables(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff
     }
     for strapper in &runs.strappers {
         run(job, take_off, &strapper.run, job.catalogue.cables().three_core().row(), None);
+    }
+}
+
+/// From the isolator to the appliance, in metres. Common practice, no source.
+const fn beyond_isolator_m(kind: PointType) -> Option<f64> {
+    match kind {
+        PointType::ShowerSwitch => Some(3.0),
+        PointType::CookerControl => Some(1.5),
+        PointType::HeatPumpIsolator | PointType::CoolingUnitIsolator | PointType::HotTubIsolator => Some(2.0),
+        _ => None,
+    }
+}
+
+/// What lies beyond the points of a circuit: the cable from each isolator to its appliance, and that of a charge point's load
+/// sensor.
+fn from_isolators(job: Job<'_>, take_off: &mut TakeOff, index: usize) {
+    let circuit = &job.installation.circuits[index];
+    let row = circuit.cable.row();
+    let cable = job.workbook.cable(row);
+    for member in &circuit.members {
+        let room = &job.site.rooms[member.room];
+        // A plate of its own behind the cooker is a point of the circuit, and its cable is in the circuit's run.
+        let kind = room.points[member.point].kind;
+        let plated = kind == PointType::CookerControl
+            && room.points.iter().any(|point| matches!(point.kind, PointType::CookerPlate | PointType::HobPoint));
+        let Some(each) = beyond_isolator_m(kind).filter(|_| !plated) else { continue };
+        let metres = each * f64::from(member.count);
+        let way =
+            if job.workbook.wall_work(room.wall).chases.is_some() { Medium::WallChase } else { Medium::StudCavity };
+        item(take_off, row, Some(index), Some(member.room), metres)
+            .work(operation_by_void(cable.laying, way, Void::Open), metres)
+            .uses_material(cable.material, metres)
+            .detail(ItemDetail::FromIsolator)
+            .done();
+    }
+    if circuit.kind == CircuitType::ChargePoint && circuit.fixed.kept.is_none() {
+        let row = job.catalogue.cables().first(CableMake::Control);
+        let cable = job.workbook.cable(row);
+        let metres = circuit.run.metres.value();
+        let room = circuit.members.first().map(|member| member.room);
+        item(take_off, row, Some(index), room, metres)
+            .work(operation_by_void(cable.laying, Medium::FloorVoid, Void::Open), metres)
+            .uses_material(cable.material, metres)
+            .detail(ItemDetail::LoadSensor)
+            .done();
     }
 }
 

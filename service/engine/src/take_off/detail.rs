@@ -23,6 +23,10 @@ pub enum ItemDetail {
         /// Whether the sheet has an operation for it.
         hours_priced: bool,
     },
+    /// Cable from an isolator to what it isolates.
+    FromIsolator,
+    /// The cable of a charge point's load sensor.
+    LoadSensor,
     /// Metres of cable slowed by this.
     Obstructed(ObstructionType),
     /// A line of floor.

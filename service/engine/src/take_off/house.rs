@@ -44,6 +44,13 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     // A feed, and what a designer wants so, has no residual current device of its own.
     let (combined, plain): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
         circuits.partition(|circuit| circuit.device.combined);
+    // Those that break the neutral too, where the sheet has such a device.
+    let two_pole = job.workbook.extras.rcbo_two_pole;
+    let ordinary = |circuit: &&CircuitPlan| circuit.device.rating.value() <= ORDINARY_A;
+    let breaks_neutral = |circuit: &&CircuitPlan| two_pole.is_some() && circuit.breaks_neutral() && ordinary(circuit);
+    let (neutral_too, combined): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
+        combined.into_iter().partition(breaks_neutral);
+    let neutral_too = devices(neutral_too.into_iter()).0;
     let (small, large) = devices(combined.into_iter());
     let plain = f64::from(u32::try_from(plain.len()).unwrap_or(u32::MAX));
     let used = f64::from(plan.used);
@@ -66,7 +73,7 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
                 .uses_material(materials.rcd, RCDS)
         }
     };
-    draft.done();
+    draft.uses_material(two_pole, neutral_too).done();
 }
 
 fn enclosure(job: Job<'_>, ways: u32) -> MaterialIndex {
@@ -82,10 +89,11 @@ fn enclosure(job: Job<'_>, ways: u32) -> MaterialIndex {
     }
 }
 
+/// Largest rating of the ordinary device of the sheet.
+const ORDINARY_A: f64 = 40.0;
+
 /// Devices up to 40 A, and larger ones.
 fn devices<'a>(circuits: impl Iterator<Item = &'a CircuitPlan>) -> (f64, f64) {
-    /// Largest rating of the ordinary device of the sheet.
-    const ORDINARY_A: f64 = 40.0;
     circuits.fold((0.0, 0.0), |(small, large), circuit| {
         if circuit.device.rating.value() <= ORDINARY_A { (small + 1.0, large) } else { (small, large + 1.0) }
     })

@@ -113,6 +113,8 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
 fn strappers(job: Job<'_>) -> Vec<Strapper> {
     let on_the_map = strappers_on_the_map(job);
     let mut strappers = Vec::new();
+    // Of single ones every second has its partner in another room; one that is left over is asked about, not wired.
+    let mut partner_open = false;
     for run in on_the_map.values().flatten() {
         strappers.push(Strapper { run: run.clone(), metres: run.metres.value(), count: 1, on_the_map: true });
     }
@@ -122,7 +124,13 @@ fn strappers(job: Job<'_>) -> Vec<Strapper> {
         if switches == 0 || room.outbuilding.is_some() || on_the_map.contains_key(&index) {
             continue;
         }
-        // Switches in one room pair with each other; a single one has its partner on the next storey.
+        // Switches in one room pair with each other; a single one has its partner on another storey.
+        if switches == 1 {
+            partner_open = !partner_open;
+            if partner_open {
+                continue;
+            }
+        }
         let (count, to_next_storey) = if switches == 1 { (1, true) } else { (switches - 1, false) };
         let Some(height) = paired().map(|point| point.height).next() else { continue };
         let mut run = job.ways.strapper(index, height, to_next_storey);

@@ -28,6 +28,7 @@ closed_list! {
         MakingGood = "making-good": "Who makes good.",
         MissingPoint = "missing-point": "A point that the list may lack.",
         MissingSwitch = "missing-switch": "A switch that the list may lack.",
+        TwoWayPartner = "two-way-partner": "Where the partner of a lone two-way switch stands.",
         Nation = "nation": "In which nation the house is.",
         NoHiddenWay = "no-hidden-way": "What may show where no way is hidden.",
         Occupancy = "occupancy": "How full rooms are.",

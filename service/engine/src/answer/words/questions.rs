@@ -143,6 +143,9 @@ pub(crate) const fn plain(question: PlainQuestion) -> (&'static str, &'static st
         PlainQuestion::Earthing => ("How is the house earthed?", "intake"),
         PlainQuestion::Nation => ("In which nation is the house?", "house"),
         PlainQuestion::BuiltYear => ("When was the house built?", "house"),
+        PlainQuestion::TwoWayPartner => {
+            ("Where is the other switch of the lone two-way switch, and of which light? Neither is wired yet", "house")
+        }
         PlainQuestion::CableEra => ("What is the oldest cable to be seen, in the loft or behind a socket?", "house"),
     }
 }

@@ -45,6 +45,8 @@ fn by_detail(job: Job<'_>, item: &Item, detail: &ItemDetail) -> Option<String> {
         ItemDetail::Point { .. }
         | ItemDetail::NeutralLooped { .. }
         | ItemDetail::Obstructed(_)
+        | ItemDetail::FromIsolator
+        | ItemDetail::LoadSensor
         | ItemDetail::Bond { .. }
         | ItemDetail::Access { .. }
         | ItemDetail::Waste(_)
@@ -71,6 +73,10 @@ pub(crate) fn note(job: Job<'_>, item: &Item) -> Option<String> {
                 "feed in and out and the cable to the light; joints saved at the lights are not taken off{unpriced}"
             )
         }
+        ItemDetail::FromIsolator => {
+            "from the isolator to the appliance, length from common practice; not in the circuit's length".to_owned()
+        }
+        ItemDetail::LoadSensor => "from the sensor on the tails to the charge point, beside its supply".to_owned(),
         ItemDetail::Obstructed(obstruction) => {
             format!("{} in the way: the factor for obstruction is on these metres only", plain(obstruction.word()))
         }

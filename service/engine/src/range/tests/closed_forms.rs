@@ -25,7 +25,7 @@ fn deviation(draws: &Draws) -> f64 {
 
 #[test]
 fn independent_three_point_items_add_up_to_the_closed_form() {
-    // Source: the variance of a sum of independent items is the sum of theirs; project-management.info, "Three-point
+    // Source: the variance of a sum of independent items is the sum of theirs; the three-point estimate of PERT, "Three-point
     // estimating", for mean and deviation of each.
     let (model, draws) = drawn(of_tasks(20, 0.0));
     let variance: f64 = (0..20).map(|index| (40.0 + 7.0 * f64::from(index)) * (40.0 + 7.0 * f64::from(index))).sum();

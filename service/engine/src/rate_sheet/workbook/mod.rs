@@ -65,6 +65,8 @@ pub struct Workbook {
 pub struct Extras {
     /// A connector for the neutral in a switch box.
     pub connector: Option<MaterialIndex>,
+    /// A combined device that breaks line and neutral.
+    pub rcbo_two_pole: Option<MaterialIndex>,
     /// Making off the neutral and the further cable in a switch box.
     pub neutral_at_switch: Option<OperationIndex>,
 }
@@ -108,6 +110,7 @@ impl Workbook {
         };
         let extras = Extras {
             connector: material("connector"),
+            rcbo_two_pole: material("device-rcbo-2-pole"),
             neutral_at_switch: operation_names.get("neutral-at-switch").copied(),
         };
         Ok(Self {

@@ -44,7 +44,8 @@ pub struct ThreePoint {
 }
 
 impl ThreePoint {
-    /// Expected hours, `(o + 4m + p) / 6`. Source: project-management.info, "Three-point estimating".
+    /// Expected hours, `(o + 4m + p) / 6`. Source: the three-point estimate of PERT, as handbooks of project
+    /// management print it.
     #[must_use]
     pub fn mean(self) -> f64 {
         (self.optimistic + 4.0 * self.likely + self.pessimistic) / 6.0
