@@ -59,8 +59,11 @@ fn a_house_over_a_fuse_that_was_read_stops_and_a_measured_peak_turns_the_stop_in
 #[test]
 fn a_vehicle_is_held_back_by_its_load_sensor_so_that_the_fuse_bears_the_rest() {
     // Source: BS 7671 722.311.201, from memory.
-    let charge = [json!({ "type": "charge-point" })];
-    let estimate = priced(&house(&json!({ "earthing": "tn-s", "cut_out_a": 100 }), &charge));
+    let estimate = priced(&json!({ "survey": { "supply": { "earthing": "tn-s", "cut_out_a": 80 }, "rooms": [
+        { "id": "hall", "points": [{ "type": "double-socket", "count": 2 }, { "type": "charge-point" }] },
+        { "id": "bathroom", "points": [{ "type": "shower-switch" }], "appliances": [{ "type": "shower", "load_kw": 9.5 }] }
+    ] } }));
+    assert!(estimate.demand.after_diversity_a > estimate.demand.cut_out_a);
     let demand = &estimate.demand;
     assert!(demand.designed_a.expect("a figure") <= demand.cut_out_a, "{demand:?}");
     assert_ne!(severity(&estimate, "demand-over-supply"), Some(Severity::Stop));

@@ -2,6 +2,7 @@
 //! tax is half a penny before rounding.
 
 use engine::checks::{CheckName, CheckUnit, Verdict};
+use engine::circuits::DemandVerdict;
 use engine::demand::KindDemand;
 use engine::estimate::{
     Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, Breakdown, CableChosen, Circuit, CircuitPoint,
@@ -13,7 +14,7 @@ use engine::estimate::{
 use engine::money::Money;
 use engine::quantities::{Amps, Hours, Metres, Ohms, Volts};
 use engine::standards::{CheckedGroup, LoadKind, ReferenceMethod, Ruleset, RulesetId};
-use engine::survey::{Medium, Method, VatCase};
+use engine::survey::{Medium, Method, SuppliedBy, VatCase};
 use engine::working::{Advice, AdviceName, Check};
 
 pub fn money(text: &str) -> Money {
@@ -277,6 +278,7 @@ fn circuits() -> Vec<Circuit> {
         device: DeviceChosen {
             device_type: "rcbo".to_owned(),
             curve: Some("b".to_owned()),
+            poles: Some(1),
             rating_a: Amps::new(rating),
             residual_ma: Some(30.0),
             breaking_capacity_ka: 6.0,
@@ -299,6 +301,7 @@ fn circuits() -> Vec<Circuit> {
         verdict,
         capacity_a: Some(Amps::new(27.0)),
         zs_ohm: Some(Ohms::new(0.82)),
+        test_values: None,
         advice: vec![Advice {
             name: AdviceName::ArcFaultDetection,
             verdict: Verdict::Advise,
@@ -380,7 +383,13 @@ fn demand() -> Demand {
         connected_a: Amps::new(95.0),
         after_diversity_a: Amps::new(62.0),
         cut_out_a: Amps::new(60.0),
-        verdict: Verdict::Fail,
+        verdict: DemandVerdict::Fail,
+        designed_a: None,
+        designed_because: Vec::new(),
+        measured_peak_a: None,
+        operator: None,
+        operator_because: Vec::new(),
+        large_loads: Vec::new(),
         working: "62 A > 60 A".to_owned(),
         ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
         notes: Vec::new(),
@@ -428,6 +437,8 @@ fn take_off() -> Vec<TakeOffItem> {
         item: "cable-te-2-5".to_owned(),
         description: "Cable, 2.5 mm2".to_owned(),
         unit: "m".to_owned(),
+        finish: None,
+        supplied_by: SuppliedBy::Firm,
         used: 35.0,
         waste: 3.5,
         packs: 1,

@@ -404,7 +404,7 @@ pub struct PaymentStage {
 }
 
 /// Common practice, no source.
-const fn usual_spare_under() -> Money {
+fn usual_spare_under() -> Money {
     Money::from_pennies(500)
 }
 

@@ -24,7 +24,7 @@ use crate::survey::{Finish, SuppliedBy};
 /// What is bought apart: an accessory in another finish is another thing on the counter, and what the client brings is not
 /// bought at all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Kept {
+struct PurchaseKey {
     material: usize,
     finish: Option<Finish>,
     supplied_by: SuppliedBy,
@@ -77,13 +77,13 @@ impl Bought {
 /// What is bought for the job, in the order of the sheet.
 #[must_use]
 pub fn bought(take_off: &TakeOff, cuts: &[Cut], workbook: &Workbook) -> Vec<Bought> {
-    let mut all: BTreeMap<Kept, Bought> = BTreeMap::new();
+    let mut all: BTreeMap<PurchaseKey, Bought> = BTreeMap::new();
     for item in &take_off.items {
         let own = take_off.uses(item).iter().copied().map(|used| (used, SuppliedBy::Firm));
         for (used, supplied_by) in own.chain(brought(item, workbook).map(|used| (used, SuppliedBy::Client))) {
             let finish = used.finish.filter(|_| workbook.material(used.material).finished);
-            let kept = Kept { material: used.material.index(), finish, supplied_by };
-            let entry = all.entry(kept).or_insert_with(|| nothing(used.material, kept));
+            let key = PurchaseKey { material: used.material.index(), finish, supplied_by };
+            let entry = all.entry(key).or_insert_with(|| nothing(used.material, key));
             entry.used += used.quantity;
             *entry.by_room.entry(item.room).or_default() += used.quantity;
             *entry.by_stage.entry(stage_of(item, used.material, workbook)).or_default() += used.quantity;
@@ -121,11 +121,11 @@ pub fn left_over_charge(bought: &[Bought], percent: f64) -> Money {
     cost.share(percent / 100.0)
 }
 
-fn nothing(material: MaterialIndex, kept: Kept) -> Bought {
+fn nothing(material: MaterialIndex, key: PurchaseKey) -> Bought {
     Bought {
         material,
-        finish: kept.finish,
-        supplied_by: kept.supplied_by,
+        finish: key.finish,
+        supplied_by: key.supplied_by,
         used: 0.0,
         wanted: 0.0,
         counts: Vec::new(),
