@@ -23,7 +23,7 @@ pub(crate) fn segments(job: Job<'_>, factors: &Factors, circuit: &CircuitPlan) -
         let rate = rates.fold(Rate::default(), Rate::plus);
         let obstruction = same.iter().find_map(|segment| segment.obstruction);
         RouteSegment {
-            obstruction: obstruction.map(|obstruction| obstruction.word().to_owned()),
+            obstruction: obstruction.map(|obstacle| super::ways::named(job.site, obstacle)),
             ..told(job, same[0], same.iter().map(|segment| segment.metres).sum(), rate)
         }
     };
@@ -37,7 +37,7 @@ fn told(job: Job<'_>, segment: &Segment, metres: Metres, rate: Rate) -> RouteSeg
         metres: metres.rounded(2),
         hours: Hours::new(rate.hours).rounded(3),
         amount: Some(Money::rounded(decimal(rate.money))),
-        obstruction: segment.obstruction.map(|obstruction| obstruction.word().to_owned()),
+        obstruction: segment.obstruction.map(|obstacle| super::ways::named(job.site, obstacle)),
         path: Vec::new(),
     }
 }

@@ -11,7 +11,7 @@ use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
 use crate::money::{Money, decimal};
 use crate::quantities::{Hours, Metres};
-use crate::routes::{Opening, PlacedSegment, RouteAlternative, Routing, Run, Segment, limits};
+use crate::routes::{Obstacle, Opening, PlacedSegment, RouteAlternative, Routing, Run, Segment, limits};
 use crate::site::Site;
 use crate::take_off::Job;
 use crate::unit_rates::Factors;
@@ -140,6 +140,12 @@ pub(crate) fn openings(ways: &Routing<'_>, run: &Run, users: &BTreeMap<Opening, 
     entries.collect()
 }
 
+/// What is in the way, by its identifier; by its kind where it has none.
+pub(crate) fn named(site: &Site, obstacle: Obstacle) -> String {
+    let id = site.obstructions.get(obstacle.entry).and_then(|one| one.id.clone());
+    id.unwrap_or_else(|| obstacle.what.word().to_owned())
+}
+
 /// Stretch by stretch in the order in which the cable lies; what follows in the same way in the same room is one.
 pub(crate) fn as_it_lies(site: &Site, placed: &[PlacedSegment]) -> Vec<RouteSegment> {
     let mut segments: Vec<RouteSegment> = Vec::new();
@@ -158,7 +164,7 @@ pub(crate) fn as_it_lies(site: &Site, placed: &[PlacedSegment]) -> Vec<RouteSegm
             })
             .collect();
         path.dedup();
-        let obstruction = segment.obstruction.map(|what| what.word().to_owned());
+        let obstruction = segment.obstruction.map(|obstacle| named(site, obstacle));
         let goes_on = |known: &&mut RouteSegment| {
             let same = |last: &Segment| (last.medium, last.room) == (segment.medium, segment.room);
             last.is_some_and(same) && known.path.last() == path.first() && known.obstruction == obstruction

@@ -1,12 +1,14 @@
 //! Places on plan and the outlines between them, in metres: no survey, no house.
 
 mod shape;
+mod strip;
 
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use wiring::closed_list;
 
 pub use shape::{Edge, OnWall, Shape, TOUCHING_M, between, straight, to_the_millimetre};
+pub use strip::Strip;
 
 use crate::quantities::Metres;
 

@@ -259,7 +259,15 @@ impl Shape {
     pub fn corners_between(&self, from: f64, to: f64) -> Vec<Position> {
         let round = self.perimeter().value().max(f64::MIN_POSITIVE);
         let ahead = (to - from).rem_euclid(round);
-        let (forwards, reach) = (ahead <= round - ahead, ahead.min(round - ahead));
+        self.corners_passed(from, to, ahead <= round - ahead)
+    }
+
+    /// The same on the way round counter-clockwise if forwards, else clockwise.
+    #[must_use]
+    pub fn corners_passed(&self, from: f64, to: f64, forwards: bool) -> Vec<Position> {
+        let round = self.perimeter().value().max(f64::MIN_POSITIVE);
+        let ahead = (to - from).rem_euclid(round);
+        let reach = if forwards { ahead } else { round - ahead };
         let mut along = 0.0;
         let mut passed: Vec<(f64, Position)> = Vec::new();
         for (corner, length) in self.corners.iter().zip(&self.lengths) {
@@ -271,6 +279,13 @@ impl Shape {
         }
         passed.sort_by(|a, b| a.0.total_cmp(&b.0));
         passed.into_iter().map(|(_, corner)| corner).collect()
+    }
+
+    /// The side that a place is nearest to.
+    #[must_use]
+    pub fn wall_at(&self, at: Position) -> Option<Edge> {
+        let off = |edge: &Edge| straight(edge.at(edge.nearest(at)), at);
+        self.edges().min_by(|a, b| off(a).total_cmp(&off(b)))
     }
 
     /// The place on a wall nearest to `at`.

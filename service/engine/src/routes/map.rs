@@ -14,9 +14,10 @@ use std::collections::BTreeMap;
 use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::Opening;
-use crate::geometry::{Edge, Shape};
+use super::obstacles::{BayPiece, Crossed, Field, Measured, Obstacle, RecordedObstacles, corners, cut};
+use crate::geometry::{Edge, Shape, straight};
 use crate::site::RoomIndex;
-use crate::survey::{Medium, ObstructionType, Position};
+use crate::survey::{Medium, Position};
 use crate::unit_rates::{Rate, Void};
 use crate::work::{WorkBudget, WorkPart};
 
@@ -57,18 +58,9 @@ pub struct Bay {
     pub opening: Option<OpeningIndex>,
     /// Whether a cable in it is seen by people who did not ask for that.
     pub exposed: bool,
-    /// Things in the way, as lines on plan.
-    pub in_the_way: Vec<InTheWay>,
+    /// What stands in it, with the ways past that.
+    pub field: Option<Box<Field>>,
     nodes: Vec<NodeIndex>,
-}
-
-/// Something in the way of one bay.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct InTheWay {
-    /// What.
-    pub what: ObstructionType,
-    /// Its line on plan.
-    pub line: Edge,
 }
 
 /// A thing that is opened once and then shared, by its place in [`Map::openings`].
@@ -88,12 +80,35 @@ pub struct OpeningPlan {
 pub struct Gate {
     /// The bays on both sides.
     pub bays: [BayIndex; 2],
-    /// The stretch of wall.
-    pub stretch: Edge,
+    /// Where a cable leaves each of them: the same stretch of wall, but for what is gone over in it.
+    pub stretches: [Edge; 2],
     /// The hole, where one has to be made.
     pub opening: Option<OpeningIndex>,
-    /// What is in the way right in the wall.
-    pub blocked: Option<ObstructionType>,
+    /// What stands in the wall and is gone straight over.
+    pub over: Option<Obstacle>,
+}
+
+impl Gate {
+    /// A way through a stretch of wall with nothing in it.
+    #[must_use]
+    pub const fn free(bays: [BayIndex; 2], stretch: Edge, opening: Option<OpeningIndex>) -> Self {
+        Self { bays, stretches: [stretch; 2], opening, over: None }
+    }
+
+    /// Where a cable that stands at `here` leaves one bay, and where it comes into the other.
+    #[must_use]
+    pub fn places(&self, leaving: BayIndex, here: Position) -> (Position, Position) {
+        let [one, other] = self.stretches;
+        let (near, far) = if leaving == self.bays[0] { (one, other) } else { (other, one) };
+        let along = near.nearest(here);
+        (near.at(along), far.at(along))
+    }
+
+    /// Metres from one side to the other.
+    #[must_use]
+    pub fn metres(&self) -> f64 {
+        straight(self.stretches[0].from, self.stretches[1].from)
+    }
 }
 
 /// A way up or down a corner of a room.
@@ -127,10 +142,8 @@ pub enum Link {
     Along {
         /// The bay.
         bay: BayIndex,
-        /// Plan metres, without bends.
-        metres: f64,
-        /// What is in the way.
-        blocked: Option<ObstructionType>,
+        /// Plan metres, without bends, and what is gone over.
+        measured: Measured,
     },
     /// Through a gate, by its place in [`Map::gates`].
     Through(usize),
@@ -164,6 +177,8 @@ pub struct Map {
     pub rooms: Vec<RoomBays>,
     /// The graph.
     pub graph: UnGraph<Node, Link>,
+    /// What was recorded to stand in the way.
+    pub recorded: RecordedObstacles,
     known: BTreeMap<Opening, OpeningIndex>,
     media: Vec<MediumSet>,
 }
@@ -192,65 +207,79 @@ impl Bay {
     /// What a move takes to be worked out, in steps: every thing in the way or every corner is looked at.
     #[must_use]
     pub fn steps_of_a_move(&self) -> usize {
-        1 + if self.goes_round() { 4 * self.outline.corners().len() } else { self.in_the_way.len() }
+        let round = if self.goes_round() { 4 * self.outline.corners().len() } else { 0 };
+        1 + round + self.field.as_ref().map_or(0, |field| field.steps_of_a_move())
     }
 
-    /// The places that a move goes through, its ends with them.
+    /// The way from place to place, piece by piece: what it goes over is a piece of its own.
     #[must_use]
-    pub fn path(&self, from: Position, to: Position) -> Vec<Position> {
-        if !self.goes_round() {
-            return vec![from, self.corner(from, to).0, to];
+    pub fn lie(&self, from: Position, to: Position) -> Vec<BayPiece> {
+        match &self.field {
+            Some(_) if self.goes_round() => self.round(from, to),
+            Some(field) => field.lie(from, to, &self.outline),
+            None => {
+                let metres = self.measure(from, to).metres;
+                vec![BayPiece { places: self.path(from, to), metres, over: None }]
+            }
         }
-        let [one, other] = [from, to].map(|place| self.outline.nearest_on_wall(place).along);
-        let round = self.outline.corners_between(one, other);
-        let on_wall = [one, other].map(|along| self.outline.on_wall(along));
-        [from, on_wall[0]].into_iter().chain(round).chain([on_wall[1], to]).collect()
     }
 
-    /// Plan metres from place to place.
+    /// Plan metres from place to place, and what is gone over.
     #[must_use]
-    pub fn metres(&self, from: Position, to: Position) -> f64 {
+    pub fn measure(&self, from: Position, to: Position) -> Measured {
+        let crossed = Crossed::default();
         if !self.goes_round() {
-            return (from.x_m - to.x_m).abs() + (from.y_m - to.y_m).abs();
+            return match &self.field {
+                Some(field) => field.measure(from, to, &self.outline),
+                None => Measured { metres: (from.x_m - to.x_m).abs() + (from.y_m - to.y_m).abs(), crossed },
+            };
+        }
+        if self.field.is_some() {
+            let pieces = self.round(from, to);
+            let over = pieces.iter().filter_map(|piece| piece.over).map(Crossed::one);
+            let crossed = over.fold(crossed, |sum, one| Crossed {
+                structure: sum.structure + one.structure,
+                others: sum.others + one.others,
+            });
+            return Measured { metres: pieces.iter().map(|piece| piece.metres).sum(), crossed };
         }
         let round = self.outline.perimeter().value();
         let (from, to) = (self.outline.nearest_on_wall(from), self.outline.nearest_on_wall(to));
         let apart = (from.along - to.along).abs();
-        apart.min(round - apart) + from.off + to.off
+        Measured { metres: apart.min(round - apart) + from.off + to.off, crossed }
     }
 
-    /// The corner of the better of the two ways along the axes: inside the bay, clear of what is in the way.
-    #[must_use]
-    pub fn corner(&self, from: Position, to: Position) -> (Position, Option<ObstructionType>) {
-        let corners = corners(from, to);
-        let judged = corners.map(|corner| {
-            let blocked = self.met_by(from, corner, to);
-            (corner, blocked, usize::from(blocked.is_some()) * 2 + usize::from(!self.outline.holds(corner)))
-        });
-        let best = if judged[1].2 < judged[0].2 { judged[1] } else { judged[0] };
-        (best.0, best.1)
-    }
-
-    /// What a move by a corner meets.
-    fn met_by(&self, from: Position, corner: Position, to: Position) -> Option<ObstructionType> {
-        self.met(from, corner).or_else(|| self.met(corner, to))
-    }
-
-    /// What a straight move meets.
-    fn met(&self, from: Position, to: Position) -> Option<ObstructionType> {
-        let met = self.in_the_way.iter().find(|thing| crosses(from, to, thing.line.from, thing.line.to));
-        met.map(|thing| thing.what)
-    }
-
-    /// What is in the way from place to place.
-    #[must_use]
-    pub fn blocked(&self, from: Position, to: Position) -> Option<ObstructionType> {
-        if self.in_the_way.is_empty() || self.goes_round() {
-            return None;
+    /// The places of a way with nothing in it: by one corner, or the shorter way round the walls.
+    fn path(&self, from: Position, to: Position) -> Vec<Position> {
+        if !self.goes_round() {
+            return vec![from, self.corner(from, to), to];
         }
-        // A way that is clear is the better one wherever its corner is.
-        let both = corners(from, to).map(|corner| self.met_by(from, corner, to));
-        if both.contains(&None) { None } else { self.corner(from, to).1 }
+        let [one, other] = [from, to].map(|place| self.outline.nearest_on_wall(place).along);
+        self.by_the_corners((from, one), (to, other), self.outline.corners_between(one, other))
+    }
+
+    fn by_the_corners(&self, from: (Position, f64), to: (Position, f64), corners: Vec<Position>) -> Vec<Position> {
+        let on_wall = [from.1, to.1].map(|along| self.outline.on_wall(along));
+        [from.0, on_wall[0]].into_iter().chain(corners).chain([on_wall[1], to.0]).collect()
+    }
+
+    /// Round the walls: of the two ways the one that goes over less, then the shorter.
+    fn round(&self, from: Position, to: Position) -> Vec<BayPiece> {
+        let footprints = self.field.as_ref().map_or(&[][..], |field| field.footprints());
+        let [one, other] = [from, to].map(|place| self.outline.nearest_on_wall(place).along);
+        let [forwards, backwards] = [true, false].map(|forwards| {
+            let corners = self.outline.corners_passed(one, other, forwards);
+            let pieces = cut(&self.by_the_corners((from, one), (to, other), corners), footprints);
+            let over = pieces.iter().filter(|piece| piece.over.is_some()).count();
+            (over, pieces.iter().map(|piece| piece.metres).sum::<f64>(), pieces)
+        });
+        if (backwards.0, backwards.1) < (forwards.0, forwards.1) { backwards.2 } else { forwards.2 }
+    }
+
+    /// The corner of a way along the axes: the one that lies in the bay.
+    fn corner(&self, from: Position, to: Position) -> Position {
+        let [one, other] = corners(from, to);
+        if !self.outline.holds(one) && self.outline.holds(other) { other } else { one }
     }
 
     /// Its nodes in the graph.
@@ -260,28 +289,12 @@ impl Bay {
     }
 }
 
-/// The two corners of a way along the axes.
-const fn corners(from: Position, to: Position) -> [Position; 2] {
-    [Position { x_m: to.x_m, y_m: from.y_m }, Position { x_m: from.x_m, y_m: to.y_m }]
-}
-
-/// Whether two straight stretches cross on plan, at more than a touch.
-#[must_use]
-pub fn crosses(a: Position, b: Position, c: Position, d: Position) -> bool {
-    let side =
-        |p: Position, q: Position, r: Position| (q.x_m - p.x_m) * (r.y_m - p.y_m) - (q.y_m - p.y_m) * (r.x_m - p.x_m);
-    let (one, two) = (side(a, b, c), side(a, b, d));
-    let (three, four) = (side(c, d, a), side(c, d, b));
-    ((one > 0.0 && two < 0.0) || (one < 0.0 && two > 0.0))
-        && ((three > 0.0 && four < 0.0) || (three < 0.0 && four > 0.0))
-}
-
 impl Map {
     /// Adds a bay.
     pub(super) fn add_bay(&mut self, bay: NewBay) -> BayIndex {
         let NewBay { kind, room, level, height, medium, void, outline, opening, exposed } = bay;
-        let (in_the_way, nodes) = (Vec::new(), Vec::new());
-        self.bays.push(Bay { kind, room, level, height, medium, void, outline, opening, exposed, in_the_way, nodes });
+        let (field, nodes) = (None, Vec::new());
+        self.bays.push(Bay { kind, room, level, height, medium, void, outline, opening, exposed, field, nodes });
         self.bays.len() - 1
     }
 
@@ -316,12 +329,12 @@ impl Map {
         /// At most so many.
         const NODES_MAX: f64 = 3.0;
         let index = self.gates.len();
-        let length = gate.stretch.length();
+        let length = gate.stretches[0].length();
         let count = (length / STRETCH_M).ceil().clamp(1.0, NODES_MAX);
         let mut number = 0.0;
         while number < count {
-            let at = gate.stretch.at(length * (number + 0.5) / count);
-            let ends = gate.bays.map(|bay| self.add_node(bay, at));
+            let along = length * (number + 0.5) / count;
+            let ends = [0, 1].map(|side| self.add_node(gate.bays[side], gate.stretches[side].at(along)));
             self.graph.add_edge(ends[0], ends[1], Link::Through(index));
             number += 1.0;
         }
@@ -348,11 +361,7 @@ impl Map {
                 }
                 let (from_at, to_at) = (self.graph[from].at, self.graph[to].at);
                 let bay = &self.bays[index];
-                let link = Link::Along {
-                    bay: index,
-                    metres: bay.metres(from_at, to_at),
-                    blocked: bay.blocked(from_at, to_at),
-                };
+                let link = Link::Along { bay: index, measured: bay.measure(from_at, to_at) };
                 self.graph.add_edge(from, to, link);
             }
         }
@@ -376,7 +385,7 @@ impl Map {
     pub fn is_direct(&self, edge: EdgeIndex) -> bool {
         let Link::Along { bay, .. } = self.graph[edge] else { return false };
         let bay = &self.bays[bay];
-        !bay.goes_round() && bay.in_the_way.is_empty() && bay.nodes.len() <= NODES_ALL_JOINED_MAX
+        !bay.goes_round() && bay.field.is_none() && bay.nodes.len() <= NODES_ALL_JOINED_MAX
     }
 
     fn pairs(&self, bay: BayIndex) -> Vec<(NodeIndex, NodeIndex)> {

@@ -12,6 +12,7 @@ pub mod map;
 pub mod model;
 mod modelled;
 pub mod network;
+pub mod obstacles;
 mod planned;
 mod run;
 pub mod search;
@@ -21,19 +22,21 @@ pub mod tour;
 mod walls;
 
 pub use access::{Access, Opening, RoomWays};
+pub use obstacles::Obstacle;
 pub use planned::{Ask, Topology};
 pub use run::{
-    Chase, Leg, PlacedSegment, RouteAlternative, RouteReason, Run, RunStop, Segment, StopPoint, Waypoint, Why,
+    Chase, Crossing, Leg, PlacedSegment, RouteAlternative, RouteReason, Run, RunStop, Segment, StopPoint, Waypoint, Why,
 };
 pub use walls::IN_THE_ANGLE_M;
 
+use obstacles::RecordedObstacles;
 use tour::SearchEffort;
 
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::axis_distance;
 use crate::quantities::Metres;
 use crate::site::{Location, Patches, RoomIndex, RoomPlan, Site};
-use crate::survey::{Medium, Obstruction, ObstructionType, Position};
+use crate::survey::{Medium, Obstruction, Position};
 use crate::unit_rates::{Factors, Prices, Rate};
 use crate::work::WorkBudget;
 
@@ -288,18 +291,14 @@ impl<'a> Routing<'a> {
 
     /// What stands across the way between two places in a medium, along the building's axes.
     #[must_use]
-    pub fn in_the_way(&self, level: i8, from: Position, to: Position, medium: Medium) -> Option<ObstructionType> {
+    pub fn in_the_way(&self, level: i8, from: Position, to: Position, medium: Medium) -> Option<Obstacle> {
         let corner = Position { x_m: to.x_m, y_m: from.y_m };
-        self.obstructions
-            .iter()
-            .filter(|(storey, obstruction)| {
-                storey.is_none_or(|storey| storey == level) && obstruction.blocks.contains(&medium)
-            })
-            .find(|(_, obstruction)| {
-                map::crosses(from, corner, obstruction.from, obstruction.to)
-                    || map::crosses(corner, to, obstruction.from, obstruction.to)
-            })
-            .map(|(_, obstruction)| obstruction.obstruction_type)
+        let recorded = RecordedObstacles::of(&self.obstructions);
+        let mut closing = recorded.closing(map::only(medium), level);
+        let met = |one: &&obstacles::Footprint| {
+            one.strip.inside(from, corner).is_some() || one.strip.inside(corner, to).is_some()
+        };
+        closing.find(met).map(|one| one.obstacle)
     }
 
     /// What stands in the way on one level.
@@ -424,20 +423,4 @@ fn main_medium(network: &network::Network<'_>, run: &Run) -> Option<Medium> {
 #[must_use]
 pub fn vertical(room: &RoomPlan, access: &Access, height: Metres) -> Metres {
     if access.rises { height } else { (room.height - height).max(Metres::ZERO) }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::map::crosses;
-    use super::*;
-
-    fn at(x_m: f64, y_m: f64) -> Position {
-        Position { x_m, y_m }
-    }
-
-    #[test]
-    fn a_beam_across_the_way_is_met_and_one_beside_it_is_not() {
-        assert!(crosses(at(0.0, 0.0), at(0.0, 4.0), at(-1.0, 2.0), at(1.0, 2.0)));
-        assert!(!crosses(at(0.0, 0.0), at(0.0, 4.0), at(1.0, 2.0), at(3.0, 2.0)));
-    }
 }

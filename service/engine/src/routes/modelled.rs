@@ -1,12 +1,13 @@
 //! Runs where no map was drawn: from room to room along the axes, their lengths by the model.
 
 use super::access::Access;
+use super::obstacles::Obstacle;
 use super::run::{Run, RunStop, StopPoint};
 use super::{Ask, BENDS, Routing, SLACK_AT_BOARD_M, SLACK_AT_BOX_M, Topology, vertical};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::quantities::Metres;
 use crate::site::{Location, RoomIndex, RoomPlan};
-use crate::survey::{Medium, ObstructionType, Position};
+use crate::survey::{Medium, Position};
 
 /// Beyond this many stops they are taken in the order of their distance instead of nearest first.
 const NEAREST_FIRST_STOPS_MAX: usize = 64;
@@ -143,7 +144,7 @@ impl Routing<'_> {
         previous: Option<RoomIndex>,
         to: RoomIndex,
         medium: Medium,
-    ) -> Option<ObstructionType> {
+    ) -> Option<Obstacle> {
         if self.obstructions.is_empty() {
             return None;
         }

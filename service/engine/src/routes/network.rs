@@ -9,14 +9,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::graph::EdgeIndex;
 
-use super::map::{BayIndex, Link, Map, MediumSet, OpeningIndex, only};
+use super::map::{BayIndex, Gate, Link, Map, MediumSet, OpeningIndex, only};
+use super::obstacles::{Crossed, Measured, Obstacle};
 use super::search::{NEVER, Neighbours, Search};
 use super::survey_map::{self, riser_cable};
 use super::{BENDS, OBSTRUCTED_M};
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::straight;
 use crate::site::{Patches, RoomIndex, Site};
-use crate::survey::{Medium, Obstruction, ObstructionType, Position};
+use crate::survey::{Medium, Obstruction, Position};
 use crate::unit_rates::{Millionths, Prices, Rate, is_drawn};
 use crate::work::{WorkBudget, WorkPart};
 
@@ -60,6 +61,10 @@ pub struct End {
     pub vertical: f64,
     /// Whether it is on the outside of the wall.
     pub outside: bool,
+    /// Whether the wall must be left alone, so that the cable goes up or down on it in trunking.
+    pub on_the_face: bool,
+    /// What stands where it goes up or down, where no way beside it was found.
+    pub through: Option<Obstacle>,
 }
 
 /// A way out of a bay.
@@ -245,16 +250,29 @@ impl<'a> Network<'a> {
         self.prices.room(bay.room).metre(cable, bay.void, overhead)
     }
 
-    /// So many plan metres in a bay, past what is in the way.
+    /// So many plan metres in a bay, with what they go over.
     #[must_use]
-    pub fn along(&self, bay: BayIndex, cable: CableClass, plan_m: f64, blocked: Option<ObstructionType>) -> Rate {
-        let metres = plan_m * BENDS;
+    pub fn along(&self, bay: BayIndex, cable: CableClass, measured: Measured) -> Rate {
+        let metres = measured.metres * BENDS;
         let rate = self.bay_metre(bay, cable);
         let plain = rate.times(metres);
-        if blocked.is_none() {
+        if measured.crossed.count() == 0 {
             return plain;
         }
-        plain.plus(self.slowed(rate, OBSTRUCTED_M.min(metres)))
+        plain.plus(self.over(bay, rate, measured.crossed, OBSTRUCTED_M.min(metres)))
+    }
+
+    /// What going over something adds to the metres of the way: so many metres of each go slowly, and the gap over what
+    /// must not be cut has to be found.
+    fn over(&self, bay: BayIndex, rate: Rate, crossed: Crossed, metres: f64) -> Rate {
+        let slowed = self.slowed(rate, metres).times(f64::from(crossed.count()));
+        slowed.plus(self.pass_over(bay).times(f64::from(crossed.structure)))
+    }
+
+    /// Finding the gap over or under a beam and getting a cable through.
+    #[must_use]
+    pub fn pass_over(&self, bay: BayIndex) -> Rate {
+        self.prices.room(self.map.bays[bay].room).pass_over
     }
 
     /// What metres past something in the way add to the clear ones.
@@ -280,16 +298,25 @@ impl<'a> Network<'a> {
     pub fn move_cost(&self, bay: BayIndex, cable: CableClass, from: Position, to: Position) -> Millionths {
         let plan = &self.map.bays[bay];
         self.spend(plan.steps_of_a_move());
-        let blocked = plan.blocked(from, to);
-        self.along(bay, cable, plan.metres(from, to), blocked).cost() + past(blocked)
+        let measured = plan.measure(from, to);
+        self.along(bay, cable, measured).cost() + past(measured.crossed)
     }
 
     fn weight(&self, link: Link, cable: CableClass) -> Millionths {
         match link {
-            Link::Along { bay, metres, blocked } => self.along(bay, cable, metres, blocked).cost() + past(blocked),
+            Link::Along { bay, measured } => self.along(bay, cable, measured).cost() + past(measured.crossed),
             Link::Through(gate) => self.exit_cost(Exit::Gate(gate), cable),
             Link::Up(riser) => self.exit_cost(Exit::Riser(riser), cable),
         }
+    }
+
+    /// What going over what stands in a gate costs.
+    fn gate_over(&self, gate: &Gate, cable: CableClass) -> Millionths {
+        let Some(obstacle) = gate.over else { return 0 };
+        let crossed = Crossed::one(obstacle);
+        let rate = self.bay_metre(gate.bays[0], cable);
+        let over = self.over(gate.bays[0], rate, crossed, OBSTRUCTED_M);
+        rate.times(gate.metres() * BENDS).plus(over).cost() + past(crossed)
     }
 
     /// What a gate or a riser costs, with half of what the bays on both sides cost to open.
@@ -298,10 +325,7 @@ impl<'a> Network<'a> {
             Exit::Gate(gate) => {
                 let gate = &self.map.gates[gate];
                 let hole = gate.opening.map_or(0, |opening| self.state[opening]);
-                // What is in the way in the wall itself slows a metre of the cable.
-                let rate = self.bay_metre(gate.bays[0], cable);
-                let more = gate.blocked.map_or(0, |_| self.slowed(rate, OBSTRUCTED_M).cost());
-                (gate.bays, hole + more + past(gate.blocked))
+                (gate.bays, hole + self.gate_over(gate, cable))
             }
             Exit::Riser(riser) => {
                 let riser = &self.map.risers[riser];
@@ -342,6 +366,22 @@ impl<'a> Network<'a> {
             || self.board.iter().any(|(start, _)| *start == bay)
     }
 
+    /// What stands where a cable goes up or down to a place by an approach.
+    #[must_use]
+    pub fn through(&self, room: RoomIndex, at: Position, (approach, bay): (Approach, BayIndex)) -> Option<Obstacle> {
+        let recorded = &self.map.recorded;
+        if recorded.is_empty() {
+            return None;
+        }
+        let level = self.site.rooms[room].level;
+        let in_the_bay = self.map.bays[bay].field.as_ref().and_then(|field| field.holding(at)).map(|one| one.obstacle);
+        in_the_bay.or_else(|| match approach {
+            Approach::Drop => recorded.overhead(level, at),
+            Approach::Rise => recorded.underfoot(level, at).or_else(|| recorded.overhead(level.saturating_sub(1), at)),
+            Approach::Foot => None,
+        })
+    }
+
     /// Up or down the wall from an approach to a height.
     #[must_use]
     pub fn vertical(&self, room: RoomIndex, approach: Approach, height: f64) -> f64 {
@@ -355,15 +395,13 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// The place at which a cable that stands at `here` leaves a bay: the nearest of the gate's stretch of wall.
+    /// The place at which a cable that stands at `here` leaves a bay, the nearest of the gate's stretch of wall, and the
+    /// place at which it comes out on the other side.
     #[must_use]
-    pub fn exit_place(&self, exit: Exit, here: Position) -> Position {
+    pub fn exit_places(&self, (bay, exit): (BayIndex, Exit), here: Position) -> (Position, Position) {
         match exit {
-            Exit::Gate(gate) => {
-                let stretch = self.map.gates[gate].stretch;
-                stretch.at(stretch.nearest(here))
-            }
-            Exit::Riser(riser) => self.map.risers[riser].at,
+            Exit::Gate(gate) => self.map.gates[gate].places(bay, here),
+            Exit::Riser(riser) => (self.map.risers[riser].at, self.map.risers[riser].at),
         }
     }
 
@@ -373,9 +411,9 @@ impl<'a> Network<'a> {
         let mut here = from;
         let mut cost = path.fixed;
         for (bay, exit) in &path.exits {
-            let next = self.exit_place(*exit, here);
-            cost += self.move_cost(*bay, cable, here, next);
-            here = next;
+            let (leaves, enters) = self.exit_places((*bay, *exit), here);
+            cost += self.move_cost(*bay, cable, here, leaves);
+            here = enters;
         }
         cost + self.move_cost(path.end, cable, here, to)
     }
@@ -426,25 +464,7 @@ impl Path {
     }
 }
 
-/// What it is worth to go round something that must not be cut.
-const fn past(blocked: Option<ObstructionType>) -> Millionths {
-    match blocked {
-        Some(what) if must_not_be_cut(what) => PAST_STRUCTURE,
-        _ => 0,
-    }
-}
-
-/// Whether it holds the house up.
-#[must_use]
-pub const fn must_not_be_cut(what: ObstructionType) -> bool {
-    match what {
-        ObstructionType::SteelBeam
-        | ObstructionType::ConcreteBeam
-        | ObstructionType::ConcreteLintel
-        | ObstructionType::StructuralWall
-        | ObstructionType::ChimneyBreast => true,
-        ObstructionType::Pipework | ObstructionType::Noggins | ObstructionType::KeptUnits | ObstructionType::Other => {
-            false
-        }
-    }
+/// What it is worth to go round what must not be cut.
+fn past(crossed: Crossed) -> Millionths {
+    Millionths::from(crossed.structure) * PAST_STRUCTURE
 }

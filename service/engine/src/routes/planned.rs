@@ -1,24 +1,26 @@
 //! A run on the map: its ends, the order in which it visits them, and its segments, metre by metre.
 
+mod ends;
 mod pen;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use self::pen::PathPen;
+pub(super) use self::pen::wall_way;
 use super::SLACK_AT_BOARD_M;
 use super::map::BayIndex;
-use super::network::{Approach, End, Exit, Network, Path, View};
-use super::run::{Chase, Leg, Run, RunStop, StopPoint, Waypoint};
+use super::network::{End, Exit, Network, Path, View};
+use super::run::{Chase, Leg, Run, RunStop, Waypoint};
 use super::search::NEVER;
-use super::sharing::{Approaches, Class};
+use super::sharing::Approaches;
 use super::survey_map::riser_cable;
 use super::tour::{self, Distances, SearchEffort};
-use crate::catalogue::{CableClass, PointPlace};
+use crate::catalogue::CableClass;
 use crate::limits::TOUR_STOPS_MAX;
 use crate::quantities::Metres;
 use crate::site::{Location, RoomIndex};
-use crate::survey::{Position, RoomUse};
-use crate::unit_rates::{Millionths, is_chased, up_the_wall};
+use crate::survey::Position;
+use crate::unit_rates::{Millionths, Void, is_chased};
 
 /// How a run goes through its points.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,81 +102,6 @@ impl<'a> Network<'a> {
     pub(super) fn distances(&self, ask: Ask<'_>, approaches: &Approaches) -> Option<Distances> {
         let laying = self.laying(ask, approaches, self.view(ask.cable))?;
         Some(Distances::of(laying.ends.len() + 1, |from, to| laying.cost(from, to)))
-    }
-
-    fn ends(&self, ask: Ask<'_>, approaches: &Approaches, view: &View<'_>) -> Option<Vec<PlacedEnd>> {
-        let mut ends = Vec::new();
-        for stop in ask.stops {
-            for point in &stop.points {
-                if !self.goes_on() {
-                    return None;
-                }
-                for at in self.places(stop.room, point) {
-                    let end = self.end(stop.room, at, point, (ask.topology, approaches), view)?;
-                    ends.push(PlacedEnd {
-                        end,
-                        is_switch: point.is_switch,
-                        in_and_out: point.in_and_out,
-                        hangs: false,
-                    });
-                }
-            }
-        }
-        (!ends.is_empty()).then_some(ends)
-    }
-
-    /// Where the points of a stop stand.
-    fn places(&self, room: RoomIndex, point: &StopPoint) -> Vec<Position> {
-        let plan = &self.site.rooms[room];
-        let count = point.count as usize;
-        match point.entry.and_then(|entry| plan.points.get(entry)) {
-            Some(entry) => entry.places.iter().skip(point.first as usize).take(count).copied().collect(),
-            None => {
-                let middle = plan.shape.middle();
-                let on_wall = plan.shape.on_wall(plan.shape.along(middle));
-                vec![point.at.unwrap_or(on_wall); count]
-            }
-        }
-    }
-
-    fn end(
-        &self,
-        room: RoomIndex,
-        at: Position,
-        point: &StopPoint,
-        (topology, approaches): (Topology, &Approaches),
-        view: &View<'_>,
-    ) -> Option<End> {
-        let plan = &self.site.rooms[room];
-        let outside = plan.room_use == RoomUse::Outside;
-        let (room, at) = if outside { self.inside_of(plan.level, at)? } else { (room, at) };
-        let ceiling = point.place == PointPlace::Ceiling;
-        let high = ceiling || point.is_switch || matches!(topology, Topology::Tree | Topology::TreeOfSwitches);
-        let class = if high { Class::High } else { Class::Low };
-        let by = |approach: Approach| {
-            // In an outbuilding lights go under the roof, and outlets from one to the next along the walls.
-            let elsewhere = plan.outbuilding.is_some() && (approach == Approach::Drop) != high;
-            if ceiling && approach == Approach::Rise || elsewhere {
-                return None;
-            }
-            let bay = self.bay(room, at, approach).filter(|bay| self.reaches(*bay) && !view.is_closed(self, *bay))?;
-            let vertical = if ceiling && approach == Approach::Drop {
-                0.0
-            } else {
-                self.vertical(room, approach, point.height.value())
-            };
-            Some(End { room, at, height: point.height.value(), bay, vertical, outside })
-        };
-        // What the plan chose goes first; where it chose nothing, or that is closed, the cheapest does.
-        let chosen = approaches.get(&(room, class)).copied();
-        chosen.and_then(by).or_else(|| {
-            let others = Approach::ALL.into_iter().filter(|approach| chosen != Some(*approach));
-            others.filter_map(by).min_by_key(|end| {
-                let prices = self.prices.room(room);
-                let up = up_the_wall(prices, &self.site.rooms[room], view.cable, end.vertical, 1.0).cost();
-                self.arrive(view.cable, &self.arrival(view.cable, end.bay, at)).0.saturating_add(up)
-            })
-        })
     }
 }
 
@@ -258,8 +185,13 @@ impl<'n, 'a> Laying<'n, 'a> {
         let own = |place: usize| -> Millionths {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
-            riser_cable(self.network.prices.room(end.room), room, cable).times(end.vertical).cost()
-                + self.network.half_entry(end.bay)
+            let prices = self.network.prices.room(end.room);
+            let metre = if end.on_the_face {
+                prices.metre(cable, Void::Trunking, false)
+            } else {
+                riser_cable(prices, room, cable)
+            };
+            metre.times(end.vertical).cost() + self.network.half_entry(end.bay)
         };
         let by = |path: &Path, from: Position, to: Position| self.network.cost_by(path, cable, from, to);
         let Some(board) = self.from.at else { return NEVER };
@@ -440,21 +372,18 @@ impl<'n, 'a> Laying<'n, 'a> {
         } else {
             pen.wall(self.end(from), &mut cables[from], path.start, true);
         }
-        let mut blocked = None;
         for (bay, exit) in path.exits.iter().copied() {
-            let next = self.network.exit_place(exit, pen.here);
-            if let Exit::Gate(gate) = exit {
-                blocked = blocked.or(self.network.map.gates[gate].blocked);
-            }
-            pen.along(bay, next, blocked.take());
-            if let Exit::Riser(riser) = exit {
-                pen.riser(riser);
+            let (leaves, enters) = self.network.exit_places((bay, exit), pen.here);
+            pen.along(bay, leaves);
+            match exit {
+                Exit::Gate(gate) => pen.through_the_wall(bay, gate, enters),
+                Exit::Riser(riser) => pen.riser(riser),
             }
         }
         if to == 0 {
             pen.extra += self.starts.get(&path.end).copied().unwrap_or(0.0) + SLACK_AT_BOARD_M;
         }
-        pen.along(path.end, stop, None);
+        pen.along(path.end, stop);
         if to > 0 {
             pen.wall(self.end(to), &mut cables[to], path.end, false);
         } else if let Some(last) = pen.run.placed.last_mut() {
@@ -470,7 +399,9 @@ impl<'n, 'a> Laying<'n, 'a> {
         for (place, cables) in cables.iter().enumerate().skip(1) {
             let end = self.end(place);
             let room = &self.network.site.rooms[end.room];
-            let Some(first) = cables.first.filter(|_| !room.surface && !end.outside && end.vertical > 0.0) else {
+            let Some(first) =
+                cables.first.filter(|_| !room.surface && !end.outside && !end.on_the_face && end.vertical > 0.0)
+            else {
                 continue;
             };
             let prices = self.network.prices.room(end.room);

@@ -4,11 +4,12 @@ use std::collections::BTreeSet;
 
 use super::OBSTRUCTED_M;
 use super::access::{Access, Opening};
+use super::obstacles::Obstacle;
 use crate::catalogue::{CableSize, PointPlace};
 use crate::quantities::Metres;
 use crate::rate_sheet::Workbook;
 use crate::site::{RoomIndex, RoomPlan};
-use crate::survey::{Medium, ObstructionType, Position};
+use crate::survey::{Medium, Position};
 use crate::unit_rates::{Factors, Rate, Void, is_chased, laying};
 
 /// One room of a run, with what it feeds there.
@@ -56,8 +57,8 @@ pub struct Segment {
     pub metres: Metres,
     /// How much of it is slowed by something in the way.
     pub obstructed: Metres,
-    /// What is in the way.
-    pub obstruction: Option<ObstructionType>,
+    /// What is in the way: gone over, or passed where nothing was drawn.
+    pub obstruction: Option<Obstacle>,
 }
 
 impl Segment {
@@ -88,6 +89,8 @@ pub struct Run {
     pub legs: Vec<Leg>,
     /// The chases that it needs, where it was planned on the map.
     pub chases: Vec<Chase>,
+    /// Where it goes over what must not be cut.
+    pub crossings: Vec<Crossing>,
     /// What has to be opened for it, with others or alone.
     pub openings: BTreeSet<Opening>,
     /// Why it goes so, and the next best way.
@@ -125,6 +128,17 @@ pub struct Waypoint {
     pub at: Position,
     /// Above the floor of that storey.
     pub height: f64,
+}
+
+/// A place where a run goes over or under what must not be cut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Crossing {
+    /// The room in whose void it does.
+    pub room: RoomIndex,
+    /// The way that it lies in there.
+    pub medium: Medium,
+    /// What.
+    pub obstacle: Obstacle,
 }
 
 /// A chase down to one point.
@@ -247,7 +261,7 @@ impl Run {
             // Up to a point outside a cable shows as it was asked to; along the wall it is in trunking and was not.
             let shown = placed.segment.void == Void::Trunking;
             let asked = placed.segment.room.is_none_or(|room| network.site.rooms[room].surface);
-            (shown && !asked) || placed.segment.obstruction.is_some_and(super::network::must_not_be_cut)
+            (shown && !asked) || placed.segment.obstruction.is_some_and(Obstacle::must_not_be_cut)
         })
     }
 
@@ -262,7 +276,7 @@ impl Run {
         access: Access,
         room: Option<RoomIndex>,
         metres: Metres,
-        obstruction: Option<ObstructionType>,
+        obstruction: Option<Obstacle>,
     ) {
         if metres <= Metres::ZERO {
             return;

@@ -12,6 +12,7 @@ use petgraph::graph::NodeIndex;
 
 use super::map::BayIndex;
 use super::network::{Approach, Arrival, Network};
+use super::obstacles::Measured;
 use super::run::Run;
 use super::search::NEVER;
 use super::{Ask, Opening};
@@ -306,6 +307,6 @@ fn own_cost(
         })
         .sum();
     let plan = &network.map.bays[bay];
-    let metres: f64 = needs.windows(2).map(|pair| plan.metres(pair[0].at, pair[1].at)).sum();
-    verticals + network.along(bay, cable, metres, None).cost()
+    let metres: f64 = needs.windows(2).map(|pair| plan.measure(pair[0].at, pair[1].at).metres).sum();
+    verticals + network.along(bay, cable, Measured { metres, ..Measured::default() }).cost()
 }

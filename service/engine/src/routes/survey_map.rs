@@ -1,17 +1,20 @@
 //! The map drawn from the site: which bays there are, where they meet, what it costs to pass.
 
+mod gates;
 mod joins;
 
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
 use super::Opening;
-use super::map::{BayIndex, BayKind, Gate, InTheWay, Map, NewBay, RoomBays};
-use super::walls::{SHARED_M_MIN, WALL_M_MAX, distance_to_line, rectangle, shared_stretch, unit};
+use super::map::{BayIndex, BayKind, Gate, Map, NewBay, RoomBays, only};
+use super::obstacles::{Field, Footprint, Obstacle, RecordedObstacles};
+use super::planned::wall_way;
+use super::walls::{WALL_M_MAX, rectangle, shared_stretch, unit};
 use crate::catalogue::{CableClass, Catalogue};
-use crate::geometry::{Edge, Shape, straight};
+use crate::geometry::{Edge, Shape};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
-use crate::survey::{CeilingConstruction, Medium, Obstruction, ObstructionType, Position, RoomUse, Wall};
+use crate::survey::{CeilingConstruction, Medium, Obstruction, Position, RoomUse, Wall};
 use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased};
 use crate::work::{WorkBudget, WorkPart};
 
@@ -35,8 +38,9 @@ pub(super) fn draw(
     obstructions: &[(Option<i8>, &Obstruction)],
     work: &WorkBudget,
 ) -> Map {
-    let patches = Patches::of(&site.rooms);
-    let mut drawing = MapDrawing { site, catalogue, prices, obstructions, patches, map: Map::default(), work };
+    let mut map = Map::default();
+    map.recorded = RecordedObstacles::of(obstructions);
+    let mut drawing = MapDrawing { site, catalogue, prices, patches: Patches::of(&site.rooms), map, work };
     drawing.bays();
     drawing.put_things_in_the_way();
     drawing.gates();
@@ -53,7 +57,6 @@ struct MapDrawing<'a> {
     site: &'a Site,
     catalogue: &'a Catalogue,
     prices: &'a Prices,
-    obstructions: &'a [(Option<i8>, &'a Obstruction)],
     patches: Patches,
     map: Map,
     work: &'a WorkBudget,
@@ -207,28 +210,50 @@ impl MapDrawing<'_> {
     }
 
     fn put_things_in_the_way(&mut self) {
-        for (level, obstruction) in self.obstructions {
-            let line = Edge { from: obstruction.from, to: obstruction.to };
-            for bay in &mut self.map.bays {
-                let room_level = self.site.rooms[bay.room].level;
-                // The void between two storeys is the ceiling of one and the floor of the other.
-                let here = |medium: Medium, at: i8| {
-                    obstruction.blocks.contains(&medium) && level.is_none_or(|level| level == at)
-                };
-                let blocks = match bay.kind {
-                    BayKind::Below => {
-                        here(bay.medium, room_level)
-                            || here(Medium::FloorVoid, room_level)
-                            || here(Medium::CeilingVoid, room_level.saturating_sub(1))
-                    }
-                    BayKind::Above => here(bay.medium, room_level) || here(Medium::CeilingVoid, room_level),
-                    BayKind::Surface | BayKind::External => here(bay.medium, room_level),
-                };
-                if blocks {
-                    bay.in_the_way.push(InTheWay { what: obstruction.obstruction_type, line });
-                }
-            }
+        if self.map.recorded.is_empty() {
+            return;
         }
+        for bay in &mut self.map.bays {
+            let level = self.site.rooms[bay.room].level;
+            // The void between two storeys is the ceiling of one and the floor of the other.
+            let (own, floor, ceiling) = (only(bay.medium), only(Medium::FloorVoid), only(Medium::CeilingVoid));
+            let closing: Vec<(u32, i8)> = match bay.kind {
+                BayKind::Below => vec![(own | floor, level), (ceiling, level.saturating_sub(1))],
+                BayKind::Above => vec![(own | ceiling, level)],
+                BayKind::Surface | BayKind::External => vec![(own, level)],
+            };
+            let recorded = &self.map.recorded;
+            let standing = closing.into_iter().flat_map(|(media, level)| recorded.closing(media, level));
+            let (least, greatest) = bay.outline.bounds();
+            let near = |one: &&Footprint| one.is_near(least, greatest);
+            let footprints: Vec<Footprint> = standing.filter(near).copied().collect();
+            if !self.work.spend(WorkPart::Routes, Field::steps_of(footprints.len(), bay.goes_round()) as u64) {
+                break;
+            }
+            bay.field = Field::of(footprints, &bay.outline, bay.goes_round()).map(Box::new);
+        }
+    }
+
+    /// What stands in one of these bays at a place.
+    fn holding(&self, bays: impl IntoIterator<Item = BayIndex>, at: Position) -> Option<Obstacle> {
+        let fields = bays.into_iter().filter_map(|bay| self.map.bays[bay].field.as_ref());
+        fields.filter_map(|field| field.holding(at)).map(|one| one.obstacle).next()
+    }
+
+    /// Whether a cable may go up or down a wall of a room at a place: through nothing over its ceiling or under its floor,
+    /// and in no wall that must be left alone.
+    fn may_go_up(&self, index: RoomIndex, at: Position) -> bool {
+        let recorded = &self.map.recorded;
+        if recorded.is_empty() {
+            return true;
+        }
+        let room = self.room(index);
+        let (medium, _) = wall_way(room.surface, room.wall, true);
+        let below = room.level.saturating_sub(1);
+        let through = recorded.overhead(room.level, at).or_else(|| recorded.underfoot(room.level, at));
+        let through = through.or_else(|| recorded.overhead(below, at));
+        let in_the_wall = recorded.closing(only(medium), room.level).any(|one| one.strip.holds(at));
+        through.is_none() && !in_the_wall
     }
 
     /// Ways between bays that share a wall, layer by layer.
@@ -281,14 +306,6 @@ impl MapDrawing<'_> {
         }
     }
 
-    /// One shared wall: split where something stands in it.
-    fn gate(&mut self, bays: [BayIndex; 2], stretch: Edge) {
-        let opening = self.hole(bays, stretch);
-        for (part, blocked) in self.parts(bays, stretch) {
-            self.map.add_gate(Gate { bays, stretch: part, opening, blocked });
-        }
-    }
-
     /// The hole that a gate needs.
     fn hole(&mut self, bays: [BayIndex; 2], stretch: Edge) -> Option<usize> {
         let [one, other] = bays.map(|bay| (self.map.bays[bay].kind, self.map.bays[bay].room));
@@ -328,40 +345,6 @@ impl MapDrawing<'_> {
         inside.map(|room| room.level).min().unwrap_or(0)
     }
 
-    /// The free parts of a shared wall and those that something stands in.
-    fn parts(&self, bays: [BayIndex; 2], stretch: Edge) -> Vec<(Edge, Option<ObstructionType>)> {
-        let things = bays.iter().flat_map(|bay| &self.map.bays[*bay].in_the_way);
-        let mut taken: Vec<(f64, f64, ObstructionType)> = things
-            .filter_map(|thing| {
-                let [from, to] = [thing.line.from, thing.line.to].map(|end| {
-                    let along = stretch.nearest(end);
-                    (along, straight(stretch.at(along), end))
-                });
-                let lies_in_it = distance_to_line(stretch, thing.line.from) < WALL_M_MAX
-                    && distance_to_line(stretch, thing.line.to) < WALL_M_MAX;
-                let (start, end) = (from.0.min(to.0), from.0.max(to.0));
-                (lies_in_it && end - start > 0.05).then_some((start, end, thing.what))
-            })
-            .collect();
-        taken.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let mut parts = Vec::new();
-        let mut free_from = 0.0;
-        let part = |from: f64, to: f64| Edge { from: stretch.at(from), to: stretch.at(to) };
-        for (start, end, what) in taken {
-            if start - free_from > SHARED_M_MIN {
-                parts.push((part(free_from, start), None));
-            }
-            if end > free_from {
-                parts.push((part(start.max(free_from), end), Some(what)));
-                free_from = end;
-            }
-        }
-        if stretch.length() - free_from > SHARED_M_MIN || parts.is_empty() {
-            parts.push((part(free_from, stretch.length()), None));
-        }
-        parts
-    }
-
     /// A room in the roof is open to the voids over the rooms under it.
     fn loft_rooms(&mut self) {
         for index in 0..self.site.rooms.len() {
@@ -377,7 +360,7 @@ impl MapDrawing<'_> {
                 let at = self.site.rooms[under].outline.as_ref().map(Shape::middle);
                 if let (Some(above), Some(at)) = (self.map.rooms[under].above, at.filter(|at| outline.holds(*at))) {
                     let stretch = Edge { from: at, to: at };
-                    self.map.add_gate(Gate { bays: [above, surface], stretch, opening: None, blocked: None });
+                    self.map.add_gate(Gate::free([above, surface], stretch, None));
                 }
             }
         }

@@ -63,13 +63,12 @@ pub(super) fn two_corners(outline: &Shape, middle: Position) -> Vec<Position> {
     }
 }
 
-/// The middle of the longest piece of a room's outline on the outside wall.
-pub(super) fn outer_wall(room: &Shape, outside: &Shape) -> Option<Position> {
+/// The longest piece of a room's outline on the outside wall.
+pub(super) fn outer_wall(room: &Shape, outside: &Shape) -> Option<Edge> {
     let on_it = |edge: Edge| {
         let middle = edge.at(edge.length() / 2.0);
         straight(outside.on_wall(outside.along(middle)), middle) < crate::geometry::TOUCHING_M
     };
     let outer = room.edges().filter(|edge| on_it(*edge));
-    let longest = outer.max_by(|a, b| a.length().total_cmp(&b.length()));
-    longest.map(|edge| edge.at(edge.length() / 2.0))
+    outer.max_by(|a, b| a.length().total_cmp(&b.length()))
 }

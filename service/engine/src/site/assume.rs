@@ -3,6 +3,7 @@
 use wiring::closed_list;
 
 use super::RoomIndex;
+use super::moved::MovedFrom;
 use crate::geometry::Position;
 use crate::quantities::Metres;
 use crate::survey::{
@@ -23,6 +24,7 @@ closed_list! {
         Occupancy = "occupancy": "How full a room is.",
         Finish = "finish": "The look of plates.",
         Positions = "positions": "Where points stand.",
+        PointMoved = "point-moved": "Where points stand that were recorded where they cannot.",
         Load = "load": "What an appliance draws.",
         SurfaceWiring = "surface-wiring": "Whether cables may be seen.",
         Earthing = "earthing": "How the house is earthed.",
@@ -91,6 +93,8 @@ pub enum Assumed {
     Finish,
     /// Points spread round the walls.
     Positions,
+    /// Points beside where they were recorded.
+    PointMoved(MovedFrom),
     /// The usual load of an appliance.
     Load(ApplianceType),
     /// Cables clipped in sight, by the use of the room.
@@ -178,6 +182,7 @@ impl Assumed {
             Self::Occupancy => AssumedSubject::Occupancy,
             Self::Finish => AssumedSubject::Finish,
             Self::Positions => AssumedSubject::Positions,
+            Self::PointMoved(_) => AssumedSubject::PointMoved,
             Self::Load(_) => AssumedSubject::Load,
             Self::SurfaceWiring => AssumedSubject::SurfaceWiring,
             Self::Earthing => AssumedSubject::Earthing,

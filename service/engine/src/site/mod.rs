@@ -6,6 +6,8 @@
 
 mod assume;
 mod geometry;
+mod moved;
+mod obstacles;
 mod onward;
 mod rooms;
 mod spread;
@@ -13,6 +15,8 @@ mod supply;
 
 pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge};
 pub use geometry::{Location, Patches};
+pub use moved::MovedFrom;
+pub use obstacles::{BEARING_M, CLEAR_M, FACE_OFF_M_MAX, Footprint, Obstacle, USUAL_DEPTH_M, USUAL_WIDTH_M};
 pub(crate) use onward::WINDING;
 pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
 pub(crate) use rooms::USUAL_HEIGHT_M;
@@ -140,6 +144,7 @@ impl Site {
         let measured = inside().next().is_some() && inside().all(|room| room.outline.is_some());
         let outside_walls = outside_walls(&rooms);
         spread::place_points(&mut rooms, &outside_walls, catalogue);
+        moved::keep_clear(survey, &mut rooms, catalogue, &mut assumptions);
         let house = middle_of_the_house(&outside_walls);
         supply::place_sub_boards(&mut outbuildings, &rooms, house, &mut assumptions);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);

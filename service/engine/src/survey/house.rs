@@ -199,10 +199,15 @@ pub struct Ceiling {
     pub void_reached: Option<bool>,
 }
 
-/// What stands in the way of cables, as a line on plan.
+/// What stands in the way of cables, as a line on plan with a width. No cable runs along it or down through it; over or
+/// under it one goes only by a crossing that its route names.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Obstruction {
+    /// Its identifier, by which routes name it; they name it by its kind if left out.
+    #[schema(min_length = 1, max_length = 64, example = "dining-steel")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
     /// The kind.
     #[serde(rename = "type")]
     pub obstruction_type: ObstructionType,
@@ -214,6 +219,14 @@ pub struct Obstruction {
     pub from: Position,
     /// The other end.
     pub to: Position,
+    /// How wide it is on plan, in metres, half of it on either side of the line; 0.15 if left out.
+    #[schema(exclusive_minimum = 0, maximum = 5, example = 0.15)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width_m: Option<f64>,
+    /// How far a beam or a lintel reaches below the ceiling, in metres; 0.12 if left out.
+    #[schema(minimum = 0, maximum = 5, example = 0.25)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_m: Option<f64>,
     /// The ways that it closes.
     #[schema(max_items = 18)]
     #[serde(default)]

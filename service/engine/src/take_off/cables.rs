@@ -4,7 +4,7 @@ use super::unassigned::UnassignedRuns;
 use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{CableIndex, CableMake, CircuitType};
 use crate::circuits::Member;
-use crate::routes::{Run, Segment};
+use crate::routes::{Crossing, Run, Segment};
 use crate::survey::{Medium, PointType};
 use crate::unit_rates::{Void, operation_by_void};
 
@@ -106,7 +106,7 @@ fn run(job: Job<'_>, take_off: &mut TakeOff, run: &Run, row: CableIndex, circuit
             .uses_material(job.workbook.materials.clip, plain)
             .uses_material(job.workbook.materials.clip_metal, metal)
             .done();
-        obstructed(job, take_off, in_room, row, circuit);
+        obstructed(job, take_off, (run, in_room), row, circuit);
     }
 }
 
@@ -129,15 +129,25 @@ fn item(
 }
 
 /// Metres slowed by something in the way are a line of their own, so that the factor touches nothing else.
-fn obstructed(job: Job<'_>, take_off: &mut TakeOff, segments: &[&Segment], row: CableIndex, circuit: Option<usize>) {
+fn obstructed(
+    job: Job<'_>,
+    take_off: &mut TakeOff,
+    (run, segments): (&Run, &[&Segment]),
+    row: CableIndex,
+    circuit: Option<usize>,
+) {
     let cable = job.workbook.cable(row);
     for segment in segments {
         let Some(obstruction) = segment.obstruction else { continue };
         let metres = segment.obstructed.value();
+        // What must not be cut is looked at from a lifted board for each cable that goes over it.
+        let here = |one: &&Crossing| (Some(one.room), one.medium) == (segment.room, segment.medium);
+        let over: f64 = run.crossings.iter().filter(here).map(|_| 1.0).sum();
         item(take_off, row, circuit, segment.room, metres)
             .obstructed()
             .work(operation_by_void(cable.laying, segment.medium, segment.void), metres)
-            .detail(ItemDetail::Obstructed(obstruction))
+            .work(job.workbook.operations.pass_over_beam, over)
+            .detail(ItemDetail::Obstructed(obstruction.what))
             .done();
     }
 }

@@ -74,6 +74,8 @@ pub struct RoomPrices {
     pub hole: Rate,
     /// A hole through a slab.
     pub slab_hole: Rate,
+    /// Finding the gap over or under a beam, and getting one cable through it.
+    pub pass_over: Rate,
     /// Opening the floor along one line, and closing it again.
     pub open_floor: Rate,
 }
@@ -232,6 +234,7 @@ impl RoomPricing<'_> {
             slab_hole: self
                 .work(self.workbook.wall_work(Wall::Concrete).hole, &reach)
                 .plus(self.material(materials.hole_sleeve)),
+            pass_over: self.work(operations.pass_over_beam, &reach),
             open_floor: self.open_floor(room, &reach),
         }
     }

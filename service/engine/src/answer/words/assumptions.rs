@@ -4,7 +4,9 @@ use std::borrow::Cow;
 
 use super::routes::map_limits;
 use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
-use crate::site::{Assumed, FabricAge, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M, WINDING};
+use crate::site::{
+    Assumed, FabricAge, MovedFrom, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M, WINDING,
+};
 use crate::survey::{Finish, Ground, NeutralLoop, Occupancy, Parking, RoomUse};
 use crate::take_off::Job;
 
@@ -51,6 +53,7 @@ const fn fixed(assumed: Assumed) -> &'static str {
         Assumed::Occupancy => Occupancy::LightlyFurnished.word(),
         Assumed::Finish => Finish::White.word(),
         Assumed::Positions => "spread",
+        Assumed::PointMoved(_) => "moved to the nearest place beside it",
         Assumed::SurfaceWiring => "clipped",
         Assumed::Earthing => "tn-c-s",
         Assumed::FaultCurrent => "unknown",
@@ -119,6 +122,8 @@ const fn habit(assumed: Assumed) -> &'static str {
         Assumed::Occupancy => "not recorded; the middle between empty and furnished",
         Assumed::Finish => "not recorded; moulded white is the base",
         Assumed::Positions => "not marked; spread evenly round the walls, lights over the middle",
+        Assumed::PointMoved(MovedFrom::Beam) => "a beam stands over it: no cable comes down through it or its bearing",
+        Assumed::PointMoved(MovedFrom::Lintel) => "a lintel is there: nothing is cut into it",
         Assumed::Load(_) => "plate not read; upper side of what is usual, from memory",
         Assumed::SurfaceWiring => "not recorded; usual in a place of that use",
         Assumed::Bonding | Assumed::OutbuildingConstruction | Assumed::Parking => "not recorded",

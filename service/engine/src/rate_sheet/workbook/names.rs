@@ -26,6 +26,7 @@ named! {
         lift_tongued = "lift-relay-boards-tongued|lift-relay-boards-square",
         drill_joist = "drill-joist",
         drill_stud = "drill-stud-or-noggin",
+        pass_over_beam = "pass-over-beam|drill-stud-or-noggin",
         box_existing_reuse = "box-existing-reuse",
         box_ceiling_pattress = "box-ceiling-pattress",
         loft_insulation_move = "loft-insulation-move",

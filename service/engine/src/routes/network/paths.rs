@@ -30,11 +30,13 @@ impl Network<'_> {
         let ways = Approach::ALL.iter().filter_map(|approach| {
             let vertical = self.vertical(room, *approach, spot.centre().value());
             // At a board there is containment, so nothing shows that was not there before.
-            Some((self.bay(room, at, *approach)?, vertical))
+            let bay = self.bay(room, at, *approach)?;
+            Some((bay, vertical, self.through(room, at, (*approach, bay)).is_none()))
         });
-        let mut starts: Vec<(BayIndex, f64)> = ways.collect();
-        starts.dedup_by_key(|(bay, _)| *bay);
-        starts
+        let mut starts: Vec<(BayIndex, f64, bool)> = ways.collect();
+        starts.dedup_by_key(|(bay, _, _)| *bay);
+        let any_free = starts.iter().any(|(_, _, free)| *free);
+        starts.into_iter().filter(|(_, _, free)| *free || !any_free).map(|(bay, up, _)| (bay, up)).collect()
     }
 
     /// Searches from a spot: to everywhere, or until no place in the bays of these hubs can be reached at less.

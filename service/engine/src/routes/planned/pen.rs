@@ -4,11 +4,12 @@ use super::{CablesAtEnd, Laying};
 use crate::quantities::Metres;
 use crate::routes::map::BayIndex;
 use crate::routes::network::End;
-use crate::routes::run::{PlacedSegment, Run, Segment, Waypoint};
+use crate::routes::obstacles::BayPiece;
+use crate::routes::run::{Crossing, PlacedSegment, Run, Segment, Waypoint};
 use crate::routes::survey_map::riser_cable;
 use crate::routes::{BENDS, OBSTRUCTED_M, SLACK_AT_BOX_M};
-use crate::survey::{Medium, ObstructionType, Position, Wall};
-use crate::unit_rates::{Void, is_chased};
+use crate::survey::{Medium, Position, Wall};
+use crate::unit_rates::{Rate, Void, is_chased};
 
 /// Draws segments one after the other.
 pub(super) struct PathPen<'p, 'n, 'a> {
@@ -22,31 +23,77 @@ pub(super) struct PathPen<'p, 'n, 'a> {
 }
 
 impl PathPen<'_, '_, '_> {
-    pub(super) fn along(&mut self, bay: BayIndex, to: Position, in_the_gate: Option<ObstructionType>) {
-        let network = self.laying.network;
-        let cable = self.laying.view.cable;
-        let plan = &network.map.bays[bay];
-        let blocked = plan.blocked(self.here, to).or(in_the_gate);
-        let metres = plan.metres(self.here, to) * BENDS + std::mem::take(&mut self.extra);
-        let place = |at: Position| Waypoint { level: plan.level, at, height: plan.height };
-        let waypoints = self.lead.take().into_iter().chain(plan.path(self.here, to).into_iter().map(place)).collect();
+    pub(super) fn along(&mut self, bay: BayIndex, to: Position) {
+        let laying = self.laying;
+        let pieces = laying.network.map.bays[bay].lie(self.here, to);
+        let mut lead: Vec<Waypoint> = self.lead.take().into_iter().collect();
+        let mut extra = std::mem::take(&mut self.extra);
+        let last = pieces.len() - 1;
+        for (number, piece) in pieces.into_iter().enumerate() {
+            // What is left at the board, and the way up there, lie in no crossing; after one, they come with the next piece.
+            let own = if piece.over.is_none() || number == last { std::mem::take(&mut extra) } else { 0.0 };
+            self.piece(bay, &piece, own, &mut lead);
+        }
         self.here = to;
+    }
+
+    /// Through a gate; straight over what stands in it.
+    pub(super) fn through_the_wall(&mut self, bay: BayIndex, gate: usize, to: Position) {
+        let over = self.laying.network.map.gates[gate].over;
+        if over.is_some() {
+            let piece = BayPiece::through(vec![self.here, to], over);
+            self.piece(bay, &piece, 0.0, &mut Vec::new());
+        }
+        self.here = to;
+    }
+
+    fn piece(&mut self, bay: BayIndex, piece: &BayPiece, extra: f64, lead: &mut Vec<Waypoint>) {
+        let network = self.laying.network;
+        let plan = &network.map.bays[bay];
+        let metres = piece.metres * BENDS + extra;
+        let place = |at: &Position| Waypoint { level: plan.level, at: *at, height: plan.height };
         // What rounding leaves of no way at all.
         if metres < 1e-6 {
             return;
         }
-        let obstructed = if blocked.is_some() { OBSTRUCTED_M.min(metres) } else { 0.0 };
-        let rate = network.bay_metre(bay, cable);
-        let rate = rate.times(metres).plus(network.slowed(rate, obstructed));
-        let segment = Segment {
+        let mut waypoints: Vec<Waypoint> = std::mem::take(lead);
+        waypoints.extend(piece.places.iter().map(place));
+        let rate = network.bay_metre(bay, self.laying.view.cable);
+        let mut segment = Segment {
             medium: plan.medium,
             void: plan.void,
             room: Some(plan.room),
             metres: Metres::new(metres),
-            obstructed: Metres::new(obstructed),
-            obstruction: blocked,
+            obstructed: Metres::ZERO,
+            obstruction: piece.over,
         };
-        self.run.placed.push(PlacedSegment { segment, waypoints, rate });
+        let mut whole = rate.times(metres);
+        if let Some(obstacle) = piece.over {
+            let slow = OBSTRUCTED_M.min(metres);
+            segment.obstructed = Metres::new(slow);
+            whole = whole.plus(network.slowed(rate, slow));
+            if obstacle.must_not_be_cut() {
+                whole = whole.plus(network.pass_over(bay));
+                self.run.crossings.push(Crossing { room: plan.room, medium: plan.medium, obstacle });
+            }
+            self.slow_the_one_before(&segment, OBSTRUCTED_M - slow, rate);
+        }
+        self.run.placed.push(PlacedSegment { segment, waypoints, rate: whole });
+    }
+
+    /// The rest of the metre that goes slowly lies before what is gone over.
+    fn slow_the_one_before(&mut self, crossing: &Segment, metres: f64, rate: Rate) {
+        let network = self.laying.network;
+        let same = |before: &&mut PlacedSegment| {
+            let Segment { medium, void, room, .. } = before.segment;
+            (medium, void, room) == (crossing.medium, crossing.void, crossing.room)
+        };
+        if let Some(before) = self.run.placed.last_mut().filter(same) {
+            let free = (before.segment.metres - before.segment.obstructed).value();
+            let slow = metres.clamp(0.0, free.max(0.0));
+            before.segment.obstructed += Metres::new(slow);
+            before.rate = before.rate.plus(network.slowed(rate, slow));
+        }
     }
 
     pub(super) fn riser(&mut self, riser: usize) {
@@ -86,6 +133,13 @@ impl PathPen<'_, '_, '_> {
             (Medium::ExternalWall, Void::Surface, prices.metre(cable, Void::Surface, false))
         } else if end.vertical <= 0.0 {
             (bay.medium, bay.void, prices.metre(cable, bay.void, true))
+        } else if end.on_the_face {
+            let (medium, void) = if room.surface {
+                (Medium::SurfaceClipped, Void::Surface)
+            } else {
+                (Medium::MiniTrunking, Void::Trunking)
+            };
+            (medium, void, prices.metre(cable, void, false))
         } else {
             let (medium, void) = wall_way(room.surface, room.wall, first);
             let rate = if medium == Medium::WallChase {
@@ -104,14 +158,14 @@ impl PathPen<'_, '_, '_> {
             room: Some(end.room),
             metres: Metres::new(metres),
             obstructed: Metres::ZERO,
-            obstruction: None,
+            obstruction: end.through,
         };
         self.run.placed.push(PlacedSegment { segment, waypoints, rate: rate.times(metres) });
     }
 }
 
 /// The way up or down a wall.
-const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
+pub(in crate::routes) const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
     if surface {
         return (Medium::SurfaceClipped, Void::Surface);
     }

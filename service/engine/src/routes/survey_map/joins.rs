@@ -21,7 +21,15 @@ impl MapDrawing<'_> {
                 break;
             }
             let (Some(outline), Some(middle)) = (self.room(index).outline.clone(), middle) else { continue };
-            for (number, corner) in two_corners(&outline, middle).into_iter().enumerate() {
+            let bays = self.map.rooms[index];
+            let free = |at: Position| {
+                let touched = [bays.below, self.over(index, at)].into_iter().flatten();
+                self.may_go_up(index, at) && self.holding(touched, at).is_none()
+            };
+            // Where something stands in one of them there is no way up; another corner would make the house cheaper for it.
+            let corners = two_corners(&outline, middle).into_iter().enumerate();
+            let corners: Vec<(usize, Position)> = corners.filter(|(_, corner)| free(*corner)).collect();
+            for (number, corner) in corners {
                 self.riser(index, number, corner, number == 0);
             }
         }
@@ -75,7 +83,7 @@ impl MapDrawing<'_> {
             let level = room.level.saturating_sub(1);
             let under = two_corners(&outline, middle).into_iter().chain([outline.middle()]).find_map(|at| {
                 let under = self.patches.room_at(&self.site.rooms, level, at)?;
-                self.room(under).is_inside().then_some((under, at))
+                (self.room(under).is_inside() && self.may_go_up(under, at)).then_some((under, at))
             });
             let Some((under, at)) = under else { continue };
             let Some(foot) = self.map.rooms[under].surface else { continue };
@@ -122,7 +130,7 @@ impl MapDrawing<'_> {
                 let rate = self.prices.room(one.3).hole;
                 let opening = self.map.add_opening(Opening::Wall { from, to, void: false, room: one.3 }, rate);
                 let stretch = Edge { from: at, to: at };
-                self.map.add_gate(Gate { bays: [one.2, other.2], stretch, opening: Some(opening), blocked: None });
+                self.map.add_gate(Gate::free([one.2, other.2], stretch, Some(opening)));
             }
         }
     }
@@ -139,7 +147,7 @@ impl MapDrawing<'_> {
             if level < 0 {
                 continue;
             }
-            let rooms: Vec<(RoomIndex, Position)> = self
+            let rooms: Vec<(RoomIndex, Edge)> = self
                 .site
                 .rooms
                 .iter()
@@ -165,15 +173,25 @@ impl MapDrawing<'_> {
                 opening: None,
                 exposed: true,
             });
-            for (room, at) in rooms {
+            for (room, wall) in rooms {
                 let RoomBays { below, surface, .. } = self.map.rooms[room];
-                let high = self.over(room, at);
+                let middle = wall.at(wall.length() / 2.0);
+                let high = self.over(room, middle);
                 let opening = self.map.add_opening(Opening::Outside(room), self.prices.room(room).hole);
                 for inside in [below, surface, high].into_iter().flatten() {
+                    let Some(at) = self.through_the_outside_wall(inside, wall) else { continue };
                     let stretch = Edge { from: at, to: at };
-                    self.map.add_gate(Gate { bays: [inside, bay], stretch, opening: Some(opening), blocked: None });
+                    self.map.add_gate(Gate::free([inside, bay], stretch, Some(opening)));
                 }
             }
         }
+    }
+
+    /// Where a bay is left through an outside wall: in its middle, or beside what stands there.
+    fn through_the_outside_wall(&self, bay: BayIndex, wall: Edge) -> Option<Position> {
+        /// Of the wall's length, from the middle outwards. Common practice, no source.
+        const TRIED: [f64; 7] = [0.5, 0.4, 0.6, 0.25, 0.75, 0.1, 0.9];
+        let places = TRIED.into_iter().map(|share| wall.at(wall.length() * share));
+        places.into_iter().find(|at| self.holding([bay], *at).is_none())
     }
 }

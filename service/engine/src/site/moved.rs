@@ -1,0 +1,171 @@
+//! Points that stand where what was recorded forbids it: in a beam, under its bearing, in a lintel. Each is moved to the
+//! nearest place beside it, and that is said.
+
+use super::assume::{Assumed, Assumptions};
+use super::obstacles::{FACE_OFF_M_MAX, Footprint, USUAL_DEPTH_M};
+use super::rooms::RoomPlan;
+use crate::catalogue::{Catalogue, PointPlace};
+use crate::geometry::{Shape, straight, to_the_millimetre};
+use crate::survey::{CeilingConstruction, Medium, ObstructionType, Position, RoomUse, Survey};
+
+/// What a point was moved away from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MovedFrom {
+    /// A beam over it, or its bearing.
+    Beam,
+    /// A lintel.
+    Lintel,
+}
+
+/// Looked for along the wall in steps of this, no further than the most. Common practice, no source.
+const STEP_M: f64 = 0.05;
+const STEPS_MAX: u32 = 40;
+/// A point on a ceiling passes at most so many things.
+const BEAMS_PASSED_MAX: usize = 4;
+
+/// Something that forbids a place.
+struct Forbidding {
+    level: Option<i8>,
+    footprint: Footprint,
+    /// Whether it stands in the void over the ceiling.
+    overhead: bool,
+    depth: f64,
+}
+
+/// Moves every point that stands where it may not.
+pub(super) fn keep_clear(
+    survey: &Survey,
+    rooms: &mut [RoomPlan],
+    catalogue: &Catalogue,
+    assumptions: &mut Assumptions,
+) {
+    let over = |medium: &Medium| matches!(medium, Medium::CeilingVoid | Medium::Loft);
+    let beams: Vec<Forbidding> = survey
+        .obstructions
+        .iter()
+        .enumerate()
+        .map(|(entry, recorded)| Forbidding {
+            level: recorded.storey.as_deref().and_then(|storey| survey.storey_level(storey)),
+            footprint: Footprint::of(entry, recorded),
+            overhead: recorded.blocks.iter().any(over),
+            depth: recorded.depth_m.unwrap_or(USUAL_DEPTH_M),
+        })
+        .filter(|thing| thing.footprint.is_a_beam())
+        .collect();
+    if beams.is_empty() {
+        return;
+    }
+    for room in rooms.iter_mut().filter(|room| room.is_inside() && room.room_use != RoomUse::Loft) {
+        let Some(outline) = room.outline.clone() else { continue };
+        let on = |level: i8| beams.iter().filter(move |beam| beam.level.is_none_or(|stands_on| stands_on == level));
+        let checked = Checked {
+            outline: &outline,
+            beams: on(room.level).collect(),
+            under: on(room.level.saturating_sub(1)).collect(),
+            height: room.height.value(),
+            floor_void: catalogue.floor(room.floor).void,
+            ceiling_void: room.ceiling != CeilingConstruction::Concrete,
+        };
+        for point in &mut room.points {
+            let place = catalogue.points()[point.row].place;
+            let height = point.height.value();
+            for at in &mut point.places {
+                let Some((moved, from)) = checked.moved(*at, place, height) else { continue };
+                *at = moved;
+                assumptions.room(Assumed::PointMoved(from), &room.id);
+            }
+            if point.at.is_some() {
+                point.at = point.places.first().copied().or(point.at);
+            }
+        }
+    }
+}
+
+/// A room with what may stand over it.
+struct Checked<'a> {
+    outline: &'a Shape,
+    beams: Vec<&'a Forbidding>,
+    /// Those over the ceiling of the storey below, in the way of what comes up.
+    under: Vec<&'a Forbidding>,
+    height: f64,
+    /// Whether cables may come up from under its floor, and down from over its ceiling.
+    floor_void: bool,
+    ceiling_void: bool,
+}
+
+impl Checked<'_> {
+    /// Where a point goes instead, and what from; none where it may stay, or where there is no place beside it.
+    fn moved(&self, at: Position, place: PointPlace, height: f64) -> Option<(Position, MovedFrom)> {
+        match place {
+            PointPlace::Ceiling => {
+                let (_, from) = self.over(at)?;
+                Some((self.beside_on_the_ceiling(at)?, from))
+            }
+            PointPlace::Wall => {
+                let from = self.in_the_wall(at, height)?;
+                Some((self.beside_on_the_wall(at, height)?, from))
+            }
+            PointPlace::Floor | PointPlace::Outside => None,
+        }
+    }
+
+    fn over(&self, at: Position) -> Option<(&Forbidding, MovedFrom)> {
+        let met = self.beams.iter().find(|beam| beam.holds_overhead(at))?;
+        Some((met, MovedFrom::of(met)))
+    }
+
+    /// What forbids a place on a wall: a lintel, a beam in front of it, or one through which its only cable would come.
+    fn in_the_wall(&self, at: Position, height: f64) -> Option<MovedFrom> {
+        let wall = self.outline.wall_at(at);
+        let [over, under] =
+            [&self.beams, &self.under].map(|beams| beams.iter().find(|beam| beam.holds_overhead(at)).copied());
+        let shut = !(self.ceiling_void && over.is_none() || self.floor_void && under.is_none());
+        let lintel = |beam: &&&Forbidding| {
+            let is_one = beam.footprint.obstacle.what == ObstructionType::ConcreteLintel;
+            is_one && beam.footprint.is_in_the_wall(wall, at, FACE_OFF_M_MAX)
+        };
+        let in_front = over.filter(|beam| shut || height > self.height - beam.depth);
+        let forbids = self.beams.iter().find(lintel).copied().or(in_front).or(under.filter(|_| shut));
+        forbids.map(MovedFrom::of)
+    }
+
+    /// The nearest free place along the walls; of two as near, the one nearer to the middle of the room.
+    fn beside_on_the_wall(&self, at: Position, height: f64) -> Option<Position> {
+        let (along, middle) = (self.outline.along(at), self.outline.middle());
+        (1..=STEPS_MAX).find_map(|step| {
+            let off = STEP_M * f64::from(step);
+            let both = [along + off, along - off].map(|along| to_the_millimetre(self.outline.on_wall(along)));
+            let free = both.into_iter().filter(|place| self.in_the_wall(*place, height).is_none());
+            free.min_by(|a, b| straight(*a, middle).total_cmp(&straight(*b, middle)))
+        })
+    }
+
+    /// Straight out from under what is over it, to the nearer side that is in the room.
+    fn beside_on_the_ceiling(&self, at: Position) -> Option<Position> {
+        let mut here = at;
+        for _ in 0..BEAMS_PASSED_MAX {
+            let Some((thing, _)) = self.over(here) else { return Some(here) };
+            let strip = &thing.footprint.strip;
+            let (along, off) = strip.local(here);
+            let aside = (strip.half() + STEP_M).copysign(if off < 0.0 { -1.0 } else { 1.0 });
+            let sides = [strip.at(along, aside), strip.at(along, -aside)].map(to_the_millimetre);
+            here = sides.into_iter().find(|place| self.outline.holds(*place) && *place != at)?;
+        }
+        self.over(here).is_none().then_some(here)
+    }
+}
+
+impl Forbidding {
+    fn holds_overhead(&self, at: Position) -> bool {
+        self.overhead && self.footprint.strip.holds(at)
+    }
+}
+
+impl MovedFrom {
+    const fn of(thing: &Forbidding) -> Self {
+        match thing.footprint.obstacle.what {
+            ObstructionType::ConcreteLintel => Self::Lintel,
+            _ => Self::Beam,
+        }
+    }
+}
