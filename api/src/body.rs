@@ -128,9 +128,13 @@ impl<A: Accepts> FromRequest for Body<A> {
             let caller = caller.await?;
             let (media_type, length) = head?;
             let service = service?;
-            service.engine_pool.expect_room(caller.firm, A::RECORDED)?;
             let answer = |length| service.answer_limit.expected(length, A::ANSWER_PER_BYTE);
-            service.in_hand.expect_room(caller.firm, length.saturating_add(answer(length)))?;
+            let queue = service.engine_pool.expect_room(caller.firm, A::RECORDED);
+            let held = service.in_hand.expect_room(caller.firm, length.saturating_add(answer(length)));
+            if let Err(no_room) = queue.and(held) {
+                tokio::time::sleep(limits::REFUSAL_PAUSE).await;
+                return Err(no_room);
+            }
             let share = service.in_hand.take(caller.firm, 0)?;
             let (bytes, mut share) = tokio::time::timeout(limits::BODY_TIME, collect(payload, A::BYTES_MAX, share))
                 .await

@@ -14,6 +14,7 @@ use crate::auth::Identity;
 #[derive(Debug)]
 pub struct FairQueue<T> {
     waiting_max: usize,
+    /// Those who may be turned away; whoever stays is not in this.
     waiting: usize,
     /// The account of the firm that was served last: where a newcomer begins.
     now: u64,
@@ -23,7 +24,10 @@ pub struct FairQueue<T> {
 #[derive(Debug)]
 struct Firm<T> {
     account: u64,
+    /// Those who may be turned away.
     waiting: usize,
+    /// Those who stay.
+    staying: usize,
     now: u64,
     keys: BTreeMap<Option<Digest>, Line<T>>,
 }
@@ -60,6 +64,25 @@ impl<T> FairQueue<T> {
         Self { waiting_max, waiting: 0, now: 0, firms: BTreeMap::new() }
     }
 
+    /// How many wait who may be turned away.
+    pub fn len(&self) -> usize {
+        self.waiting
+    }
+
+    /// From now on so many at most; [`Self::pop_beyond`] takes out who is too many.
+    pub fn shorten_to(&mut self, waiting_max: usize) {
+        self.waiting_max = waiting_max;
+    }
+
+    /// Takes out one who is too many: the last of the firm that has most.
+    pub fn pop_beyond(&mut self) -> Option<T> {
+        if self.waiting <= self.waiting_max {
+            return None;
+        }
+        let (longest, _) = self.firms.iter().max_by_key(|(_, firm)| firm.waiting)?;
+        self.pop_last(*longest)
+    }
+
     /// Whether one more of that firm would find room.
     pub fn has_room_for(&self, firm: FirmId) -> bool {
         self.waiting < self.waiting_max || self.longest_but(firm).is_some()
@@ -84,28 +107,32 @@ impl<T> FairQueue<T> {
     }
 
     fn put(&mut self, who: Identity, request: QueuedRequest<T>) {
+        let stays = request.stays;
         let now = self.now;
         let firm = self.firms.entry(who.firm).or_insert_with(|| Firm::new(now));
-        firm.account = if firm.waiting == 0 { firm.account.max(now) } else { firm.account };
+        firm.account = if firm.is_idle() { firm.account.max(now) } else { firm.account };
         let now = firm.now;
         let line = firm.keys.entry(who.key).or_insert_with(|| Line { account: now, waiting: VecDeque::new() });
         line.account = if line.waiting.is_empty() { line.account.max(now) } else { line.account };
         line.waiting.push_back(request);
-        firm.waiting += 1;
-        self.waiting += 1;
+        if stays {
+            firm.staying += 1;
+        } else {
+            firm.waiting += 1;
+            self.waiting += 1;
+        }
     }
 
     /// Takes out the one that is next, and enters its work.
     pub fn pop(&mut self) -> Option<T> {
-        let firm = self.firms.values_mut().filter(|firm| firm.waiting > 0).min_by_key(|firm| firm.account)?;
+        let firm = self.firms.values_mut().filter(|firm| !firm.is_idle()).min_by_key(|firm| firm.account)?;
         self.now = self.now.max(firm.account);
         let line = firm.keys.values_mut().filter(|line| !line.waiting.is_empty()).min_by_key(|line| line.account)?;
         firm.now = firm.now.max(line.account);
         let next = line.waiting.pop_front()?;
         line.account += next.work_us;
         firm.account += next.work_us;
-        firm.waiting -= 1;
-        self.waiting -= 1;
+        firm.one_left(next.stays, &mut self.waiting);
         self.forget_idle();
         Some(next.item)
     }
@@ -126,9 +153,8 @@ impl<T> FairQueue<T> {
         let Some(firm) = self.firms.get_mut(&who.firm) else { return false };
         let Some(line) = firm.keys.get_mut(&who.key) else { return false };
         let Some(place) = line.waiting.iter().position(|waiting| waiting.ticket == ticket) else { return false };
-        line.waiting.remove(place);
-        firm.waiting -= 1;
-        self.waiting -= 1;
+        let stays = line.waiting.remove(place).is_some_and(|gone| gone.stays);
+        firm.one_left(stays, &mut self.waiting);
         true
     }
 
@@ -142,7 +168,8 @@ impl<T> FairQueue<T> {
     /// Takes out the last of the longest line of a firm.
     fn pop_last(&mut self, firm: FirmId) -> Option<T> {
         let firm = self.firms.get_mut(&firm)?;
-        let longest = firm.keys.values_mut().max_by_key(|line| line.waiting.len())?;
+        let leaving = |line: &Line<T>| line.waiting.iter().filter(|waiting| !waiting.stays).count();
+        let longest = firm.keys.values_mut().max_by_key(|line| leaving(line))?;
         let place = longest.waiting.iter().rposition(|waiting| !waiting.stays)?;
         let last = longest.waiting.remove(place)?;
         firm.waiting -= 1;
@@ -154,16 +181,29 @@ impl<T> FairQueue<T> {
     fn forget_idle(&mut self) {
         let now = self.now;
         self.firms.retain(|_, firm| {
-            let (waiting, account, now_of_firm) = (firm.waiting, firm.account, firm.now);
+            let (idle, account, now_of_firm) = (firm.is_idle(), firm.account, firm.now);
             firm.keys.retain(|_, line| !line.waiting.is_empty() || line.account > now_of_firm);
-            waiting > 0 || account > now
+            !idle || account > now
         });
     }
 }
 
 impl<T> Firm<T> {
     fn new(now: u64) -> Self {
-        Self { account: now, waiting: 0, now: 0, keys: BTreeMap::new() }
+        Self { account: now, waiting: 0, staying: 0, now: 0, keys: BTreeMap::new() }
+    }
+
+    fn is_idle(&self) -> bool {
+        self.waiting + self.staying == 0
+    }
+
+    fn one_left(&mut self, stayed: bool, waiting_of_all: &mut usize) {
+        if stayed {
+            self.staying -= 1;
+        } else {
+            self.waiting -= 1;
+            *waiting_of_all -= 1;
+        }
     }
 }
 
@@ -255,7 +295,21 @@ mod tests {
 
         assert_eq!(queue.push(who(2, 1), 201, 1_000, 201), Queued::InPlaceOf(99));
         let all: Vec<_> = std::iter::from_fn(|| queue.pop()).collect();
+        assert_eq!(all.len(), 101);
         assert!(all.contains(&200) && all.contains(&201) && !all.contains(&99));
+    }
+
+    #[test]
+    fn those_who_have_been_let_in_take_nobodys_room() {
+        let mut queue = FairQueue::new(1);
+        for ticket in 0..10 {
+            queue.push_admitted(who(1, 1), ticket, 1_000, ticket);
+        }
+
+        assert!(queue.has_room_for(who(2, 1).firm));
+        assert_eq!(queue.push(who(2, 1), 99, 1_000, 99), Queued::Waits);
+        assert!(queue.remove(who(1, 1), 3) && queue.remove(who(2, 1), 99));
+        assert_eq!((queue.len(), std::iter::from_fn(|| queue.pop()).count()), (0, 9));
     }
 
     #[test]

@@ -42,7 +42,14 @@ pub const RETRY_AFTER_SPREAD_S: u32 = 3;
 pub const QUEUE_TIME: Duration = Duration::from_secs(3);
 /// Requests that are recorded and may be worked on at one time, for each core: while some wait for the database, others
 /// use the cores. More would only wait in front of the database, where no firm has a turn.
-pub const ADMITTED_PER_CORE: usize = 3;
+pub const ADMITTED_PER_CORE: usize = 2;
+/// After this a queue in which there has always been somebody stands: more keep coming than are worked off.
+pub const STANDING_TIME: Duration = Duration::from_millis(500);
+/// Requests that may wait for each place in a queue that stands. Those who are let in are then answered in about four
+/// times the time that they would have alone; the others are told at once to come again later.
+pub const STANDING_PER_PLACE: usize = 1;
+/// How long a request is held that finds no room: whoever sends the next one at once sends few, and they cost little.
+pub const REFUSAL_PAUSE: Duration = Duration::from_millis(500);
 /// Work that a request is entered with before it is known how much it is, in microseconds: this, and so much a byte. Only
 /// who is next follows from it.
 pub const WORK_EXPECTED_US: u64 = 1_000;

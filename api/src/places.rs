@@ -18,6 +18,10 @@ pub struct Places(Mutex<State>);
 
 struct State {
     free: usize,
+    waiting_max: usize,
+    standing_max: usize,
+    /// Since when there has always been somebody waiting who has not begun.
+    standing_since: Option<Instant>,
     next_ticket: u64,
     /// Requests that have begun and come back for their next step.
     returning: VecDeque<(u64, oneshot::Sender<Outcome>)>,
@@ -47,10 +51,21 @@ struct Waiting {
 }
 
 impl Places {
-    /// As many places, and a queue for as many requests that have not begun.
+    /// As many places, and a queue for as many requests that have not begun. A rush may fill it. Where the queue stands,
+    /// because more keep coming than are worked off, it is kept short: waiting longer would get nobody more.
     pub fn new(count: usize, waiting_max: usize) -> Self {
         let (returning, fresh) = (VecDeque::new(), FairQueue::new(waiting_max));
-        Self(Mutex::new(State { free: count, next_ticket: 0, returning, fresh }))
+        let standing_max = waiting_max.min(count * limits::STANDING_PER_PLACE);
+        let (next_ticket, standing_since) = (0, None);
+        Self(Mutex::new(State {
+            free: count,
+            waiting_max,
+            standing_max,
+            standing_since,
+            next_ticket,
+            returning,
+            fresh,
+        }))
     }
 
     /// Whether a request of that firm would be taken into the queue now.
@@ -58,7 +73,9 @@ impl Places {
     /// # Errors
     /// `Unavailable` where it would not.
     pub fn expect_room(&self, firm: FirmId) -> Result<(), Problem> {
-        if self.state().fresh.has_room_for(firm) { Ok(()) } else { Err(too_many()) }
+        let mut state = self.state();
+        state.look_at_queue();
+        if state.fresh.has_room_for(firm) { Ok(()) } else { Err(too_many()) }
     }
 
     /// A place for a request that has not begun.
@@ -128,6 +145,7 @@ impl Places {
     ) -> Option<Waiting> {
         let (sender, outcome) = oneshot::channel();
         let mut state = self.state();
+        state.look_at_queue();
         let ticket = state.next_ticket;
         state.next_ticket += 1;
         if !put(&mut state, ticket, sender) {
@@ -143,14 +161,33 @@ impl Places {
 }
 
 impl State {
+    /// Sets how long the queue may be, by how long it has stood, and turns away those beyond.
+    fn look_at_queue(&mut self) {
+        let stands = self.standing_since.is_some_and(|since| since.elapsed() > limits::STANDING_TIME);
+        self.fresh.shorten_to(if stands { self.standing_max } else { self.waiting_max });
+        while stands && let Some(last) = self.fresh.pop_beyond() {
+            // Whoever is no longer there needs not be told.
+            let _ = last.send(Outcome::PushedOut);
+        }
+    }
+
     /// Gives the free places to those who are next.
     fn give(&mut self) {
         while self.free > 0 {
             let returning = self.returning.pop_front().map(|(_, sender)| sender);
-            let Some(next) = returning.or_else(|| self.fresh.pop()) else { return };
+            let Some(next) = returning.or_else(|| self.fresh.pop()) else { break };
             if next.send(Outcome::Place).is_ok() {
                 self.free -= 1;
             }
+        }
+        self.note_queue();
+    }
+
+    /// Notes whether anybody waits.
+    fn note_queue(&mut self) {
+        match self.fresh.len() {
+            0 => self.standing_since = None,
+            _ => self.standing_since = self.standing_since.or_else(|| Some(Instant::now())),
         }
     }
 }
@@ -168,6 +205,7 @@ impl Drop for Waiting {
         let before = state.returning.len();
         state.returning.retain(|(ticket, _)| *ticket != self.ticket);
         let waited = state.returning.len() < before || state.fresh.remove(self.who, self.ticket);
+        state.note_queue();
         if !waited && matches!(self.outcome.try_recv(), Ok(Outcome::Place)) {
             state.free += 1;
             state.give();
@@ -239,6 +277,41 @@ mod tests {
 
         let again = tokio::time::timeout(Duration::from_secs(1), places.first(who(3), 1_000)).await;
         assert!(again.expect("no place was lost").is_ok());
+    }
+
+    #[actix_web::test]
+    async fn a_queue_that_stands_is_kept_short_and_one_that_was_empty_takes_a_rush() {
+        let places = Arc::new(Places::new(1, 10));
+        let rush = async |count: usize| {
+            let all: Vec<_> = (0..count).map(|_| Box::pin(places.first(who(1), 1_000))).collect();
+            let mut waiting = Vec::new();
+            for mut one in all {
+                match futures_util::poll!(&mut one) {
+                    std::task::Poll::Pending => waiting.push(one),
+                    std::task::Poll::Ready(ended) => assert!(ended.is_err(), "the place is held"),
+                }
+            }
+            waiting
+        };
+        let held = places.first(who(1), 1_000).await.expect("a free place");
+        let mut waiting = rush(12).await;
+        assert_eq!(waiting.len(), 10, "a rush");
+        tokio::time::sleep(limits::STANDING_TIME + Duration::from_millis(50)).await;
+
+        let more = rush(12).await;
+
+        assert!(more.is_empty(), "it stands");
+        let mut left = Vec::new();
+        for mut one in waiting.drain(..) {
+            match futures_util::poll!(&mut one) {
+                std::task::Poll::Pending => left.push(one),
+                std::task::Poll::Ready(ended) => assert!(ended.is_err(), "the place is held"),
+            }
+        }
+        assert_eq!(left.len(), limits::STANDING_PER_PLACE);
+        drop(left);
+        assert_eq!(rush(12).await.len(), 10, "it was empty");
+        drop(held);
     }
 
     #[actix_web::test]

@@ -118,12 +118,12 @@ async fn a_request_that_finds_no_room_is_told_so_before_its_body_is_read() {
         loop {
             let mut asking = connection(&app, head).await;
             let mut answer = vec![0; 4_096];
-            if let Ok(Ok(read)) = tokio::time::timeout(Duration::from_millis(200), asking.read(&mut answer)).await {
+            if let Ok(Ok(read)) = tokio::time::timeout(Duration::from_millis(1_500), asking.read(&mut answer)).await {
                 return String::from_utf8_lossy(&answer[..read]).into_owned();
             }
         }
     };
-    let answer = tokio::time::timeout(Duration::from_secs(4), told).await.expect("one of a crowd is refused");
+    let answer = tokio::time::timeout(Duration::from_millis(4_500), told).await.expect("one of a crowd is refused");
 
     assert!(answer.starts_with("HTTP/1.1 503"), "{answer}");
     assert!(answer.to_ascii_lowercase().contains("retry-after: "), "{answer}");
