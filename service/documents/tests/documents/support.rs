@@ -302,6 +302,7 @@ fn circuits() -> Vec<Circuit> {
         capacity_a: Some(Amps::new(27.0)),
         zs_ohm: Some(Ohms::new(0.82)),
         test_values: None,
+        phase: None,
         advice: vec![Advice {
             name: AdviceName::ArcFaultDetection,
             verdict: Verdict::Advise,
@@ -390,6 +391,7 @@ fn demand() -> Demand {
         operator: None,
         operator_because: Vec::new(),
         large_loads: Vec::new(),
+        phases: Vec::new(),
         working: "62 A > 60 A".to_owned(),
         ask_operator: vec!["Ask the operator before the work is promised.".to_owned()],
         notes: Vec::new(),

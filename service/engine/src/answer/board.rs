@@ -8,6 +8,7 @@ use super::{
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckName, Verdict, test_values};
+use crate::circuits::phases::Phase;
 use crate::circuits::{self, CircuitPlan, FedFrom, Findings, Proof, SubBoardPlan, earthing, edition};
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
@@ -54,6 +55,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, proof: Option<&Proof>) -> Circui
         zs_ohm: judged.map(|judged| Ohms::new(judged.zs_ohm)),
         test_values: proof.and_then(|proof| expected_tests(job, proof)),
         advice,
+        phase: circuit.phase,
         fed_from: match circuit.fed_from {
             FedFrom::Board => None,
             FedFrom::Intake => Some("intake".to_owned()),
@@ -104,13 +106,19 @@ fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
         device_type: if circuit.device.combined { "rcbo" } else { "breaker" }.to_owned(),
         curve: Some(circuit.device.curve.word().to_owned()),
         rating_a: circuit.device.rating,
-        poles: Some(if circuit.breaks_neutral() { 2 } else { 1 }),
+        poles: Some(poles(circuit)),
         residual_ma: circuit.device.residual_ma,
         breaking_capacity_ka: 6.0,
         let_through_a2s_max: circuit.let_through_a2s_max,
         residual_type: circuit.device.residual_ma.map(|_| residual_type(circuit.kind, both_directions).to_owned()),
         both_directions,
     }
+}
+
+/// Poles that a device breaks: every phase of its circuit, and the neutral where that has to be cut off too.
+fn poles(circuit: &CircuitPlan) -> u8 {
+    let lines = if circuit.phase == Some(Phase::All) { 3 } else { 1 };
+    lines + u8::from(circuit.breaks_neutral())
 }
 
 /// Type A for what holds electronics, which is nearly everything; a vehicle and storage may let direct current flow.
@@ -151,7 +159,7 @@ pub(crate) fn board(job: Job<'_>, findings: &Findings) -> Board {
         fault_current_ka: at_board.fault_current_ka.map(|current| (current * 10_000.0).round() / 10_000.0),
         switched_fuse_a: plan.switched_fuse.then(|| site.supply.cut_out.min(plan.main_switch)),
         main_switch_a: plan.main_switch,
-        main_switch_poles: Some(2),
+        main_switch_poles: Some(if site.supply.phases == 3 { 4 } else { 2 }),
         ways_used: plan.used,
         ways_spare: plan.ways.saturating_sub(plan.used),
         ways: plan.ways,
@@ -190,7 +198,7 @@ fn place(findings: &Findings) -> BoardPlace {
 fn supply(site: &Site) -> BoardSupply {
     BoardSupply {
         voltage_v: site.supply.voltage,
-        phases: 1,
+        phases: site.supply.phases,
         earthing: site.supply.earthing.word().to_owned(),
         ze_ohm: site.supply.ze,
         fault_current_ka: site.supply.fault_current.map(|current| current.value()),

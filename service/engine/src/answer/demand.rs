@@ -1,6 +1,6 @@
 //! The demand of the answer.
 
-use super::{Demand, LargeLoad, words};
+use super::{Demand, DemandOfPhase, LargeLoad, words};
 use crate::circuits::HouseDemand;
 use crate::site::Site;
 
@@ -35,6 +35,16 @@ pub(crate) fn demand(house: &HouseDemand, site: &Site) -> Demand {
                 kind: one.kind,
                 room: one.room.map(|room| site.rooms[room].id.clone()),
                 current_a: one.current.rounded(2),
+            })
+            .collect(),
+        phases: house
+            .phases
+            .iter()
+            .map(|one| DemandOfPhase {
+                phase: one.phase,
+                after_diversity_a: one.after_diversity.rounded(2),
+                designed_a: one.designed.rounded(2),
+                verdict: one.verdict,
             })
             .collect(),
         working,

@@ -15,6 +15,7 @@ use super::programme::{HoursByStage, Programme};
 use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
+use crate::circuits::phases::Phase;
 use crate::circuits::{DemandVerdict, LargeKind, OperatorNotice};
 use crate::demand::KindDemand;
 use crate::money::Money;
@@ -141,6 +142,9 @@ pub struct Demand {
     /// The devices that the operator's form asks for.
     #[serde(default)]
     pub large_loads: Vec<LargeLoad>,
+    /// Phase by phase, where there are three; the other figures are those of the phase that carries most.
+    #[serde(default)]
+    pub phases: Vec<DemandOfPhase>,
     /// The comparison, to be redone with a pencil.
     pub working: String,
     /// What to ask or tell the network operator.
@@ -150,6 +154,19 @@ pub struct Demand {
     /// What the figure hangs on, and what would lower it; empty in older estimates.
     #[serde(default)]
     pub notes: Vec<String>,
+}
+
+/// The demand of one phase.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct DemandOfPhase {
+    /// Which.
+    pub phase: Phase,
+    /// By the published allowances.
+    pub after_diversity_a: Amps,
+    /// What a designer would defend.
+    pub designed_a: Amps,
+    /// Whether its fuse bears it.
+    pub verdict: DemandVerdict,
 }
 
 /// A device that the operator of the network asks about.

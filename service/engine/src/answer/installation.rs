@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::checks::Verdict;
+use crate::circuits::phases::Phase;
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::standards::ReferenceMethod;
 use crate::working::{Advice, Check};
@@ -49,6 +50,9 @@ pub struct Circuit {
     pub test_values: Option<ExpectedTests>,
     /// What the rules recommend for it.
     pub advice: Vec<Advice>,
+    /// The phase that it is on; absent where the supply has one only.
+    #[serde(default)]
+    pub phase: Option<Phase>,
     /// The circuit upstream, or `intake`; absent where the house's board feeds it.
     pub fed_from: Option<String>,
     /// Whether it is there now and stays: of its cable only what joins its points is laid.

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, names, proof, sizing, tails};
+use super::{
+    CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, names, phases, proof, sizing, tails,
+};
 use crate::catalogue::CircuitType;
 use crate::context::Context;
 use crate::routes::Routing;
@@ -85,6 +87,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
         }
     }
     feeds::size(&mut circuits, ways.site(), context);
+    phases::share(&mut circuits, ways.site());
     let tails = board::tails(ways);
     let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
     let sections = board::sections(ways.site(), &circuits);

@@ -141,7 +141,7 @@ pub(super) fn large_devices(site: &Site, circuits: &[CircuitPlan]) -> Vec<LargeD
                 ApplianceType::SolarInverter => LargeKind::Generation,
                 _ => continue,
             };
-            let current = one.load.current_at(site.supply.voltage) * f64::from(one.count);
+            let current = one.per_phase().current_at(site.supply.voltage) * f64::from(one.count);
             found.push(LargeDevice { kind, room: Some(room), current });
         }
         for point in &plan.points {

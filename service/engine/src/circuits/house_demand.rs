@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::designed_demand::{self, DemandVerdict, DesignedDemand, LargeDevice, OperatorNotice};
+use super::phases::{PHASES, Phase};
 use super::{CircuitPlan, FedFrom, Installation};
 use crate::catalogue::{Catalogue, CircuitType, SocketsWith};
 use crate::checks::Verdict;
@@ -34,6 +35,21 @@ pub struct HouseDemand {
     pub worked: Result<DemandAnswer, Vec<Fault>>,
     /// What its sockets count for.
     pub sockets: SocketsCounted,
+    /// Phase by phase, where there are three; the figures above are those of the phase that carries most.
+    pub phases: Vec<PhaseDemand>,
+}
+
+/// The demand of one phase.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PhaseDemand {
+    /// Which.
+    pub phase: Phase,
+    /// By the published allowances.
+    pub after_diversity: Amps,
+    /// What a designer would defend.
+    pub designed: Amps,
+    /// Whether its fuse bears it.
+    pub verdict: DemandVerdict,
 }
 
 /// Circuits of sockets, as the allowance is made for them.
@@ -51,7 +67,34 @@ impl HouseDemand {
     /// The demand of all loads, by the published allowances.
     #[must_use]
     pub fn of(site: &Site, installation: &Installation, catalogue: &Catalogue, standards: &Standards) -> Self {
-        let house = House { site, circuits: &installation.circuits, catalogue };
+        if site.supply.phases < 3 {
+            return Self::on_phase(site, installation, (catalogue, standards), None);
+        }
+        let each = PHASES.map(|phase| Self::on_phase(site, installation, (catalogue, standards), Some(phase)));
+        let phases = PHASES.iter().zip(&each).map(|(phase, demand)| PhaseDemand {
+            phase: *phase,
+            after_diversity: demand.after_diversity,
+            designed: demand.designed.current,
+            verdict: demand.verdict,
+        });
+        let phases: Vec<PhaseDemand> = phases.collect();
+        let worst = each.iter().map(|demand| demand.verdict).max().unwrap_or(DemandVerdict::Pass);
+        // What is told of the whole is the phase that carries most.
+        let heaviest = each.into_iter().reduce(|a, b| if b.after_diversity > a.after_diversity { b } else { a });
+        match heaviest {
+            Some(heaviest) => Self { verdict: worst, phases, ..heaviest },
+            None => Self::on_phase(site, installation, (catalogue, standards), None),
+        }
+    }
+
+    /// The demand of one phase, or of the only one.
+    fn on_phase(
+        site: &Site,
+        installation: &Installation,
+        (catalogue, standards): (&Catalogue, &Standards),
+        phase: Option<Phase>,
+    ) -> Self {
+        let house = House { site, circuits: &installation.circuits, catalogue, phase };
         let supply = &site.supply;
         let areas = house.socket_areas();
         let request = DemandRequest {
@@ -82,6 +125,7 @@ impl HouseDemand {
                     large,
                     worked: Ok(answer),
                     sockets,
+                    phases: Vec::new(),
                 }
             }
             // More loads than the allowances are meant for: no dwelling, so no verdict.
@@ -97,6 +141,7 @@ impl HouseDemand {
                     large,
                     worked: Err(faults),
                     sockets,
+                    phases: Vec::new(),
                 }
             }
         }
@@ -126,6 +171,8 @@ struct House<'a> {
     site: &'a Site,
     circuits: &'a [CircuitPlan],
     catalogue: &'a Catalogue,
+    /// The phase that is looked at; all where there is one only.
+    phase: Option<Phase>,
 }
 
 /// Circuits of sockets that serve one area, and the currents that they count for.
@@ -135,6 +182,11 @@ struct SocketArea {
 }
 
 impl House<'_> {
+    /// Whether a circuit loads the phase that is looked at.
+    fn loads_phase(&self, circuit: &CircuitPlan) -> bool {
+        self.phase.is_none_or(|phase| circuit.phase.is_some_and(|on| on.loads(phase)))
+    }
+
     /// Floor that one circuit of sockets serves.
     fn floor_of_one_m2(&self) -> f64 {
         self.catalogue.circuit(CircuitType::RingSockets).area_m2_max
@@ -149,7 +201,9 @@ impl House<'_> {
         let kitchen =
             |room: RoomIndex| self.catalogue.room_use(site.rooms[room].room_use).sockets_with == SocketsWith::Kitchen;
         let mut areas: BTreeMap<_, (BTreeSet<RoomIndex>, Vec<Amps>)> = BTreeMap::new();
-        for (index, circuit) in self.circuits.iter().enumerate().filter(|(_, one)| one.feeds_sockets(site)) {
+        for (index, circuit) in
+            self.circuits.iter().enumerate().filter(|(_, one)| one.feeds_sockets(site) && self.loads_phase(one))
+        {
             let rooms = || circuit.members.iter().map(|member| member.room);
             let area = rooms().next().map(|room| (circuit.outbuilding, kitchen(room), site.rooms[room].level.max(0)));
             // One that names no points is an area of its own.
@@ -199,14 +253,15 @@ impl House<'_> {
         let others = circuits
             .iter()
             .enumerate()
-            .filter(|(index, circuit)| !circuit.feeds_sockets(site) && counts_by_itself(*index));
+            .filter(|(index, circuit)| !circuit.feeds_sockets(site) && counts_by_itself(*index))
+            .filter(|(_, circuit)| self.loads_phase(circuit));
         for (_, circuit) in others {
             let kind = load_kind(circuit, site);
             if circuit.appliances.is_empty() {
                 count(kind, circuit.design_current);
             }
             for appliance in &circuit.appliances {
-                count(kind, appliance.load.current_at(site.supply.voltage));
+                count(kind, appliance.per_phase().current_at(site.supply.voltage));
             }
         }
         loads

@@ -21,7 +21,7 @@ pub(super) fn cooking_current(connected: Amps, socket_on_control: bool) -> Amps 
 /// The design current of a circuit whose load is known: appliances as their plates say, lamps as they are.
 pub(super) fn design_current(draft: &CircuitDraft, site: &Site, catalogue: &Catalogue) -> Amps {
     let voltage = site.supply.voltage;
-    let appliances: Kilowatts = draft.appliances.iter().map(|one| one.load * f64::from(one.count)).sum();
+    let appliances: Kilowatts = draft.appliances.iter().map(|one| one.per_phase() * f64::from(one.count)).sum();
     match draft.kind {
         CircuitType::Lighting | CircuitType::Alarms | CircuitType::Outside => {
             if draft.kind == CircuitType::Outside && holds_sockets(&draft.members, site) {

@@ -24,6 +24,7 @@ mod house_demand;
 mod lighting;
 mod loads;
 pub mod names;
+pub mod phases;
 pub mod place;
 mod proof;
 mod reason;
@@ -40,7 +41,7 @@ pub use designed_demand::{
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
 pub use given::{DesignerChoices, ExistingCircuit, faults};
-pub use house_demand::{HouseDemand, SocketsCounted};
+pub use house_demand::{HouseDemand, PhaseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
 pub use proof::{Proof, reference_method};
 pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, LightsShared, SocketsForm};
@@ -104,6 +105,8 @@ pub struct CircuitPlan {
     pub beyond_table: bool,
     /// Where it gets its supply.
     pub fed_from: FedFrom,
+    /// The phase that it is on; absent where there is one only.
+    pub phase: Option<phases::Phase>,
     /// How its cable goes.
     pub run: Run,
     /// The outbuilding that it feeds or stands in, by its place in the site.

@@ -158,6 +158,7 @@ fn finish(draft: CircuitDraft, form: CircuitForm, ways: &Routing<'_>, catalogue:
         design_current: size.design_current,
         beyond_table: size.beyond_table && fixed.device.is_none(),
         fed_from,
+        phase: None,
         run,
         outbuilding: draft.outbuilding,
         let_through_a2s_max: None,

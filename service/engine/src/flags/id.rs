@@ -72,7 +72,7 @@ closed_list! {
         BoardPlaceBad = "board-place-bad": "The board stands where it should not.",
         ArcDetectionRequired = "arc-detection-required": "Arc fault detection is required.",
         BatteryPlaceBad = "battery-place-bad": "A battery where none may stand.",
-        ThreePhaseSupply = "three-phase-supply": "More phases than are worked out.",
+        ThreePhaseSupply = "three-phase-supply": "Three phases: the sharing is to be confirmed.",
         AlarmOutOfReach = "alarm-out-of-reach": "Alarms that do not reach.",
         BathroomZoneConflict = "bathroom-zone-conflict": "A point in the wrong zone of a bathroom.",
         PartialKeepsOld = "partial-keeps-old": "Circuits that stay untested.",

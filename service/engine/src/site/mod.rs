@@ -4,6 +4,7 @@
 //! and the list of what was taken because nobody recorded it. Rooms stand in a fixed order (by level, then by
 //! identifier), whatever order they came in, so that the same house gives the same estimate.
 
+mod appliances;
 mod assume;
 mod geometry;
 mod moved;
@@ -13,6 +14,7 @@ mod rooms;
 mod spread;
 mod supply;
 
+pub use appliances::AppliancePlan;
 pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge};
 pub use geometry::{Location, Patches};
 pub use moved::MovedFrom;
@@ -20,7 +22,7 @@ pub use obstacles::{BEARING_M, CLEAR_M, FACE_OFF_M_MAX, Footprint, Obstacle, USU
 pub(crate) use onward::WINDING;
 pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
 pub(crate) use rooms::USUAL_HEIGHT_M;
-pub use rooms::{AppliancePlan, PointPlan, RoomPlan};
+pub use rooms::{PointPlan, RoomPlan};
 pub(crate) use spread::middle_of_the_house;
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 pub(crate) use supply::{USUAL_CUT_OUT_A, USUAL_RUN_M};

@@ -2,15 +2,16 @@
 
 use std::collections::BTreeMap;
 
+use super::appliances::AppliancePlan;
 use super::assume::{Assumed, Assumptions, FabricAge};
 use crate::catalogue::{Catalogue, Decade, PointPlace, SocketsWith};
 use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
 use crate::survey::rules::usual_level;
 use crate::survey::{
-    Appliance, ApplianceType, Boards, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering,
-    Insulation, JoistDirection, Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy,
-    Survey, Wall, WallSide,
+    Appliance, Boards, CeilingConstruction, Dwelling, Finish, FloorConstruction, FloorCovering, Insulation,
+    JoistDirection, Occupancy, Outline, Point, PointType, Position, Priority, Room, RoomUse, SuppliedBy, Survey, Wall,
+    WallSide,
 };
 
 /// Floor to ceiling where nobody measured. From memory.
@@ -124,19 +125,6 @@ pub struct PointPlan {
     pub priority: Priority,
     /// Whether existing boxes are used again.
     pub existing_reuse: bool,
-}
-
-/// An appliance with its load.
-#[derive(Debug, Clone, PartialEq)]
-pub struct AppliancePlan {
-    /// The kind.
-    pub kind: ApplianceType,
-    /// Load of one.
-    pub load: Kilowatts,
-    /// Whether somebody read the plate.
-    pub load_recorded: bool,
-    /// How many.
-    pub count: u32,
 }
 
 impl RoomPlan {
@@ -477,9 +465,10 @@ pub(super) fn appliances(
             load: Kilowatts::new(load),
             load_recorded: appliance.load_kw.is_some(),
             count: appliance.count.unwrap_or(1),
+            phases: appliance.phases.unwrap_or(1),
         });
     }
-    plans.sort_by_key(|plan| (plan.kind, plan.load.value().to_bits(), plan.count));
+    plans.sort_by_key(|plan| (plan.kind, plan.load.value().to_bits(), plan.count, plan.phases));
     plans
 }
 

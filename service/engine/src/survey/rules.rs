@@ -28,6 +28,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     onward::faults(survey, &mut faults);
     plan::faults(survey, &storeys, &mut faults);
     supply(survey, &mut faults);
+    phases_of_appliances(survey, &mut faults);
     counts(survey, &mut faults);
     appliances_within_limit(survey, &mut faults);
     faults.truncate(FAULTS_LISTED_MAX);
@@ -238,6 +239,20 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
         let detail = "`phases` is 2; give 1 or 3";
         faults.push(Fault::new("/survey/supply/phases", FaultCode::OutOfRange, detail));
     }
+    let phases = supply.phases.unwrap_or(1);
+    match supply.cut_out_phases {
+        Some(2) => {
+            let detail = "`cut_out_phases` is 2; give 1 or 3, or leave it out";
+            faults.push(Fault::new("/survey/supply/cut_out_phases", FaultCode::OutOfRange, detail));
+        }
+        Some(cut_out) if phases != 2 && cut_out != phases => {
+            let detail = format!(
+                "the supply has {phases} and the cut-out {cut_out} phases: a cut-out has a fuse for each; look at both again"
+            );
+            faults.push(Fault::new("/survey/supply/cut_out_phases", FaultCode::Contradiction, detail));
+        }
+        _ => {}
+    }
     if let (Some(peak), Some(cut_out)) = (supply.measured_peak_a, supply.cut_out_a)
         && peak > cut_out
     {
@@ -250,6 +265,28 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
         let detail =
             "`measured_in` says when the peak was measured, and there is none: give `measured_peak_a`, or leave it out";
         faults.push(Fault::new("/survey/supply/measured_in", FaultCode::Contradiction, detail));
+    }
+}
+
+/// A load on three phases wants a supply of three.
+fn phases_of_appliances(survey: &Survey, faults: &mut Vec<Fault>) {
+    let three = survey.supply.as_ref().and_then(|supply| supply.phases) == Some(3);
+    let in_rooms = survey.rooms.iter().enumerate().map(|(index, room)| ("rooms", index, &room.appliances));
+    let buildings = survey.outbuildings.iter().enumerate();
+    let in_buildings = buildings.map(|(index, building)| ("outbuildings", index, &building.appliances));
+    for (list, index, appliances) in in_rooms.chain(in_buildings) {
+        for (entry, appliance) in appliances.iter().enumerate() {
+            let pointer = || format!("/survey/{list}/{index}/appliances/{entry}/phases");
+            match appliance.phases {
+                Some(2) => faults.push(Fault::new(pointer(), FaultCode::OutOfRange, "`phases` is 2; give 1 or 3")),
+                Some(3) if !three => {
+                    let detail = "it takes three phases, and the supply has not got them: give `supply.phases` 3, or the \
+                                  appliance for one phase";
+                    faults.push(Fault::new(pointer(), FaultCode::Contradiction, detail));
+                }
+                _ => {}
+            }
+        }
     }
 }
 

@@ -112,6 +112,10 @@ pub struct Supply {
     #[schema(minimum = 1, maximum = 3, example = 1)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub phases: Option<u8>,
+    /// Phases of the cut-out, 1 or 3; as many as `phases` if left out.
+    #[schema(minimum = 1, maximum = 3, example = 3)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cut_out_phases: Option<u8>,
     /// How it is earthed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub earthing: Option<Earthing>,
@@ -119,7 +123,7 @@ pub struct Supply {
     #[schema(minimum = 0, maximum = 2000, example = 0.3)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ze_ohm: Option<f64>,
-    /// Rating of the cut-out fuse, in amps.
+    /// Rating of the cut-out fuse, in amps; of each phase where there are three.
     #[schema(minimum = 20, maximum = 400, example = 80)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cut_out_a: Option<f64>,

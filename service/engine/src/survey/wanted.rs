@@ -78,6 +78,10 @@ pub struct Appliance {
     #[schema(minimum = 0, maximum = 10000, example = 1)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub count: Option<u32>,
+    /// Phases that it takes, 1 or 3; one if left out. Its load is that of all of them together.
+    #[schema(minimum = 1, maximum = 3, example = 3)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub phases: Option<u8>,
     /// Where it stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<Position>,

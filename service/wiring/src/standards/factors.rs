@@ -72,7 +72,7 @@ pub(crate) const fn ambient_table(surroundings: Surroundings) -> &'static str {
 }
 
 pub(crate) const GROUPING_TABLE: &str = "BS 7671 Table 4C1";
-pub(crate) const INSULATION_TABLE: &str = "BS 7671 Table 52.2";
+pub(crate) const INSULATION_TABLE: &str = "BS 7671 Appendix 4 item 2.6";
 const SOIL_TABLE: &str = "BS 7671 Table 4B3";
 const DEPTH_TABLE: &str = "BS 7671 Table 4B4";
 

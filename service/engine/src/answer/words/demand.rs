@@ -32,7 +32,11 @@ pub(crate) fn notes(demand: &HouseDemand, answer: &DemandAnswer, site: &Site) ->
         ));
     }
     if site.supply.phases > 1 {
-        notes.push("worked for one phase; over three phases a designer divides the circuits and works each".to_owned());
+        notes.push(
+            "the circuits are shared out over three phases by load, and each phase is worked; these are the figures of the one \
+             that carries most"
+                .to_owned(),
+        );
     }
     notes
 }

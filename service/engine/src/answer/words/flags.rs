@@ -145,7 +145,7 @@ fn plain(job: Job<'_>, id: FlagId) -> String {
         FlagId::AccessAndParking => format!("{} km away, parking: {}", site.distance_km, site.parking),
         FlagId::SingleItemVisit => format!("{} points on one visit", site.points()),
         FlagId::ThreePhaseSupply => format!(
-            "{} phases were recorded; circuits, board and demand are worked for one phase of {:.0}",
+            "{} phases of {:.0}: the circuits are shared out over them by load, each checked on its own phase",
             site.supply.phases, site.supply.voltage
         ),
         FlagId::AlarmsShort => format!("category {} asks for an alarm here and none was recorded", site.alarms),

@@ -71,7 +71,7 @@ fn a_warm_place_takes_six_percent_and_eight_bunched_circuits_nearly_half() {
 
 #[test]
 fn half_a_metre_of_insulation_halves_a_clipped_cable() {
-    // Source: BS 7671 523.9 and Table 52.2: 0.5 from 500 mm (seen), 0.88 at 50 mm (from memory).
+    // Source: BS 7671 523.9 and Appendix 4 item 2.6: 0.5 from 500 mm (seen), 0.88 at 50 mm (from memory).
     let at = |insulation_mm| {
         let installation = InstallationConditions {
             insulation_mm: Some(insulation_mm),
