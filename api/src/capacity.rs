@@ -22,7 +22,7 @@ pub struct Capacity {
     /// How often a key in use is looked up again: a revoked one is refused this much later at most.
     pub key_check: Duration,
     /// How long a known key is let in while the database is away.
-    pub key_grace: Duration,
+    pub key_known: Duration,
     /// Connections to the Postgres server.
     pub pool_size: usize,
     /// After this Postgres gives up a statement.
@@ -51,8 +51,8 @@ pub struct CapacityOptions {
     #[arg(long, env = "KEY_CHECK_S", value_name = "SECONDS")]
     pub key_check_s: Option<String>,
     /// Seconds for which a known key is let in while the database is away [default: 600]
-    #[arg(long, env = "KEY_GRACE_S", value_name = "SECONDS")]
-    pub key_grace_s: Option<String>,
+    #[arg(long, env = "KEY_KNOWN_S", value_name = "SECONDS")]
+    pub key_known_s: Option<String>,
     /// Connections to the Postgres server [default: 16]
     #[arg(long, env = "POOL_SIZE", value_name = "COUNT")]
     pub pool_size: Option<String>,
@@ -76,7 +76,7 @@ const IN_HAND_MAX_BYTES: Number =
 const WRITE_TIMEOUT_S: Number = Number { name: "WRITE_TIMEOUT_S", bounds: 1..=600, default: 10 };
 const RATE_LIMIT: Number = Number { name: "RATE_LIMIT", bounds: 0..=1_000_000, default: 1_200 };
 const KEY_CHECK_S: Number = Number { name: "KEY_CHECK_S", bounds: 0..=3_600, default: 30 };
-const KEY_GRACE_S: Number = Number { name: "KEY_GRACE_S", bounds: 0..=86_400, default: 600 };
+const KEY_KNOWN_S: Number = Number { name: "KEY_KNOWN_S", bounds: 0..=86_400, default: 600 };
 const POOL_SIZE: Number = Number { name: "POOL_SIZE", bounds: 1..=1_000, default: store::limits::POOL_SIZE as u64 };
 /// A request is answered within ten seconds, and may need more than one statement.
 const STATEMENT_TIMEOUT_MS: Number = Number { name: "STATEMENT_TIMEOUT_MS", bounds: 100..=8_000, default: 3_000 };
@@ -91,7 +91,7 @@ impl CapacityOptions {
             write_timeout: Duration::from_secs(WRITE_TIMEOUT_S.read(self.write_timeout_s.as_deref(), faults)),
             rate_limit: RATE_LIMIT.read(self.rate_limit.as_deref(), faults),
             key_check: Duration::from_secs(KEY_CHECK_S.read(self.key_check_s.as_deref(), faults)),
-            key_grace: Duration::from_secs(KEY_GRACE_S.read(self.key_grace_s.as_deref(), faults)),
+            key_known: Duration::from_secs(KEY_KNOWN_S.read(self.key_known_s.as_deref(), faults)),
             pool_size: POOL_SIZE.read(self.pool_size.as_deref(), faults),
             statement_timeout: Duration::from_millis(
                 STATEMENT_TIMEOUT_MS.read(self.statement_timeout_ms.as_deref(), faults),
@@ -111,14 +111,14 @@ impl fmt::Display for Capacity {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "QUEUE_SIZE={} ANSWER_MAX_BYTES={} IN_HAND_MAX_BYTES={} WRITE_TIMEOUT_S={} RATE_LIMIT={} KEY_CHECK_S={} KEY_GRACE_S={} POOL_SIZE={} STATEMENT_TIMEOUT_MS={}",
+            "QUEUE_SIZE={} ANSWER_MAX_BYTES={} IN_HAND_MAX_BYTES={} WRITE_TIMEOUT_S={} RATE_LIMIT={} KEY_CHECK_S={} KEY_KNOWN_S={} POOL_SIZE={} STATEMENT_TIMEOUT_MS={}",
             self.queue_size,
             self.answer_max,
             self.in_hand_max,
             self.write_timeout.as_secs(),
             self.rate_limit,
             self.key_check.as_secs(),
-            self.key_grace.as_secs(),
+            self.key_known.as_secs(),
             self.pool_size,
             self.statement_timeout.as_millis(),
         )

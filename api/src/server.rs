@@ -57,7 +57,7 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
                     "AUTH=keys, and there is no key: nobody can call until `estimator keys create` makes one"
                 );
             }
-            Authenticator::Keys(KnownKeys::new(settings.capacity.key_check, settings.capacity.key_grace))
+            Authenticator::Keys(KnownKeys::new(settings.capacity.key_check, settings.capacity.key_known))
         }
     };
     let contract = web::Bytes::from(openapi::document());
