@@ -14,7 +14,7 @@ use crate::caller::Caller;
 use crate::in_hand::HeldShare;
 use crate::limits;
 use crate::problem::{Kind, Problem};
-use crate::state::Service;
+use crate::state::AppState;
 
 /// A media type that is read here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -121,7 +121,7 @@ impl<A: Accepts> FromRequest for Body<A> {
     fn from_request(request: &HttpRequest, payload: &mut dev::Payload) -> Self::Future {
         let head = media_type::<A>(request.headers())
             .and_then(|media_type| Ok((media_type, small_enough(request.headers(), A::BYTES_MAX)?)));
-        let (caller, service) = (Caller::extract(request), Service::of(request));
+        let (caller, service) = (Caller::extract(request), AppState::of(request));
         let payload = payload.take();
         Box::pin(async move {
             // A body that is not going to be worked on is not read.

@@ -10,7 +10,7 @@ use store::FirmId;
 use crate::auth::Identity;
 use crate::problem::Problem;
 use crate::rate_limits::Allowance;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// The firm that a request is made for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,7 +48,7 @@ fn known(request: &HttpRequest) -> Known {
         return known.clone();
     }
     // It is kept with the request, so it must not hold the request.
-    let (service, headers) = (Service::of(request), request.headers().clone());
+    let (service, headers) = (AppState::of(request), request.headers().clone());
     let known = async move {
         let service = service?;
         let identity = service.authenticator.identify(&headers, &service.store).await?;

@@ -29,11 +29,11 @@ struct Firm<T> {
     /// Those who stay.
     staying: usize,
     now: u64,
-    keys: BTreeMap<Option<Digest>, Line<T>>,
+    keys: BTreeMap<Option<Digest>, KeyQueue<T>>,
 }
 
 #[derive(Debug)]
-struct Line<T> {
+struct KeyQueue<T> {
     account: u64,
     waiting: VecDeque<QueuedRequest<T>>,
 }
@@ -112,7 +112,7 @@ impl<T> FairQueue<T> {
         let firm = self.firms.entry(who.firm).or_insert_with(|| Firm::new(now));
         firm.account = if firm.is_idle() { firm.account.max(now) } else { firm.account };
         let now = firm.now;
-        let line = firm.keys.entry(who.key).or_insert_with(|| Line { account: now, waiting: VecDeque::new() });
+        let line = firm.keys.entry(who.key).or_insert_with(|| KeyQueue { account: now, waiting: VecDeque::new() });
         line.account = if line.waiting.is_empty() { line.account.max(now) } else { line.account };
         line.waiting.push_back(request);
         if stays {
@@ -143,7 +143,7 @@ impl<T> FairQueue<T> {
         let firm = self.firms.entry(who.firm).or_insert_with(|| Firm::new(now));
         firm.account = (firm.account + took_us).saturating_sub(expected_us);
         let now = firm.now;
-        let line = firm.keys.entry(who.key).or_insert_with(|| Line { account: now, waiting: VecDeque::new() });
+        let line = firm.keys.entry(who.key).or_insert_with(|| KeyQueue { account: now, waiting: VecDeque::new() });
         line.account = (line.account + took_us).saturating_sub(expected_us);
         self.forget_idle();
     }
@@ -168,7 +168,7 @@ impl<T> FairQueue<T> {
     /// Takes out the last of the longest line of a firm.
     fn pop_last(&mut self, firm: FirmId) -> Option<T> {
         let firm = self.firms.get_mut(&firm)?;
-        let leaving = |line: &Line<T>| line.waiting.iter().filter(|waiting| !waiting.stays).count();
+        let leaving = |line: &KeyQueue<T>| line.waiting.iter().filter(|waiting| !waiting.stays).count();
         let longest = firm.keys.values_mut().max_by_key(|line| leaving(line))?;
         let place = longest.waiting.iter().rposition(|waiting| !waiting.stays)?;
         let last = longest.waiting.remove(place)?;

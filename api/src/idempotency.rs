@@ -29,8 +29,8 @@ impl IdempotencyKey {
 
     /// The same, as the store asks for it.
     #[must_use]
-    pub fn stored(&self) -> Option<store::IdempotencyKey<'_>> {
-        self.as_deref().map(|key| store::IdempotencyKey { route: ROUTE, key })
+    pub fn stored(&self) -> Option<store::RequestKey<'_>> {
+        self.as_deref().map(|key| store::RequestKey { route: ROUTE, key })
     }
 }
 

@@ -21,7 +21,7 @@ use crate::problem::{Kind, PROBLEM_JSON, Problem};
 use crate::rate_limits::Allowance;
 use crate::refusals::Refusals;
 use crate::request_id::{RequestId, X_REQUEST_ID, trace_id};
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Runs one request.
 ///
@@ -35,7 +35,7 @@ pub async fn answer(
     let id = RequestId::of(request.headers());
     let span = request_span(&request, &id);
     request.extensions_mut().insert(id.clone());
-    let service = Service::of(request.request())?;
+    let service = AppState::of(request.request())?;
     let work = AssertUnwindSafe(next.call(request)).catch_unwind();
     let outcome = tokio::time::timeout(limits::REQUEST_TIME, work.instrument(span.clone())).await;
     let _entered = span.enter();

@@ -73,7 +73,7 @@ impl Paging {
     /// it is told.
     pub fn page<T, E: Serialize + From<T>>(
         list: &str,
-        found: store::Page<T>,
+        found: store::ListPart<T>,
         key: impl Fn(&T) -> String,
     ) -> HttpResponse {
         let last = found.items.last().filter(|_| found.more);

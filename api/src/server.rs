@@ -24,7 +24,7 @@ use crate::limits;
 use crate::middleware;
 use crate::openapi;
 use crate::settings::{Auth, Settings};
-use crate::state::Service;
+use crate::state::AppState;
 
 /// A service that listens.
 pub struct Running {
@@ -32,7 +32,7 @@ pub struct Running {
     pub addr: SocketAddr,
     /// The kind of database, for people.
     pub database: String,
-    service: Arc<Service>,
+    service: Arc<AppState>,
     handle: ServerHandle,
     server: JoinHandle<std::io::Result<()>>,
     log: JoinHandle<()>,
@@ -61,14 +61,14 @@ pub async fn start(settings: Settings) -> anyhow::Result<Running> {
         }
     };
     let contract = web::Bytes::from(openapi::document());
-    let service = Arc::new(Service::new(store, authenticator, contract, &settings.capacity));
+    let service = Arc::new(AppState::new(store, authenticator, contract, &settings.capacity));
     let (handle, server) = listen(listener, &service, settings.capacity.write_timeout)?;
     let log = tokio::spawn(write_refusals(Arc::clone(&service)));
     Ok(Running { addr, database, service, handle, server, log })
 }
 
 /// Writes what was refused to the log, for as long as the service runs.
-async fn write_refusals(service: Arc<Service>) {
+async fn write_refusals(service: Arc<AppState>) {
     let mut every = tokio::time::interval(limits::REFUSALS_WRITTEN_EVERY);
     loop {
         every.tick().await;
@@ -78,7 +78,7 @@ async fn write_refusals(service: Arc<Service>) {
 
 type Listening = (ServerHandle, JoinHandle<std::io::Result<()>>);
 
-fn listen(listener: TcpListener, service: &Arc<Service>, write_timeout: Duration) -> anyhow::Result<Listening> {
+fn listen(listener: TcpListener, service: &Arc<AppState>, write_timeout: Duration) -> anyhow::Result<Listening> {
     let shared = web::Data::from(Arc::clone(service));
     let builder = Server::build()
         .max_concurrent_connections(limits::CONNECTIONS_MAX)

@@ -48,12 +48,12 @@ pub struct Settings {
 impl Settings {
     /// Where the database is, in the store's own terms.
     #[must_use]
-    pub fn store(&self) -> store::Settings {
-        store::Settings {
+    pub fn store(&self) -> store::DatabaseSettings {
+        store::DatabaseSettings {
             pool_size: self.capacity.pool_size,
             statement_timeout: self.capacity.statement_timeout,
             allow_unbound_role: self.allow_unbound_role,
-            ..store::Settings::new(self.database_url.clone(), self.data_dir.clone())
+            ..store::DatabaseSettings::new(self.database_url.clone(), self.data_dir.clone())
         }
     }
 }
@@ -165,10 +165,10 @@ pub struct DatabaseChoice {
 impl DatabaseChoice {
     /// In the store's own terms.
     #[must_use]
-    pub fn store(&self) -> store::Settings {
-        store::Settings {
+    pub fn store(&self) -> store::DatabaseSettings {
+        store::DatabaseSettings {
             allow_unbound_role: self.allow_unbound_role,
-            ..store::Settings::new(self.database_url.clone(), self.data_dir.clone())
+            ..store::DatabaseSettings::new(self.database_url.clone(), self.data_dir.clone())
         }
     }
 }

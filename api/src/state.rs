@@ -18,7 +18,7 @@ use crate::rate_limits::RateLimits;
 use crate::refusals::Refusals;
 
 /// What every request is served from. It holds no state of a request: any number of services stand over one database.
-pub struct Service {
+pub struct AppState {
     /// The database.
     pub store: Store,
     /// Who may call.
@@ -40,7 +40,7 @@ pub struct Service {
     draining: AtomicBool,
 }
 
-impl Service {
+impl AppState {
     /// A service that is ready for requests; `openapi` is its contract, as it is served.
     #[must_use]
     pub fn new(store: Store, authenticator: Authenticator, openapi: web::Bytes, capacity: &Capacity) -> Self {

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::path::Path;
 
-use store::{Settings, Store};
+use store::{DatabaseSettings, Store};
 use tokio::sync::OnceCell;
 
 use crate::container;
@@ -87,10 +87,10 @@ impl TestDatabase {
 
     /// What the service is to be told.
     #[must_use]
-    pub fn settings(&self) -> Settings {
+    pub fn settings(&self) -> DatabaseSettings {
         match &self.place {
-            Place::Server(_, database) => Settings::new(Some(database.url()), std::env::temp_dir()),
-            Place::Embedded(folder) => Settings::new(None, folder.path()),
+            Place::Server(_, database) => DatabaseSettings::new(Some(database.url()), std::env::temp_dir()),
+            Place::Embedded(folder) => DatabaseSettings::new(None, folder.path()),
         }
     }
 

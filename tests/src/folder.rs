@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use store::Settings;
+use store::DatabaseSettings;
 use tokio::sync::OnceCell;
 
 use crate::database::migrations_digest;
@@ -52,7 +52,9 @@ async fn template() -> PathBuf {
         let making = Folder(beside.join(format!("embedded-template-{}", uuid::Uuid::now_v7().simple())));
         // The socket of a database so deep in folders would have too long a name: it is made elsewhere and moved here.
         let fresh = Folder::empty();
-        store::migrate(&Settings::new(None, fresh.path())).await.expect("an empty embedded database is migrated");
+        store::migrate(&DatabaseSettings::new(None, fresh.path()))
+            .await
+            .expect("an empty embedded database is migrated");
         copy(fresh.path(), making.path()).expect("it can be copied");
         // A twin may have been first: then its template stands, and this one goes.
         let _ = std::fs::rename(making.path(), &template);

@@ -106,7 +106,7 @@ async fn make_template(server_url: &str) -> String {
             .await
             .expect("a template left half made can be dropped");
         create_database(&client, &name, "template0").await;
-        let settings = store::Settings::new(Some(with_database(server_url, &name)), std::env::temp_dir());
+        let settings = store::DatabaseSettings::new(Some(with_database(server_url, &name)), std::env::temp_dir());
         store::migrate(&settings).await.expect("an empty database is migrated");
         client
             .batch_execute(&format!("ALTER DATABASE {name} IS_TEMPLATE true"))

@@ -15,7 +15,7 @@ use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: CableRoutesOperations::openapi };
@@ -46,7 +46,7 @@ pub async fn plan_routes(
     caller: Caller,
     _: NoQuery,
     request: HttpRequest,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;

@@ -17,7 +17,7 @@ use crate::caller::Caller;
 use crate::negotiation::gives_json;
 use crate::problem::Problem;
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// A request's contract, compiled at the first request.
 pub(super) type Compiled<Q> = LazyLock<Contract<Q>>;
@@ -26,7 +26,7 @@ pub(super) type Work<Q> = fn(&Standards, &Q) -> Result<Vec<u8>, Vec<Fault>>;
 
 /// A request of somebody who may call, without a query, that can be answered in JSON, and its body.
 pub struct WiringRequest<A = Json> {
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     caller: Caller,
     body: Body<A>,
 }

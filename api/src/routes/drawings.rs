@@ -12,7 +12,7 @@ use crate::caller::Caller;
 use crate::negotiation::chosen;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: DrawingsOperations::openapi };
@@ -57,7 +57,7 @@ pub async fn read_estimate_drawing(
     _: NoQuery,
     request: HttpRequest,
     path: web::Path<(String, String)>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     chosen(&request, &[(SVG, ())])?;
     let (id, name) = path.into_inner();

@@ -24,7 +24,7 @@ use crate::negotiation::{Coding, chosen, coding, gives_json};
 use crate::outgoing::{AnswerLimit, with_packed};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: EstimatesOperations::openapi };
@@ -76,7 +76,7 @@ pub async fn create_estimate(
     _: NoQuery,
     request: HttpRequest,
     key: IdempotencyKey,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<JsonOrCsv>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
@@ -131,7 +131,7 @@ pub(super) fn media_type_of(entry: &StoredEntry) -> MediaType {
 }
 
 /// An estimate, serialised and compressed: these very bytes are digested, kept and sent.
-struct Priced {
+struct PricedBody {
     id: EntryId,
     response: Packed,
     reference: Option<String>,
@@ -145,7 +145,7 @@ fn price(
     workbook: &Workbook,
     id: EntryId,
     limit: AnswerLimit,
-) -> Result<Priced, Problem> {
+) -> Result<PricedBody, Problem> {
     let faults = engine.faults_on(request, workbook);
     if !faults.is_empty() {
         return Err(faults.into());
@@ -153,7 +153,7 @@ fn price(
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
     let estimate = engine.estimate_within(request, workbook, stamp, work)?;
     let response = Packed::of(&limit.written(&estimate)?).map_err(Problem::internal)?;
-    Ok(Priced {
+    Ok(PricedBody {
         id,
         response,
         reference: estimate.reference,
@@ -162,7 +162,7 @@ fn price(
     })
 }
 
-impl Priced {
+impl PricedBody {
     fn entry<'a>(
         &'a self,
         sheet: &'a SheetVersion,
@@ -270,7 +270,7 @@ pub async fn read_estimate(
     _: NoQuery,
     request: HttpRequest,
     path: web::Path<String>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     let form = chosen(&request, &FORMS)?;
     let coding = coding(&request)?;
@@ -313,7 +313,7 @@ pub async fn read_estimate(
 }
 
 /// The entry of an estimate of the caller's firm.
-pub(super) async fn find_estimate(service: &Service, caller: Caller, id: &str) -> Result<StoredEntry, Problem> {
+pub(super) async fn find_estimate(service: &AppState, caller: Caller, id: &str) -> Result<StoredEntry, Problem> {
     let id = Uuid::parse_str(id).ok().and_then(EntryId::from_uuid).ok_or_else(|| Problem::not_found("estimate"))?;
     let found = service.store.find_estimate(caller.firm, id).await?;
     found.ok_or_else(|| Problem::not_found("estimate"))

@@ -9,7 +9,7 @@ use super::resource::Resource;
 use crate::limits;
 use crate::problem::{ForLists, ForReadiness, Kind, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: HealthOperations::openapi };
@@ -55,7 +55,7 @@ pub async fn read_liveness(_: NoQuery) -> HttpResponse {
         ForLists, ForReadiness
     )
 )]
-pub async fn read_readiness(_: NoQuery, service: web::Data<Service>) -> Result<HttpResponse, Problem> {
+pub async fn read_readiness(_: NoQuery, service: web::Data<AppState>) -> Result<HttpResponse, Problem> {
     let not_ready = || Problem::new(Kind::Unavailable, "the service is not ready");
     if service.is_draining() {
         return Err(not_ready());

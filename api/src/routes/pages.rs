@@ -14,7 +14,7 @@ use super::conditional::unless_known;
 use super::resource::Resource;
 use crate::problem::{ForLists, Problem, page};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// The pages run their own scripts and load nothing from elsewhere. The reader of the document sets styles from its scripts.
 const PAGE_POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; object-src 'none'; \
@@ -49,7 +49,7 @@ fn configure(config: &mut web::ServiceConfig) {
         ForLists
     )
 )]
-pub async fn read_openapi(_: NoQuery, request: HttpRequest, service: web::Data<Service>) -> HttpResponse {
+pub async fn read_openapi(_: NoQuery, request: HttpRequest, service: web::Data<AppState>) -> HttpResponse {
     let document = service.openapi.clone();
     unless_known(&request, &Digest::of(&document), document, |response| {
         response.insert_header((header::CONTENT_TYPE, "application/json"));

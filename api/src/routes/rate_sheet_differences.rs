@@ -23,7 +23,7 @@ use crate::engine_pool::{SheetVersion, Turn};
 use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: RateSheetDifferencesOperations::openapi };
@@ -102,7 +102,7 @@ pub async fn compare_rate_sheets(
     caller: Caller,
     _: NoQuery,
     _: GivesJson,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     let Body { bytes, share: _held, .. } = body;
@@ -140,7 +140,7 @@ fn request(asked: &RateSheetsToCompare) -> Option<EstimateRequest> {
 
 /// The version that is asked for, or the newest, whenever it is in effect.
 async fn workbook(
-    service: &Service,
+    service: &AppState,
     turn: &Turn<'_>,
     caller: Caller,
     asked: &RateSheetReference,

@@ -17,7 +17,7 @@ use crate::engine_pool::SheetVersion;
 use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: ReplayOperations::openapi };
@@ -47,7 +47,7 @@ pub async fn replay_estimate(
     _: NoQuery,
     request: HttpRequest,
     path: web::Path<String>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let entry = find_estimate(&service, caller, &path).await?;

@@ -12,7 +12,7 @@ use crate::built_in;
 use crate::caller::Caller;
 use crate::engine_pool::{SheetVersion, Turn};
 use crate::problem::Problem;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Whether the built-in sheet is asked for, by name or by naming none.
 pub(super) fn is_built_in(asked: Option<&RateSheetReference>) -> bool {
@@ -21,7 +21,7 @@ pub(super) fn is_built_in(asked: Option<&RateSheetReference>) -> bool {
 
 /// The sheet to price with: the version asked for, or the newest in effect; the built-in one where none is named.
 pub(super) async fn sheet_asked_for(
-    service: &Service,
+    service: &AppState,
     turn: &Turn<'_>,
     caller: Caller,
     asked: Option<&RateSheetReference>,
@@ -54,7 +54,7 @@ pub(super) async fn sheet_asked_for(
 
 /// The built-in sheet, as the version that the caller's firm keeps it as.
 pub(super) async fn built_in_as_kept(
-    service: &Service,
+    service: &AppState,
     turn: &Turn<'_>,
     caller: Caller,
 ) -> Result<(SheetVersion, Arc<Workbook>), Problem> {

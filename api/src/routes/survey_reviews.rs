@@ -19,7 +19,7 @@ use crate::negotiation::gives_json;
 use crate::outgoing::AnswerLimit;
 use crate::problem::{ForBodies, ForCallers, Problem};
 use crate::query::NoQuery;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: SurveyReviewsOperations::openapi };
@@ -48,7 +48,7 @@ pub async fn review_survey(
     caller: Caller,
     _: NoQuery,
     request: HttpRequest,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<Json>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;

@@ -4,7 +4,7 @@ mod entry;
 mod record;
 mod verify;
 
-pub use entry::{EntryId, EntryKind, IdempotencyKey, NewEntry, StoredEntry};
+pub use entry::{EntryId, EntryKind, NewEntry, RequestKey, StoredEntry};
 pub use record::{Receipt, Recorded};
 pub use verify::{ChainFault, Verification};
 

@@ -6,7 +6,7 @@ use std::time::Duration;
 use deadpool_postgres::{Client, Hook, HookError, Manager, ManagerConfig, Pool, RecyclingMethod, Runtime};
 use tokio_postgres::NoTls;
 
-use crate::settings::Settings;
+use crate::settings::DatabaseSettings;
 use crate::{StoreError, connect, limits, migrations};
 
 /// The store: a pool of connections to one migrated database. Cloning it is cheap and shares the pool.
@@ -41,14 +41,14 @@ impl Store {
     ///
     /// # Errors
     /// `Misconfigured` where the settings cannot work, `Unavailable` where the server does not answer.
-    pub async fn open(settings: &Settings) -> Result<Self, StoreError> {
+    pub async fn open(settings: &DatabaseSettings) -> Result<Self, StoreError> {
         match &settings.database_url {
             Some(url) => Self::open_server(url, settings).await,
             None => Self::open_embedded(settings).await,
         }
     }
 
-    async fn open_server(url: &str, settings: &Settings) -> Result<Self, StoreError> {
+    async fn open_server(url: &str, settings: &DatabaseSettings) -> Result<Self, StoreError> {
         let config = connect::server_config(url)?;
         let mut client = connect::connect_patiently(&config, settings.start_wait).await?;
         migrations::bring_up_to_date(&mut client).await?;
@@ -82,7 +82,7 @@ impl Store {
     }
 
     #[cfg(feature = "embedded")]
-    async fn open_embedded(settings: &Settings) -> Result<Self, StoreError> {
+    async fn open_embedded(settings: &DatabaseSettings) -> Result<Self, StoreError> {
         let embedded = crate::embedded::Embedded::start(&settings.data_dir).await?;
         let version = match embedded.prepare().await {
             Ok(version) => version,
@@ -111,7 +111,7 @@ impl Store {
 
     #[cfg(not(feature = "embedded"))]
     #[expect(clippy::unused_async, reason = "the twin of the function of a build with an embedded database")]
-    async fn open_embedded(_settings: &Settings) -> Result<Self, StoreError> {
+    async fn open_embedded(_settings: &DatabaseSettings) -> Result<Self, StoreError> {
         Err(connect::no_database())
     }
 
@@ -168,7 +168,7 @@ impl Store {
 ///
 /// # Errors
 /// As [`Store::open`].
-pub async fn migrate(settings: &Settings) -> Result<Vec<String>, StoreError> {
+pub async fn migrate(settings: &DatabaseSettings) -> Result<Vec<String>, StoreError> {
     match &settings.database_url {
         Some(url) => {
             let mut client = connect::connect_patiently(&connect::server_config(url)?, settings.start_wait).await?;
@@ -179,7 +179,7 @@ pub async fn migrate(settings: &Settings) -> Result<Vec<String>, StoreError> {
 }
 
 #[cfg(feature = "embedded")]
-async fn migrate_embedded(settings: &Settings) -> Result<Vec<String>, StoreError> {
+async fn migrate_embedded(settings: &DatabaseSettings) -> Result<Vec<String>, StoreError> {
     let embedded = crate::embedded::Embedded::start(&settings.data_dir).await?;
     let mut client = embedded.connect().await?;
     let applied = migrations::bring_up_to_date(&mut client).await;
@@ -190,7 +190,7 @@ async fn migrate_embedded(settings: &Settings) -> Result<Vec<String>, StoreError
 
 #[cfg(not(feature = "embedded"))]
 #[expect(clippy::unused_async, reason = "the twin of the function of a build with an embedded database")]
-async fn migrate_embedded(_settings: &Settings) -> Result<Vec<String>, StoreError> {
+async fn migrate_embedded(_settings: &DatabaseSettings) -> Result<Vec<String>, StoreError> {
     Err(connect::no_database())
 }
 
@@ -217,7 +217,7 @@ fn recycling() -> ManagerConfig {
 
 fn pool(
     manager: Manager,
-    settings: &Settings,
+    settings: &DatabaseSettings,
     size: usize,
     (wait, connect_wait): (Duration, Duration),
 ) -> Result<Pool, StoreError> {

@@ -203,12 +203,12 @@ mod tests {
 
     use deadpool_postgres::Client;
 
-    use crate::{Settings, Store};
+    use crate::{DatabaseSettings, Store};
 
     #[tokio::test]
     async fn after_its_connection_broke_in_the_middle_of_an_answer_the_embedded_postgres_answers_again() {
         let folder = std::env::temp_dir().join(format!("estimator-unit-{}", std::process::id()));
-        let store = Store::open(&Settings::new(None, &folder)).await.expect("a fresh folder opens");
+        let store = Store::open(&DatabaseSettings::new(None, &folder)).await.expect("a fresh folder opens");
         let firm = store.ensure_firm("local").await.expect("a firm is made");
 
         // Big enough an answer that the socket is full when its reader goes away.

@@ -27,14 +27,12 @@ mod role;
 mod settings;
 mod transaction;
 
-pub use audit::{
-    ChainFault, EntryId, EntryKind, IdempotencyKey, NewEntry, Receipt, Recorded, StoredEntry, Verification,
-};
+pub use audit::{ChainFault, EntryId, EntryKind, NewEntry, Receipt, Recorded, RequestKey, StoredEntry, Verification};
 pub use database::{Connections, Store, migrate};
 pub use digest::Digest;
 pub use error::{Cause, StoreError};
 pub use firms::FirmId;
 pub use keys::{KeySummary, NewKey};
 pub use packed::{Packed, Unpacking};
-pub use rate_sheets::{Expected, Kept, NewRateSheet, Page, RateSheetSummary, RateSheetVersion};
-pub use settings::Settings;
+pub use rate_sheets::{Expected, Kept, ListPart, NewRateSheet, RateSheetSummary, RateSheetVersion};
+pub use settings::DatabaseSettings;

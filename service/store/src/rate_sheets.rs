@@ -90,7 +90,7 @@ pub struct RateSheetVersion {
 
 /// Part of a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Page<T> {
+pub struct ListPart<T> {
     /// The items of this page.
     pub items: Vec<T>,
     /// Whether more follow after the last of them.
@@ -281,7 +281,7 @@ impl Store {
         firm: FirmId,
         limit: u32,
         after: Option<&str>,
-    ) -> Result<Page<RateSheetSummary>, StoreError> {
+    ) -> Result<ListPart<RateSheetSummary>, StoreError> {
         let rows = self
             .in_transaction(firm, TransactionAccess::Read, LIST_SHEETS, &[&firm.as_uuid(), &after, &one_more(limit)])
             .await?;
@@ -298,7 +298,7 @@ impl Store {
         name: &str,
         limit: u32,
         after: Option<i32>,
-    ) -> Result<Page<RateSheetSummary>, StoreError> {
+    ) -> Result<ListPart<RateSheetSummary>, StoreError> {
         let parameters: [&(dyn tokio_postgres::types::ToSql + Sync); 4] =
             [&firm.as_uuid(), &name, &after, &one_more(limit)];
         let rows = self.in_transaction(firm, TransactionAccess::Read, LIST_VERSIONS, &parameters).await?;
@@ -368,9 +368,9 @@ fn one_more(limit: u32) -> i64 {
     i64::from(limit) + 1
 }
 
-fn page(rows: &[Row], limit: u32) -> Result<Page<RateSheetSummary>, StoreError> {
+fn page(rows: &[Row], limit: u32) -> Result<ListPart<RateSheetSummary>, StoreError> {
     // A limit beyond the address space is as good as none.
     let limit = usize::try_from(limit).unwrap_or(usize::MAX);
     let items = rows.iter().take(limit).map(RateSheetSummary::from_row).collect::<Result<_, _>>()?;
-    Ok(Page { items, more: rows.len() > limit })
+    Ok(ListPart { items, more: rows.len() > limit })
 }

@@ -1,6 +1,6 @@
 //! The audit trail keeps what was answered, to the byte and in order, and gives it up to nobody's change.
 
-use store::{Digest, EntryId, EntryKind, IdempotencyKey, Packed, StoredEntry};
+use store::{Digest, EntryId, EntryKind, Packed, RequestKey, StoredEntry};
 use tokio_postgres::error::SqlState;
 use uuid::Uuid;
 
@@ -201,7 +201,7 @@ async fn forty_estimates_at_once_stand_one_after_the_other_without_a_gap() {
                 let mut entry = estimate(EntryId::now(), &request);
                 // Every other one has a key of its own: its claim and the wait for the chain's head meet in one statement.
                 if which % 2 == 0 {
-                    entry.idempotency_key = Some(IdempotencyKey { route: "POST /v1/estimates", key: &key });
+                    entry.idempotency_key = Some(RequestKey { route: "POST /v1/estimates", key: &key });
                 }
                 record_patiently(&store, firm, &entry).await
             })

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use end_to_end::{Owner, TestDatabase, migrations, note};
-use store::{EntryId, FirmId, Settings, Store, StoreError};
+use store::{DatabaseSettings, EntryId, FirmId, Store, StoreError};
 use tokio_postgres::error::SqlState;
 
 use crate::given::{count, estimate, keep_sheet, one_firm, receipt, record};
@@ -16,7 +16,7 @@ async fn two_firms(database: &TestDatabase) -> (FirmId, FirmId) {
         let firm = store.create_key(name, "office").await.expect("a key is made").firm();
         keep_sheet(&store, firm, b"sheet").await;
         let mut entry = estimate(EntryId::now(), b"{}");
-        entry.idempotency_key = Some(store::IdempotencyKey { route: "POST /v1/estimates", key: "k-1" });
+        entry.idempotency_key = Some(store::RequestKey { route: "POST /v1/estimates", key: "k-1" });
         receipt(&store.record_estimate(firm, &entry).await.expect("it is recorded"));
         firms.push(firm);
     }
@@ -234,7 +234,7 @@ async fn a_firm_that_was_never_made_is_unknown() {
     let mut entry = estimate(EntryId::now(), b"{}");
 
     let plain = given.record_estimate(stranger, &entry).await.expect_err("there is no chain to add to");
-    entry.idempotency_key = Some(store::IdempotencyKey { route: "r", key: "k" });
+    entry.idempotency_key = Some(store::RequestKey { route: "r", key: "k" });
     let keyed = given.record_estimate(stranger, &entry).await.expect_err("there is no chain to add to");
     let chain = given.verify_chain(stranger).await.expect_err("there is no chain");
 
@@ -331,7 +331,7 @@ async fn play_other_users(database: &TestDatabase) {
 }
 
 /// Settings for the database's new owner, who may make roles, and for a user with no rights at all.
-async fn other_users(administrator: &Owner, url: &str) -> (Settings, Settings) {
+async fn other_users(administrator: &Owner, url: &str) -> (DatabaseSettings, DatabaseSettings) {
     let database: String =
         administrator.query_one("SELECT current_database()::text", &[]).await.expect("it has a name").get(0);
     let owner = format!("owner_of_{database}");
@@ -347,18 +347,18 @@ async fn other_users(administrator: &Owner, url: &str) -> (Settings, Settings) {
         .expect("the administrator may make users");
     let settings = |name: &str| {
         let host = url.rsplit_once('@').map_or(url, |(_, host)| host);
-        Settings::new(Some(format!("postgres://{name}:p@{host}")), "unused")
+        DatabaseSettings::new(Some(format!("postgres://{name}:p@{host}")), "unused")
     };
     (settings(&owner), settings(&user))
 }
 
-fn user_of(settings: &Settings) -> String {
+fn user_of(settings: &DatabaseSettings) -> String {
     let url = settings.database_url.as_deref().unwrap_or_default();
     url.trim_start_matches("postgres://").split(':').next().unwrap_or_default().to_owned()
 }
 
 /// Roles belong to the whole server, and would stay when the database goes.
-async fn remove_users(administrator: &Owner, as_owner: &Settings, as_user: &Settings) {
+async fn remove_users(administrator: &Owner, as_owner: &DatabaseSettings, as_user: &DatabaseSettings) {
     let (owner, user) = (user_of(as_owner), user_of(as_user));
     administrator
         .batch_execute(&format!(

@@ -1,6 +1,6 @@
 //! A request sent twice under one key is done once.
 
-use store::{EntryId, IdempotencyKey, Recorded, StoredEntry};
+use store::{EntryId, Recorded, RequestKey, StoredEntry};
 
 use crate::given::{count, estimate, one_firm, packed, receipt, record_patiently};
 
@@ -8,7 +8,7 @@ const ROUTE: &str = "POST /v1/estimates";
 
 fn keyed<'a>(request: &'a [u8], key: &'a str) -> store::NewEntry<'a> {
     let mut entry = estimate(EntryId::now(), request);
-    entry.idempotency_key = Some(IdempotencyKey { route: ROUTE, key });
+    entry.idempotency_key = Some(RequestKey { route: ROUTE, key });
     entry
 }
 
@@ -53,7 +53,7 @@ async fn a_key_counts_for_its_own_firm_and_route_only() {
     let given = one_firm().await;
     let other_firm = given.ensure_firm("other").await.expect("a firm is made");
     let mut other_route = keyed(b"2", "k-1");
-    other_route.idempotency_key = Some(IdempotencyKey { route: "POST /v1/others", key: "k-1" });
+    other_route.idempotency_key = Some(RequestKey { route: "POST /v1/others", key: "k-1" });
 
     receipt(&given.record_estimate(given.firm, &keyed(b"1", "k-1")).await.expect("it is recorded"));
     receipt(&given.record_estimate(given.firm, &other_route).await.expect("it is recorded"));

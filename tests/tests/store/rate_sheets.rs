@@ -75,7 +75,7 @@ async fn sheets_are_listed_by_name_each_at_its_newest_version_page_by_page() {
     let first = given.list_rate_sheets(given.firm, 2, None).await.expect("it answers");
     let second = given.list_rate_sheets(given.firm, 2, Some("b")).await.expect("it answers");
 
-    let names = |page: &store::Page<store::RateSheetSummary>| -> Vec<(String, i32)> {
+    let names = |page: &store::ListPart<store::RateSheetSummary>| -> Vec<(String, i32)> {
         page.items.iter().map(|sheet| (sheet.name.clone(), sheet.version)).collect()
     };
     assert_eq!(names(&first), [("a".to_owned(), 1), ("b".to_owned(), 2)]);

@@ -11,7 +11,7 @@ use crate::built_in;
 use crate::caller::Caller;
 use crate::problem::{Kind, Problem};
 use crate::routes::conditional;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// What is known of a version of a rate sheet without its rows.
 #[derive(Debug, Serialize, ToSchema)]
@@ -65,7 +65,7 @@ impl From<RateSheetSummary> for RateSheetEntry {
 
 /// A version of a sheet of the caller's firm: the one asked for, or the newest; of `standard` the built-in one.
 pub(super) async fn find(
-    service: &Service,
+    service: &AppState,
     caller: Caller,
     name: &str,
     version: Option<i32>,

@@ -13,7 +13,7 @@ use crate::negotiation::gives_json;
 use crate::problem::{ForCallers, ForReaders, Problem};
 use crate::query::{NoQuery, Page, Paging, wrong_cursor};
 use crate::routes::conditional::unless_known;
-use crate::state::Service;
+use crate::state::AppState;
 
 const SHEETS: &str = "rate-sheets";
 
@@ -29,7 +29,7 @@ pub async fn list_rate_sheets(
     caller: Caller,
     paging: Paging,
     request: HttpRequest,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let after = paging.after(SHEETS)?;
@@ -62,7 +62,7 @@ pub async fn read_rate_sheet(
     _: NoQuery,
     request: HttpRequest,
     path: web::Path<String>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let found = find(&service, caller, &path, None).await?;
@@ -85,7 +85,7 @@ pub async fn list_rate_sheet_versions(
     paging: Paging,
     request: HttpRequest,
     path: web::Path<String>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let name = fit_name(&path)?;
@@ -121,7 +121,7 @@ pub async fn read_rate_sheet_version(
     _: NoQuery,
     request: HttpRequest,
     path: web::Path<(String, String)>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
     let (name, version) = path.into_inner();

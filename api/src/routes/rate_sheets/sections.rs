@@ -15,7 +15,7 @@ use crate::negotiation::{GivesJson, chosen};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForWriters, Problem};
 use crate::query::NoQuery;
 use crate::routes::conditional::{Precondition, unless_known};
-use crate::state::Service;
+use crate::state::AppState;
 
 /// Read a section of a rate sheet as CSV
 ///
@@ -41,7 +41,7 @@ pub async fn read_rate_sheet_section(
     _: NoQuery,
     request: HttpRequest,
     path: web::Path<(String, String)>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     chosen(&request, &[(MediaType::Csv.as_str(), ())])?;
     let (name, section) = path.into_inner();
@@ -87,7 +87,7 @@ pub async fn write_rate_sheet_section(
     _: (NoQuery, GivesJson),
     precondition: Precondition,
     path: web::Path<(String, String)>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<SheetCsv>,
 ) -> Result<HttpResponse, Problem> {
     let (name, section) = path.into_inner();

@@ -21,7 +21,7 @@ use crate::negotiation::GivesJson;
 use crate::problem::{ForBodies, ForCallers, ForStored, ForWriters, Kind, Problem};
 use crate::query::NoQuery;
 use crate::routes::conditional::Precondition;
-use crate::state::Service;
+use crate::state::AppState;
 
 /// A rate sheet to be made: a copy of one that is there, or a whole one.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -66,7 +66,7 @@ pub async fn create_rate_sheet(
     caller: Caller,
     _: NoQuery,
     _: GivesJson,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
     let turn = service.engine_pool.turn(caller.identity, body.bytes.len());
@@ -117,7 +117,7 @@ fn read(engine: &Engine, bytes: &[u8]) -> Result<RateSheetToMake, Problem> {
 
 /// A copy under another name. When it is in effect is the copy's own business.
 async fn copy(
-    service: &Service,
+    service: &AppState,
     turn: &Turn<'_>,
     caller: Caller,
     original: &RateSheetReference,
@@ -142,7 +142,7 @@ async fn copy(
 }
 
 /// The same request once more: where the first version is what it asks for, that is the answer.
-async fn made_before(service: &Service, caller: Caller, name: &str, content: &[u8]) -> Result<HttpResponse, Problem> {
+async fn made_before(service: &AppState, caller: Caller, name: &str, content: &[u8]) -> Result<HttpResponse, Problem> {
     let first = find(service, caller, name, Some(1)).await?;
     if first.summary.digest == Digest::of(content) {
         return Ok(made(first.summary));
@@ -179,7 +179,7 @@ pub async fn write_rate_sheet(
     _: (NoQuery, GivesJson),
     precondition: Precondition,
     path: web::Path<String>,
-    service: web::Data<Service>,
+    service: web::Data<AppState>,
     body: Body<SheetJson>,
 ) -> Result<HttpResponse, Problem> {
     refuse_to_write(&path)?;

@@ -71,7 +71,7 @@ impl EntryKind {
 
 /// A caller's own name for a request, so that sending it twice does it once.
 #[derive(Clone, Copy, Debug)]
-pub struct IdempotencyKey<'a> {
+pub struct RequestKey<'a> {
     /// The route the key belongs to, as `POST /v1/estimates`.
     pub route: &'a str,
     /// The key as the caller sent it, 1 to 255 characters.
@@ -104,7 +104,7 @@ pub struct NewEntry<'a> {
     /// The gross total, for look-ups; two decimal places.
     pub gross: Option<Decimal>,
     /// The caller's idempotency key, if one was sent.
-    pub idempotency_key: Option<IdempotencyKey<'a>>,
+    pub idempotency_key: Option<RequestKey<'a>>,
 }
 
 /// An entry as it lies in the trail.

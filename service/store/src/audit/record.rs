@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use tokio_postgres::Row;
 use tokio_postgres::types::ToSql;
 
-use super::entry::{EntryId, IdempotencyKey, NewEntry, StoredEntry, chain_digest};
+use super::entry::{EntryId, NewEntry, RequestKey, StoredEntry, chain_digest};
 use super::entry_columns;
 use crate::database::Store;
 use crate::digest::Digest;
@@ -109,7 +109,7 @@ impl Store {
     pub async fn find_recorded(
         &self,
         firm: FirmId,
-        key: IdempotencyKey<'_>,
+        key: RequestKey<'_>,
         request: &[u8],
     ) -> Result<Option<Recorded>, StoreError> {
         Ok(self.find_by_key(firm, key).await?.map(|(seen, stored)| match seen == Digest::of(request) {
@@ -159,7 +159,7 @@ impl Store {
     async fn find_by_key(
         &self,
         firm: FirmId,
-        key: IdempotencyKey<'_>,
+        key: RequestKey<'_>,
     ) -> Result<Option<(Digest, StoredEntry)>, StoreError> {
         let rows = self
             .in_transaction(
