@@ -3,10 +3,11 @@
 mod support;
 
 use engine::document::Unreadable;
+use engine::estimate::RoutesRequest;
 use engine::faults::Fault;
-use engine::limits::{APPLIANCES_MAX, CIRCUITS_DESIGNED_MAX};
+use engine::limits::{APPLIANCES_MAX, CIRCUITS_DESIGNED_MAX, POINTS_MAX};
 use serde_json::{Value, json};
-use support::ENGINE;
+use support::{ENGINE, WORKBOOK};
 
 fn faults(request: &Value) -> Vec<Fault> {
     match ENGINE.read_survey(request.to_string().as_bytes()) {
@@ -59,4 +60,18 @@ fn many_points_on_few_circuits_are_not_refused() {
         .collect();
 
     assert!(faults(&json!({ "survey": { "rooms": rooms } })).is_empty());
+}
+
+#[test]
+fn a_request_for_routes_with_more_points_than_are_given_a_place_is_refused_before_one_is() {
+    let points = vec![json!({ "type": "double-socket", "count": 10_000 }); 200];
+    let outline = json!({ "x_m": 0, "y_m": 0, "width_m": 4, "depth_m": 4 });
+    let asked = json!({ "survey": { "rooms": [{ "id": "hall", "storey": "ground", "outline": outline, "points": points }] },
+                        "runs": [{ "id": "a", "to": { "room": "nowhere" } }] });
+    let asked: RoutesRequest = serde_json::from_value(asked).expect("it has the form of a request");
+
+    let faults = ENGINE.routes(&asked, &WORKBOOK).expect_err("two million points");
+
+    assert_eq!(faults.len(), 1, "the run is not looked at: {faults:?}");
+    assert!(faults[0].detail.contains(&format!("at most {POINTS_MAX}")), "{}", faults[0].detail);
 }

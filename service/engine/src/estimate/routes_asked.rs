@@ -28,8 +28,12 @@ pub(super) fn routes(
     workbook: &Workbook,
     work: &WorkBudget,
 ) -> Result<RoutesAnswer, Vec<Fault>> {
-    let (site, _) = Site::from_survey(&request.survey, catalogue);
     let mut faults = survey_faults(request);
+    if faults.iter().any(|fault| fault.pointer == "/survey/rooms" && fault.code == FaultCode::OutOfRange) {
+        // More points than are given a place, one by one: nothing else is looked at.
+        return Err(faults);
+    }
+    let (site, _) = Site::from_survey(&request.survey, catalogue);
     for (index, room) in request.survey.rooms.iter().enumerate() {
         if room.outline.is_none() && room.corners.is_empty() {
             let detail = format!("`{}` has no outline; routes are searched on drawn rooms only: draw it", room.id);
