@@ -23,13 +23,18 @@ pub const CIRCUITS_DESIGNED_MAX: usize = 1_000;
 pub const STOREYS_MAX: usize = 40;
 /// Obstructions, services, outbuildings or plans for the future in one survey.
 pub const SITE_ENTRIES_MAX: usize = 200;
-/// Rooms up to which what a site may turn out to be is priced by the whole job again; beyond, by what it changes alone.
-pub const REPRICED_ROOMS_MAX: usize = 40;
-/// Points up to which the same is done: each answer plans and prices every point again.
-pub const REPRICED_POINTS_MAX: u64 = 400;
+/// Steps of work up to which what a site may turn out to be is priced by the whole job again, once for each answer; beyond, by
+/// what it changes alone. A drawn house of sixty rooms and any house that was not drawn are far below it.
+pub const REPRICED_STEPS_MAX: u64 = 80_000_000;
+/// Appliances without a load that are asked for one by one; of more than so many, all of a kind are one question.
+pub const LOADS_ASKED_ALONE_MAX: usize = 12;
 /// Outbuildings of one survey for which a feed onward from another one is priced against a feed of its own: the job is
 /// priced once more for each.
 pub const FEEDS_COMPARED_MAX: usize = 4;
+/// Rooms up to which feeds are compared so.
+pub const FEEDS_COMPARED_ROOMS_MAX: usize = 40;
+/// Points up to which feeds are compared so.
+pub const FEEDS_COMPARED_POINTS_MAX: u64 = 400;
 /// Steps of work that one answer may take, about ten nanoseconds each: what every accepted request is answered in or refused
 /// at. The largest surveys that a house can need take a fraction of it.
 pub const WORK_STEPS_MAX: u64 = 150_000_000;

@@ -105,3 +105,40 @@ fn an_estimate_that_nobody_waits_for_any_more_stops_within_a_moment() {
     let most = Duration::from_millis(if cfg!(debug_assertions) { 150 } else { 50 });
     assert!(stopped - gone < most, "it went on for {:?}", stopped - gone);
 }
+
+/// So many rooms with a heater each, and so a circuit each.
+fn circuits(count: usize) -> EstimateRequest {
+    let room = |index| json!({ "id": format!("room-{index}"), "points": [{ "type": "storage-heater-point" }] });
+    read(&json!({ "survey": { "rooms": (0..count).map(room).collect::<Vec<_>>() } }))
+}
+
+#[test]
+fn what_a_circuit_takes_hardly_grows_with_how_many_there_are() {
+    let [few, some, many] = [10, 100, 1_000].map(|count| steps(&circuits(count)) as f64);
+
+    let (first, last) = ((some - few) / 90.0, (many - some) / 900.0);
+
+    assert!(last < first * 1.3, "{last:.0} steps for each of a thousand, {first:.0} for each of a hundred");
+}
+
+/// A shower in each of so many bathrooms, whose plates nobody has read.
+fn unread(rooms: usize) -> EstimateRequest {
+    let room = |index| {
+        json!({ "id": format!("bath-{index}"), "use": "bathroom", "points": [{ "type": "shower-switch" }],
+                "appliances": [{ "type": "shower" }] })
+    };
+    read(&json!({ "survey": { "rooms": (0..rooms).map(room).collect::<Vec<_>>() } }))
+}
+
+#[test]
+fn few_unread_plates_are_asked_one_by_one_and_many_of_a_kind_once_for_all() {
+    let asked = |rooms: usize| {
+        let estimate = priced_within(&unread(rooms), &WorkBudget::unlimited()).expect("it has no end");
+        let loads = estimate.questions.iter().filter(|question| question.id == "appliance-load");
+        loads.map(|question| question.places.len()).collect::<Vec<_>>()
+    };
+
+    let few = asked(3);
+    assert!(!few.is_empty() && few.iter().all(|places| *places == 1), "{few:?}");
+    assert_eq!(asked(200), [200]);
+}

@@ -31,6 +31,8 @@ pub struct Design<'a> {
     pub ways: Routing<'a>,
     /// Its circuits and boards.
     pub installation: Installation,
+    /// Steps of work that all of it took.
+    pub steps: u64,
 }
 
 impl Design<'_> {
@@ -44,13 +46,14 @@ impl Design<'_> {
 /// Designs the installation of a house.
 #[must_use]
 pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
+    let before = context.work.steps();
     // site → unit rates → routes: the map of voids, what is opened for all, which void serves each room
     let prices = Prices::of(site, context.catalogue, context.workbook);
     let ways =
         Routing::of(site, context.catalogue, prices, context.work, |storey| context.survey().storey_level(storey));
     // routes → circuits → checks: points gathered, device and cable chosen, held against the rules
     let installation = installation(context, &ways);
-    Design { context, site, ways, installation }
+    Design { context, site, ways, installation, steps: context.work.steps() - before }
 }
 
 /// Gathers the points of a house into circuits along its ways.

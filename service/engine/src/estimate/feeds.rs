@@ -7,7 +7,7 @@ use crate::catalogue::CircuitType;
 use crate::checks::{CheckName, JudgedCircuit};
 use crate::circuits::{CircuitPlan, Installation, design};
 use crate::context::Context;
-use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
+use crate::limits::{FEEDS_COMPARED_MAX, FEEDS_COMPARED_POINTS_MAX, FEEDS_COMPARED_ROOMS_MAX};
 use crate::money::Money;
 use crate::pricing::{PricedItem, price};
 use crate::site::{Assumed, Assumptions, FeedFailure, FeedFault, OtherFeed, Site};
@@ -28,7 +28,7 @@ pub(super) fn chosen(context: Context<'_>, mut site: Site, assumptions: &mut Ass
     let mut candidates: Vec<usize> = (0..site.outbuildings.len())
         .filter(|building| may_be_fed_either_way(&site, *building, context.survey()))
         .collect();
-    let large = site.rooms.len() > REPRICED_ROOMS_MAX || site.points() > REPRICED_POINTS_MAX;
+    let large = site.rooms.len() > FEEDS_COMPARED_ROOMS_MAX || site.points() > FEEDS_COMPARED_POINTS_MAX;
     let left = candidates.split_off(if large { 0 } else { FEEDS_COMPARED_MAX.min(candidates.len()) });
     left.into_iter().for_each(|building| not_compared(&site, building, assumptions));
     if candidates.is_empty() {

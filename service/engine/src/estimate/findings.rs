@@ -10,7 +10,7 @@ use crate::circuits::{Design, Findings, HouseDemand, design};
 use crate::context::Context;
 use crate::flags::{self, FlagContext, RaisedFlag, Severity};
 use crate::labour;
-use crate::limits::{REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
+use crate::limits::REPRICED_STEPS_MAX;
 use crate::money::Money;
 use crate::pricing::{self, Cost, Priced, PricedItem};
 use crate::range::{self, Confidence, Model, PriceRange, Spreading};
@@ -52,14 +52,21 @@ impl<'a> PricedJob<'a> {
 
     /// What is not known, and what each answer would cost.
     pub(crate) fn unknowns(&self) -> Vec<OpenQuestion> {
-        let site = self.design.site;
-        let priced_again = site.rooms.len() <= REPRICED_ROOMS_MAX && site.points() <= REPRICED_POINTS_MAX;
-        let mut found = unknowns::unknowns(&UnknownsContext { priced_again, ..self.asked() });
-        if priced_again {
+        let mut found = unknowns::unknowns(&UnknownsContext { priced_again: true, ..self.asked() });
+        if self.steps_of_pricing_again(&found) <= REPRICED_STEPS_MAX {
             self.price_again(&mut found);
+        } else {
+            found = unknowns::unknowns(&self.asked());
         }
         found.retain(|unknown| unknown.answers.iter().any(|answer| answer.adds.total() != 0.0));
         found
+    }
+
+    /// What it may take to price the whole job again for each answer, in steps: as much each time as the first time.
+    fn steps_of_pricing_again(&self, unknowns: &[OpenQuestion]) -> u64 {
+        let again = unknowns.iter().filter(|unknown| unknown.change.is_some() && !unknown.places.is_empty());
+        let answers: usize = again.map(|unknown| unknown.answers.len()).sum();
+        (answers as u64).saturating_mul(self.design.steps + self.priced.steps)
     }
 
     /// Prices the whole job again with the site as each answer has it.

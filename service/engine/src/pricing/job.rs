@@ -41,6 +41,8 @@ pub struct Priced {
     pub items: Vec<PricedItem>,
     /// Days of the crew.
     pub days: f64,
+    /// Steps of work that it took.
+    pub steps: u64,
 }
 
 impl Priced {
@@ -54,13 +56,14 @@ impl Priced {
 /// Counts a designed house and prices every item of it.
 #[must_use]
 pub fn price(design: &Design<'_>) -> Priced {
+    let before = design.context.work.steps();
     // circuits → take-off → labour: all that is done and bought, its hours, the days that they take
     let CountedJob { take_off, hours, days } = count(Job::of(design), design.factors());
     // labour → pricing: each item in money
     let workbook = design.context.workbook;
     let priced = take_off.items.iter().zip(&hours).map(|(item, hours)| price_item(&take_off, item, *hours, workbook));
     let items = priced.collect();
-    Priced { take_off, items, days }
+    Priced { take_off, items, days, steps: design.context.work.steps() - before }
 }
 
 /// The cost of a job where only the sum is wanted: nothing is rounded.

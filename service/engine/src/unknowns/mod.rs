@@ -2,7 +2,7 @@
 //! spreads), the questions (what the answer is worth) and the flags (what is at stake).
 //!
 //! An alternative is first priced by what it changes: the boxes, drops and floors of the rooms meant, a bond, a trench,
-//! a visit. Where it changes the site, and the house is not a large building, the whole job is then priced again with
+//! a visit. Where it changes the site, and the job is not a very large one, the whole job is then priced again with
 //! the site so ([`Change`]), for a floor that opens serves the ceiling below as well. The tests hold both against the price
 //! of the survey with that answer in it. Cost: one step for each point in the rooms meant and each alternative, and
 //! routes to prices once for each alternative that changes the site.
@@ -79,10 +79,10 @@ pub struct OpenQuestion {
 pub enum Change {
     /// In the fabric of some of its rooms, or in how full they are.
     Rooms(Vec<RoomIndex>),
-    /// In what the appliances of a kind in a room draw whose plates nobody read.
+    /// In what the appliances of a kind in some rooms draw whose plates nobody read.
     Load {
-        /// The room.
-        room: RoomIndex,
+        /// The rooms.
+        rooms: Vec<RoomIndex>,
         /// The kind.
         kind: ApplianceType,
     },
@@ -137,10 +137,12 @@ impl Change {
     pub fn make(&self, site: &mut Site, answer: &AnswerValue) {
         match self {
             Self::Rooms(rooms) => rooms.iter().for_each(|room| put(&mut site.rooms[*room], answer)),
-            Self::Load { room, kind } => {
+            Self::Load { rooms, kind } => {
                 let unread = |one: &&mut AppliancePlan| one.kind == *kind && !one.load_recorded;
-                for appliance in site.rooms[*room].appliances.iter_mut().filter(unread) {
-                    appliance.load = appliance.load * answer.figure().unwrap_or(1.0);
+                for room in rooms {
+                    for appliance in site.rooms[*room].appliances.iter_mut().filter(unread) {
+                        appliance.load = appliance.load * answer.figure().unwrap_or(1.0);
+                    }
                 }
             }
             Self::Finish => {
@@ -156,8 +158,9 @@ impl Change {
     /// house takes as long as counting it.
     pub fn undo(&self, site: &mut Site, before: &Site) {
         match self {
-            Self::Rooms(rooms) => rooms.iter().for_each(|room| site.rooms[*room].clone_from(&before.rooms[*room])),
-            Self::Load { room, .. } => site.rooms[*room].clone_from(&before.rooms[*room]),
+            Self::Rooms(rooms) | Self::Load { rooms, .. } => {
+                rooms.iter().for_each(|room| site.rooms[*room].clone_from(&before.rooms[*room]));
+            }
             Self::Finish => site.rooms.clone_from(&before.rooms),
             Self::Site(_) => site.clone_from(before),
         }

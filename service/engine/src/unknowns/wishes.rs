@@ -1,7 +1,10 @@
 //! What the client has yet to say: who fills the chases, the look of the plates, where the kitchen's points stand, what
 //! the appliances draw.
 
+use std::collections::BTreeMap;
+
 use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Change, OpenQuestion, TableAnswer, UnknownsContext};
+use crate::limits::LOADS_ASKED_ALONE_MAX;
 use crate::pricing::Cost;
 use crate::site::{AppliancePlan, AssumedSubject, PointPlan, RoomIndex, RoomPlan};
 use crate::survey::{ApplianceType, Finish, RoomUse};
@@ -92,24 +95,39 @@ pub(crate) const fn load_matters(kind: ApplianceType) -> bool {
     )
 }
 
-/// Only the whole job priced again tells what another load does to a circuit; a large building is not asked.
+/// Only the whole job priced again tells what another load does to a circuit; a very large building is not asked. Where few
+/// plates were not read each is a question; where many were not, all of a kind are one.
 fn loads(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let unread = |one: &&AppliancePlan| !one.load_recorded && load_matters(one.kind);
-    for (room, plan) in asked.job.site.rooms.iter().enumerate() {
-        for appliance in plan.appliances.iter().filter(unread) {
-            let kind = appliance.kind;
-            let answer = |row: &TableAnswer| {
-                let load = appliance.load.value() * row.value.figure().unwrap_or(1.0);
-                let amount = Some(AnswerAmount::Kilowatts(load));
-                Answer { value: row.value.clone(), amount, odds: row.odds, adds: Cost::ZERO }
-            };
-            found.push(OpenQuestion {
-                subject: AnswerSubject::ApplianceLoad,
-                places: vec![format!("{}, {}", kind.word().replace('-', " "), plan.id)],
-                answers: asked.rows(AnswerSubject::ApplianceLoad).iter().map(answer).collect(),
-                part: None,
-                change: Some(Change::Load { room, kind }),
-            });
-        }
+    let rooms = asked.job.site.rooms.iter().enumerate();
+    let all: Vec<(RoomIndex, &AppliancePlan)> =
+        rooms.flat_map(|(room, plan)| plan.appliances.iter().filter(unread).map(move |one| (room, one))).collect();
+    if all.len() <= LOADS_ASKED_ALONE_MAX {
+        found.extend(all.into_iter().map(|one| load(asked, &[one])));
+        return;
+    }
+    let mut kinds: BTreeMap<ApplianceType, Vec<(RoomIndex, &AppliancePlan)>> = BTreeMap::new();
+    for (room, one) in all {
+        kinds.entry(one.kind).or_default().push((room, one));
+    }
+    found.extend(kinds.values().map(|of_a_kind| load(asked, of_a_kind)));
+}
+
+/// What appliances of one kind draw, the first of them by name.
+fn load(asked: &UnknownsContext<'_>, appliances: &[(RoomIndex, &AppliancePlan)]) -> OpenQuestion {
+    let (kind, usual) = (appliances[0].1.kind, appliances[0].1.load.value());
+    let answer = |row: &TableAnswer| {
+        let amount = Some(AnswerAmount::Kilowatts(usual * row.value.figure().unwrap_or(1.0)));
+        Answer { value: row.value.clone(), amount, odds: row.odds, adds: Cost::ZERO }
+    };
+    let mut rooms: Vec<RoomIndex> = appliances.iter().map(|(room, _)| *room).collect();
+    rooms.dedup();
+    let place = |room: &RoomIndex| format!("{}, {}", kind.word().replace('-', " "), asked.job.site.rooms[*room].id);
+    OpenQuestion {
+        subject: AnswerSubject::ApplianceLoad,
+        places: rooms.iter().map(place).collect(),
+        answers: asked.rows(AnswerSubject::ApplianceLoad).iter().map(answer).collect(),
+        part: None,
+        change: Some(Change::Load { rooms, kind }),
     }
 }

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::routes::map_limits;
-use crate::limits::{FEEDS_COMPARED_MAX, REPRICED_POINTS_MAX, REPRICED_ROOMS_MAX};
+use crate::limits::{FEEDS_COMPARED_MAX, FEEDS_COMPARED_POINTS_MAX, FEEDS_COMPARED_ROOMS_MAX};
 use crate::site::{
     Assumed, FabricAge, MovedFrom, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M, WINDING,
 };
@@ -102,7 +102,7 @@ pub(crate) fn because(job: Job<'_>, assumed: Assumed) -> Cow<'static, str> {
         }
         Assumed::OutbuildingFeed => Cow::Owned(format!(
             "whether one feed onward is cheaper was not worked out: it is for up to {FEEDS_COMPARED_MAX} outbuildings, in \
-             jobs of up to {REPRICED_ROOMS_MAX} rooms and {REPRICED_POINTS_MAX} points"
+             jobs of up to {FEEDS_COMPARED_ROOMS_MAX} rooms and {FEEDS_COMPARED_POINTS_MAX} points"
         )),
         Assumed::Routes => Cow::Owned(format!("{}; split the survey for more", map_limits())),
         _ => Cow::Borrowed(habit(assumed)),
