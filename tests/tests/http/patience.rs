@@ -168,7 +168,8 @@ async fn callers_who_go_away_take_their_work_with_them_and_the_next_one_is_answe
         crowd.spawn(tokio::time::timeout(Duration::from_millis(800), Answer::to(asking)));
     }
     let given_up = crowd.join_all().await.iter().filter(|outcome| outcome.is_err()).count();
-    assert!(given_up > 6, "most of them went away unanswered: {given_up} did");
+    // The others found no room.
+    assert!(given_up >= 2, "as many as there are cores went away while they were worked for: {given_up} did");
 
     let asked = Instant::now();
     let answer = app.price(MINIMAL).await;
