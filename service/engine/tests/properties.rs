@@ -198,7 +198,8 @@ fn the_demonstration_houses_take_the_hours_that_the_trade_would_expect() {
 
     let reference = price(engine, workbook, &engine.read_survey(&example("three-bed.json")).expect("reads"));
     let hours = reference.hours.total.value();
-    assert!((99.0..=149.0).contains(&hours), "{hours} h");
+    // 124 h by hand, within a quarter: holes joist by joist and cable beyond isolators are not in that figure.
+    assert!((93.0..=155.0).contains(&hours), "{hours} h");
     assert!((8..=12).contains(&reference.circuits.len()), "8 to 12 circuits: common practice, no source");
 }
 

@@ -271,6 +271,7 @@ fn circuits() -> Vec<Circuit> {
         working: format!("In = {value} A; Iz = {limit} A"),
     };
     let circuit = |id: &str, name: &str, rating: f64, line_mm2: f64, checks: Vec<Check>, verdict: Verdict| Circuit {
+        rating: None,
         id: id.to_owned(),
         name: name.to_owned(),
         circuit_type: "radial-sockets".to_owned(),
@@ -361,21 +362,29 @@ fn board() -> Board {
         main_switch_a: Amps::new(100.0),
         enclosure: "metal enclosure".to_owned(),
         surge_device: true,
-        sub_boards: vec![SubBoard {
-            outbuilding: "workshop".to_owned(),
-            fed_from: "C2".to_owned(),
-            ways: 4,
-            ways_used: Some(2),
-            ways_spare: Some(2),
-            main_switch_a: Some(Amps::new(63.0)),
-            zs_ohm: None,
-            fault_current_ka: None,
-            chart: Vec::new(),
-            electrode: None,
-            earthing: "own electrode, because its metal touches the ground".to_owned(),
-        }],
+        sub_boards: vec![sub_board()],
         tails_m: Metres::new(1.8),
         because: vec!["two circuits and two spare ways".to_owned()],
+    }
+}
+
+fn sub_board() -> SubBoard {
+    SubBoard {
+        surge_device: None,
+        surge: None,
+        enclosure: None,
+        feed_entry: None,
+        outbuilding: "workshop".to_owned(),
+        fed_from: "C2".to_owned(),
+        ways: 4,
+        ways_used: Some(2),
+        ways_spare: Some(2),
+        main_switch_a: Some(Amps::new(63.0)),
+        zs_ohm: None,
+        fault_current_ka: None,
+        chart: Vec::new(),
+        electrode: None,
+        earthing: "own electrode, because its metal touches the ground".to_owned(),
     }
 }
 
@@ -411,6 +420,8 @@ fn routes() -> Vec<Route> {
         serves: "C1".to_owned(),
         circuit: Some("C1".to_owned()),
         segments: vec![RouteSegment {
+            method: None,
+            iz_a: None,
             medium: Medium::FloorVoid,
             room: Some("kitchen".to_owned()),
             metres: Metres::new(35.0),

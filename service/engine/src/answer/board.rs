@@ -3,8 +3,8 @@
 use super::words;
 use super::{
     AlarmJudged, Alarms, BathroomPoint, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit,
-    CircuitPoint, DeviceChosen, Electrode, ExpectedTests, Judged, MainBond, NewRuleJudged, ProvisionLaid, SubBoard,
-    SupplementaryBond, Way,
+    CircuitPoint, CircuitRating, DeviceChosen, Electrode, ExpectedTests, Judged, MainBond, NewRuleJudged,
+    ProvisionLaid, SubBoard, SupplementaryBond, Way,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckName, Verdict, test_values};
@@ -36,7 +36,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, proof: Option<&Proof>) -> Circui
         circuit_type: circuit.kind.word().to_owned(),
         arrangement: if circuit.ring { "ring" } else { "radial" }.to_owned(),
         device: device(job, circuit),
-        cable: cable(job, circuit),
+        cable: cable(circuit),
         length_m: circuit.run.metres.rounded(1),
         far_end_m: circuit.run.far_end.rounded(1),
         design_current_a: circuit.design_current.rounded(2),
@@ -52,6 +52,7 @@ fn circuit(job: Job<'_>, circuit: &CircuitPlan, proof: Option<&Proof>) -> Circui
         checks,
         verdict: judged.map_or(Verdict::Fail, |judged| judged.verdict),
         capacity_a: judged.map(|judged| Amps::new(judged.iz_a)),
+        rating: judged.and_then(|_| rating(job, circuit)),
         zs_ohm: judged.map(|judged| Ohms::new(judged.zs_ohm)),
         test_values: proof.and_then(|proof| expected_tests(job, proof)),
         advice,
@@ -95,9 +96,30 @@ fn shown(job: Job<'_>, circuit: &CircuitPlan, proof: &Proof) -> (Vec<Check>, Vec
             check.working = format!("{}; {}", check.working, words::circuits::lower_let_through(most_a2s));
         }
     }
+    for check in checks.iter_mut().filter(|check| check.name == CheckName::Overload) {
+        check.working = format!("{}; {}", check.working, words::circuits::governs(circuit, job.site));
+    }
     let applies = |name| name != AdviceName::ArcFaultDetection || circuit.has_outlets(job.site);
     let advice = shown.advice.into_iter().filter(|advice| applies(advice.name)).collect();
     (checks, advice)
+}
+
+/// The stretch that governs what the cable carries.
+fn rating(job: Job<'_>, circuit: &CircuitPlan) -> Option<CircuitRating> {
+    let lying = &circuit.governing;
+    let found = lying.rating(circuit.cable, job.standards)?;
+    Some(CircuitRating {
+        method: lying.method,
+        room: lying.room.map(|room| job.site.rooms[room].id.clone()),
+        medium: lying.medium,
+        iz_a: found.iz().rounded(4),
+        it_a: found.tabulated,
+        ca: found.ca,
+        cg: found.cg,
+        ci: found.ci,
+        grouped_circuits: lying.cables,
+        because: words::circuits::governs(circuit, job.site),
+    })
 }
 
 fn device(job: Job<'_>, circuit: &CircuitPlan) -> DeviceChosen {
@@ -132,13 +154,13 @@ const fn residual_type(kind: CircuitType, both_directions: bool) -> &'static str
     }
 }
 
-fn cable(job: Job<'_>, circuit: &CircuitPlan) -> CableChosen {
+fn cable(circuit: &CircuitPlan) -> CableChosen {
     CableChosen {
         cable_type: circuit.cable.cable_type().word().to_owned(),
         line_mm2: circuit.cable.line_mm2(),
         cpc_mm2: circuit.cable.cpc_mm2(),
         cores: circuit.cores(),
-        method: circuits::reference_method(circuit, job.site),
+        method: circuit.governing.method,
     }
 }
 
@@ -165,12 +187,14 @@ pub(crate) fn board(job: Job<'_>, findings: &Findings) -> Board {
         ways: plan.ways,
         chart: chart(job, FedFrom::Board, plan.ways, &plan.kept_for),
         enclosure: "metal, non-combustible (BS 7671 regulation 421.1.201, from memory)".to_owned(),
-        surge_device: true,
-        surge: Some(
+        surge_device: !job.site.surge_declined,
+        surge: Some(if job.site.surge_declined {
+            words::earthing::SURGE_DECLINED.to_owned()
+        } else {
             "type 2, beside the main switch; types 1 and 2 together where the house has a lightning conductor (BS 7671 \
              443.4.1 and 534.4, from memory)"
-                .to_owned(),
-        ),
+                .to_owned()
+        }),
         arc_detection: Some(Judged {
             verdict: arc_detection.verdict(),
             because: words::board::arc_detection(arc_detection).to_owned(),
@@ -222,6 +246,10 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
         fault_current_ka: feed.and_then(|feed| feed.end_fault_current_ka),
         chart: chart(job, FedFrom::Circuit(plan.feed), plan.ways, &[]),
         earthing: words::earthing::outbuilding(plan.earth).to_owned(),
+        surge_device: Some(plan.surge_device),
+        surge: Some(words::earthing::surge_at(plan, job.site)),
+        enclosure: Some(words::earthing::ENCLOSURE_OUTSIDE.to_owned()),
+        feed_entry: Some(words::earthing::feed_entry(plan, &job.installation.circuits[plan.feed])),
         electrode: plan.earth.has_electrode().then(|| electrode(job)),
     }
 }
@@ -238,7 +266,7 @@ fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) ->
             circuit: Some(circuit.id.clone()),
             name: circuit.name.clone(),
             device: Some(device(job, circuit)),
-            cable: Some(cable(job, circuit)),
+            cable: Some(cable(circuit)),
             length_m: Some(circuit.run.metres.rounded(1)),
             section: installation.board.sections.get(&index).copied(),
             kept_for: None,

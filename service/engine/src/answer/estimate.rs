@@ -20,7 +20,7 @@ use crate::circuits::{DemandVerdict, LargeKind, OperatorNotice};
 use crate::demand::KindDemand;
 use crate::money::Money;
 use crate::quantities::{Amps, Hours, Metres};
-use crate::standards::Ruleset;
+use crate::standards::{ReferenceMethod, Ruleset};
 use crate::survey::vocabulary::{Medium, Method};
 
 /// A costed estimate. An opinion of price from what was recorded, not an offer and not a design certificate.
@@ -225,6 +225,12 @@ pub struct RouteSegment {
     pub hours: Hours,
     /// Labour and material of it; direct cost. Absent where nothing was drawn in older estimates.
     pub amount: Option<Money>,
+    /// Reference method by which the cable of a circuit lies there; absent of other cables and in older estimates.
+    #[serde(default)]
+    pub method: Option<ReferenceMethod>,
+    /// What the cable carries there, among those that it shares holes with.
+    #[serde(default)]
+    pub iz_a: Option<Amps>,
     /// What stands in the way.
     pub obstruction: Option<String>,
     /// The places that it goes through, in order; empty where nothing was drawn.

@@ -8,6 +8,7 @@ use crate::checks::Verdict;
 use crate::circuits::phases::Phase;
 use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::standards::ReferenceMethod;
+use crate::survey::vocabulary::Medium;
 use crate::working::{Advice, Check};
 
 /// A circuit.
@@ -43,6 +44,10 @@ pub struct Circuit {
     pub verdict: Verdict,
     /// Capacity of the cable as it lies.
     pub capacity_a: Option<Amps>,
+    /// The stretch that governs that, and what it is worked from; absent where it could not be checked, and in older
+    /// estimates.
+    #[serde(default)]
+    pub rating: Option<CircuitRating>,
     /// Loop impedance at the far end.
     pub zs_ohm: Option<Ohms>,
     /// What a tester should find, and what is still allowed; absent where a figure is beyond the tables.
@@ -85,6 +90,31 @@ pub struct ExpectedTests {
     /// of its own.
     #[schema(example = 300.0)]
     pub residual_trip_ms_max: Option<f64>,
+}
+
+/// What a cable carries where it lies worst: `It x Ca x Cg x Ci`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct CircuitRating {
+    /// Reference method of the stretch that governs.
+    pub method: ReferenceMethod,
+    /// Its room; absent outside rooms.
+    pub room: Option<String>,
+    /// The way that it goes.
+    pub medium: Medium,
+    /// What the cable carries there.
+    pub iz_a: Amps,
+    /// By the table, before the factors.
+    pub it_a: Amps,
+    /// Factor for the temperature round it.
+    pub ca: f64,
+    /// Factor for the cables beside it; 1 where nothing groups.
+    pub cg: f64,
+    /// Factor for insulation all round it; 1 where the method allows for insulation.
+    pub ci: f64,
+    /// Loaded cables that lie together there, itself with them.
+    pub grouped_circuits: u32,
+    /// What is left out of account and why.
+    pub because: String,
 }
 
 /// A device in a board.
@@ -292,6 +322,18 @@ pub struct SubBoard {
     pub chart: Vec<Way>,
     /// Where its earth comes from, and why.
     pub earthing: String,
+    /// Whether it has a surge device of its own; absent in older estimates.
+    #[serde(default)]
+    pub surge_device: Option<bool>,
+    /// Why it has one, or none; absent in older estimates.
+    #[serde(default)]
+    pub surge: Option<String>,
+    /// The enclosure, and what is disputed about it; absent in older estimates.
+    #[serde(default)]
+    pub enclosure: Option<String>,
+    /// How the feed is made off at both ends, and what protects it; absent in older estimates.
+    #[serde(default)]
+    pub feed_entry: Option<String>,
     /// Its own electrode, where it has one.
     pub electrode: Option<Electrode>,
 }

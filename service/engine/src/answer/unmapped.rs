@@ -37,6 +37,8 @@ fn told(job: Job<'_>, segment: &Segment, metres: Metres, rate: Rate) -> RouteSeg
         metres: metres.rounded(2),
         hours: Hours::new(rate.hours).rounded(3),
         amount: Some(Money::rounded(decimal(rate.money))),
+        method: None,
+        iz_a: None,
         obstruction: segment.obstruction.map(|obstacle| super::ways::named(job.site, obstacle)),
         path: Vec::new(),
     }

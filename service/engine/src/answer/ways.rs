@@ -52,11 +52,13 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
         let (run, id) = (&circuit.run, Some(circuit.id.clone()));
         if let Some(building) = unmapped::fed_by(job, circuit) {
             let own = Route { circuit: id, ..route(job, &circuit.id, run, Vec::new(), &users) };
-            return unmapped::feed(job, factors, (circuit, building), own);
+            let feed = unmapped::feed(job, factors, (circuit, building), own);
+            return Route { segments: rated(job, circuit, feed.segments.clone()), ..feed };
         }
         let mapped = !run.placed.is_empty();
         let segments =
             if mapped { as_it_lies(job.site, &run.placed) } else { unmapped::segments(job, factors, circuit) };
+        let segments = rated(job, circuit, segments);
         let because = words::routes::off_the_map(job, circuit).unwrap_or_else(|| words::routes::because(run, job.site));
         Route { circuit: id, chosen_because: because, ..route(job, &circuit.id, run, segments, &users) }
     });
@@ -66,6 +68,22 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
         route.id = format!("R{}", index + 1);
     }
     routes
+}
+
+/// The stretches of a circuit's route with the method of each, and what the cable carries there.
+fn rated(job: Job<'_>, circuit: &CircuitPlan, mut segments: Vec<RouteSegment>) -> Vec<RouteSegment> {
+    for segment in &mut segments {
+        let here = circuit.lies.iter().filter(|lying| {
+            let room = lying.room.map(|room| job.site.rooms[room].id.as_str());
+            lying.medium == segment.medium && room == segment.room.as_deref()
+        });
+        let rated = here.filter_map(|lying| Some((lying.method, lying.rating(circuit.cable, job.standards)?.iz())));
+        if let Some((method, iz)) = rated.min_by(|one, other| one.1.value().total_cmp(&other.1.value())) {
+            segment.method = Some(method);
+            segment.iz_a = Some(iz.rounded(4));
+        }
+    }
+    segments
 }
 
 fn route(job: Job<'_>, serves: &str, run: &Run, segments: Vec<RouteSegment>, users: &BTreeMap<Opening, u32>) -> Route {
@@ -186,6 +204,8 @@ pub(crate) fn as_it_lies(site: &Site, placed: &[PlacedSegment]) -> Vec<RouteSegm
                     metres: segment.metres,
                     hours: Hours::new(placed.rate.hours),
                     amount: None,
+                    method: None,
+                    iz_a: None,
                     obstruction,
                     path,
                 });

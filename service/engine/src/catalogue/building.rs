@@ -11,6 +11,11 @@ closed_list! {
         VerticalChase = "vertical-chase": "Depth of a vertical chase.",
         JoistHole = "joist-hole": "Diameter of a hole through a joist.",
         JoistHoleEdge = "joist-hole-edge": "Distance of a hole from the edge of a joist.",
+        JoistHoleStrip = "joist-hole-strip": "Length of each of the two strips of a joist that may be drilled.",
+        JoistHolesApart = "joist-holes-apart": "Centres of holes in a joist.",
+        JoistHoleCables = "joist-hole-cables": "Cables in a hole through a joist or plate.",
+        WallHoleCables = "wall-hole-cables": "Cables in a hole through a wall.",
+        ChaseCables = "chase-cables": "Cables side by side in a chase.",
         CornerZone = "corner-zone": "Distance from the angle of two walls of a cable without an accessory.",
     }
 }

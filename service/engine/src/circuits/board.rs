@@ -89,6 +89,10 @@ pub struct SubBoardPlan {
     pub main_switch: Amps,
     /// Where its earth comes from.
     pub earth: OutbuildingEarth,
+    /// Metres of cable from the house's board, which its surge protection hangs on.
+    pub cable: Metres,
+    /// Whether it has a surge device of its own.
+    pub surge_device: bool,
 }
 
 /// What a board is planned from.
@@ -101,6 +105,8 @@ pub(super) struct Planned<'a> {
 
 /// Sizes of boards, in ways. Common practice, no source.
 pub(crate) const BOARD_WAYS: [u32; 7] = [6, 10, 14, 18, 22, 28, 36];
+/// A surge device protects what is within so much cable of it. Source: BS 7671 534.4.9, from memory.
+pub const SURGE_REACH: Metres = Metres::new(10.0);
 /// Ratings of main switches. Common practice, no source.
 const MAIN_SWITCHES_A: [f64; 3] = [63.0, 100.0, 125.0];
 /// The main switch of a house, whatever its cut-out is today: a cut-out may be made larger. Common practice, no source.
@@ -226,6 +232,8 @@ fn sub_boards(site: &Site, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
                 used,
                 main_switch: main_switch(circuit.device.rating.value()),
                 earth: earthing::board_earth(outbuilding, site),
+                cable: circuit.run.metres,
+                surge_device: !site.surge_declined && circuit.run.metres > SURGE_REACH,
             })
         })
         .collect()

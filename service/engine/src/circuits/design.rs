@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    CircuitIndex, CircuitPlan, Installation, board, feeds, gather, given, names, phases, proof, sizing, tails,
+    CircuitIndex, CircuitPlan, CircuitReason, Installation, LargerBecause, board, clear, feeds, gather, given,
+    grouping, lying, names, phases, proof, sizing, tails,
 };
 use crate::catalogue::CircuitType;
 use crate::context::Context;
@@ -61,6 +62,7 @@ pub fn design<'a>(context: Context<'a>, site: &'a Site) -> Design<'a> {
 pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     let Context { catalogue, standards, .. } = context;
     let survey = context.survey();
+    let fabric = lying::Fabric::of(ways.site());
     let given = given::given(ways.site(), survey, catalogue, standards);
     let gathered = gather::gather(ways.site(), catalogue, given);
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
@@ -80,7 +82,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
         }
         let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
         let id = draft.id.clone();
-        match sizing::complete(draft, fed_from, ways, context) {
+        match sizing::complete(draft, fed_from, (ways, &fabric), context) {
             sizing::Completion::Complete(mut circuit) => {
                 circuit.id = id.unwrap_or_default();
                 circuits.push(*circuit);
@@ -91,11 +93,38 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     }
     feeds::size(&mut circuits, ways.site(), context);
     phases::share(&mut circuits, ways.site());
+    clear::choose(&mut circuits, &fabric, ways, context);
+    for circuit in &mut circuits {
+        circuit.lies = lying::by_itself(circuit, &fabric);
+        sizing::bear_where_it_lies(circuit, context);
+    }
+    let shared = grouping::share(&mut circuits, &fabric, ways, context);
     let tails = board::tails(ways);
     let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
     let sections = board::sections(ways.site(), &circuits);
     names::by_way(&mut circuits, &sections, ways.site());
-    let checked = proof::prove(&mut circuits, &at_board.upstream, ways, context);
+    let checked = proved(&mut circuits, &at_board, ways, context);
     let board = board::plan(ways, &board::Planned { tails, at_board, circuits: &circuits, context });
-    Installation { circuits, signal: gathered.signal, board, on_sockets: gathered.on_sockets, checked }
+    Installation { circuits, signal: gathered.signal, board, shared, on_sockets: gathered.on_sockets, checked }
+}
+
+/// Checks every circuit; where the last point behind a feed drops too much, or is too far to disconnect, with every cable of
+/// its own, the feed takes its next size and all is checked again.
+fn proved(
+    circuits: &mut Vec<CircuitPlan>,
+    at_board: &tails::AtBoard,
+    ways: &Routing<'_>,
+    context: Context<'_>,
+) -> Vec<Option<proof::Proof>> {
+    let has_feeds = circuits.iter().any(|circuit| circuit.kind == CircuitType::Distribution);
+    let mut before = if has_feeds { circuits.clone() } else { Vec::new() };
+    loop {
+        let checked = proof::prove(circuits, &at_board.upstream, ways, context);
+        let Some((feed, larger)) = feeds::to_enlarge(circuits, &checked, context.catalogue) else { return checked };
+        let from_mm2 = before[feed].cable.line_mm2();
+        before[feed].cable = larger;
+        let (to_mm2, why) = (larger.line_mm2(), LargerBecause::LastPointBehind);
+        before[feed].reasons.push(CircuitReason::Larger { from_mm2, to_mm2, why });
+        circuits.clone_from(&before);
+    }
 }

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::gather::CircuitDraft;
-use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize};
-use crate::catalogue::{CableClass, CableSize, Cables, CircuitType};
+use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize, Proof};
+use crate::catalogue::{CableClass, CableSize, Cables, Catalogue, CircuitType};
+use crate::checks::CheckName;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Routing, Run, Segment};
@@ -96,7 +97,8 @@ pub(super) fn size(circuits: &mut [CircuitPlan], site: &Site, context: Context<'
         }
         let circuit = &circuits[index];
         if let FedFrom::Circuit(feed) = circuit.fed_from {
-            let load = final_load(circuit);
+            // What it is designed for, so that a feed never carries less than any one circuit behind it.
+            let load = circuit.design_current.value();
             let feeds = behind.get(&index).map_or(0, |behind| behind.feeds);
             let entry = behind.entry(feed).or_insert(DownstreamLoad { feeds: 1, ..DownstreamLoad::default() });
             entry.largest_a = entry.largest_a.max(load);
@@ -142,6 +144,32 @@ fn size_one(circuit: &mut CircuitPlan, behind: DownstreamLoad, feeds_before: u32
     circuit.reasons = reasons;
 }
 
+/// A feed to be enlarged, with its next size: one that stands before a circuit which fails by what was lost on the way to
+/// it, the nearest one to it first.
+pub(super) fn to_enlarge(
+    circuits: &[CircuitPlan],
+    checked: &[Option<Proof>],
+    catalogue: &Catalogue,
+) -> Option<(CircuitIndex, CableSize)> {
+    let by_the_way = |name| matches!(name, CheckName::VoltageDrop | CheckName::Disconnection);
+    let fails = |proof: &Proof| proof.judged.failing().any(|check| by_the_way(check.name));
+    let failing = circuits.iter().zip(checked).filter(|(circuit, proof)| {
+        circuit.fixed.cable.is_none() && circuit.fixed.kept.is_none() && proof.as_ref().is_some_and(fails)
+    });
+    let feed_of = |circuit: &CircuitPlan| match circuit.fed_from {
+        FedFrom::Circuit(feed) => Some(feed),
+        FedFrom::Board | FedFrom::Intake => None,
+    };
+    let larger = |feed: CircuitIndex| {
+        let circuit = &circuits[feed];
+        let free = circuit.fixed.cable.is_none() && circuit.fixed.kept.is_none();
+        catalogue.cables().from_size(circuit.cable).nth(1).filter(|_| free)
+    };
+    failing
+        .flat_map(|(circuit, _)| std::iter::successors(feed_of(circuit), |feed| feed_of(&circuits[*feed])))
+        .find_map(|feed| Some((feed, larger(feed)?)))
+}
+
 /// A feed to a building in which nothing is recorded.
 fn nothing_behind(circuit: &mut CircuitPlan) {
     if circuit.fixed.device.is_none()
@@ -157,14 +185,6 @@ fn nothing_behind(circuit: &mut CircuitPlan) {
 /// Whether a circuit is a feed that is there now and stays.
 pub(super) fn is_kept(circuit: &CircuitPlan) -> bool {
     circuit.kind == CircuitType::Distribution && circuit.fixed.kept.is_some()
-}
-
-/// What a final circuit counts for behind a feed: its plate, or half of a sockets device.
-fn final_load(circuit: &CircuitPlan) -> f64 {
-    match circuit.kind {
-        CircuitType::RingSockets | CircuitType::RadialSockets => circuit.device.rating.value() / 2.0,
-        _ => circuit.design_current.value(),
-    }
 }
 
 /// Share of nominal that the feeds to a board may drop together. Source: domain practice, e.g. 2 % to the sub-board.
@@ -218,12 +238,12 @@ fn device_before(cable: CableSize, wanted: &FeedWanted, cables: &Cables) -> Amps
 mod tests {
     use super::*;
 
-    /// The table with one more row: 25 mm2 armoured cable for feeds, behind 80 A.
+    /// The table with one more row: 50 mm2 armoured cable for feeds, behind 125 A.
     fn with_a_row_more() -> Cables {
         let table = include_str!("../../data/cables.csv");
         let (upper, lower) = table.split_once("kept-armoured-1-5").expect("the row that the new one stands before");
         let laid = "armoured-16-to-25-clipped,".repeat(5);
-        let row = "armoured-25,armoured,armoured-70c,3,25,25,80,laid,yes,,,cable-armoured,25 mm2 armoured cable,cable-armoured-25";
+        let row = "armoured-50,armoured,armoured-70c,3,50,50,125,laid,yes,,,cable-armoured,50 mm2 armoured cable,cable-armoured-50";
         let row = format!("{row},{laid}armoured-16-to-25-in-trench,armoured-gland-16-to-25,invented for this test\n");
         Cables::read(format!("{upper}{row}kept-armoured-1-5{lower}").leak())
     }
@@ -238,8 +258,9 @@ mod tests {
         };
 
         assert_eq!(sized(&cables, 45.0, 10.0), (50.0, 10.0));
-        assert_eq!(sized(&cables, 45.0, 50.0), (50.0, 25.0));
+        assert_eq!(sized(&cables, 45.0, 100.0), (50.0, 50.0));
         assert_eq!(sized(&cables, 70.0, 10.0), (80.0, 25.0));
-        assert_eq!(sized(crate::catalogue::Catalogue::built_in().cables(), 45.0, 50.0), (50.0, 16.0));
+        assert_eq!(sized(&cables, 110.0, 10.0), (125.0, 50.0));
+        assert_eq!(sized(crate::catalogue::Catalogue::built_in().cables(), 45.0, 50.0), (50.0, 25.0));
     }
 }

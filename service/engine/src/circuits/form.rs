@@ -1,14 +1,16 @@
 //! Ring or radial: sockets are laid out in each form that the rules allow, and the cheapest is taken.
 
+use super::clear::{cheapest_bearing, clipped_clear};
 use super::gather::CircuitDraft;
+use super::lying::{Asked, Fabric, RING_LEG, governing};
 use super::sizing::{asked_as_ring, run, stops};
-use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, proof, run_cost};
+use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm};
 use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType, SocketsWith};
 use crate::context::Context;
-use crate::quantities::{Amps, Metres, SquareMetres, SquareMillimetres};
+use crate::money::Money;
+use crate::quantities::{Amps, Metres, SquareMetres};
 use crate::routes::{Routing, Run, Topology};
 use crate::site::Site;
-use crate::standards::Standards;
 
 /// A 20 A radial serves a storey of up to this. Source: On-Site Guide Table H1, from memory.
 const RADIAL_20_AREA_MAX: SquareMetres = SquareMetres::new(50.0);
@@ -21,8 +23,6 @@ const RADIAL_POINTS_MAX: u64 = 24;
 const RADIAL_20_LENGTH_MAX: Metres = Metres::new(32.0);
 /// A 32 A radial in 4 mm2 does so over this. Source: derived from BS 7671 Table 4D5, 11 mV/A/m: 32.7 m.
 const RADIAL_32_LENGTH_MAX: Metres = Metres::new(32.7);
-/// What each leg of a ring must carry wherever it lies. Source: BS 7671 433.1.204, from memory.
-const RING_LEG: Amps = Amps::new(20.0);
 /// Lines of the cables that sockets are wired in. Common practice, no source.
 const SOCKETS_MM2: std::ops::RangeInclusive<f64> = 2.5..=6.0;
 /// Lines of a 32 A radial. Source: On-Site Guide Table H1, from memory.
@@ -42,7 +42,7 @@ pub(super) struct ChosenForm {
 pub(super) fn form(
     draft: &CircuitDraft,
     fed_from: FedFrom,
-    ways: &Routing<'_>,
+    (ways, fabric): (&Routing<'_>, &Fabric<'_>),
     context: Context<'_>,
     reasons: &mut Vec<CircuitReason>,
 ) -> ChosenForm {
@@ -53,7 +53,7 @@ pub(super) fn form(
     if draft.outbuilding.is_some() {
         return ChosenForm { kind: as_radial, run: run(draft, as_radial, fed_from, ways, context), sized: None };
     }
-    let stops = stops(draft, CircuitType::RingSockets, ways.site(), context.catalogue);
+    let stops = stops(&draft.members, CircuitType::RingSockets, ways.site(), context.catalogue);
     let mut variants = ways.variants(asked_as_ring(draft, fed_from, &stops, ways.site(), context.catalogue));
     let nowhere = stops.is_empty();
     let ring = if nowhere {
@@ -63,7 +63,7 @@ pub(super) fn form(
     };
     let radial =
         if nowhere { run(draft, as_radial, fed_from, ways, context) } else { variants.compared(Topology::Chain) };
-    let priced = priced(draft, &ring, &radial, ways, context);
+    let priced = priced(draft, &ring, &radial, (ways, fabric), context);
     // Where two cost the same, the one with fewer ends to break open: radials first.
     let allowed = priced.iter().rev().filter(|form| form.bar.is_none());
     let Some(chosen) = allowed.min_by_key(|form| form.cost).map(|form| form.form) else {
@@ -79,40 +79,40 @@ pub(super) fn form(
 }
 
 /// What each form comes to, and what bars it.
-fn priced(draft: &CircuitDraft, ring: &Run, radial: &Run, ways: &Routing<'_>, context: Context<'_>) -> [FormPriced; 3] {
-    let Context { catalogue, standards, workbook, .. } = context;
+fn priced(
+    draft: &CircuitDraft,
+    ring: &Run,
+    radial: &Run,
+    (ways, fabric): (&Routing<'_>, &Fabric<'_>),
+    context: Context<'_>,
+) -> [FormPriced; 3] {
+    let catalogue = context.catalogue;
     let flat = catalogue.cables().laid(CableMake::Flat);
     let sizes: Vec<CableSize> = flat.filter(|size| SOCKETS_MM2.contains(&size.line_mm2())).collect();
-    let bearing = |amps, run| bearing(amps, &sizes, run, ways.site(), standards);
-    let large = catalogue.cables().flat(RADIAL_32_MM2);
-    let priced = |form, run: &Run, cable: CableSize, bar| FormPriced {
+    let bearing = |amps, run: &Run, sizes: &[CableSize]| cheapest_bearing(amps, sizes, run, fabric, (ways, context));
+    let large = [catalogue.cables().flat(RADIAL_32_MM2)];
+    let priced = |form, run: &Run, (cable, cost): (CableSize, Money), bar| FormPriced {
         form,
         metres: run.metres,
         line_mm2: cable.line_mm2(),
-        cost: run_cost(workbook, ways.factors(), cable, run),
+        cost,
         bar,
     };
     [
-        priced(SocketsForm::Ring, ring, bearing(RING_LEG, ring), None),
-        priced(SocketsForm::Radial32, radial, large, bar_at_32_a(draft, radial, ways.site(), context)),
+        priced(SocketsForm::Ring, ring, bearing(RING_LEG, ring, &sizes), None),
+        priced(
+            SocketsForm::Radial32,
+            radial,
+            bearing(LARGE, radial, &large),
+            bar_at_32_a(draft, radial, (ways, fabric), context),
+        ),
         priced(
             SocketsForm::Radial20,
             radial,
-            bearing(SMALL, radial),
+            bearing(SMALL, radial, &sizes),
             bar_at_20_a(draft, radial, ways.site(), catalogue),
         ),
     ]
-}
-
-/// The smallest of the cables that carries so much where it lies; the largest where none does, for the checks to judge.
-fn bearing(amps: Amps, sizes: &[CableSize], run: &Run, site: &Site, standards: &Standards) -> CableSize {
-    let bears = |size: &&CableSize| carried(**size, run, site, standards).is_some_and(|carried| carried >= amps);
-    *sizes.iter().find(bears).unwrap_or(&sizes[sizes.len() - 1])
-}
-
-fn carried(size: CableSize, run: &Run, site: &Site, standards: &Standards) -> Option<Amps> {
-    let line = SquareMillimetres::new(size.line_mm2());
-    standards.capacity(size.cable_type(), proof::method_along(run, site), line).ok()
 }
 
 /// Why sockets may not be wired as one 20 A radial.
@@ -126,17 +126,28 @@ fn bar_at_20_a(draft: &CircuitDraft, radial: &Run, site: &Site, catalogue: &Cata
     too_large(draft, radial, site, (RADIAL_20_AREA_MAX, RADIAL_20_LENGTH_MAX))
 }
 
-/// Why sockets may not be wired as one 32 A radial in 4 mm2.
-fn bar_at_32_a(draft: &CircuitDraft, radial: &Run, site: &Site, context: Context<'_>) -> Option<Bar> {
+/// Why sockets may not be wired as one 32 A radial in 4 mm2: what cannot be clipped clear of insulation carries too little.
+fn bar_at_32_a(
+    draft: &CircuitDraft,
+    radial: &Run,
+    (ways, fabric): (&Routing<'_>, &Fabric<'_>),
+    context: Context<'_>,
+) -> Option<Bar> {
     let Context { catalogue, standards, .. } = context;
     if draft.fixed.device.is_some_and(|device| device.rating != LARGE) {
         return Some(Bar::OtherDeviceGiven);
     }
-    let carried = carried(catalogue.cables().flat(RADIAL_32_MM2), radial, site, standards);
-    if let Some(carried) = carried.filter(|carried| *carried < LARGE) {
-        return Some(Bar::Carries(carried, proof::method_along(radial, site)));
+    let cable = catalogue.cables().flat(RADIAL_32_MM2);
+    let clear = clipped_clear(radial, cable, ways.site(), context, ways.factors());
+    let lies = fabric.lies(clear.as_ref().unwrap_or(radial), false);
+    let asked = Asked { ring: false, device: LARGE, ib: LARGE };
+    let governs = governing(&lies, &asked, cable, standards);
+    if let Some((lying, rating)) = governs.and_then(|lying| Some((lying, lying.rating(cable, standards)?)))
+        && rating.iz() < LARGE
+    {
+        return Some(Bar::Carries(rating.iz(), lying.method));
     }
-    too_large(draft, radial, site, (RADIAL_32_AREA_MAX, RADIAL_32_LENGTH_MAX))
+    too_large(draft, radial, ways.site(), (RADIAL_32_AREA_MAX, RADIAL_32_LENGTH_MAX))
 }
 
 fn too_large(

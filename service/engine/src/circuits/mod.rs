@@ -10,6 +10,7 @@ pub mod alarms;
 pub mod bathrooms;
 mod board;
 mod bound;
+mod clear;
 mod connections;
 mod design;
 mod designed_demand;
@@ -20,19 +21,22 @@ mod findings;
 mod form;
 mod gather;
 mod given;
+mod grouping;
 mod house_demand;
 mod lighting;
 mod loads;
+mod lying;
 pub mod names;
 pub mod phases;
 pub mod place;
 mod proof;
 mod reason;
 mod run_cost;
+mod shared;
 pub mod sizing;
 pub mod tails;
 
-pub use board::{ArcDetection, BoardPlan, SubBoardPlan};
+pub use board::{ArcDetection, BoardPlan, SURGE_REACH, SubBoardPlan};
 pub use bound::may_be_too_many;
 pub use design::{Design, design, installation};
 pub use designed_demand::{
@@ -41,11 +45,17 @@ pub use designed_demand::{
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
 pub use given::{DesignerChoices, ExistingCircuit, faults};
+pub use grouping::SharedWays;
 pub use house_demand::{HouseDemand, PhaseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
-pub use proof::{Proof, reference_method};
-pub use reason::{Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, LightsShared, SocketsForm};
+pub use lying::Lying;
+pub use proof::Proof;
+pub use reason::{
+    Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, InsulationChoice, InsulationWay, LargerBecause,
+    LightsShared, SocketsForm, WayPriced,
+};
 pub(crate) use run_cost::run_cost;
+pub use shared::{SharedPlace, SharedWay, wants_plates};
 pub use sizing::Device;
 
 use crate::catalogue::{CableSize, CircuitType};
@@ -109,6 +119,10 @@ pub struct CircuitPlan {
     pub phase: Option<phases::Phase>,
     /// How its cable goes.
     pub run: Run,
+    /// How its cable lies: along its run, and among the cables of others in what they share.
+    pub lies: Vec<Lying>,
+    /// The way of lying that governs what it carries.
+    pub governing: Lying,
     /// The outbuilding that it feeds or stands in, by its place in the site.
     pub outbuilding: Option<usize>,
     /// The most energy that its device may let through by its maker's figure, where the limit of its class is too much
@@ -178,6 +192,8 @@ pub struct Installation {
     pub signal: Vec<Member>,
     /// The house's board.
     pub board: BoardPlan,
+    /// What cables share, and over how many holes they are spread.
+    pub shared: SharedWays,
     /// Appliances that a sockets circuit carries.
     pub on_sockets: Vec<(RoomIndex, AppliancePlan)>,
     /// The outcome of the checks, by circuit; absent where a figure was beyond the tables.

@@ -1,6 +1,7 @@
 //! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
 
-use super::{CircuitPlan, CircuitReason, FedFrom};
+use super::lying::{self, Asked, Lying};
+use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause};
 use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::{
     CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, JudgedCheck, JudgedCircuit, LoadSpread,
@@ -8,14 +9,11 @@ use crate::checks::{
 };
 use crate::context::Context;
 use crate::faults::Fault;
-use crate::routes::{Routing, Run};
+use crate::routes::Routing;
 use crate::site::Site;
-use crate::standards::{CircuitUse, DeviceType, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing};
-use crate::survey::{Earthing, Medium};
+use crate::standards::{CircuitUse, DeviceType, ProtectiveConductor, Standards, SupplyEarthing};
+use crate::survey::Earthing;
 
-/// Insulation up to this depth over a ceiling is method 100, more is method 101. Source: BS 7671 Table 4D5 column
-/// definitions, seen.
-const METHOD_100_UP_TO_MM: f64 = 100.0;
 /// An electrode is taken to reach this before it is measured: more is not thought stable.
 const ELECTRODE_OHM: f64 = super::earthing::ELECTRODE_OHM_MAX.value();
 /// The smallest current that the checks take; a circuit of blanks draws nothing.
@@ -45,28 +43,18 @@ pub(super) fn prove(
     let supply = supply(ways.site());
     let mut checked: Vec<Option<Proof>> = Vec::with_capacity(circuits.len());
     for circuit in circuits.iter_mut() {
-        if is_kept_clear(circuit) && crosses_insulation(circuit, ways.site()) {
-            circuit.reasons.push(CircuitReason::ClearOfInsulation);
-        }
         let (supply, upstream) = origin(circuit, &checked, &supply, at_board, ways.site());
         let judge = |given: &CircuitToCheck| judge_circuit(standards, &supply, given, &upstream);
-        let outcome = smallest_that_passes(circuit, judge, ways, catalogue, standards);
+        let outcome = smallest_that_passes(circuit, judge, catalogue, standards);
+        circuit.governing = governing(circuit, circuit.cable, standards);
         checked.push(outcome.map(|(circuit, judged)| Proof { judged, circuit, supply, upstream }));
     }
     checked
 }
 
-fn crosses_insulation(circuit: &CircuitPlan, site: &Site) -> bool {
-    circuit.run.segments.iter().any(|segment| {
-        matches!(segment.medium, Medium::Loft | Medium::CeilingVoid)
-            && segment.room.is_some_and(|room| site.rooms[room].insulation_mm > 0.0)
-    })
-}
-
 fn smallest_that_passes(
     circuit: &mut CircuitPlan,
     judge: impl Fn(&CircuitToCheck) -> Result<JudgedCircuit, Vec<Fault>>,
-    ways: &Routing<'_>,
     catalogue: &Catalogue,
     standards: &Standards,
 ) -> Option<(CircuitToCheck, JudgedCircuit)> {
@@ -77,14 +65,14 @@ fn smallest_that_passes(
         None => catalogue.cables().from_size(first).collect(),
     };
     for cable in sizes {
-        let given = given(circuit, cable, ways, catalogue);
+        let given = given(circuit, cable, catalogue, standards);
         match judge(&given) {
             Ok(outcome) if outcome.verdict != Verdict::Fail => {
                 if let Some((_, first_outcome)) = &last {
-                    circuit.reasons.push(CircuitReason::LargerCable {
+                    circuit.reasons.push(CircuitReason::Larger {
                         from_mm2: first.line_mm2(),
                         to_mm2: cable.line_mm2(),
-                        fails: first_outcome.failing().map(|check| check.name).collect(),
+                        why: LargerBecause::Fails(first_outcome.failing().map(|check| check.name).collect()),
                     });
                 }
                 circuit.cable = cable;
@@ -143,7 +131,7 @@ pub(super) fn supply(site: &Site) -> CircuitSupply {
         voltage_v: Some(site.supply.voltage.value()),
         ze_ohm: Some(site.supply.ze.value()),
         fault_current_ka: site.supply.fault_current.map(|current| current.value()),
-        surge_protection: Some(true),
+        surge_protection: Some(!site.surge_declined),
         ..CircuitSupply::of(match site.supply.earthing {
             Earthing::TnS => SupplyEarthing::TnS,
             Earthing::Tt => SupplyEarthing::Tt,
@@ -180,8 +168,13 @@ fn origin(
     (island, UpstreamOfCircuit { zs_ohm, ..upstream })
 }
 
-fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Routing<'_>, catalogue: &Catalogue) -> CircuitToCheck {
-    let site = ways.site();
+/// The way of lying that governs a cable of the circuit.
+fn governing(circuit: &CircuitPlan, cable: CableSize, standards: &Standards) -> Lying {
+    let governs = lying::governing(&circuit.lies, &Asked::of(circuit), cable, standards);
+    governs.or(circuit.lies.first()).copied().unwrap_or(circuit.governing)
+}
+
+fn given(circuit: &CircuitPlan, cable: CableSize, catalogue: &Catalogue, standards: &Standards) -> CircuitToCheck {
     let circuit_use = catalogue.circuit(circuit.kind).circuit_use;
     let lighting = circuit_use == CircuitUse::Lighting;
     let load = CircuitLoad {
@@ -189,10 +182,16 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Routing<'_>, catalogue:
         ..CircuitLoad::amps(circuit.design_current.value().max(LEAST_CURRENT_A))
     };
     let length = if circuit.ring { circuit.run.metres } else { circuit.run.far_end };
-    let method = method(circuit, cable, site);
+    let lying = governing(circuit, cable, standards);
     let device_type = if circuit.device.combined { DeviceType::Rcbo } else { DeviceType::Breaker };
-    let mut given =
-        CircuitToCheck::radial(circuit.id.clone(), circuit_use, load, length.value().max(LEAST_CURRENT_A), method);
+    let mut given = CircuitToCheck::radial(
+        circuit.id.clone(),
+        circuit_use,
+        load,
+        length.value().max(LEAST_CURRENT_A),
+        lying.method,
+    );
+    given.installation = lying.conditions();
     given.arrangement =
         Some(if circuit.ring { crate::checks::Arrangement::Ring } else { crate::checks::Arrangement::Radial });
     given.device = ProtectiveDevice {
@@ -205,62 +204,4 @@ fn given(circuit: &CircuitPlan, cable: CableSize, ways: &Routing<'_>, catalogue:
     given.cable = CircuitCable { cpc_mm2: cpc, cores, ..CircuitCable::of(cable.cable_type(), cable.line_mm2()) };
     given.serves = (circuit.kind == CircuitType::Distribution).then_some(Serves::Board);
     given
-}
-
-/// The most onerous way in which a circuit's cable lies on its run.
-#[must_use]
-pub fn reference_method(circuit: &CircuitPlan, site: &Site) -> ReferenceMethod {
-    method(circuit, circuit.cable, site)
-}
-
-/// Heavy single loads are clipped clear of insulation over their whole length, never buried in it. Source: domain
-/// practice for shower and charge-point cables, from memory.
-fn is_kept_clear(circuit: &CircuitPlan) -> bool {
-    const HEAVY_A: f64 = 32.0;
-    !matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets)
-        && circuit.device.rating.value() >= HEAVY_A
-}
-
-fn method(circuit: &CircuitPlan, cable: CableSize, site: &Site) -> ReferenceMethod {
-    if let Some(given) = circuit.fixed.method {
-        return given;
-    }
-    if cable.is_armoured() {
-        let buried = circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
-            || super::feeds::is_kept(circuit);
-        return if buried { ReferenceMethod::D } else { ReferenceMethod::C };
-    }
-    let along = method_along(&circuit.run, site);
-    // Kept clear of insulation, and yet not out of trunking.
-    let enclosed = || circuit.run.segments.iter().any(|segment| is_enclosed(segment.medium));
-    match along {
-        ReferenceMethod::C | ReferenceMethod::B => along,
-        _ if !is_kept_clear(circuit) => along,
-        _ if enclosed() => ReferenceMethod::B,
-        _ => ReferenceMethod::C,
-    }
-}
-
-/// Whether a cable lies in trunking, conduit or a duct on or in a wall.
-const fn is_enclosed(medium: Medium) -> bool {
-    matches!(medium, Medium::MiniTrunking | Medium::SkirtingTrunking | Medium::SurfaceConduit | Medium::DuctOrRiser)
-}
-
-/// The most onerous way in which flat cable lies on a run.
-pub(super) fn method_along(run: &Run, site: &Site) -> ReferenceMethod {
-    let mut worst = ReferenceMethod::C;
-    for segment in &run.segments {
-        let insulation = segment.room.map_or(0.0, |room| site.rooms[room].insulation_mm);
-        match segment.medium {
-            Medium::Loft | Medium::CeilingVoid if insulation > METHOD_100_UP_TO_MM => return ReferenceMethod::M101,
-            Medium::Loft | Medium::CeilingVoid if insulation > 0.0 => worst = ReferenceMethod::M100,
-            // A stud wall takes at least as much from every size as trunking does.
-            Medium::StudCavity if matches!(worst, ReferenceMethod::C | ReferenceMethod::B) => {
-                worst = ReferenceMethod::M102;
-            }
-            medium if is_enclosed(medium) && worst == ReferenceMethod::C => worst = ReferenceMethod::B,
-            _ => {}
-        }
-    }
-    worst
 }

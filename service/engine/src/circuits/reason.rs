@@ -5,7 +5,9 @@ use crate::checks::CheckName;
 use crate::faults::Fault;
 use crate::money::Money;
 use crate::quantities::{Amps, Metres, SquareMetres};
+use crate::site::RoomIndex;
 use crate::standards::ReferenceMethod;
+use crate::survey::Medium;
 
 /// A reason for what was chosen of a circuit. What else it rests on is in the circuit itself and in the tables.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,16 +63,18 @@ pub enum CircuitReason {
     FeedSized(FeedSize),
     /// The feed could have come another way, which was compared.
     FeedsCompared,
-    /// It is clipped clear of the insulation that it crosses.
-    ClearOfInsulation,
-    /// A larger cable than the table's, which fails.
-    LargerCable {
-        /// The table's.
+    /// A heavy load, clipped clear of the insulation that so many metres of it cross.
+    ClearOfInsulation(Metres),
+    /// What was chosen where a stretch in insulation would put it up a size.
+    Insulation(Box<InsulationChoice>),
+    /// A larger cable than the one that was first taken.
+    Larger {
+        /// The first one.
         from_mm2: f64,
         /// The one taken.
         to_mm2: f64,
-        /// What the table's cable fails.
-        fails: Vec<CheckName>,
+        /// Why.
+        why: LargerBecause,
     },
     /// It could not be checked.
     NotChecked(Vec<Fault>),
@@ -160,6 +164,65 @@ pub enum Bar {
         /// How far it may be.
         limit: Metres,
     },
+}
+
+/// Why a cable is larger than the one that was first taken.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LargerBecause {
+    /// The first one fails these.
+    Fails(Vec<CheckName>),
+    /// It costs less than the holes that keep the smaller one apart from others.
+    FewerHoles {
+        /// What the holes would cost.
+        saved: Money,
+        /// What the larger cable costs more.
+        costs: Money,
+    },
+    /// Of a feed: the last point behind it keeps its drop.
+    LastPointBehind,
+}
+
+/// A stretch in insulation that would put a circuit up a size, and what was done instead.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InsulationChoice {
+    /// The way of the stretch that governed.
+    pub medium: Medium,
+    /// Its room.
+    pub room: Option<RoomIndex>,
+    /// Its method.
+    pub method: ReferenceMethod,
+    /// Metres that could be clipped above the insulation.
+    pub under: Metres,
+    /// With a larger cable as it lies.
+    pub larger: Option<WayPriced>,
+    /// Clipped clear.
+    pub clear: Option<WayPriced>,
+    /// By another way.
+    pub moved: Option<WayPriced>,
+    /// What was chosen: what costs least.
+    pub chosen: InsulationWay,
+}
+
+/// What may be done about a stretch in insulation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum InsulationWay {
+    /// Clipped above it.
+    Clear,
+    /// The circuit goes another way.
+    Moved,
+    /// A larger cable.
+    Larger,
+}
+
+/// What one way of wiring a circuit comes to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WayPriced {
+    /// Its cable.
+    pub line_mm2: f64,
+    /// Metres of it.
+    pub metres: Metres,
+    /// What it costs, with what it opens for itself.
+    pub cost: Money,
 }
 
 /// What a feed is sized for.

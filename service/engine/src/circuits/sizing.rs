@@ -2,14 +2,16 @@
 
 use super::gather::CircuitDraft;
 use super::given::DesignerChoices;
-use super::{CircuitPlan, CircuitReason, FedFrom, feeds, form, loads};
+use super::lying::{Asked, Fabric, Lying, is_borne};
+use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, Member, feeds, form, loads};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
+use crate::checks::CheckName;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres};
 use crate::routes::{Ask, Routing, Run, RunStop, StopPoint, Topology};
 use crate::site::{Location, Site};
-use crate::standards::TripCurve;
-use crate::survey::{BoardKind, NeutralLoop, PointType};
+use crate::standards::{ReferenceMethod, TripCurve};
+use crate::survey::{BoardKind, Earthing, Medium, NeutralLoop, PointType};
 
 /// A device in a board.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -38,9 +40,14 @@ pub(super) enum Completion {
 }
 
 /// Completes a draft; the circuit still wants its identifier.
-pub(super) fn complete(draft: CircuitDraft, fed_from: FedFrom, ways: &Routing<'_>, context: Context<'_>) -> Completion {
+pub(super) fn complete(
+    draft: CircuitDraft,
+    fed_from: FedFrom,
+    (ways, fabric): (&Routing<'_>, &Fabric<'_>),
+    context: Context<'_>,
+) -> Completion {
     let mut reasons = draft.reasons.clone();
-    let form::ChosenForm { kind, mut run, sized } = form::form(&draft, fed_from, ways, context, &mut reasons);
+    let form::ChosenForm { kind, mut run, sized } = form::form(&draft, fed_from, (ways, fabric), context, &mut reasons);
     if kind == CircuitType::RingSockets
         && run.metres > RING_LENGTH_MAX
         && draft.can_be_halved()
@@ -160,6 +167,8 @@ fn finish(draft: CircuitDraft, form: CircuitForm, ways: &Routing<'_>, catalogue:
         fed_from,
         phase: None,
         run,
+        lies: Vec::new(),
+        governing: Lying::alone(Medium::SurfaceClipped, None, ReferenceMethod::C),
         outbuilding: draft.outbuilding,
         let_through_a2s_max: None,
         fixed,
@@ -258,7 +267,8 @@ fn device(draft: &CircuitDraft, kind: CircuitType, rating: Amps, site: &Site) ->
     // breaker would see a fault of the feed itself.
     let feed = kind == CircuitType::Distribution;
     let via = draft.outbuilding.filter(|_| feed).and_then(|building| site.outbuildings[building].via);
-    if via.is_some_and(|via| super::earthing::earthed_at(via, site).is_some()) {
+    let on_an_electrode = feed && via.is_none() && site.supply.earthing == Earthing::Tt;
+    if on_an_electrode || via.is_some_and(|via| super::earthing::earthed_at(via, site).is_some()) {
         return Device { rating, curve: TripCurve::B, combined: true, residual_ma: Some(BEFORE_OTHERS_MA) };
     }
     // Whatever the house's board, that of an outbuilding holds combined devices, and a charge point has a residual current
@@ -266,6 +276,21 @@ fn device(draft: &CircuitDraft, kind: CircuitType, rating: Amps, site: &Site) ->
     let alone = draft.outbuilding.is_some() || kind == CircuitType::ChargePoint;
     let combined = (site.board_kind == BoardKind::Rcbo || alone) && !feed;
     Device { rating, curve: TripCurve::B, combined, residual_ma: (!feed).then_some(30.0) }
+}
+
+/// Takes the first cable that bears the circuit where it lies by itself; where none does, the checks say so.
+pub(super) fn bear_where_it_lies(circuit: &mut CircuitPlan, context: Context<'_>) {
+    let free = circuit.fixed.cable.is_none() && circuit.kind != CircuitType::Distribution;
+    let asked = Asked::of(circuit);
+    let bears = |cable: &CableSize| is_borne(&circuit.lies, &asked, *cable, context.standards);
+    if !free || bears(&circuit.cable) {
+        return;
+    }
+    let Some(larger) = context.catalogue.cables().from_size(circuit.cable).find(bears) else { return };
+    let (from_mm2, to_mm2) = (circuit.cable.line_mm2(), larger.line_mm2());
+    let why = LargerBecause::Fails(vec![CheckName::Overload]);
+    circuit.reasons.push(CircuitReason::Larger { from_mm2, to_mm2, why });
+    circuit.cable = larger;
 }
 
 /// The run of a draft as a circuit of that kind.
@@ -287,7 +312,7 @@ pub(super) fn run(
         // Nothing is joined to it, so nothing is laid.
         return Run { order: draft.room.into_iter().collect(), ..Run::default() };
     }
-    let stops = stops(draft, kind, site, catalogue);
+    let stops = stops(&draft.members, kind, site, catalogue);
     if stops.is_empty()
         && let Some(room) = draft.room
     {
@@ -298,12 +323,12 @@ pub(super) fn run(
     ways.run(Ask { from, stops: &stops, topology, explained: true, cable: class(kind, catalogue) })
 }
 
-/// The points of a draft by room, as a circuit of that kind goes through them.
-pub(super) fn stops(draft: &CircuitDraft, kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<RunStop> {
+/// The points of a circuit by room, as a circuit of that kind goes through them.
+pub(super) fn stops(members: &[Member], kind: CircuitType, site: &Site, catalogue: &Catalogue) -> Vec<RunStop> {
     let topology = topology_of(kind, catalogue.circuit(kind).ring, site.neutral_looped_at);
     let sockets = kind.is_sockets();
     let mut stops: Vec<RunStop> = Vec::new();
-    for member in &draft.members {
+    for member in members {
         let point = &site.rooms[member.room].points[member.point];
         let row = catalogue.point(point.kind, point.gangs);
         let stop_point = StopPoint {
@@ -365,7 +390,7 @@ fn origin(draft: &CircuitDraft, fed_from: FedFrom, site: &Site) -> Location {
 }
 
 /// Rings close, lights branch at the lights or at the switches, all else goes from point to point.
-const fn topology_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Topology {
+pub(super) const fn topology_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Topology {
     match kind {
         _ if ring => Topology::Ring,
         CircuitType::Lighting if matches!(neutral, NeutralLoop::Switch) => Topology::TreeOfSwitches,
@@ -375,7 +400,7 @@ const fn topology_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Top
 }
 
 /// The cables that a circuit's way is weighed for, before its size is known.
-fn class(kind: CircuitType, catalogue: &Catalogue) -> CableClass {
+pub(super) fn class(kind: CircuitType, catalogue: &Catalogue) -> CableClass {
     /// Taken where the table leaves the cable to the load. Common practice, no source.
     const BY_LOAD_MM2: f64 = 6.0;
     let row = catalogue.circuit(kind);

@@ -9,7 +9,7 @@ pub const CHASE_MM: f64 = 20.0;
 /// The hole that the labour table drills through a joist. Source: the table's own row, up to 25 mm.
 pub const JOIST_HOLE_MM: f64 = 25.0;
 /// Depth of a joist where nobody measured it. From memory: 175 to 225 mm in old floors; the smaller.
-const JOIST_DEPTH_MM: f64 = 175.0;
+pub const JOIST_DEPTH_MM: f64 = 175.0;
 
 /// A limit of the fabric that a run comes near, in the room where it is closest.
 #[derive(Debug, Clone, Copy, PartialEq)]

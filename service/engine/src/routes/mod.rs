@@ -25,7 +25,8 @@ pub use access::{Access, Opening, RoomWays};
 pub use obstacles::Obstacle;
 pub use planned::{Ask, Topology};
 pub use run::{
-    Chase, Crossing, Leg, PlacedSegment, RouteAlternative, RouteReason, Run, RunStop, Segment, StopPoint, Waypoint, Why,
+    Chase, Crossing, Leg, Passing, PlacedSegment, RouteAlternative, RouteReason, Run, RunStop, Segment, StopPoint,
+    Waypoint, Why,
 };
 pub use walls::IN_THE_ANGLE_M;
 
@@ -243,6 +244,20 @@ impl<'a> Routing<'a> {
             if swap { (without(closed, SearchEffort::Full).unwrap_or(other), run) } else { (run, other) };
         let next = next_best(network, &chosen, &other);
         explain(chosen, next)
+    }
+
+    /// The run that is asked for with a medium closed to it; absent where an end is then off the map, or it would show.
+    #[must_use]
+    pub fn without(&self, ask: Ask<'_>, closed: Medium) -> Option<Run> {
+        let network = self.network.as_ref()?;
+        let run = self.variants(ask).laid(network, ask.topology, Some(closed), SearchEffort::Full)?;
+        (!run.damages(network)).then_some(run)
+    }
+
+    /// What a run opens that nobody else does.
+    #[must_use]
+    pub fn to_open(&self, run: &Run) -> Rate {
+        self.network.as_ref().map_or(Rate::default(), |network| network.to_open(&run.openings))
     }
 
     /// Metres on plan and up or down between a spot and the middle of a room.

@@ -395,6 +395,15 @@ impl<'a> Network<'a> {
         }
     }
 
+    /// What is drilled or chased at a way out of a bay.
+    #[must_use]
+    pub fn opened_at(&self, exit: Exit) -> Option<OpeningIndex> {
+        match exit {
+            Exit::Gate(gate) => self.map.gates[gate].opening,
+            Exit::Riser(riser) => self.map.risers[riser].opening,
+        }
+    }
+
     /// The place at which a cable that stands at `here` leaves a bay, the nearest of the gate's stretch of wall, and the
     /// place at which it comes out on the other side.
     #[must_use]

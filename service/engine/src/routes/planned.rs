@@ -10,7 +10,7 @@ pub(super) use self::pen::wall_way;
 use super::SLACK_AT_BOARD_M;
 use super::map::BayIndex;
 use super::network::{End, Exit, Network, Path, View};
-use super::run::{Chase, Leg, Run, RunStop, Waypoint};
+use super::run::{Chase, Leg, Passing, Run, RunStop, Waypoint};
 use super::search::NEVER;
 use super::sharing::Approaches;
 use super::survey_map::riser_cable;
@@ -375,6 +375,10 @@ impl<'n, 'a> Laying<'n, 'a> {
         for (bay, exit) in path.exits.iter().copied() {
             let (leaves, enters) = self.network.exit_places((bay, exit), pen.here);
             pen.along(bay, leaves);
+            if let Some(opening) = self.network.opened_at(exit) {
+                let first = pen.run.placed.len();
+                pen.run.passes.push(Passing { opening: self.network.map.openings[opening].opening, first });
+            }
             match exit {
                 Exit::Gate(gate) => pen.through_the_wall(bay, gate, enters),
                 Exit::Riser(riser) => pen.riser(riser),

@@ -87,6 +87,8 @@ pub struct Run {
     pub placed: Vec<PlacedSegment>,
     /// Where the way from each end to the next begins among them.
     pub legs: Vec<Leg>,
+    /// Every drilled wall, slab and corner that one of its cables goes through, as often as one does.
+    pub passes: Vec<Passing>,
     /// The chases that it needs, where it was planned on the map.
     pub chases: Vec<Chase>,
     /// Where it goes over what must not be cut.
@@ -105,6 +107,15 @@ pub struct Leg {
     /// Where it goes.
     pub to: usize,
     /// Its first placed segment.
+    pub first: usize,
+}
+
+/// A cable of a run that goes through what was opened for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Passing {
+    /// What was opened.
+    pub opening: Opening,
+    /// The placed segment that follows; up a corner, the one in it.
     pub first: usize,
 }
 
@@ -252,6 +263,21 @@ impl Run {
         self.chases.clear();
         self.merge_legs();
         self
+    }
+
+    /// The same with some of its stretches clipped to a surface, each at so much more; absent where there are none.
+    #[must_use]
+    pub fn clipped(&self, which: impl Fn(&Segment) -> bool, more: impl Fn(&Segment) -> Rate) -> Option<Self> {
+        if !self.segments.iter().any(&which) {
+            return None;
+        }
+        let mut run = self.clone();
+        for placed in run.placed.iter_mut().filter(|placed| which(&placed.segment)) {
+            placed.rate = placed.rate.plus(more(&placed.segment));
+            placed.segment.void = Void::Surface;
+        }
+        run.segments.iter_mut().filter(|segment| which(segment)).for_each(|segment| segment.void = Void::Surface);
+        Some(run)
     }
 
     /// Whether it shows where nobody asked for that, or goes past what must not be cut.

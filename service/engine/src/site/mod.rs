@@ -111,6 +111,8 @@ pub struct Site {
     pub neutral_looped_at: NeutralLoop,
     /// The alarm category asked for.
     pub alarms: AlarmCategory,
+    /// Whether the owner has declined surge protection in writing.
+    pub surge_declined: bool,
     /// Whether the firm fills chases and round boxes.
     pub making_good: bool,
     /// Whether every inside room has an outline, so that distances are measured and not modelled.
@@ -181,6 +183,7 @@ impl Site {
             board_kind: preferences.board.unwrap_or(BoardKind::Rcbo),
             neutral_looped_at: neutral_looped_at(preferences.neutral_looped_at, &rooms, catalogue, &mut assumptions),
             alarms: preferences.alarms.unwrap_or(AlarmCategory::Ld2),
+            surge_declined: preferences.surge_declined.unwrap_or(false),
             making_good: making_good(preferences.making_good, &mut assumptions),
             measured,
             top_level: top_level.unwrap_or(0),

@@ -64,6 +64,8 @@ pub struct RoomPlan {
     pub coating_clear: Option<bool>,
     /// Insulation above the ceiling.
     pub insulation_mm: f64,
+    /// Layers that it lies in.
+    pub insulation_layers: u8,
     /// What it is made of, if somebody looked.
     pub insulation: Option<Insulation>,
     /// What fills its hollow walls, if somebody looked.
@@ -214,6 +216,7 @@ impl<'a> Gaps<'a> {
             textured: ceiling.textured.unwrap_or(false),
             coating_clear: ceiling.coating_clear,
             insulation_mm: ceiling.insulation_mm.unwrap_or(0.0),
+            insulation_layers: ceiling.insulation_layers.unwrap_or(1),
             insulation: ceiling.insulation,
             wall_insulation: room.wall_insulation,
             fire_line: ceiling.fire_line.unwrap_or(false),

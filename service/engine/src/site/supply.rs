@@ -352,6 +352,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         textured: false,
         coating_clear: None,
         insulation_mm: 0.0,
+        insulation_layers: 1,
         insulation: None,
         wall_insulation: None,
         fire_line: false,

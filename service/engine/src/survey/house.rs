@@ -188,6 +188,10 @@ pub struct Ceiling {
     #[schema(minimum = 0, maximum = 2000, example = 150)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub insulation_mm: Option<f64>,
+    /// Layers that the insulation lies in, one if left out. Between two a cable is wholly surrounded (BS 7671 523.9).
+    #[schema(minimum = 1, maximum = 2, example = 2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulation_layers: Option<u8>,
     /// What that insulation is made of.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub insulation: Option<Insulation>,

@@ -132,6 +132,9 @@ pub struct Preferences {
     /// The alarm category wanted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub alarms: Option<AlarmCategory>,
+    /// Whether the owner has declined surge protection in writing (BS 7671 443.4.1); it is fitted if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surge_declined: Option<bool>,
     /// Whether the firm fills chases and round boxes; it does if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub making_good: Option<bool>,

@@ -37,6 +37,8 @@ pub enum ItemDetail {
         joists: AcrossJoists,
         /// Whose cables use it.
         users: Vec<OpeningUser>,
+        /// How cables are spread over the holes of its joists.
+        spread: Option<CableSpread>,
     },
     /// A hole through a wall or a slab.
     Hole {
@@ -44,6 +46,8 @@ pub enum ItemDetail {
         opening: Opening,
         /// Whose cables go through.
         users: Vec<OpeningUser>,
+        /// How they are spread over more holes than one.
+        spread: Option<CableSpread>,
     },
     /// A way up a corner.
     Riser {
@@ -51,6 +55,8 @@ pub enum ItemDetail {
         metres: f64,
         /// Whose cables go up.
         users: Vec<OpeningUser>,
+        /// How they are spread over more chases or holes than one.
+        spread: Option<CableSpread>,
     },
     /// A draw-in run.
     DrawIn {
@@ -101,6 +107,35 @@ pub enum ItemDetail {
         /// Trips that are not counted.
         trips: f64,
     },
+}
+
+/// Cables spread over holes, so that none of them carries too little among the others.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CableSpread {
+    /// The most cables of circuits that pass one place.
+    pub cables: u32,
+    /// The most that lie in one hole.
+    pub in_one: u32,
+    /// The loaded ones among them.
+    pub loaded_in_one: u32,
+    /// Circuits whose cables have holes of their own.
+    pub alone: u32,
+    /// Holes in all.
+    pub holes: f64,
+    /// Holes that would do for room alone.
+    pub for_room: f64,
+    /// What a larger cable in place of more holes would cost at least, where that was compared.
+    pub larger_cable: Option<f64>,
+    /// Whether each hole wants a plate over the joist.
+    pub plates: bool,
+}
+
+impl CableSpread {
+    /// Whether there are more holes than the cables need for room.
+    #[must_use]
+    pub fn keeps_apart(&self) -> bool {
+        self.holes > self.for_room
+    }
 }
 
 /// How an opened line of floor lies to its joists.

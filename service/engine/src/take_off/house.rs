@@ -37,7 +37,7 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
         .quantity(f64::from(boards), "each")
         .work(operations.board_fit, f64::from(boards))
         .uses_material(enclosure(job, plan.ways), f64::from(boards))
-        .uses_material(materials.surge_device, 1.0)
+        .uses_material(materials.surge_device, f64::from(u8::from(!job.site.surge_declined)))
         .uses_material(materials.blank, f64::from(plan.ways.saturating_sub(plan.used)))
         .uses_material(materials.board_sundries, f64::from(boards))
         .done();

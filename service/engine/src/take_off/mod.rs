@@ -31,8 +31,8 @@ use crate::unit_rates::Conditions;
 
 pub(crate) use buying::stage_of;
 pub use detail::{
-    AccessReason, AcrossJoists, DrawInEnd, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf, WastePart,
-    WasteReason,
+    AccessReason, AcrossJoists, CableSpread, DrawInEnd, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf,
+    WastePart, WasteReason,
 };
 pub(crate) use earthing::{bond_metres, bond_run_explained, needs_bond};
 pub use kind::{ItemKind, LineKind};

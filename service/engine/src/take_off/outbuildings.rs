@@ -29,6 +29,7 @@ pub(super) fn feed(
         .work(operations.board_way, f64::from(sub_board.used))
         .uses_material(materials.sub_board, f64::from(sub_board.ways.div_ceil(6)))
         .uses_material(materials.rcbo, f64::from(sub_board.used))
+        .uses_material(materials.surge_device, f64::from(u8::from(sub_board.surge_device)))
         .detail(ItemDetail::SubBoard(place))
         .done();
     if sub_board.earth.has_electrode() {

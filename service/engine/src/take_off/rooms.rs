@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::unassigned::UnassignedRuns;
-use super::{AcrossJoists, ItemDetail, ItemKind, Job, LineKind, OpeningUser, TakeOff};
+use super::{AcrossJoists, CableSpread, ItemDetail, ItemKind, Job, LineKind, OpeningUser, TakeOff};
 use crate::catalogue::{CircuitType, PointPlace};
+use crate::circuits::wants_plates;
 use crate::routes::{Access, Opening, Run};
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{FloorConstruction, Medium};
-use crate::unit_rates::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, is_chased};
+use crate::unit_rates::{CAPPING_PER_M, FIXINGS_PER_M, OpenedFloor, Void, is_chased};
 
 /// Two cables side by side in one chase, where sockets are looped. Common practice, no source.
 const CABLES_IN_A_DOUBLE_CHASE: f64 = 2.0;
@@ -57,7 +58,7 @@ pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff)
             Opening::Wall { room, .. } | Opening::Outside(room) => hole(job, take_off, (*room, *opening), users),
             Opening::Slab { room, under } => slab(job, take_off, (*room, *under), users),
             Opening::Riser { room, metres_mm, .. } => {
-                riser(job, take_off, *room, f64::from(*metres_mm) / 1_000.0, users)
+                riser(job, take_off, (*room, f64::from(*metres_mm) / 1_000.0, Some(*opening)), users)
             }
         }
     }
@@ -148,7 +149,8 @@ fn bear(run: &Run, double: bool, totals: &mut [RoomTotals]) {
             Medium::WallChase if !run.placed.is_empty() => {}
             Medium::WallChase if double => of_room.double_chase_m += metres / CABLES_IN_A_DOUBLE_CHASE,
             Medium::WallChase => of_room.chase_m += metres,
-            Medium::Loft => of_room.loft_m += metres,
+            // What is clipped above the insulation moves none of it.
+            Medium::Loft if segment.void == Void::Open => of_room.loft_m += metres,
             Medium::MiniTrunking => of_room.trunking_m += metres,
             _ => {}
         }
@@ -193,11 +195,16 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[O
     let room = &job.site.rooms[index];
     let opened = OpenedFloor::of(room, job.catalogue);
     let line = opened.line_m;
+    let spread = spread(job, Opening::Floor(index));
+    // Counted joist by joist where cables were laid on the map; else one hole in each joist of the line.
+    let drilled = spread.map_or(opened.joists, |spread| spread.holes);
+    let plates = if spread.is_some_and(|spread| spread.plates) { drilled } else { 0.0 };
     let mut draft = take_off
         .start(LineKind::BuildersWork, ItemKind::OpenFloor)
         .room(index)
         .quantity(round(line), "m")
-        .work(job.workbook.operations.drill_joist, opened.joists);
+        .work(job.workbook.operations.drill_joist, drilled)
+        .work(job.workbook.operations.joist_plate, plates);
     if let Some(operation) = job.workbook.board_operation(room.floor, room.boards) {
         draft = draft.work(operation, opened.boards_m2);
     }
@@ -209,57 +216,94 @@ fn open_floor(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, users: &[O
         Some(_) if opened.joists > 0.0 => AcrossJoists::Across(opened.joists),
         Some(_) => AcrossJoists::Along,
     };
-    draft.detail(ItemDetail::OpenedFloor { line_m: line, joists, users: users.to_vec() }).done();
+    draft.detail(ItemDetail::OpenedFloor { line_m: line, joists, users: users.to_vec(), spread }).done();
 }
 
-/// A hole through the wall of a room, for all the cables that go through it.
+/// How the cables of circuits are spread over what was opened; nothing where nothing was drawn or none passes.
+fn spread(job: Job<'_>, opening: Opening) -> Option<CableSpread> {
+    let way = job.installation.shared.get(&opening)?;
+    let of_a_floor = match opening {
+        Opening::Floor(room) => Some(room),
+        _ => None,
+    };
+    Some(CableSpread {
+        cables: way.cables(),
+        in_one: way.in_one,
+        loaded_in_one: way.loaded_in_one,
+        alone: way.alone,
+        holes: way.holes,
+        for_room: way.holes_for_room,
+        larger_cable: way.larger_cable_instead,
+        plates: of_a_floor.is_some_and(|room| wants_plates(&job.site.rooms[room], job.catalogue)),
+    })
+}
+
+/// Holes, or chases, that what was opened is made of.
+fn pieces(spread: Option<CableSpread>) -> f64 {
+    spread.map_or(1.0, |spread| spread.holes.max(1.0))
+}
+
+/// Holes through the wall of a room, for all the cables that go through it.
 fn hole(job: Job<'_>, take_off: &mut TakeOff, (room, opening): (RoomIndex, Opening), users: &[OpeningUser]) {
+    let spread = spread(job, opening);
+    let holes = pieces(spread);
     take_off
         .start(LineKind::BuildersWork, ItemKind::WallHole)
         .room(room)
-        .quantity(1.0, "each")
-        .work(job.workbook.wall_work(job.site.rooms[room].wall).hole, 1.0)
-        .uses_material(job.workbook.materials.hole_sleeve, 1.0)
-        .detail(ItemDetail::Hole { opening, users: users.to_vec() })
+        .quantity(holes, "each")
+        .work(job.workbook.wall_work(job.site.rooms[room].wall).hole, holes)
+        .uses_material(job.workbook.materials.hole_sleeve, holes)
+        .detail(ItemDetail::Hole { opening, users: users.to_vec(), spread })
         .done();
 }
 
 /// A hole through the slab of a floor without a void, and the way up to it.
 fn slab(job: Job<'_>, take_off: &mut TakeOff, (index, under): (RoomIndex, RoomIndex), users: &[OpeningUser]) {
+    let opening = Opening::Slab { room: index, under };
+    let spread = spread(job, opening);
+    let holes = pieces(spread);
     take_off
         .start(LineKind::BuildersWork, ItemKind::SlabHole)
         .room(index)
-        .quantity(1.0, "each")
-        .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, 1.0)
-        .uses_material(job.workbook.materials.hole_sleeve, 1.0)
-        .detail(ItemDetail::Hole { opening: Opening::Slab { room: index, under }, users: users.to_vec() })
+        .quantity(holes, "each")
+        .work(job.workbook.wall_work(crate::survey::Wall::Concrete).hole, holes)
+        .uses_material(job.workbook.materials.hole_sleeve, holes)
+        .detail(ItemDetail::Hole { opening, users: users.to_vec(), spread })
         .done();
-    riser(job, take_off, under, job.site.rooms[under].height.value(), users);
+    riser(job, take_off, (under, job.site.rooms[under].height.value(), None), users);
 }
 
 /// A chase or drilled plates up a corner, where a cable may be hidden without an accessory.
-fn riser(job: Job<'_>, take_off: &mut TakeOff, index: RoomIndex, metres: f64, users: &[OpeningUser]) {
+fn riser(
+    job: Job<'_>,
+    take_off: &mut TakeOff,
+    (index, metres, opening): (RoomIndex, f64, Option<Opening>),
+    users: &[OpeningUser],
+) {
     let room = &job.site.rooms[index];
+    let spread = opening.and_then(|opening| spread(job, opening));
+    let ways = pieces(spread);
     let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     let draft = take_off
         .start(LineKind::BuildersWork, ItemKind::Riser)
         .room(index)
         .quantity(round(metres), "m")
-        .detail(ItemDetail::Riser { metres, users: users.to_vec() });
+        .detail(ItemDetail::Riser { metres, users: users.to_vec(), spread });
+    let cut = metres * ways;
     let draft = match job.workbook.wall_work(room.wall).chases {
         Some([_, double]) if !room.surface => {
             let draft = draft
-                .work(double, metres)
-                .uses_material(materials.capping, metres * CAPPING_PER_M)
-                .uses_material(materials.fixing, metres * FIXINGS_PER_M);
+                .work(double, cut)
+                .uses_material(materials.capping, cut * CAPPING_PER_M)
+                .uses_material(materials.fixing, cut * FIXINGS_PER_M);
             if job.site.making_good {
-                draft.work(operations.fill_chase, metres).uses_material(materials.filler, metres)
+                draft.work(operations.fill_chase, cut).uses_material(materials.filler, cut)
             } else {
                 draft
             }
         }
         // From the void below into the void above: two plates.
-        _ => draft.work(operations.drill_stud, 2.0),
+        _ => draft.work(operations.drill_stud, 2.0 * ways),
     };
     draft.done();
 }

@@ -19,6 +19,7 @@ mod loop_limit;
 mod names;
 mod overload;
 mod prepared;
+mod rating;
 mod request;
 mod rules;
 mod test_values;
@@ -26,6 +27,7 @@ mod voltage_drop;
 
 pub use judged::{JudgedCheck, JudgedCircuit, JudgedEnclosure};
 pub use names::{CheckName, CheckUnit, Verdict};
+pub use rating::CableRating;
 pub use request::{
     Arrangement, CircuitCable, CircuitCheckRequest, CircuitEnclosure, CircuitLoad, CircuitSupply, CircuitToCheck,
     ConductorTemperature, EnclosedCable, InstallationConditions, LoadSpread, ProtectiveDevice, Serves,

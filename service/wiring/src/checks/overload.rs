@@ -12,7 +12,7 @@ const RING_LINE_MM2_MIN: f64 = 2.5;
 /// A rewirable fuse protects a cable only to this share (BS 7671 433.1.202, from memory).
 const REWIRABLE_SHARE: f64 = 0.725;
 /// A buried cable, whose tables assume a ground of 20 degC, is protected to this share (433.1.203, from memory).
-const BURIED_SHARE: f64 = 0.9;
+pub(super) const BURIED_SHARE: f64 = 0.9;
 
 /// `Ib <= In`.
 pub(crate) fn design_current(prepared: &Prepared<'_>) -> JudgedCheck {
@@ -29,8 +29,10 @@ pub(crate) struct Overload {
     pub terminals_a: Option<f64>,
     /// The share of it that the device protects.
     pub protection: Protection,
-    /// That share, in amps.
+    /// The largest device that it bears, in amps.
     pub usable_a: f64,
+    /// Whether that is by the formulae for a group that is not overloaded all at once.
+    pub alone: bool,
     pub ring_rule: RingRule,
 }
 
@@ -92,9 +94,31 @@ pub(crate) fn overload(prepared: &Prepared<'_>) -> Overload {
     let cooler = prepared.terminal_limited.map(|limited| limited.value() * prepared.capacity.factor());
     let terminals_a = cooler.filter(|cooler| *cooler < iz_a);
     let protection = Protection::of(prepared);
-    let usable_a = terminals_a.unwrap_or(iz_a) * protection.share();
     let ring_rule = RingRule::of(prepared);
+    let by_formula = overloaded_alone(prepared, ring_rule, terminals_a);
+    let usable_a = by_formula.unwrap_or_else(|| terminals_a.unwrap_or(iz_a)) * protection.share();
     let value = if ring_rule == RingRule::Taken { RING_CABLE_A } else { prepared.device.rating.value() };
     let judged = JudgedCheck::of(CheckName::Overload, value, usable_a, Verdict::Fail);
-    Overload { judged, iz_a, terminals_a, protection, usable_a, ring_rule }
+    Overload { judged, iz_a, terminals_a, protection, usable_a, alone: by_formula.is_some(), ring_rule }
+}
+
+/// The largest device where no two of the group are overloaded at once.
+fn overloaded_alone(prepared: &Prepared<'_>, ring_rule: RingRule, terminals_a: Option<f64>) -> Option<f64> {
+    let capacity = &prepared.capacity;
+    let asked = prepared.circuit.installation.simultaneous_overload == Some(false);
+    if !asked || ring_rule == RingRule::Taken || terminals_a.is_some() {
+        return None;
+    }
+    alone_a(capacity.iz().value() / capacity.cg, capacity.cg, prepared.ib.value())
+}
+
+/// `It >= Ib / Cg` and `It >= sqrt(In^2 + 0.48 Ib^2 (1 - Cg^2) / Cg^2)`, each over `Ca` and `Ci` (BS 7671 Appendix 4, seen),
+/// solved for `In`; none where nothing groups, or the first of them does not hold.
+pub(super) fn alone_a(ungrouped_a: f64, cg: f64, ib_a: f64) -> Option<f64> {
+    const OF_THE_OTHERS: f64 = 0.48;
+    if cg >= 1.0 || ib_a > ungrouped_a * cg {
+        return None;
+    }
+    let others = OF_THE_OTHERS * ib_a.powi(2) * (1.0 - cg.powi(2)) / cg.powi(2);
+    Some((ungrouped_a.powi(2) - others).max(0.0).sqrt())
 }

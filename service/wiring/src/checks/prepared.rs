@@ -300,7 +300,7 @@ fn capacity(
 /// The table of Appendix 4 item 2.6 holds conductors up to 10 mm2; a larger one takes the half of Reg 523.9 from the first millimetre.
 const IN_TABLE_UP_TO: SquareMillimetres = SquareMillimetres::new(10.0);
 
-fn insulation_factor(standards: &Standards, line: SquareMillimetres, insulation_mm: f64) -> f64 {
+pub(super) fn insulation_factor(standards: &Standards, line: SquareMillimetres, insulation_mm: f64) -> f64 {
     let length = if insulation_mm > 0.0 && line > IN_TABLE_UP_TO {
         Metres::new(f64::MAX)
     } else {

@@ -231,6 +231,10 @@ pub struct InstallationConditions {
     /// How they lie together; `bunched` if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grouping: Option<CableGrouping>,
+    /// Whether several of the group may be overloaded at the same time; true if left out. Where that is not to be expected,
+    /// the formulae of BS 7671 Appendix 4 take the place of `In / Cg`; never for a ring wired by the 20 A rule.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub simultaneous_overload: Option<bool>,
     /// Length wholly surrounded by thermal insulation, in millimetres; 0 if left out. Methods `a` and `100` to `103`
     /// allow for insulation already.
     #[schema(minimum = 0, maximum = 1000000, example = 0)]
@@ -305,6 +309,7 @@ impl InstallationConditions {
             ambient_c: None,
             grouped_circuits: None,
             grouping: None,
+            simultaneous_overload: None,
             insulation_mm: None,
             burial: None,
             soil_k_m_per_w: None,

@@ -101,6 +101,14 @@ fn write_usable(prepared: &Prepared<'_>, found: &Overload, working: &mut Working
             " A of BS 7671 Table 4D4A, 512.1.5)"
         );
     }
+    if found.alone {
+        line!(
+            *working,
+            "; no two of the group overloaded at once: In to sqrt((Iz / Cg)^2 - 0.48 Ib^2 (1 - Cg^2) / Cg^2) = ",
+            found.usable_a / found.protection.share(),
+            " A (BS 7671 Appendix 4)"
+        );
+    }
     let why = match found.protection {
         Protection::Whole => return,
         Protection::RewirableFuse => " behind a rewirable fuse = ",

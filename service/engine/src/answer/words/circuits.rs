@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use super::routes;
 use crate::catalogue::{Catalogue, CircuitType, RatingStep};
 use crate::circuits::{
-    Bar, CircuitPlan, CircuitReason, DesignerChoices, FeedSize, FormPriced, FormsCompared, LightsShared, SocketsForm,
-    holds_sockets, usual_load,
+    Bar, CircuitPlan, CircuitReason, DesignerChoices, FeedSize, FormPriced, FormsCompared, InsulationChoice,
+    InsulationWay, LargerBecause, LightsShared, SocketsForm, WayPriced, holds_sockets, usual_load,
 };
 use crate::faults::Fault;
 use crate::money::{Money, decimal};
@@ -62,13 +62,11 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
             let building = circuit.outbuilding.map(|building| &site.outbuildings[building]);
             building.map(|building| other_feed(building, site)).unwrap_or_default()
         }
-        CircuitReason::ClearOfInsulation => {
-            "clipped clear of the insulation over its whole length, never buried in it".to_owned()
+        CircuitReason::ClearOfInsulation(metres) => {
+            format!("clipped clear of the insulation over the {metres:.1} that cross it, never buried in it")
         }
-        CircuitReason::LargerCable { from_mm2, to_mm2, fails } => {
-            let fails: Vec<&str> = fails.iter().map(|check| check.word()).collect();
-            format!("{to_mm2} mm2 in place of {from_mm2} mm2, which fails: {}", fails.join(", "))
-        }
+        CircuitReason::Insulation(choice) => insulation(choice, site),
+        CircuitReason::Larger { from_mm2, to_mm2, why } => larger(*from_mm2, *to_mm2, why),
         CircuitReason::NotChecked(faults) => not_checked(faults),
         CircuitReason::GivenCableFails => "the cable that was given fails: the checks say where".to_owned(),
         CircuitReason::NoCablePasses => "no cable of the list passes: a designer decides".to_owned(),
@@ -90,6 +88,66 @@ const fn lights(shared: LightsShared) -> &'static str {
             "cellar, garage and kitchen are not on one device with the hall (common practice, no source)"
         }
     }
+}
+
+/// The stretch that governs what the cable of a circuit carries.
+pub(crate) fn governs(circuit: &CircuitPlan, site: &Site) -> String {
+    let lying = &circuit.governing;
+    if circuit.fixed.method.is_some() {
+        return "the method is as the designer gave it".to_owned();
+    }
+    let medium = lying.medium.word().replace('-', " ");
+    let place = lying.room.map_or(String::new(), |room| format!(" of {}", site.rooms[room].id));
+    let together = match lying.cables {
+        0 | 1 => "no loaded cable beside it".to_owned(),
+        cables => format!("{cables} loaded cables in one hole"),
+    };
+    format!(
+        "the stretch that governs: {medium}{place}, method {}, {together}; drops to a point and the first metre at the \
+         board are not counted as a group (common practice, no source)",
+        lying.method
+    )
+}
+
+/// What was chosen where a stretch lies in insulation, with what each way costs.
+fn insulation(choice: &InsulationChoice, site: &Site) -> String {
+    let place = choice.room.map_or(String::new(), |room| format!(" of {}", site.rooms[room].id));
+    let medium = choice.medium.word().replace('-', " ");
+    let named = |way: InsulationWay| match way {
+        InsulationWay::Clear => format!("clip the {:.1} in it clear of the insulation", choice.under),
+        InsulationWay::Moved => "go another way".to_owned(),
+        InsulationWay::Larger => "a larger cable as it lies".to_owned(),
+    };
+    let ways = [
+        (InsulationWay::Clear, choice.clear),
+        (InsulationWay::Moved, choice.moved),
+        (InsulationWay::Larger, choice.larger),
+    ];
+    let priced = ways.into_iter().filter_map(|(way, priced)| {
+        let WayPriced { line_mm2, metres, cost } = priced?;
+        Some(format!("{}: {metres:.1} of {line_mm2} mm2, {cost} laid", named(way)))
+    });
+    let priced = priced.collect::<Vec<_>>().join("; ");
+    format!(
+        "in the {medium}{place} its cable would lie by method {}; chosen as the cheapest: {} ({priced})",
+        choice.method,
+        named(choice.chosen)
+    )
+}
+
+/// Why a cable is larger than the one that was first taken.
+fn larger(from_mm2: f64, to_mm2: f64, why: &LargerBecause) -> String {
+    let why = match why {
+        LargerBecause::Fails(checks) => {
+            let fails: Vec<&str> = checks.iter().map(|check| check.word()).collect();
+            format!(", which fails: {}", fails.join(", "))
+        }
+        LargerBecause::FewerHoles { saved, costs } => {
+            format!(" costs {costs} more and saves {saved} of holes that keep it apart")
+        }
+        LargerBecause::LastPointBehind => ", so that the last point behind it keeps its drop".to_owned(),
+    };
+    format!("{to_mm2} mm2 in place of {from_mm2} mm2{why}")
 }
 
 fn by_rating_table(current: Amps, step: &RatingStep, line_mm2: f64) -> String {

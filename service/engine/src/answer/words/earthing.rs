@@ -1,9 +1,9 @@
 //! Where earths come from, and which bonds are wanted.
 
-use crate::circuits::Installation;
 use crate::circuits::earthing::{ELECTRODE_OHM_MAX, OutbuildingEarth, SupplementaryPlan};
+use crate::circuits::{CircuitPlan, Installation, SURGE_REACH, SubBoardPlan};
 use crate::quantities::SquareMillimetres;
-use crate::site::ServicePlan;
+use crate::site::{ServicePlan, Site};
 use crate::standards::{NotInTable, SizedConductor};
 use crate::take_off::needs_bond;
 
@@ -58,6 +58,44 @@ pub(crate) const fn outbuilding(earth: OutbuildingEarth) -> &'static str {
             "earth along the armour and a core from the outbuilding that feeds it, which has its own electrode: every circuit \
              behind it, the feed with them, disconnects by a residual current device"
         }
+    }
+}
+
+/// What is said where the owner has declined surge protection.
+pub(crate) const SURGE_DECLINED: &str = "none: the owner has declined it in writing (BS 7671 443.4.1, from memory)";
+
+/// What the board of an outbuilding stands in.
+pub(crate) const ENCLOSURE_OUTSIDE: &str = "non-combustible: asked for in a garage that is part of the house or built against it (BS 7671 421.1.201, from memory); in \
+     a detached building that is disputed, and it is priced so";
+
+/// Why the board of an outbuilding has a surge device of its own, or none.
+pub(crate) fn surge_at(plan: &SubBoardPlan, site: &Site) -> String {
+    if site.surge_declined {
+        return SURGE_DECLINED.to_owned();
+    }
+    let metres = plan.cable.value();
+    if plan.surge_device {
+        format!(
+            "its own: {metres:.1} m of cable from that of the house, over {SURGE_REACH:.0} (BS 7671 534.4.9, from memory)"
+        )
+    } else {
+        format!("that of the house, within {SURGE_REACH:.0} of cable: {metres:.1} m (BS 7671 534.4.9, from memory)")
+    }
+}
+
+/// How the feed of an outbuilding is made off, and what protects it.
+pub(crate) fn feed_entry(plan: &SubBoardPlan, feed: &CircuitPlan) -> String {
+    let upstream = match feed.device.residual_ma {
+        Some(residual_ma) => format!("{residual_ma:.0} mA, time-delayed, before the feed"),
+        None => "no residual current device before the feed".to_owned(),
+    };
+    if plan.earth.has_electrode() {
+        format!(
+            "armour earthed at the end that feeds it and insulated at the far gland; conductors doubly insulated up to the \
+             residual current devices of the board; 30 mA there, {upstream}, never 30 mA (from memory)"
+        )
+    } else {
+        format!("armour earthed at both ends; 30 mA at its board, {upstream} (from memory)")
     }
 }
 

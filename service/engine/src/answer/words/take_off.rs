@@ -2,10 +2,11 @@
 
 use super::{earthing, labour};
 use crate::catalogue::{CableSize, DrawsIn, PointGroup};
+use crate::money::{Money, decimal};
 use crate::routes::Opening;
 use crate::site::RoomIndex;
 use crate::survey::{Finish, FutureType};
-use crate::take_off::{AcrossJoists, DrawInEnd, Item, ItemDetail, ItemKind, Job, OpeningUser};
+use crate::take_off::{AcrossJoists, CableSpread, DrawInEnd, Item, ItemDetail, ItemKind, Job, OpeningUser};
 
 /// An item in words.
 pub(crate) fn description(job: Job<'_>, item: &Item) -> String {
@@ -80,10 +81,17 @@ pub(crate) fn note(job: Job<'_>, item: &Item) -> Option<String> {
         ItemDetail::Obstructed(obstruction) => {
             format!("{} in the way: the factor for obstruction is on these metres only", plain(obstruction.word()))
         }
-        ItemDetail::OpenedFloor { joists, users, .. } => format!("{}; {}", shared_by(job, users), across(*joists)),
-        ItemDetail::Hole { users, .. } => shared_by(job, users),
-        ItemDetail::Riser { users, .. } => {
-            format!("in the angle of two walls, a permitted zone; {}", shared_by(job, users))
+        ItemDetail::OpenedFloor { joists, users, spread, .. } => {
+            let joists = match spread {
+                Some(spread) => through_joists(*spread, *joists),
+                None => across(*joists),
+            };
+            format!("{}; {joists}", shared_by(job, users))
+        }
+        ItemDetail::Hole { users, spread, .. } => format!("{}{}", shared_by(job, users), kept_apart(*spread)),
+        ItemDetail::Riser { users, spread, .. } => {
+            let apart = kept_apart(*spread);
+            format!("in the angle of two walls, a permitted zone; {}{apart}", shared_by(job, users))
         }
         ItemDetail::DrawIn { futures, recorded, conduit_priced, .. } => draw_in(futures, *recorded, *conduit_priced),
         ItemDetail::Bond { place_recorded: true } => "10 mm2 from the earth bar, by the route of a cable".to_owned(),
@@ -149,6 +157,49 @@ fn across(joists: AcrossJoists) -> String {
         AcrossJoists::Across(drilled) => format!("across the joists as recorded, {drilled} of them drilled"),
         AcrossJoists::Along => "along the joists as recorded, none of them drilled".to_owned(),
     }
+}
+
+/// Holes in joists, as they are counted joist by joist.
+fn through_joists(spread: CableSpread, joists: AcrossJoists) -> String {
+    let CableSpread { holes, cables, .. } = spread;
+    if holes <= 0.0 {
+        return "along the joists, none of them drilled".to_owned();
+    }
+    let known = match joists {
+        AcrossJoists::Half => "half of each way taken across the joists: ",
+        AcrossJoists::Across(_) | AcrossJoists::Along => "",
+    };
+    let plates =
+        if spread.plates { ", each with a plate over it: too little of the joist is left to an edge" } else { "" };
+    format!(
+        "{known}{holes} holes through joists, counted joist by joist, {cables} cables through the busiest{plates}{}",
+        kept_apart(Some(spread))
+    )
+}
+
+/// Why there are more holes than one, or than the cables need for room.
+fn kept_apart(spread: Option<CableSpread>) -> String {
+    let Some(spread) = spread else { return String::new() };
+    let CableSpread { holes, for_room, in_one, loaded_in_one, cables, .. } = spread;
+    if !spread.keeps_apart() {
+        let crowded = cables > in_one;
+        return if crowded { format!("; {in_one} cables to a hole at most, for room") } else { String::new() };
+    }
+    let instead = spread.larger_cable.map_or(String::new(), |money| {
+        format!("; a larger cable in place of them would cost {} more at least", Money::rounded(decimal(money)))
+    });
+    let mut to_one =
+        if loaded_in_one == 1 { "one loaded cable".to_owned() } else { format!("{loaded_in_one} loaded cables") };
+    to_one.push_str(" to each at most");
+    match spread.alone {
+        0 => {}
+        1 => to_one.push_str(", those of one circuit each by itself"),
+        circuits => to_one.push_str(&format!(", those of {circuits} circuits each by itself")),
+    }
+    format!(
+        "; spread over {holes} in place of {for_room}, {to_one}, so that none carries too little among \
+         the others (BS 7671 Table 4C1; one loaded to 0.3 of its grouped rating is left out, 523.5){instead}"
+    )
 }
 
 /// Who shares what was opened once.

@@ -151,7 +151,7 @@ fn with_gaps(mut request: EstimateRequest, dice: &mut Dice) -> EstimateRequest {
 
 #[test]
 fn the_real_cost_of_5000_simulated_jobs_falls_below_p80_in_80_percent_of_them() {
-    const HOUSES: usize = 50;
+    const HOUSES: usize = 100;
     const TRUTHS: usize = 10;
     const JOBS: usize = 10;
     let desk = Desk::new();

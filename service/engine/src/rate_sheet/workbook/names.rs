@@ -27,6 +27,7 @@ named! {
         drill_joist = "drill-joist",
         drill_stud = "drill-stud-or-noggin",
         pass_over_beam = "pass-over-beam|drill-stud-or-noggin",
+        joist_plate = "joist-plate|drill-joist",
         box_existing_reuse = "box-existing-reuse",
         box_ceiling_pattress = "box-ceiling-pattress",
         loft_insulation_move = "loft-insulation-move",

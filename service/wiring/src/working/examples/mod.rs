@@ -4,6 +4,7 @@ mod bad_input;
 mod capacity;
 mod enclosures;
 mod faults_and_devices;
+mod grouping;
 mod loop_impedance;
 mod own_electrode;
 mod sizes;
