@@ -66,7 +66,8 @@ pub struct TourAsked {
     /// The places, in any order.
     #[schema(min_items = 1, max_items = 100)]
     pub visit: Vec<RunEnd>,
-    /// A `ring` comes back to where it began, a `radial` ends at its last place; `radial` if left out.
+    /// A `ring` comes back to where it began; a `radial` ends at its last place, and branches at its places where that is
+    /// cheaper; `radial` if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arrangement: Option<Arrangement>,
     /// Its cable; flat twin and earth if left out.

@@ -160,6 +160,9 @@ pub(crate) fn openings(ways: &Routing<'_>, run: &Run, users: &BTreeMap<Opening, 
 
 /// What is in the way, by its identifier; by its kind where it has none.
 pub(crate) fn named(site: &Site, obstacle: Obstacle) -> String {
+    if obstacle == Obstacle::OPENING {
+        return "opening".to_owned();
+    }
     let id = site.obstructions.get(obstacle.entry).and_then(|one| one.id.clone());
     id.unwrap_or_else(|| obstacle.what.word().to_owned())
 }

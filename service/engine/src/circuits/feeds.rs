@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::gather::CircuitDraft;
 use super::{CircuitIndex, CircuitPlan, CircuitReason, FedFrom, FeedCable, FeedSize, Proof};
-use crate::catalogue::{CableClass, CableSize, Cables, Catalogue, CircuitType};
+use crate::catalogue::{CableSize, Cables, Catalogue, CircuitType};
 use crate::checks::CheckName;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres, SquareMillimetres};
@@ -39,8 +39,7 @@ pub(super) fn run(draft: &CircuitDraft, from: Location, ways: &Routing<'_>) -> R
     // Inside along the real way to the wall nearest to the building, where both were drawn.
     let outline = site.rooms[building.room].outline.as_ref().filter(|_| building.via.is_none());
     let towards = outline.and_then(|outline| ways.leaves_towards(outline.middle()));
-    // Its size is not known yet; the way of the stiffest flat cable is taken.
-    let mapped = towards.and_then(|wall| ways.between_on_the_map(from, wall, LEAVES_AT, CableClass::Heaviest));
+    let mapped = towards.and_then(|wall| ways.armoured_on_the_map(from, wall, LEAVES_AT));
     let mut run = match mapped {
         Some(run) => run.as_armoured_goes(SLACK_AT_GLAND),
         None => {

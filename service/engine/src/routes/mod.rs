@@ -163,7 +163,23 @@ impl<'a> Routing<'a> {
     /// The way of one cable from a spot to a place on the wall at another; absent where either is off the map.
     #[must_use]
     pub fn between_on_the_map(&self, from: Location, to: Location, height: Metres, cable: CableClass) -> Option<Run> {
+        // Up from a cellar to the board by the same way that goes down from it.
+        let board = self.site.board;
+        let up_to_the_board = (to.room, to.at) == (board.room, board.at) && from.level < to.level;
+        let (from, to, height) = if up_to_the_board { (to, from, from.centre()) } else { (from, to, height) };
         self.one_cable(from, to, height, |network| network.view(cable))
+    }
+
+    /// The way of an armoured cable in the house: clipped and low, through no ceiling and under no lifted floor; as any other
+    /// goes where there is no such way.
+    #[must_use]
+    pub fn armoured_on_the_map(&self, from: Location, to: Location, height: Metres) -> Option<Run> {
+        let network = self.network.as_ref()?;
+        let Some(cable) = network.prices.armoured() else {
+            return self.between_on_the_map(from, to, height, CableClass::Heaviest);
+        };
+        let low = self.one_cable(from, to, height, |network| network.low_view(cable));
+        low.or_else(|| self.between_on_the_map(from, to, height, cable))
     }
 
     fn one_cable<'w>(

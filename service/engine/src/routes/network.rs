@@ -18,7 +18,7 @@ use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::straight;
 use crate::site::{Patches, RoomIndex, Site};
 use crate::survey::{Medium, Obstruction, Position};
-use crate::unit_rates::{Millionths, Prices, Rate, is_drawn};
+use crate::unit_rates::{Millionths, Prices, Rate, Void, is_drawn};
 use crate::work::{WorkBudget, WorkPart};
 
 /// What it is worth not to show a cable in a room that was not meant for it: any hidden way goes before. In millionths;
@@ -100,18 +100,23 @@ pub struct View<'v> {
     pub home: Option<&'v Search>,
     /// A medium that is closed, for the next best way.
     pub closed: Option<Medium>,
+    /// Whether it keeps low and on the surface: no void is open to it.
+    pub low: bool,
 }
+
+/// What an armoured cable does not go through: voids over ceilings and under lifted floors.
+const VOIDS: MediumSet = only(Medium::CeilingVoid) | only(Medium::FloorVoid) | only(Medium::Loft);
 
 impl View<'_> {
     /// What is closed, as a set.
     fn closed_set(&self) -> MediumSet {
-        self.closed.map_or(0, only)
+        self.closed.map_or(0, only) | if self.low { VOIDS } else { 0 }
     }
 
     /// Whether a bay is closed.
     #[must_use]
     pub fn is_closed(&self, network: &Network<'_>, bay: BayIndex) -> bool {
-        self.closed == Some(network.map.bays[bay].medium)
+        self.closed_set() & only(network.map.bays[bay].medium) != 0
     }
 }
 
@@ -196,7 +201,7 @@ impl<'a> Network<'a> {
         self.spend(self.exits.len() * STEPS_OF_AN_EDGE);
         self.weights[cable.index()] = weights;
         let mut search = std::mem::take(&mut self.home[cable.index()]);
-        let view = View { cable, weights: self.weights(cable), home: None, closed: None };
+        let view = View { cable, weights: self.weights(cable), home: None, closed: None, low: false };
         self.explore_from(&mut search, &view, (&self.board, self.site.board.at), None);
         self.home[cable.index()] = search;
     }
@@ -216,13 +221,19 @@ impl<'a> Network<'a> {
     /// All ways open.
     #[must_use]
     pub fn view(&self, cable: CableClass) -> View<'_> {
-        View { cable, weights: self.weights(cable), home: Some(&self.home[cable.index()]), closed: None }
+        View { cable, weights: self.weights(cable), home: Some(&self.home[cable.index()]), closed: None, low: false }
+    }
+
+    /// The ways that are low and on the surface.
+    #[must_use]
+    pub fn low_view(&self, cable: CableClass) -> View<'_> {
+        View { home: None, low: true, ..self.view(cable) }
     }
 
     /// All ways open but one medium.
     #[must_use]
     pub fn view_without(&self, cable: CableClass, closed: Medium) -> View<'_> {
-        let view = View { cable, weights: self.weights(cable), home: None, closed: Some(closed) };
+        let view = View { cable, weights: self.weights(cable), home: None, closed: Some(closed), low: false };
         let home = self.without.get(&(cable, closed)).map(|home| {
             home.get_or_init(|| {
                 let mut search = Search::default();
@@ -246,6 +257,9 @@ impl<'a> Network<'a> {
     #[must_use]
     pub fn bay_metre(&self, bay: BayIndex, cable: CableClass) -> Rate {
         let bay = &self.map.bays[bay];
+        if self.prices.armoured() == Some(cable) {
+            return self.prices.room(bay.room).metre(cable, Void::Surface, false);
+        }
         let overhead = matches!(bay.medium, Medium::Loft | Medium::CeilingVoid);
         self.prices.room(bay.room).metre(cable, bay.void, overhead)
     }
@@ -335,14 +349,16 @@ impl<'a> Network<'a> {
                 (riser.bays, way + cable.cost())
             }
         };
-        own + self.half_entry(bays[0]) + self.half_entry(bays[1])
+        own + self.half_entry(bays[0], cable) + self.half_entry(bays[1], cable)
     }
 
     /// Half of what it costs to get at a bay: every cable in it comes in and goes out, or ends.
     #[must_use]
-    pub fn half_entry(&self, bay: BayIndex) -> Millionths {
+    pub fn half_entry(&self, bay: BayIndex, cable: CableClass) -> Millionths {
         let bay = &self.map.bays[bay];
-        (bay.opening.map_or(0, |opening| self.state[opening]) + if bay.exposed { SHOWN } else { 0 }) / 2
+        // An armoured cable is clipped where it is seen.
+        let shown = if bay.exposed && self.prices.armoured() != Some(cable) { SHOWN } else { 0 };
+        (bay.opening.map_or(0, |opening| self.state[opening]) + shown) / 2
     }
 
     /// The bay from which a place in a room is reached by an approach.
@@ -366,20 +382,38 @@ impl<'a> Network<'a> {
             || self.board.iter().any(|(start, _)| *start == bay)
     }
 
-    /// What stands where a cable goes up or down to a place by an approach.
+    /// What stands where a cable goes up or down to a place by an approach: on a wall up to a height, or on a ceiling.
     #[must_use]
-    pub fn through(&self, room: RoomIndex, at: Position, (approach, bay): (Approach, BayIndex)) -> Option<Obstacle> {
+    pub fn through(
+        &self,
+        room: RoomIndex,
+        at: Position,
+        (approach, bay): (Approach, BayIndex),
+        on_the_wall: Option<f64>,
+    ) -> Option<Obstacle> {
         let recorded = &self.map.recorded;
         if recorded.is_empty() {
             return None;
         }
         let level = self.site.rooms[room].level;
         let in_the_bay = self.map.bays[bay].field.as_ref().and_then(|field| field.holding(at)).map(|one| one.obstacle);
-        in_the_bay.or_else(|| match approach {
-            Approach::Drop => recorded.overhead(level, at),
-            Approach::Rise => recorded.underfoot(level, at).or_else(|| recorded.overhead(level.saturating_sub(1), at)),
-            Approach::Foot => None,
-        })
+        in_the_bay
+            .or_else(|| match approach {
+                Approach::Drop => recorded.overhead(level, at),
+                Approach::Rise => {
+                    recorded.underfoot(level, at).or_else(|| recorded.overhead(level.saturating_sub(1), at))
+                }
+                Approach::Foot => None,
+            })
+            .or_else(|| {
+                let (height, outline) = (on_the_wall?, self.site.rooms[room].outline.as_ref()?);
+                let mut openings = recorded.openings_at(level, (outline, at));
+                let stopped = openings.any(|opening| match approach {
+                    Approach::Drop => opening.stops_a_drop(height),
+                    Approach::Rise | Approach::Foot => opening.stops_a_rise(height),
+                });
+                stopped.then_some(Obstacle::OPENING)
+            })
     }
 
     /// Up or down the wall from an approach to a height.
@@ -454,22 +488,6 @@ impl<'a> Network<'a> {
             Some((index, outline.on_wall(outline.along(at))))
         });
         near.min_by(|a, b| straight(a.1, at).total_cmp(&straight(b.1, at)))
-    }
-}
-
-impl Path {
-    /// No way at all: both ends are in one bay.
-    #[must_use]
-    pub const fn within(bay: BayIndex) -> Self {
-        Self { start: bay, exits: Vec::new(), end: bay, fixed: 0 }
-    }
-
-    /// The same way from its end to its start.
-    #[must_use]
-    pub fn reversed(&self) -> Self {
-        let bays: Vec<BayIndex> = self.exits.iter().map(|(bay, _)| *bay).skip(1).chain([self.end]).collect();
-        let exits = self.exits.iter().zip(bays).rev().map(|((_, exit), bay)| (bay, *exit)).collect();
-        Self { start: self.end, exits, end: self.start, fixed: self.fixed }
     }
 }
 

@@ -11,8 +11,8 @@ pub use field::{BayPiece, Crossed, Field, Measured, cut};
 pub use crate::site::{CLEAR_M, Footprint, Obstacle};
 
 use super::map::{MediumSet, only};
-use crate::geometry::Shape;
-use crate::site::FACE_OFF_M_MAX;
+use crate::geometry::{Edge, Shape, Strip};
+use crate::site::{FACE_OFF_M_MAX, RoomPlan, WallOpeningPlan};
 use crate::survey::{Medium, Obstruction, Position};
 
 /// An obstruction with its storey and the ways that it closes.
@@ -27,6 +27,8 @@ struct RecordedThing {
 #[derive(Debug, Clone, Default)]
 pub struct RecordedObstacles {
     things: Vec<RecordedThing>,
+    /// Doors and windows, each with its level.
+    openings: Vec<(i8, WallOpeningPlan)>,
 }
 
 /// Ways over a ceiling: what closes them stands in the void there.
@@ -43,13 +45,45 @@ impl RecordedObstacles {
             level: *level,
             blocks: recorded.blocks.iter().fold(0, |set, medium| set | only(*medium)),
         };
-        Self { things: obstructions.iter().enumerate().map(thing).collect() }
+        Self { things: obstructions.iter().enumerate().map(thing).collect(), openings: Vec::new() }
+    }
+
+    /// The same with the doors and windows of the rooms.
+    #[must_use]
+    pub fn with_openings(mut self, rooms: &[RoomPlan]) -> Self {
+        let of_room = |room: &RoomPlan| room.openings.iter().map(|one| (room.level, *one)).collect::<Vec<_>>();
+        self.openings = rooms.iter().flat_map(of_room).collect();
+        self
     }
 
     /// Whether nothing was recorded.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.things.is_empty()
+        self.things.is_empty() && self.openings.is_empty()
+    }
+
+    /// The doors and windows that a place on a wall of a room is in.
+    pub fn openings_at(&self, level: i8, (room, at): (&Shape, Position)) -> impl Iterator<Item = &WallOpeningPlan> {
+        let wall = if self.openings.is_empty() { None } else { room.wall_at(at) };
+        let here = move |(stands_on, one): &&(i8, WallOpeningPlan)| *stands_on == level && one.is_at(wall, at);
+        self.openings.iter().filter(here).map(|(_, one)| one)
+    }
+
+    /// The doors in the walls of a room, as what is in the way along the foot of its walls.
+    pub fn doorways(&self, level: i8, room: &Shape, foot: f64) -> impl Iterator<Item = Footprint> {
+        /// A cable along a wall lies so near to its face.
+        const FACE_M: f64 = 0.05;
+        let low = move |one: &WallOpeningPlan| one.sill.is_some_and(|sill| sill <= foot);
+        let here = self.openings.iter().filter(move |(stands_on, one)| *stands_on == level && low(one));
+        here.filter_map(move |(_, one)| {
+            let ends = [one.line.from, one.line.to].map(|end| room.nearest_on_wall(end));
+            if ends.iter().any(|end| end.off > FACE_OFF_M_MAX) {
+                return None;
+            }
+            let [from, to] = ends.map(|end| room.on_wall(end.along));
+            let strip = Strip::round(Edge { from, to }, FACE_M, 0.0);
+            (strip.length() > FACE_M).then_some(Footprint { obstacle: Obstacle::OPENING, strip })
+        })
     }
 
     /// What closes one of these media on a level.

@@ -144,8 +144,9 @@ impl<'n, 'a> Laying<'n, 'a> {
     pub(super) fn run(&mut self, topology: Topology, effort: SearchEffort) -> Option<Run> {
         let all_hang = self.ends.iter().all(|placed| placed.hangs_in(topology));
         self.ends.iter_mut().for_each(|placed| placed.hangs = !all_hang && placed.hangs_in(topology));
-        let (pairs, order) = self.order(topology, effort);
+        let (pairs, order, branches) = self.order(topology, effort);
         let mut run = self.lay(&pairs)?;
+        run.branches = branches;
         run.order = order;
         run.order.dedup();
         run.far_end = if topology == Topology::Ring { run.metres } else { run.far_end };
@@ -191,7 +192,7 @@ impl<'n, 'a> Laying<'n, 'a> {
             } else {
                 riser_cable(prices, room, cable)
             };
-            metre.times(end.vertical).cost() + self.network.half_entry(end.bay)
+            metre.times(end.vertical).cost() + self.network.half_entry(end.bay, cable)
         };
         let by = |path: &Path, from: Position, to: Position| self.network.cost_by(path, cable, from, to);
         let Some(board) = self.from.at else { return NEVER };
@@ -200,7 +201,7 @@ impl<'n, 'a> Laying<'n, 'a> {
             let Some(path) = self.home.get(&end.bay) else { return NEVER };
             let up = self.starts.get(&path.start).copied().unwrap_or(0.0);
             let up = self.network.bay_metre(path.start, cable).times(up).cost();
-            return up + self.network.half_entry(path.start) + by(path, board, end.at) + own(to);
+            return up + self.network.half_entry(path.start, cable) + by(path, board, end.at) + own(to);
         }
         let (one, other) = (self.end(from), self.end(to));
         let between = match one.bay.cmp(&other.bay) {
@@ -215,8 +216,9 @@ impl<'n, 'a> Laying<'n, 'a> {
         own(from) + own(to) + between
     }
 
-    /// The legs of the run in the order in which they are laid, and the rooms in the order in which they are visited.
-    fn order(&mut self, topology: Topology, effort: SearchEffort) -> (Vec<Pair>, Vec<RoomIndex>) {
+    /// The legs of the run in the order in which they are laid, the rooms in the order in which they are visited, and those
+    /// in which it branches.
+    fn order(&mut self, topology: Topology, effort: SearchEffort) -> (Vec<Pair>, Vec<RoomIndex>, Vec<RoomIndex>) {
         let main: Vec<usize> = (1..=self.ends.len()).filter(|place| !self.ends[place - 1].hangs).collect();
         let mut pairs = if topology == Topology::Star {
             main.iter().map(|place| (0, *place)).collect()
@@ -235,7 +237,10 @@ impl<'n, 'a> Laying<'n, 'a> {
                     pairs.extend(pairs.last().map(|last| (last.1, 0)));
                     pairs
                 }
-                Topology::Chain | Topology::Star => in_order(tour::chain(&distances, effort, self.network.work)),
+                Topology::Chain | Topology::Star => {
+                    let legs = tour::radial(&distances, effort, self.network.work);
+                    legs.into_iter().map(|(place, on)| (places[on], places[place])).collect()
+                }
                 Topology::Tree | Topology::TreeOfSwitches => {
                     tour::tree(&distances).into_iter().map(|(place, on)| (places[on], places[place])).collect()
                 }
@@ -244,12 +249,17 @@ impl<'n, 'a> Laying<'n, 'a> {
             pairs
         };
         let order = pairs.iter().filter(|(_, to)| *to > 0).map(|(_, to)| self.end(*to).room).collect();
+        let legs: Vec<tour::Hung> = pairs.iter().map(|(from, to)| (*to, *from)).collect();
+        let mut branches: Vec<RoomIndex> =
+            tour::branches(&legs).into_iter().map(|place| self.end(place).room).collect();
+        branches.sort_unstable();
+        branches.dedup();
         if topology == Topology::TreeOfSwitches {
             pairs.extend(self.lights_on_switches(&main));
         } else {
             pairs.extend(self.hanging(&main));
         }
-        (pairs, order)
+        (pairs, order, branches)
     }
 
     /// What it costs between these places: a ring and a chain mostly go through the same.

@@ -89,6 +89,8 @@ pub struct Run {
     pub legs: Vec<Leg>,
     /// Every drilled wall, slab and corner that one of its cables goes through, as often as one does.
     pub passes: Vec<Passing>,
+    /// The rooms at whose points it branches.
+    pub branches: Vec<RoomIndex>,
     /// The chases that it needs, where it was planned on the map.
     pub chases: Vec<Chase>,
     /// Where it goes over what must not be cut.

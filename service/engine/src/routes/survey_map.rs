@@ -39,7 +39,7 @@ pub(super) fn draw(
     work: &WorkBudget,
 ) -> Map {
     let mut map = Map::default();
-    map.recorded = RecordedObstacles::of(obstructions);
+    map.recorded = RecordedObstacles::of(obstructions).with_openings(&site.rooms);
     let mut drawing = MapDrawing { site, catalogue, prices, patches: Patches::of(&site.rooms), map, work };
     drawing.bays();
     drawing.put_things_in_the_way();
@@ -226,7 +226,10 @@ impl MapDrawing<'_> {
             let standing = closing.into_iter().flat_map(|(media, level)| recorded.closing(media, level));
             let (least, greatest) = bay.outline.bounds();
             let near = |one: &&Footprint| one.is_near(least, greatest);
-            let footprints: Vec<Footprint> = standing.filter(near).copied().collect();
+            let mut footprints: Vec<Footprint> = standing.filter(near).copied().collect();
+            if bay.kind == BayKind::Surface && bay.goes_round() {
+                footprints.extend(recorded.doorways(level, &bay.outline, bay.height));
+            }
             if !self.work.spend(WorkPart::Routes, Field::steps_of(footprints.len(), bay.goes_round()) as u64) {
                 break;
             }
@@ -253,7 +256,11 @@ impl MapDrawing<'_> {
         let through = recorded.overhead(room.level, at).or_else(|| recorded.underfoot(room.level, at));
         let through = through.or_else(|| recorded.overhead(below, at));
         let in_the_wall = recorded.closing(only(medium), room.level).any(|one| one.strip.holds(at));
-        through.is_none() && !in_the_wall
+        let opening = room
+            .outline
+            .as_ref()
+            .is_some_and(|outline| recorded.openings_at(room.level, (outline, at)).next().is_some());
+        through.is_none() && !in_the_wall && !opening
     }
 
     /// Ways between bays that share a wall, layer by layer.

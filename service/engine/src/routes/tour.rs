@@ -1,7 +1,13 @@
 //! The order in which a run visits its points: closed for a ring, open for a radial, a tree where it may branch.
 //!
-//! A tour is constructed (nearest next) and improved by turning stretches round and by moving short stretches, until
-//! neither helps; then it is disturbed a fixed number of times and improved again. A tree is exact (Prim).
+//! Up to [`EXACT_STOPS_MAX`] stops an order is exact. A longer tour is constructed (nearest next) and improved by turning
+//! stretches round and by moving short stretches, until neither helps; then it is disturbed a fixed number of times and
+//! improved again. A tree is exact (Prim); a radial branches at its points where that is cheaper ([`radial`]).
+
+mod branching;
+mod exact;
+
+pub use branching::{Hung, branches, radial};
 
 use crate::unit_rates::Millionths;
 use crate::work::{WorkBudget, WorkPart};
@@ -30,6 +36,21 @@ impl SearchEffort {
             Self::Quick => 4,
         }
     }
+}
+
+/// Stops up to which the order of a tour is exact; of one that is only compared with, up to fewer.
+pub const EXACT_STOPS_MAX: usize = 12;
+const EXACT_WHEN_COMPARED_MAX: usize = 7;
+
+/// The exact order where there are few stops and the work for it is left.
+fn exact_order(distances: &Distances, closed: bool, effort: SearchEffort, work: &WorkBudget) -> Option<Vec<usize>> {
+    let stops = distances.places.saturating_sub(1);
+    let few = match effort {
+        SearchEffort::Full => EXACT_STOPS_MAX,
+        SearchEffort::Quick => EXACT_WHEN_COMPARED_MAX,
+    };
+    let steps = (stops as u64) << stops.min(EXACT_STOPS_MAX);
+    (stops <= few && work.spend(WorkPart::Routes, steps)).then(|| exact::order(distances, closed))
 }
 
 /// Rounds of improvement of one tour, far more than any takes.
@@ -82,7 +103,16 @@ impl Distances {
 /// A closed tour from the board and back, as the order of the other places.
 #[must_use]
 pub fn ring(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> Vec<usize> {
-    best_tour(distances, effort, work)
+    let Some(mut order) = exact_order(distances, true, effort, work) else {
+        return best_tour(distances, effort, work);
+    };
+    // Of the two ways round, the one that starts with the nearer place; the same whatever the order they came in.
+    if let (Some(first), Some(last)) = (order.first().copied(), order.last().copied())
+        && (distances.between(0, last), last) < (distances.between(0, first), first)
+    {
+        order.reverse();
+    }
+    order
 }
 
 /// An open tour from the board, as the order of the other places.
@@ -90,6 +120,9 @@ pub fn ring(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> V
 pub fn chain(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> Vec<usize> {
     if distances.places < 3 {
         return (1..distances.places).collect();
+    }
+    if let Some(order) = exact_order(distances, false, effort, work) {
+        return order;
     }
     // A closed tour in which the way home goes by a place that is next to the board and as far as can be from all
     // others: only one of its two ways is dear, whatever the order.

@@ -10,6 +10,7 @@ mod geometry;
 mod moved;
 mod obstacles;
 mod onward;
+mod openings;
 mod rooms;
 mod spread;
 mod supply;
@@ -17,10 +18,11 @@ mod supply;
 pub use appliances::AppliancePlan;
 pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge};
 pub use geometry::{Location, Patches};
-pub use moved::MovedFrom;
+pub use moved::{MovedFrom, MovedPoint};
 pub use obstacles::{BEARING_M, CLEAR_M, FACE_OFF_M_MAX, Footprint, Obstacle, USUAL_DEPTH_M, USUAL_WIDTH_M};
 pub(crate) use onward::WINDING;
 pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
+pub use openings::WallOpeningPlan;
 pub(crate) use rooms::USUAL_HEIGHT_M;
 pub use rooms::{PointPlan, RoomPlan};
 pub(crate) use spread::middle_of_the_house;
@@ -34,7 +36,7 @@ use crate::geometry::Shape;
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
-    Parking, PointType, RoomUse, Survey, Tenure, WallSide,
+    Parking, PointType, Position, RoomUse, Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -83,6 +85,8 @@ pub struct Site {
     pub supply: SupplyPlan,
     /// What stands in the way.
     pub obstructions: Vec<Obstruction>,
+    /// Points that do not stand where they were recorded.
+    pub moved: Vec<MovedPoint>,
     /// What may come later.
     pub future: Vec<FutureType>,
     /// Where each of that is to be, as far as it was recorded.
@@ -148,7 +152,7 @@ impl Site {
         let measured = inside().next().is_some() && inside().all(|room| room.outline.is_some());
         let outside_walls = outside_walls(&rooms);
         spread::place_points(&mut rooms, &outside_walls, catalogue);
-        moved::keep_clear(survey, &mut rooms, catalogue, &mut assumptions);
+        let moved = moved::keep_clear(survey, &mut rooms, catalogue, &mut assumptions);
         let house = middle_of_the_house(&outside_walls);
         supply::place_sub_boards(&mut outbuildings, &rooms, house, &mut assumptions);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
@@ -169,6 +173,7 @@ impl Site {
             services: supply::services(survey, &rooms, &mut assumptions),
             supply: SupplyPlan::from_survey(survey, &mut assumptions),
             obstructions: survey.obstructions.clone(),
+            moved,
             future: survey.future.iter().map(|future| future.future_type).collect(),
             future_places: supply::future_places(survey, &rooms),
             dwelling: record.dwelling,
@@ -203,6 +208,23 @@ impl Site {
     #[must_use]
     pub fn room(&self, id: &str) -> Option<RoomIndex> {
         self.rooms.iter().position(|room| room.id == id)
+    }
+
+    /// Whether a point was marked on the wall to a neighbour.
+    #[must_use]
+    pub fn has_boxes_marked_on_a_party_wall(&self) -> bool {
+        let corners = || self.outside_walls.values().flatten().flat_map(|part| part.corners());
+        let off = |side: WallSide, at: Position| match side {
+            WallSide::Left => at.x_m,
+            WallSide::Front => at.y_m,
+            WallSide::Right => -at.x_m,
+            WallSide::Back => -at.y_m,
+        };
+        let marked = || self.rooms.iter().filter(|room| room.is_inside()).flat_map(|room| &room.points);
+        self.party_walls.iter().any(|side| {
+            let outermost = corners().map(|corner| off(*side, *corner)).fold(f64::INFINITY, f64::min);
+            marked().filter_map(|point| point.at).any(|at| off(*side, at) - outermost < crate::geometry::TOUCHING_M)
+        })
     }
 
     /// Points in rooms and outbuildings.

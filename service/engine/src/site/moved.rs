@@ -1,8 +1,10 @@
-//! Points that stand where what was recorded forbids it: in a beam, under its bearing, in a lintel. Each is moved to the
-//! nearest place beside it, and that is said.
+//! Points that stand where what was recorded forbids it: in a beam, under its bearing, in a lintel, in a door or a window.
+//! Each is moved to the nearest place beside it, and that is said.
 
+use super::RoomIndex;
 use super::assume::{Assumed, Assumptions};
 use super::obstacles::{FACE_OFF_M_MAX, Footprint, USUAL_DEPTH_M};
+use super::openings::WallOpeningPlan;
 use super::rooms::RoomPlan;
 use crate::catalogue::{Catalogue, PointPlace};
 use crate::geometry::{Shape, straight, to_the_millimetre};
@@ -15,11 +17,24 @@ pub enum MovedFrom {
     Beam,
     /// A lintel.
     Lintel,
+    /// A door or a window.
+    Opening,
+}
+
+/// A point that was moved.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MovedPoint {
+    /// Its room.
+    pub room: RoomIndex,
+    /// What it was moved away from.
+    pub from: MovedFrom,
+    /// How far.
+    pub metres: f64,
 }
 
 /// Looked for along the wall in steps of this, no further than the most. Common practice, no source.
 const STEP_M: f64 = 0.05;
-const STEPS_MAX: u32 = 40;
+const STEPS_MAX: u32 = 120;
 /// A point on a ceiling passes at most so many things.
 const BEAMS_PASSED_MAX: usize = 4;
 
@@ -38,7 +53,7 @@ pub(super) fn keep_clear(
     rooms: &mut [RoomPlan],
     catalogue: &Catalogue,
     assumptions: &mut Assumptions,
-) {
+) -> Vec<MovedPoint> {
     let over = |medium: &Medium| matches!(medium, Medium::CeilingVoid | Medium::Loft);
     let beams: Vec<Forbidding> = survey
         .obstructions
@@ -52,16 +67,21 @@ pub(super) fn keep_clear(
         })
         .filter(|thing| thing.footprint.is_a_beam())
         .collect();
-    if beams.is_empty() {
-        return;
+    let openings: Vec<(i8, WallOpeningPlan)> =
+        rooms.iter().flat_map(|room| room.openings.iter().map(|opening| (room.level, *opening))).collect();
+    let mut all_moved = Vec::new();
+    if beams.is_empty() && openings.is_empty() {
+        return all_moved;
     }
-    for room in rooms.iter_mut().filter(|room| room.is_inside() && room.room_use != RoomUse::Loft) {
+    let inside = |room: &RoomPlan| room.is_inside() && room.room_use != RoomUse::Loft;
+    for (index, room) in rooms.iter_mut().enumerate().filter(|(_, room)| inside(room)) {
         let Some(outline) = room.outline.clone() else { continue };
         let on = |level: i8| beams.iter().filter(move |beam| beam.level.is_none_or(|stands_on| stands_on == level));
         let checked = Checked {
             outline: &outline,
             beams: on(room.level).collect(),
             under: on(room.level.saturating_sub(1)).collect(),
+            openings: openings.iter().filter(|(level, _)| *level == room.level).map(|(_, one)| *one).collect(),
             height: room.height.value(),
             floor_void: catalogue.floor(room.floor).void,
             ceiling_void: room.ceiling != CeilingConstruction::Concrete,
@@ -71,6 +91,7 @@ pub(super) fn keep_clear(
             let height = point.height.value();
             for at in &mut point.places {
                 let Some((moved, from)) = checked.moved(*at, place, height) else { continue };
+                all_moved.push(MovedPoint { room: index, from, metres: straight(*at, moved) });
                 *at = moved;
                 assumptions.room(Assumed::PointMoved(from), &room.id);
             }
@@ -79,6 +100,7 @@ pub(super) fn keep_clear(
             }
         }
     }
+    all_moved
 }
 
 /// A room with what may stand over it.
@@ -87,6 +109,8 @@ struct Checked<'a> {
     beams: Vec<&'a Forbidding>,
     /// Those over the ceiling of the storey below, in the way of what comes up.
     under: Vec<&'a Forbidding>,
+    /// Doors and windows of the storey.
+    openings: Vec<WallOpeningPlan>,
     height: f64,
     /// Whether cables may come up from under its floor, and down from over its ceiling.
     floor_void: bool,
@@ -117,6 +141,9 @@ impl Checked<'_> {
     /// What forbids a place on a wall: a lintel, a beam in front of it, or one through which its only cable would come.
     fn in_the_wall(&self, at: Position, height: f64) -> Option<MovedFrom> {
         let wall = self.outline.wall_at(at);
+        if self.openings.iter().any(|opening| opening.holds_no_box(height) && opening.is_at(wall, at)) {
+            return Some(MovedFrom::Opening);
+        }
         let [over, under] =
             [&self.beams, &self.under].map(|beams| beams.iter().find(|beam| beam.holds_overhead(at)).copied());
         let shut = !(self.ceiling_void && over.is_none() || self.floor_void && under.is_none());

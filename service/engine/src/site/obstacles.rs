@@ -24,6 +24,9 @@ pub struct Obstacle {
 }
 
 impl Obstacle {
+    /// A door or a window, which is no entry of the obstructions.
+    pub const OPENING: Self = Self { what: ObstructionType::Other, entry: usize::MAX };
+
     /// Whether it holds the house up.
     #[must_use]
     pub const fn must_not_be_cut(self) -> bool {
@@ -82,15 +85,7 @@ impl Footprint {
     /// it stands in.
     #[must_use]
     pub fn is_in_the_wall(&self, wall: Option<Edge>, at: Position, off_max: f64) -> bool {
-        /// Askew by more than this it is no part of the wall.
-        const ALONG: f64 = 0.95;
-        let (ux, uy) = self.strip.direction();
-        let along = wall.is_some_and(|wall| {
-            let length = wall.length().max(f64::MIN_POSITIVE);
-            let (dx, dy) = (wall.to.x_m - wall.from.x_m, wall.to.y_m - wall.from.y_m);
-            ((ux * dx + uy * dy) / length).abs() > ALONG
-        });
-        self.strip.holds(at) || along && self.strip.is_beside(at, off_max)
+        is_in_the_wall(&self.strip, wall, at, off_max)
     }
 
     /// Whether it is a beam or a lintel, which bears on walls and has nothing under it.
@@ -98,6 +93,19 @@ impl Footprint {
     pub const fn is_a_beam(&self) -> bool {
         bears(self.obstacle.what)
     }
+}
+
+/// Whether a place on a wall is in a strip, or so far off its line on the face of the wall that it stands in.
+pub(super) fn is_in_the_wall(strip: &Strip, wall: Option<Edge>, at: Position, off_max: f64) -> bool {
+    /// Askew by more than this it is no part of the wall.
+    const ALONG: f64 = 0.95;
+    let (ux, uy) = strip.direction();
+    let along = wall.is_some_and(|wall| {
+        let length = wall.length().max(f64::MIN_POSITIVE);
+        let (dx, dy) = (wall.to.x_m - wall.from.x_m, wall.to.y_m - wall.from.y_m);
+        ((ux * dx + uy * dy) / length).abs() > ALONG
+    });
+    strip.holds(at) || along && strip.is_beside(at, off_max)
 }
 
 const fn bears(what: ObstructionType) -> bool {

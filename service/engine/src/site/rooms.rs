@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::appliances::AppliancePlan;
 use super::assume::{Assumed, Assumptions, FabricAge};
+use super::openings::WallOpeningPlan;
 use crate::catalogue::{Catalogue, Decade, PointPlace, SocketsWith};
 use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
@@ -40,6 +41,8 @@ pub struct RoomPlan {
     pub area: SquareMetres,
     /// Floor to ceiling.
     pub height: Metres,
+    /// Doors and windows in its walls, as they will be.
+    pub openings: Vec<WallOpeningPlan>,
     /// What most of its walls are made of.
     pub wall: Wall,
     /// Whether somebody recorded the wall.
@@ -200,6 +203,7 @@ impl<'a> Gaps<'a> {
             room_use,
             outbuilding: None,
             level,
+            openings: WallOpeningPlan::all(&room.openings, outline.as_ref(), height),
             outline,
             area: shape.area(),
             shape,

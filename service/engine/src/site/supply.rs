@@ -333,6 +333,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         room_use: RoomUse::Other,
         outbuilding: None,
         level: 0,
+        openings: Vec::new(),
         outline,
         area: shape.area(),
         shape,

@@ -7,7 +7,7 @@ use super::vocabulary::{
     Boards, CeilingConstruction, Dwelling, FloorConstruction, FloorCovering, Insulation, JoistDirection, Medium,
     Nation, ObstructionType, Occupancy, Parking, RoomUse, Tenure, Wall,
 };
-use super::{Appliance, Point};
+use super::{Appliance, Point, WallOpening};
 use crate::geometry::{Outline, Position, WallSide};
 
 /// The house as a whole.
@@ -128,6 +128,10 @@ pub struct Room {
     /// Whether something in it burns gas, oil or solid fuel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub combustion_appliance: Option<bool>,
+    /// Doors and windows in its walls. One between two rooms may be recorded in either.
+    #[schema(max_items = 40)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub openings: Vec<WallOpening>,
     /// Its baths and shower trays on plan; the zones of the room are measured from them.
     #[schema(max_items = 20)]
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -6,6 +6,7 @@
 
 mod circuits;
 mod house;
+mod openings;
 mod outbuildings;
 mod read;
 mod request;
@@ -21,6 +22,7 @@ use utoipa::ToSchema;
 pub use crate::geometry::{Outline, Position, WallSide};
 pub use circuits::*;
 pub use house::*;
+pub use openings::*;
 pub use outbuildings::*;
 pub use read::{SurveyContract, read};
 pub use request::*;

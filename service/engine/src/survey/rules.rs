@@ -2,6 +2,7 @@
 //! together. Every breach is reported, in the order of the document.
 
 mod onward;
+mod openings;
 mod plan;
 
 use std::collections::BTreeMap;

@@ -353,6 +353,7 @@ fn bare_room(name: &str) -> Room {
         units_stay: None,
         combustion_appliance: None,
         wall_insulation: None,
+        openings: Vec::new(),
         baths: Vec::new(),
         points: Vec::new(),
         appliances: Vec::new(),

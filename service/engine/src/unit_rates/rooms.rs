@@ -99,6 +99,7 @@ impl RoomPrices {
 pub struct Prices {
     rooms: Vec<RoomPrices>,
     classes: Vec<CableClass>,
+    armoured: Option<CableClass>,
     factors: Factors,
     /// What something in the way multiplies the hours of the metres in question by.
     pub obstruction: f64,
@@ -161,7 +162,11 @@ impl Prices {
         let asked = cables.iter().map(|cable| catalogue.cables().class_of(*cable));
         let to_come = site.future.iter().any(|future| catalogue.provision(*future).draws_in != DrawsIn::None);
         let conduit = to_come.then_some(CableClass::DrawIn);
-        let mut classes: Vec<CableClass> = CableClass::USUAL.into_iter().chain(conduit).chain(asked).collect();
+        // The size of a feed follows from what is behind it: its way is weighed as the smallest.
+        let feed = catalogue.cables().feeds().first().filter(|_| !site.outbuildings.is_empty());
+        let armoured = feed.map(|feed| catalogue.cables().class_of(*feed));
+        let mut classes: Vec<CableClass> =
+            CableClass::USUAL.into_iter().chain(conduit).chain(armoured).chain(asked).collect();
         classes.sort_unstable();
         classes.dedup();
         let factors = Factors::of(site, workbook);
@@ -172,6 +177,7 @@ impl Prices {
             obstruction: factors.obstruction(),
             hour: workbook.sheet.terms.labour_rate.approximate(),
             classes,
+            armoured,
             factors,
         }
     }
@@ -186,6 +192,12 @@ impl Prices {
     #[must_use]
     pub fn classes(&self) -> &[CableClass] {
         &self.classes
+    }
+
+    /// The armoured cable that feeds of outbuildings are weighed as, where there are any.
+    #[must_use]
+    pub const fn armoured(&self) -> Option<CableClass> {
+        self.armoured
     }
 
     /// The prices of a room.

@@ -38,7 +38,7 @@ pub(super) fn shown(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) 
 }
 
 /// A way as long in the wall itself: chased and filled, or fished where the wall is hollow.
-fn along_the_wall(asked: &UnknownsContext<'_>, index: RoomIndex, metres: f64) -> Cost {
+pub(super) fn along_the_wall(asked: &UnknownsContext<'_>, index: RoomIndex, metres: f64) -> Cost {
     let room = &asked.job.site.rooms[index];
     let (operations, materials) = (&asked.job.workbook.operations, &asked.job.workbook.materials);
     let cost = match asked.job.workbook.wall_work(room.wall).chases {

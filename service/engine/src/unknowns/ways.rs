@@ -4,7 +4,7 @@ use super::{AnswerSubject, Change, OpenQuestion, UnknownsContext};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::pricing::Cost;
 use crate::routes::{Segment, model};
-use crate::site::{AssumedSubject, RoomIndex, RoomPlan};
+use crate::site::{AssumedSubject, MovedFrom, RoomIndex, RoomPlan};
 use crate::survey::{Medium, Obstruction, RoomUse, Wall};
 use crate::take_off::LineKind;
 use crate::unit_rates::{Void, laying};
@@ -16,7 +16,32 @@ pub(super) fn ways(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     lengths(asked, found);
     steel(asked, found);
     roofs(asked, found);
+    openings(asked, found);
     unseen(asked, found);
+}
+
+/// Doors and windows whose sill or head nobody recorded: nothing was taken to go over or under them, so that what stood
+/// there is beside them, with a longer chase.
+fn openings(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
+    let site = asked.job.site;
+    let doubtful = |room: &RoomPlan| room.openings.iter().any(crate::site::WallOpeningPlan::is_doubtful);
+    let rooms: Vec<RoomIndex> =
+        site.rooms.iter().enumerate().filter(|(_, room)| doubtful(room)).map(|(index, _)| index).collect();
+    if rooms.is_empty() {
+        return;
+    }
+    let moved = site.moved.iter().filter(|moved| moved.from == MovedFrom::Opening);
+    let beside: Cost = moved.map(|moved| super::shown::along_the_wall(asked, moved.room, moved.metres)).sum();
+    found.push(OpenQuestion {
+        subject: AnswerSubject::OpeningHeights,
+        places: asked.named(&rooms),
+        answers: asked.answers(AnswerSubject::OpeningHeights, |value| match value.figure().unwrap_or(1.0) {
+            figure if figure < 1.0 => Cost::ZERO - beside,
+            _ => Cost::ZERO,
+        }),
+        part: None,
+        change: None,
+    });
 }
 
 /// How many times the hours of a free run an obstructed one takes, by the firm's sheet.

@@ -123,6 +123,7 @@ const fn habit(assumed: Assumed) -> &'static str {
         Assumed::Finish => "not recorded; moulded white is the base",
         Assumed::Positions => "not marked; spread evenly round the walls, lights over the middle",
         Assumed::PointMoved(MovedFrom::Beam) => "a beam stands over it: no cable comes down through it or its bearing",
+        Assumed::PointMoved(MovedFrom::Opening) => "a door or a window is there: no box stands in it",
         Assumed::PointMoved(MovedFrom::Lintel) => "a lintel is there: nothing is cut into it",
         Assumed::Load(_) => "plate not read; upper side of what is usual, from memory",
         Assumed::SurfaceWiring => "not recorded; usual in a place of that use",

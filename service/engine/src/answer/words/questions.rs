@@ -45,6 +45,9 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
         AnswerSubject::WayPastSteel => {
             "Is there a way over or under what lies across the void? Lift a board beside it and look"
         }
+        AnswerSubject::OpeningHeights => {
+            "How high are the sills and the heads of these doors and windows? Nothing was taken over or under them"
+        }
         AnswerSubject::RoofOverExtension => {
             "Is there a way into the roof over these rooms? The loft does not reach them"
         }
@@ -109,6 +112,7 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         }
         AnswerSubject::LightWeight => "a noggin over each at first fix if it is heavy",
         AnswerSubject::WayPastSteel => "every route beside those that a free void would have",
+        AnswerSubject::OpeningHeights => "what stands beside them for want of a wall over the head or under the sill",
         AnswerSubject::RoofOverExtension => {
             "lights and switches fished through a closed ceiling, and a hole patched at each, against laid from above"
         }
@@ -141,6 +145,11 @@ pub(crate) const fn plain(question: PlainQuestion) -> (&'static str, &'static st
         }
         PlainQuestion::CutOut => ("What fuse does the cut-out hold?", "intake"),
         PlainQuestion::Earthing => ("How is the house earthed?", "intake"),
+        PlainQuestion::PointPlace => (
+            "Where are the points to stand that were recorded in a beam, a lintel, a door or a window, or in the wall to a \
+             neighbour? Those that cannot stay are beside it for now",
+            "house",
+        ),
         PlainQuestion::Nation => ("In which nation is the house?", "house"),
         PlainQuestion::BuiltYear => ("When was the house built?", "house"),
         PlainQuestion::TwoWayPartner => {

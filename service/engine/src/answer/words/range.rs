@@ -66,6 +66,7 @@ const fn unrecorded(subject: AnswerSubject) -> &'static str {
         AnswerSubject::CeilingCoating => "asbestos in textured ceilings",
         AnswerSubject::BoardBacking => "asbestos behind the old board",
         AnswerSubject::LightWeight => "the client's lights, which nobody weighed",
+        AnswerSubject::OpeningHeights => "how high doors and windows reach",
         AnswerSubject::WayPastSteel => "whether there is a way past the steel",
         AnswerSubject::RoofOverExtension => "whether the roof over the extension can be got into",
         AnswerSubject::NoHiddenWay => "what may show where no way is hidden",

@@ -20,7 +20,16 @@ pub(crate) fn because(run: &Run, site: &Site) -> String {
         RouteReason::Opened { floors, walls, corners } => opened(floors, *walls, *corners, site),
     };
     let against = why.runner_up.as_ref().map_or_else(|| "there is no other way".to_owned(), against);
-    format!("least cost: {used}; {against}")
+    format!("least cost: {used}{}; {against}", branching(&run.branches, site))
+}
+
+/// Where a run goes on in more than one direction.
+fn branching(rooms: &[RoomIndex], site: &Site) -> String {
+    if rooms.is_empty() {
+        return String::new();
+    }
+    let names: Vec<String> = rooms.iter().map(|room| site.rooms[*room].name.to_lowercase()).collect();
+    format!(", branching at points in {}", names.join(", "))
 }
 
 fn opened(floors: &[RoomIndex], walls: usize, corners: usize, site: &Site) -> String {

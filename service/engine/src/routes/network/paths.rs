@@ -7,10 +7,10 @@ use petgraph::graph::NodeIndex;
 
 use super::{Approach, Exit, Network, Path, View};
 use crate::catalogue::CableClass;
-use crate::routes::map::{BayIndex, Link};
+use crate::routes::map::{Bay, BayIndex, Link};
 use crate::routes::search::{NEVER, Search};
 use crate::site::Location;
-use crate::survey::Position;
+use crate::survey::{Medium, Position, RoomUse};
 use crate::unit_rates::Millionths;
 use crate::work::WorkPart;
 
@@ -22,6 +22,22 @@ pub struct Arrival {
     nodes: Vec<Millionths>,
 }
 
+impl Path {
+    /// No way at all: both ends are in one bay.
+    #[must_use]
+    pub const fn within(bay: BayIndex) -> Self {
+        Self { start: bay, exits: Vec::new(), end: bay, fixed: 0 }
+    }
+
+    /// The same way from its end to its start.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        let bays: Vec<BayIndex> = self.exits.iter().map(|(bay, _)| *bay).skip(1).chain([self.end]).collect();
+        let exits = self.exits.iter().zip(bays).rev().map(|((_, exit), bay)| (bay, *exit)).collect();
+        Self { start: self.end, exits, end: self.start, fixed: self.fixed }
+    }
+}
+
 impl Network<'_> {
     /// The bays that a board or a service is reached from, with the metres up or down to each.
     #[must_use]
@@ -31,15 +47,45 @@ impl Network<'_> {
             let vertical = self.vertical(room, *approach, spot.centre().value());
             // At a board there is containment, so nothing shows that was not there before.
             let bay = self.bay(room, at, *approach)?;
-            Some((bay, vertical, self.through(room, at, (*approach, bay)).is_none()))
+            Some((bay, vertical, self.through(room, at, (*approach, bay), Some(spot.centre().value())).is_none()))
         });
         let mut starts: Vec<(BayIndex, f64, bool)> = ways.collect();
         starts.dedup_by_key(|(bay, _, _)| *bay);
+        if let Some((bay, down)) = self.down_with_the_tails(spot)
+            && starts.iter().all(|(start, _, _)| *start != bay)
+        {
+            starts.push((bay, down, true));
+        }
         let any_free = starts.iter().any(|(_, _, free)| *free);
         starts.into_iter().filter(|(_, _, free)| *free || !any_free).map(|(bay, up, _)| (bay, up)).collect()
     }
 
     /// Searches from a spot: to everywhere, or until no place in the bays of these hubs can be reached at less.
+    /// From a board over the cellar that the supply comes into: through the floor by the hole of the tails, to the nearest
+    /// part of the cellar's ceiling, or to the foot of its walls where that shows no cable.
+    fn down_with_the_tails(&self, spot: Location) -> Option<(BayIndex, f64)> {
+        let (board, cellar) = (self.site.board, self.site.intake.room?);
+        let at = spot.at.filter(|_| (spot.room, spot.at) == (board.room, board.at))?;
+        let plan = &self.site.rooms[cellar];
+        if plan.level >= spot.level || plan.room_use != RoomUse::Cellar {
+            return None;
+        }
+        let up = spot.centre().value();
+        let soffits = self.map.bays.iter().enumerate();
+        let soffits = soffits.filter(|(_, bay)| bay.medium == Medium::CellarSoffit && bay.level == plan.level);
+        let off = |bay: &Bay| if bay.outline.holds(at) { 0.0 } else { bay.outline.nearest_on_wall(at).off };
+        let nearest = soffits.min_by(|a, b| off(a.1).total_cmp(&off(b.1)).then(a.0.cmp(&b.0)));
+        let floor = self.site.storey_rise().value() - self.site.rooms[board.room?].height.value();
+        match nearest {
+            Some((bay, _)) => Some((bay, up + floor.max(0.0))),
+            None => {
+                let foot = self.map.rooms[cellar].surface?;
+                let down = plan.height.value() - self.map.bays[foot].height;
+                Some((foot, up + floor.max(0.0) + down.max(0.0)))
+            }
+        }
+    }
+
     pub(super) fn explore_from(
         &self,
         search: &mut Search,
@@ -53,7 +99,7 @@ impl Network<'_> {
         let goes_on = self.goes_on();
         let open = starts.iter().filter(|(bay, _)| goes_on && !view.is_closed(self, *bay));
         let sources = open.flat_map(|(bay, vertical)| {
-            let own = self.bay_metre(*bay, cable).times(*vertical).cost() + self.half_entry(*bay);
+            let own = self.bay_metre(*bay, cable).times(*vertical).cost() + self.half_entry(*bay, cable);
             self.map.bays[*bay]
                 .nodes()
                 .iter()
@@ -94,7 +140,7 @@ impl Network<'_> {
     #[must_use]
     pub fn arrive(&self, cable: CableClass, arrival: &Arrival) -> (Millionths, Option<NodeIndex>) {
         let home = &self.home[cable.index()];
-        let half = self.half_entry(arrival.bay);
+        let half = self.half_entry(arrival.bay, cable);
         let straight = arrival.straight.map_or(NEVER, |straight| straight + half);
         let best = self.nearest(home, arrival.bay, |index, _| arrival.nodes[index]);
         let (cost, node) = if best.0 < straight { best } else { (straight, None) };
@@ -150,7 +196,7 @@ impl Network<'_> {
         at: Option<Position>,
         (bay, hub): (BayIndex, Position),
     ) -> (Path, Millionths) {
-        let half = self.half_entry(bay);
+        let half = self.half_entry(bay, cable);
         let straight = self.straight(cable, starts, at, (bay, hub)).map_or(NEVER, |straight| straight + half);
         match self.nearest_node(search, cable, bay, hub) {
             (best, Some(node)) if best < straight => (self.path(search, node, cable), best + half),
@@ -226,7 +272,7 @@ impl Network<'_> {
                 break;
             }
             let (bay, hub, _) = targets[first - 1];
-            let half = self.half_entry(bay);
+            let half = self.half_entry(bay, cable);
             let sources = self.map.bays[bay]
                 .nodes()
                 .iter()

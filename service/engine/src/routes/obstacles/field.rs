@@ -125,7 +125,9 @@ impl Field {
             let by_place = key(a).into_iter().zip(key(b)).map(|(one, other)| one.total_cmp(&other));
             by_place.fold(std::cmp::Ordering::Equal, std::cmp::Ordering::then).then(a.obstacle.cmp(&b.obstacle))
         });
-        footprints.dedup_by_key(|one| one.obstacle);
+        footprints.dedup_by_key(|one| {
+            (one.obstacle, one.strip.at(0.0, 0.0).x_m.to_bits(), one.strip.at(0.0, 0.0).y_m.to_bits())
+        });
         if footprints.is_empty() {
             return None;
         }

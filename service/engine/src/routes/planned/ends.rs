@@ -77,7 +77,8 @@ impl Network<'_> {
             } else {
                 self.vertical(room, approach, point.height.value())
             };
-            let through = self.through(room, at, (approach, bay));
+            let on_the_wall = (!ceiling && !outside).then_some(point.height.value());
+            let through = self.through(room, at, (approach, bay), on_the_wall);
             let through = through.or_else(|| if on_the_face { kept_out(on_it) } else { None });
             let through = through.or_else(|| ceiling.then(|| self.map.recorded.overhead(plan.level, at)).flatten());
             Some(End { room, at, height: point.height.value(), bay, vertical, outside, on_the_face, through })

@@ -32,6 +32,7 @@ pub(super) fn faults(survey: &Survey, storeys: &BTreeMap<&str, i8>, faults: &mut
     in_the_air(&drawn, faults);
     let shapes: BTreeMap<&str, &Shape> = drawn.iter().map(|room| (room.id, &room.shape)).collect();
     places(survey, &shapes, faults);
+    super::openings::faults(survey, &shapes, faults);
     empty_storeys(survey, faults);
 }
 
