@@ -195,4 +195,22 @@ mod tests {
 
         assert_eq!(pool.turn(who, 0).run(|_| 7).await.expect("the pool still works"), 7);
     }
+
+    #[actix_web::test]
+    async fn work_whose_request_is_given_up_is_called_off_and_gives_its_place_back() {
+        let pool = EnginePool::new(8);
+        let who = Identity { firm: FirmId::from_uuid(Uuid::nil()), key: None };
+
+        for _ in 0..64 {
+            let turn = pool.turn(who, 0);
+            // Without an end but for the word that nobody waits.
+            let endless = turn.run_within(|_, work| while work.goes_on() {});
+            let given_up = tokio::time::timeout(std::time::Duration::from_millis(5), endless).await;
+            assert!(given_up.is_err(), "it has no end");
+        }
+
+        let next = pool.turn(who, 0);
+        let next = tokio::time::timeout(std::time::Duration::from_secs(5), next.run(|_| 7)).await;
+        assert_eq!(next.expect("a place is free").expect("the pool still works"), 7);
+    }
 }

@@ -23,6 +23,7 @@ pub(crate) fn circuits(job: Job<'_>) -> Vec<Circuit> {
         .circuits
         .iter()
         .zip(&installation.checked)
+        .take_while(|_| job.ways.work().goes_on())
         .map(|(circuit, proof)| self::circuit(job, circuit, proof.as_ref()))
         .collect()
 }

@@ -101,7 +101,7 @@ fn stages(job: Job<'_>, take_off: &TakeOff, priced: &[(&Item, PricedItem)], net:
         amount: Money::ZERO,
     };
     let mut rows: Vec<StagePrice> = Stage::ALL.iter().map(|stage| none(Some(*stage))).chain([none(None)]).collect();
-    for (item, priced) in priced {
+    for (item, priced) in priced.iter().take_while(|_| job.ways.work().goes_on()) {
         let hours = Stage::ALL.map(|stage| job.workbook.rate(stage).exactly_times(priced.hours.stages[stage.index()]));
         for ((row, labour), hours) in rows.iter_mut().zip(apportion(priced.labour, &hours)).zip(priced.hours.stages) {
             row.labour += labour;

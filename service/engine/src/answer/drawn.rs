@@ -22,7 +22,7 @@ pub(crate) fn plan(job: Job<'_>) -> Option<Plan> {
                 name: name(&storey.id),
                 level,
                 rooms: site.rooms.iter().filter(|room| room.level == level).filter_map(plan_room).collect(),
-                points: points(site, level, &circuits),
+                points: if job.ways.work().goes_on() { points(site, level, &circuits) } else { Vec::new() },
                 obstructions: job
                     .ways
                     .obstructions_on(level)

@@ -19,7 +19,8 @@ pub(crate) struct LineBasis<'a> {
 /// The lines of a price in their order, numbered.
 pub(crate) fn lines(basis: &LineBasis<'_>, lines: &[PriceLine]) -> Vec<Line> {
     let line = |(index, line): (usize, &PriceLine)| Line { id: format!("L{}", index + 1), ..basis.line(line) };
-    lines.iter().enumerate().map(line).collect()
+    // Of an answer that nobody waits for the rest is not said.
+    lines.iter().enumerate().take_while(|_| basis.job.ways.work().goes_on()).map(line).collect()
 }
 
 impl LineBasis<'_> {

@@ -48,7 +48,8 @@ pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
     }
     // Of a circuit that stays nothing may have been laid.
     let laid_anew = |circuit: &&CircuitPlan| circuit.fixed.kept.is_none() || !circuit.run.segments.is_empty();
-    let of_circuits = circuits.filter(laid_anew).map(|circuit| {
+    let goes_on = |_: &&CircuitPlan| job.ways.work().goes_on();
+    let of_circuits = circuits.filter(laid_anew).take_while(goes_on).map(|circuit| {
         let (run, id) = (&circuit.run, Some(circuit.id.clone()));
         if let Some(building) = unmapped::fed_by(job, circuit) {
             let own = Route { circuit: id, ..route(job, &circuit.id, run, Vec::new(), &users) };

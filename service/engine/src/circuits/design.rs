@@ -119,8 +119,13 @@ fn proved(
     let has_feeds = circuits.iter().any(|circuit| circuit.kind == CircuitType::Distribution);
     let mut before = if has_feeds { circuits.clone() } else { Vec::new() };
     loop {
+        // Every circuit is checked again for each feed that is enlarged.
+        context.work.count(WorkPart::Circuits, circuits.len() as u64 * STEPS_OF_A_CIRCUIT);
         let checked = proof::prove(circuits, &at_board.upstream, ways, context);
         let Some((feed, larger)) = feeds::to_enlarge(circuits, &checked, context.catalogue) else { return checked };
+        if !context.work.goes_on() {
+            return checked;
+        }
         let from_mm2 = before[feed].cable.line_mm2();
         before[feed].cable = larger;
         let (to_mm2, why) = (larger.line_mm2(), LargerBecause::LastPointBehind);

@@ -18,9 +18,12 @@ use crate::site::Site;
 use crate::standards::{CableGrouping, ReferenceMethod, Standards};
 use crate::survey::Medium;
 use crate::unit_rates::{Conditions, Void, is_chased};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A cable expected to carry at most this share of its grouped rating is left out. Source: BS 7671 523.5, seen.
 const LIGHTLY_LOADED: f64 = 0.3;
+/// What a cable in a hole takes to be rated among those beside it, in steps of work.
+const STEPS_OF_A_CABLE: u64 = 14;
 /// From the void below a wall into the void above it: two plates.
 const PLATES: f64 = 2.0;
 
@@ -40,14 +43,21 @@ pub(super) fn share(
     }
     let site = ways.site();
     let outlets = circuits.iter().map(|circuit| circuit.has_outlets(site)).collect();
-    let mut sharing =
-        Sharing { standards: context.standards, outlets, shared: walked(circuits, fabric, site, context.catalogue) };
+    let mut sharing = Sharing {
+        standards: context.standards,
+        work: context.work,
+        outlets,
+        shared: walked(circuits, fabric, site, context.catalogue),
+    };
     for (opening, way) in &mut sharing.shared {
         way.put_together();
         way.money_of_one = one_more(*opening, ways, context);
     }
     sharing.settle(circuits);
     for index in 0..circuits.len() {
+        if !context.work.goes_on() {
+            break;
+        }
         sharing.enlarge_where_cheaper(index, circuits, ways, context);
     }
     for (index, circuit) in circuits.iter_mut().enumerate() {
@@ -158,6 +168,7 @@ fn through(opening: Opening, site: &Site, catalogue: &Catalogue) -> Option<Share
 
 struct Sharing<'a> {
     standards: &'a Standards,
+    work: &'a WorkBudget,
     /// Of each circuit whether anything may be plugged in, so that it may be overloaded.
     outlets: Vec<bool>,
     shared: SharedWays,
@@ -232,6 +243,9 @@ impl Sharing<'_> {
         let mut lies: BTreeMap<CircuitIndex, Lying> = BTreeMap::new();
         let (mut holes, mut holes_of_one) = (0.0, 0);
         for place in way.places.iter().flatten() {
+            if !self.work.spend(WorkPart::Circuits, place.cables.len() as u64 * STEPS_OF_A_CABLE) {
+                break;
+            }
             let (of_place, cables) = self.of_place(place, &filling, circuits);
             holes += f64::from(of_place * place.times);
             holes_of_one = holes_of_one.max(of_place);

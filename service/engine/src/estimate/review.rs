@@ -16,7 +16,7 @@ use crate::pricing::{self, price};
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
 use crate::take_off::{buying, cuts};
-use crate::work::Stopped;
+use crate::work::{Stopped, WorkPart};
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -86,6 +86,7 @@ impl SurveyReviewRequest {
 /// Looks a survey over.
 pub(super) fn review(engine: &Engine, context: Context<'_>) -> Result<SurveyReview, Stopped> {
     let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue);
+    context.work.count(WorkPart::Routes, super::steps_of_the_site(&site));
     let site = super::feeds::chosen(context, site, &mut assumptions);
     let design = design(context, &site);
     context.work.finished()?;
