@@ -44,7 +44,9 @@ pub const QUEUE_TIME: Duration = Duration::from_secs(3);
 /// use the cores. More would only wait in front of the database, where no firm has a turn.
 pub const ADMITTED_PER_CORE: usize = 2;
 /// After this a queue in which there has always been somebody stands: more keep coming than are worked off.
-pub const STANDING_TIME: Duration = Duration::from_millis(500);
+pub const STANDING_TIME: Duration = Duration::from_millis(150);
+/// So long a queue that stood is kept short: longer than it takes those who were refused to ask again at once.
+pub const SHORT_TIME: Duration = Duration::from_secs(2);
 /// Requests that may wait for each place in a queue that stands. Those who are let in are then answered in about four
 /// times the time that they would have alone; the others are told at once to come again later.
 pub const STANDING_PER_PLACE: usize = 1;

@@ -22,6 +22,8 @@ struct State {
     standing_max: usize,
     /// Since when there has always been somebody waiting who has not begun.
     standing_since: Option<Instant>,
+    /// Until when the queue is kept short, since it has stood: those who were told to come again come again.
+    short_until: Option<Instant>,
     next_ticket: u64,
     /// Requests that have begun and come back for their next step.
     returning: VecDeque<(u64, oneshot::Sender<Outcome>)>,
@@ -56,13 +58,13 @@ impl Places {
     pub fn new(count: usize, waiting_max: usize) -> Self {
         let (returning, fresh) = (VecDeque::new(), FairQueue::new(waiting_max));
         let standing_max = waiting_max.min(count * limits::STANDING_PER_PLACE);
-        let (next_ticket, standing_since) = (0, None);
         Self(Mutex::new(State {
             free: count,
             waiting_max,
             standing_max,
-            standing_since,
-            next_ticket,
+            standing_since: None,
+            short_until: None,
+            next_ticket: 0,
             returning,
             fresh,
         }))
@@ -163,7 +165,11 @@ impl Places {
 impl State {
     /// Sets how long the queue may be, by how long it has stood, and turns away those beyond.
     fn look_at_queue(&mut self) {
-        let stands = self.standing_since.is_some_and(|since| since.elapsed() > limits::STANDING_TIME);
+        let now = Instant::now();
+        if self.standing_since.is_some_and(|since| now > since + limits::STANDING_TIME) {
+            self.short_until = Some(now + limits::SHORT_TIME);
+        }
+        let stands = self.short_until.is_some_and(|until| now < until);
         self.fresh.shorten_to(if stands { self.standing_max } else { self.waiting_max });
         while stands && let Some(last) = self.fresh.pop_beyond() {
             // Whoever is no longer there needs not be told.
@@ -310,6 +316,8 @@ mod tests {
         }
         assert_eq!(left.len(), limits::STANDING_PER_PLACE);
         drop(left);
+        assert_eq!(rush(12).await.len(), limits::STANDING_PER_PLACE, "they come again");
+        tokio::time::sleep(limits::SHORT_TIME + Duration::from_millis(50)).await;
         assert_eq!(rush(12).await.len(), 10, "it was empty");
         drop(held);
     }
