@@ -94,7 +94,12 @@ impl<S: AsyncRead + Unpin> AsyncRead for Connection<S> {
         context: &mut Context<'_>,
         buffer: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.stream).poll_read(context, buffer)
+        let before = buffer.filled().len();
+        ready!(Pin::new(&mut self.stream).poll_read(context, buffer))?;
+        // Whoever closes its side has gone: the request is dropped, and with it the work for it. The library could be told so
+        // too, and would then drop an honest request because nonsense came behind it.
+        let gone = buffer.filled().len() == before && buffer.remaining() > 0;
+        Poll::Ready(if gone { Err(io::ErrorKind::ConnectionAborted.into()) } else { Ok(()) })
     }
 }
 

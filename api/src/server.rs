@@ -98,8 +98,6 @@ fn listen(listener: TcpListener, service: &Arc<AppState>, write_timeout: Duratio
             })
             .client_request_timeout(limits::HEAD_TIME)
             .client_disconnect_timeout(limits::DISCONNECT_TIME)
-            // Whoever closes its side has gone: the request is dropped, and with it the work for it.
-            .h1_allow_half_closed(false)
             .keep_alive(limits::KEEP_ALIVE)
             .h1(app);
         fn_service(move |stream: TcpStream| {
