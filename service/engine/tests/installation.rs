@@ -208,12 +208,12 @@ fn a_battery_in_a_bedroom_is_stopped_and_its_devices_work_both_ways() {
 }
 
 #[test]
-fn three_phases_are_priced_as_one_and_stopped() {
+fn three_phases_are_shared_out_and_to_be_confirmed() {
     let estimate = with("/survey/supply", json!({ "earthing": "tn-s", "phases": 3, "cut_out_a": 100 }));
 
     assert!(flags(&estimate).contains(&"three-phase-supply"));
-    assert_eq!(estimate.board.supply.as_ref().map(|supply| supply.phases), Some(1));
-    assert!(estimate.demand.notes.iter().any(|note| note.contains("one phase")), "{:?}", estimate.demand.notes);
+    assert_eq!(estimate.board.supply.as_ref().map(|supply| supply.phases), Some(3));
+    assert!(estimate.demand.notes.iter().any(|note| note.contains("three phases")), "{:?}", estimate.demand.notes);
 }
 
 #[test]

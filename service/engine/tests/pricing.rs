@@ -255,6 +255,7 @@ fn rates_ten_times_as_high_make_the_net_price_ten_times_as_high() {
                 &mut terms.vehicle_per_km,
                 &mut terms.waste_gate_fee,
                 &mut terms.notification_fee,
+                &mut terms.spare_under,
             ] {
                 *price = ten(*price);
             }
