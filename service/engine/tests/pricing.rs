@@ -275,7 +275,7 @@ fn rates_ten_times_as_high_make_the_net_price_ten_times_as_high() {
         );
     }
     // Other rates are another draw: the contingency, and the profit on it, move within the noise of the draws.
-    let noise = Money::rounded(scaled.totals.net.exact() / Decimal::from(500));
+    let noise = Money::rounded(scaled.totals.net.exact() / Decimal::ONE_THOUSAND);
     assert!((scaled.totals.net - ten(plain.totals.net)).abs() <= noise, "{} {}", plain.totals.net, scaled.totals.net);
     adds_up(&scaled);
 }

@@ -205,7 +205,7 @@ fn every_board_of_an_outbuilding_and_every_bond_of_the_price_is_in_the_diagram()
         "not read: assumed",
         "kept for a",
         "type A*, 6 kA",
-        "* Residual current: C3",
+        "* Residual current: 3",
     ] {
         assert!(words.contains(told), "{told}");
     }

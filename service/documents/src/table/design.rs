@@ -9,11 +9,11 @@ use crate::words::{self, clean, fixed, sentence, short};
 pub(super) fn circuits(estimate: &Estimate, out: &mut String) {
     heading(&format!("Circuits ({})", estimate.circuits.len()), out);
     let mut grid = Grid::new([
-        TableColumn::Text("Id"),
+        TableColumn::Wrapped("Id"),
         TableColumn::Wrapped("Circuit"),
         TableColumn::Text("Form"),
         TableColumn::Text("Device"),
-        TableColumn::Text("Cable, mm2"),
+        TableColumn::Wrapped("Cable, mm2"),
         TableColumn::Figure("Metres"),
         TableColumn::Figure("Load, A"),
         TableColumn::Text("Verdict"),

@@ -71,7 +71,7 @@ impl Grid {
         }
     }
 
-    /// As wide as the widest cell; the wrapped column gives what is too much.
+    /// As wide as the widest cell; the wrapped columns give what is too much, the first one first.
     fn widths(&self) -> Vec<usize> {
         let mut widths: Vec<usize> = self.columns.iter().map(|column| length(column.title())).collect();
         for row in &self.rows {
@@ -82,9 +82,13 @@ impl Grid {
             }
         }
         let total = INDENT + widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
-        let wrapped = self.columns.iter().position(|column| matches!(column, TableColumn::Wrapped(_)));
-        if let Some(width) = wrapped.and_then(|index| widths.get_mut(index)) {
-            *width = width.saturating_sub(total.saturating_sub(WIDTH)).max(NARROWEST.min(*width));
+        let mut over = total.saturating_sub(WIDTH);
+        for (width, column) in widths.iter_mut().zip(&self.columns) {
+            if matches!(column, TableColumn::Wrapped(_)) {
+                let narrowed = width.saturating_sub(over).max(NARROWEST.min(*width));
+                over -= *width - narrowed;
+                *width = narrowed;
+            }
         }
         widths
     }

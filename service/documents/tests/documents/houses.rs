@@ -85,7 +85,7 @@ fn the_diagram_says_what_is_found_at_each_board_and_where_its_earth_comes_from()
     let sheet = documents::drawings::Drawing::SingleLineDiagram.of(&estimate).expect("a diagram");
 
     let board = estimate.board.zs_ohm.expect("known").value();
-    assert!(sheet.contains(&format!("12 spare; Zs {board:.2} ohm by the house")), "the consumer unit");
+    assert!(sheet.contains(&format!("11 spare; Zs {board:.2} ohm by the house")), "the consumer unit");
     let workshop = &estimate.board.sub_boards[0];
     let zs = workshop.zs_ohm.expect("checked").value();
     assert!(sheet.contains(&format!("3 used; Zs {zs:.2} ohm by the house")), "the workshop's board");
