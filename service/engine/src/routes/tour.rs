@@ -50,7 +50,19 @@ fn exact_order(distances: &Distances, closed: bool, effort: SearchEffort, work: 
         SearchEffort::Quick => EXACT_WHEN_COMPARED_MAX,
     };
     let steps = (stops as u64) << stops.min(EXACT_STOPS_MAX);
-    (stops <= few && work.spend(WorkPart::Routes, steps)).then(|| exact::order(distances, closed))
+    (stops <= few && work.spend(WorkPart::Routes, steps))
+        .then(|| exact::order(distances, closed, known(distances, closed)))
+}
+
+/// What a fair order costs: the nearest next, improved as a closed tour.
+fn known(distances: &Distances, closed: bool) -> Millionths {
+    let mut tour = nearest_next(distances);
+    improve(distances, &mut tour, &WorkBudget::unlimited());
+    let start = tour.iter().position(|place| *place == 0).unwrap_or(0);
+    tour.rotate_left(start);
+    let one_way_round = distances.along(&tour[1..], closed);
+    tour[1..].reverse();
+    one_way_round.min(distances.along(&tour[1..], closed))
 }
 
 /// Rounds of improvement of one tour, far more than any takes.
@@ -106,13 +118,17 @@ pub fn ring(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> V
     let Some(mut order) = exact_order(distances, true, effort, work) else {
         return best_tour(distances, effort, work);
     };
-    // Of the two ways round, the one that starts with the nearer place; the same whatever the order they came in.
+    nearer_end_first(distances, &mut order);
+    order
+}
+
+/// Of the two ways round, the one that starts with the nearer place; the same whatever the order they came in.
+fn nearer_end_first(distances: &Distances, order: &mut [usize]) {
     if let (Some(first), Some(last)) = (order.first().copied(), order.last().copied())
         && (distances.between(0, last), last) < (distances.between(0, first), first)
     {
         order.reverse();
     }
-    order
 }
 
 /// An open tour from the board, as the order of the other places.
@@ -180,11 +196,7 @@ fn best_tour(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> 
     }
     let start = best.1.iter().position(|place| *place == 0).unwrap_or(0);
     best.1.rotate_left(start);
-    // Of the two ways round, the one that starts with the nearer place; the same whatever the order they came in.
-    let (first, last) = (best.1[1], best.1[best.1.len() - 1]);
-    if (distances.between(0, last), last) < (distances.between(0, first), first) {
-        best.1[1..].reverse();
-    }
+    nearer_end_first(distances, &mut best.1[1..]);
     best.1[1..].to_vec()
 }
 
