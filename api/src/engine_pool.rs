@@ -27,7 +27,8 @@ pub struct EnginePool {
     workbooks: Cache<SheetVersion, Arc<Workbook>>,
 }
 
-/// A request's turn at the engine. One that is recorded is admitted once, from start to end. Any other waits for its first piece of work; for the next ones it goes before all who still
+/// A request's turn at the engine. One that is recorded is admitted once, from start to end. Any other waits for its first
+/// piece of work; for the next ones it goes before all who still
 /// wait for their first, and is not refused.
 pub struct Turn<'a> {
     pool: &'a EnginePool,

@@ -10,6 +10,7 @@ use serde_json::Value;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::{TcpSocket, TcpStream};
 
+use crate::firms::{TwoFirms, two_firms_with};
 use crate::given::MINIMAL;
 use crate::wiring::boards;
 
@@ -130,19 +131,11 @@ fn long_request() -> String {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn readers_who_do_not_read_are_cut_off_and_hold_up_nobody_else_meanwhile() {
-    let database = TestDatabase::create().await;
-    let store = database.open().await;
-    let mut keys = Vec::new();
-    for firm in ["Alder", "Birch"] {
-        api::firms::make_ready(&store, firm).await.expect("the firm is made");
-        keys.push(store.create_key(firm, "test").await.expect("a key is made").reveal().to_owned());
-    }
-    store.close().await;
     // Room for a few such answers, of which one firm has half.
     let capacity = Capacity { write_timeout: Duration::from_secs(4), in_hand_max: 36_000_000, ..Capacity::default() };
-    let app = App::of_capacity(database, Auth::Keys, capacity).await;
+    let TwoFirms { app, alder, birch } = two_firms_with(capacity).await;
     let request =
-        long_request().replacen("\r\n", &format!("\r\nconnection: close\r\nauthorization: Bearer {}\r\n", keys[0]), 1);
+        long_request().replacen("\r\n", &format!("\r\nconnection: close\r\nauthorization: Bearer {alder}\r\n"), 1);
     let check = |key: &str| {
         let request = app.request(Method::POST, "/v1/circuit-checks").header("content-type", "application/json");
         Answer::to(request.bearer_auth(key).body(boards(3_000).to_string()))
@@ -159,7 +152,7 @@ async fn readers_who_do_not_read_are_cut_off_and_hold_up_nobody_else_meanwhile()
         *start = String::from_utf8_lossy(&status).into_owned();
     }
 
-    let (own, other) = (check(&keys[0]).await, check(&keys[1]).await);
+    let (own, other) = (check(&alder).await, check(&birch).await);
 
     let refused = readers.iter().filter(|(_, start)| start == "HTTP/1.1 503").count();
     assert!(refused > 0 && refused < 6, "some of them filled the firm's half: {refused}");
@@ -167,7 +160,7 @@ async fn readers_who_do_not_read_are_cut_off_and_hold_up_nobody_else_meanwhile()
     assert!(!own.header("retry-after").is_empty());
     assert_eq!(other.status, 200, "another firm has room");
     let begun = Instant::now();
-    while check(&keys[0]).await.status != 200 {
+    while check(&alder).await.status != 200 {
         assert!(begun.elapsed() < Duration::from_secs(12), "what they held is let go");
         tokio::time::sleep(Duration::from_millis(100)).await;
     }

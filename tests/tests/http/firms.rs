@@ -11,10 +11,10 @@ use reqwest::Method;
 
 use crate::given::MINIMAL;
 
-struct TwoFirms {
-    app: App,
-    alder: String,
-    birch: String,
+pub struct TwoFirms {
+    pub app: App,
+    pub alder: String,
+    pub birch: String,
 }
 
 /// Two invented firms, each with a key.
@@ -22,7 +22,7 @@ async fn two_firms() -> TwoFirms {
     two_firms_with(Capacity::default()).await
 }
 
-async fn two_firms_with(capacity: Capacity) -> TwoFirms {
+pub async fn two_firms_with(capacity: Capacity) -> TwoFirms {
     let database = TestDatabase::create().await;
     let store = database.open().await;
     let mut keys = Vec::new();

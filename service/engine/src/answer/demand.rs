@@ -27,7 +27,7 @@ pub(crate) fn demand(house: &HouseDemand, site: &Site) -> Demand {
         designed_because: words::demand::designed(house),
         measured_peak_a: house.designed.measured.map(|peak| peak.current),
         operator: Some(house.operator),
-        operator_because: words::demand::operator(house, site),
+        operator_because: words::demand::operator(house),
         large_loads: house
             .large
             .iter()

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::earthing::{self, EarthingPlan, OutbuildingEarth};
 use super::tails::{AtBoard, TAILS_M_MAX};
-use super::{CircuitIndex, CircuitPlan, FedFrom};
+use super::{CircuitIndex, CircuitPlan, FedFrom, count};
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::context::Context;
@@ -100,6 +100,8 @@ pub(super) struct Planned<'a> {
     pub tails: Metres,
     pub at_board: AtBoard,
     pub circuits: &'a [CircuitPlan],
+    /// The residual current device that each circuit hangs behind.
+    pub sections: BTreeMap<CircuitIndex, u8>,
     pub context: Context<'a>,
 }
 
@@ -115,7 +117,7 @@ const HOUSE_SWITCH_A: f64 = 100.0;
 /// 421.1.7, from memory.
 const HIGHER_RISK_LEVEL: i8 = 6;
 
-pub(super) fn plan(ways: &Routing<'_>, from: &Planned<'_>) -> BoardPlan {
+pub(super) fn plan(ways: &Routing<'_>, from: Planned<'_>) -> BoardPlan {
     let site = ways.site();
     let used = count(from.circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board));
     let kept_for: Vec<FutureType> = site
@@ -137,7 +139,7 @@ pub(super) fn plan(ways: &Routing<'_>, from: &Planned<'_>) -> BoardPlan {
         ways: size,
         kept_for,
         main_switch: main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value())),
-        sections: sections(site, from.circuits),
+        sections: from.sections,
         tails,
         switched_fuse: tails > TAILS_M_MAX,
         at_board: from.at_board,
@@ -237,8 +239,4 @@ fn sub_boards(site: &Site, circuits: &[CircuitPlan]) -> Vec<SubBoardPlan> {
             })
         })
         .collect()
-}
-
-fn count<T>(things: impl Iterator<Item = T>) -> u32 {
-    u32::try_from(things.count()).unwrap_or(u32::MAX)
 }

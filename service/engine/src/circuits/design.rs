@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{
     CircuitIndex, CircuitPlan, CircuitReason, Installation, LargerBecause, board, clear, feeds, gather, given,
-    grouping, lying, names, phases, proof, sizing, tails,
+    grouping, lying, names, phases, points_of, proof, sizing, tails,
 };
 use crate::catalogue::CircuitType;
 use crate::context::Context;
@@ -17,10 +17,6 @@ use crate::work::WorkPart;
 const STEPS_OF_A_CIRCUIT: u64 = 300;
 /// What each of its points takes.
 const STEPS_OF_A_POINT: u64 = 10;
-
-fn points_of(draft: &gather::CircuitDraft) -> u64 {
-    draft.members.iter().map(|member| u64::from(member.count)).sum()
-}
 
 /// A house with its routes and its circuits.
 pub struct Design<'a> {
@@ -71,7 +67,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
     waiting.reverse();
     while let Some(draft) = waiting.pop() {
-        if !context.work.spend(WorkPart::Circuits, STEPS_OF_A_CIRCUIT + points_of(&draft) * STEPS_OF_A_POINT) {
+        if !context.work.spend(WorkPart::Circuits, STEPS_OF_A_CIRCUIT + points_of(&draft.members) * STEPS_OF_A_POINT) {
             break;
         }
         let index = circuits.len();
@@ -104,7 +100,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     let sections = board::sections(ways.site(), &circuits);
     names::by_way(&mut circuits, &sections, ways.site());
     let checked = proved(&mut circuits, &at_board, ways, context);
-    let board = board::plan(ways, &board::Planned { tails, at_board, circuits: &circuits, context });
+    let board = board::plan(ways, board::Planned { tails, at_board, circuits: &circuits, sections, context });
     Installation { circuits, signal: gathered.signal, board, shared, on_sockets: gathered.on_sockets, checked }
 }
 

@@ -31,7 +31,7 @@ closed_list! {
 
 /// Above this new demand the operator is asked before anything is connected. Source: Energy Networks Association, joint
 /// form for low carbon technologies, seen: 60 A, 13.8 kVA.
-pub const APPLY_OVER_A: f64 = 60.0;
+const APPLY_OVER_A: f64 = 60.0;
 /// Storage or generation above this on a phase is applied for. Source: Engineering Recommendations G98 and G99, seen.
 const SOURCE_A: f64 = 16.0;
 /// What summer does not show of a winter's peak. Common practice, no source.
@@ -159,18 +159,46 @@ pub(super) fn large_devices(site: &Site, circuits: &[CircuitPlan]) -> Vec<LargeD
     found
 }
 
-/// What the operator has to be told. Source: the operators' joint form (Energy Networks Association), seen; G98 and G99.
-pub(super) fn notice(supply: &SupplyPlan, after_diversity: Amps, large: &[LargeDevice]) -> OperatorNotice {
+/// Why the operator is asked before anything is ordered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ApplyBecause {
+    /// The house is over 60 A after diversity.
+    Over60A,
+    /// It is over the fuse that was read.
+    OverFuse,
+    /// Nobody read the fuse.
+    FuseUnread,
+    /// The supply is looped.
+    Looped,
+    /// Storage or generation gives more than may be connected without asking.
+    LargeSource,
+}
+
+/// What the operator has to be told, and why it is asked first. Source: the operators' joint form (Energy Networks
+/// Association), seen; G98 and G99.
+pub(super) fn notice(
+    supply: &SupplyPlan,
+    after_diversity: Amps,
+    large: &[LargeDevice],
+) -> (OperatorNotice, Vec<ApplyBecause>) {
     if large.is_empty() {
-        return OperatorNotice::None;
+        return (OperatorNotice::None, Vec::new());
     }
+    let of_the_supply = [
+        (after_diversity.value() > APPLY_OVER_A, ApplyBecause::Over60A),
+        (supply.cut_out_read && after_diversity > supply.cut_out, ApplyBecause::OverFuse),
+        (!supply.cut_out_read, ApplyBecause::FuseUnread),
+        (supply.looped == Some(true), ApplyBecause::Looped),
+    ];
+    let mut because: Vec<ApplyBecause> =
+        of_the_supply.into_iter().filter(|(holds, _)| *holds).map(|(_, why)| why).collect();
     let source = |one: &LargeDevice| {
         matches!(one.kind, LargeKind::Battery | LargeKind::Generation) && one.current.value() > SOURCE_A + 0.1
     };
-    let asked = after_diversity.value() > APPLY_OVER_A
-        || after_diversity > supply.cut_out
-        || !supply.cut_out_read
-        || supply.looped == Some(true)
-        || large.iter().any(source);
-    if asked { OperatorNotice::ApplyFirst } else { OperatorNotice::Notify28Days }
+    // Said where nothing else asks for it.
+    if because.is_empty() && large.iter().any(source) {
+        because.push(ApplyBecause::LargeSource);
+    }
+    let notice = if because.is_empty() { OperatorNotice::Notify28Days } else { OperatorNotice::ApplyFirst };
+    (notice, because)
 }

@@ -4,7 +4,7 @@ use super::clear::{cheapest_bearing, clipped_clear};
 use super::gather::CircuitDraft;
 use super::lying::{Asked, Fabric, RING_LEG, governing};
 use super::sizing::{asked_as_ring, run, stops};
-use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm};
+use super::{Bar, CircuitReason, FedFrom, FormPriced, FormsCompared, SocketsForm, points_of};
 use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType, SocketsWith};
 use crate::context::Context;
 use crate::money::Money;
@@ -157,7 +157,7 @@ fn too_large(
     (area_max, length_max): (SquareMetres, Metres),
 ) -> Option<Bar> {
     let area: SquareMetres = rooms(draft).iter().map(|room| site.rooms[*room].area).sum();
-    let points: u64 = draft.members.iter().map(|member| u64::from(member.count)).sum();
+    let points = points_of(&draft.members);
     if area > area_max {
         Some(Bar::Area { area, limit: area_max })
     } else if points > RADIAL_POINTS_MAX {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::given::{DesignerChoices, GivenPlan, GivenSurvey, Left};
 use super::lighting::{self, LightGroups};
-use super::{CircuitReason, FedFrom, Member, connections};
+use super::{CircuitReason, FedFrom, Member, connections, points_of};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup, SocketsWith};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
 use crate::survey::{ApplianceType, OutbuildingFeed, PointType, RoomUse};
@@ -29,12 +29,12 @@ pub(super) struct CircuitDraft {
 impl CircuitDraft {
     /// Whether there are enough points for two circuits.
     pub fn can_be_halved(&self) -> bool {
-        self.id.is_none() && self.members.iter().map(|member| u64::from(member.count)).sum::<u64>() > 1
+        self.id.is_none() && points_of(&self.members) > 1
     }
 
     /// Two circuits in place of one, each with half of the points.
     pub fn halves(mut self) -> (Self, Self) {
-        let points: u64 = self.members.iter().map(|member| u64::from(member.count)).sum();
+        let points = points_of(&self.members);
         let mut left = points / 2;
         let mut first = Vec::new();
         let mut second = Vec::new();
@@ -307,7 +307,7 @@ fn place_appliance(
 fn split(site: &Site, catalogue: &Catalogue, bucket: Bucket, contents: Contents, drafts: &mut Vec<CircuitDraft>) {
     let limits = limits(bucket.kind, catalogue);
     // Circuits of like size, rather than full ones and a rest.
-    let all: u64 = contents.members.iter().map(|member| u64::from(member.count)).sum();
+    let all = points_of(&contents.members);
     let points_max = if limits.points_max == 0 { 0 } else { all.div_ceil(all.div_ceil(limits.points_max).max(1)) };
     let mut open = Vec::new();
     let (mut area, mut points) = (0.0, 0);

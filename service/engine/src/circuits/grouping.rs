@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::lying::{Asked, Fabric, Lying, RING_LEG, is_borne};
 use super::shared::{SharedPlace, SharedWay, crossed, holes_of_a_joist, through_joists};
-use super::{CircuitIndex, CircuitPlan, CircuitReason, LargerBecause, run_cost};
+use super::{CircuitIndex, CircuitPlan, CircuitReason, LargerBecause, count, run_cost};
 use crate::catalogue::{BuildingLimitName, CableMake, CableSize, Catalogue};
 use crate::context::Context;
 use crate::money::{Money, decimal};
@@ -358,8 +358,4 @@ fn fill(way: &mut SharedWay, filled: Filled) {
     way.holes = filled.holes;
     way.alone = count(filled.filling.alone.iter());
     way.loaded = filled.lies;
-}
-
-fn count<T>(things: impl Iterator<Item = T>) -> u32 {
-    u32::try_from(things.count()).unwrap_or(u32::MAX)
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::designed_demand::{self, DemandVerdict, DesignedDemand, LargeDevice, OperatorNotice};
+use super::designed_demand::{self, ApplyBecause, DemandVerdict, DesignedDemand, LargeDevice, OperatorNotice};
 use super::phases::{PHASES, Phase};
 use super::{CircuitPlan, FedFrom, Installation};
 use crate::catalogue::{Catalogue, CircuitType, SocketsWith};
@@ -29,6 +29,8 @@ pub struct HouseDemand {
     pub designed: DesignedDemand,
     /// What the operator of the network has to be told.
     pub operator: OperatorNotice,
+    /// Why it is asked before anything is ordered, where it is.
+    pub apply_because: Vec<ApplyBecause>,
     /// The devices that it asks about.
     pub large: Vec<LargeDevice>,
     /// By the published allowances; their faults where there are more loads than they are meant for.
@@ -67,10 +69,15 @@ impl HouseDemand {
     /// The demand of all loads, by the published allowances.
     #[must_use]
     pub fn of(site: &Site, installation: &Installation, catalogue: &Catalogue, standards: &Standards) -> Self {
+        let large = designed_demand::large_devices(site, &installation.circuits);
+        let on_phase = |phase| {
+            let house = House { site, circuits: &installation.circuits, catalogue, phase };
+            Self::on_phase(house, standards, &large)
+        };
         if site.supply.phases < 3 {
-            return Self::on_phase(site, installation, (catalogue, standards), None);
+            return on_phase(None);
         }
-        let each = PHASES.map(|phase| Self::on_phase(site, installation, (catalogue, standards), Some(phase)));
+        let each = PHASES.map(|phase| on_phase(Some(phase)));
         let phases = PHASES.iter().zip(&each).map(|(phase, demand)| PhaseDemand {
             phase: *phase,
             after_diversity: demand.after_diversity,
@@ -83,19 +90,13 @@ impl HouseDemand {
         let heaviest = each.into_iter().reduce(|a, b| if b.after_diversity > a.after_diversity { b } else { a });
         match heaviest {
             Some(heaviest) => Self { verdict: worst, phases, ..heaviest },
-            None => Self::on_phase(site, installation, (catalogue, standards), None),
+            None => on_phase(None),
         }
     }
 
     /// The demand of one phase, or of the only one.
-    fn on_phase(
-        site: &Site,
-        installation: &Installation,
-        (catalogue, standards): (&Catalogue, &Standards),
-        phase: Option<Phase>,
-    ) -> Self {
-        let house = House { site, circuits: &installation.circuits, catalogue, phase };
-        let supply = &site.supply;
+    fn on_phase(house: House<'_>, standards: &Standards, large: &[LargeDevice]) -> Self {
+        let supply = &house.site.supply;
         let areas = house.socket_areas();
         let request = DemandRequest {
             ruleset: None,
@@ -110,19 +111,20 @@ impl HouseDemand {
             counted: areas.iter().map(|area| area.currents.len()).sum(),
             floor_of_one_m2: house.floor_of_one_m2(),
         };
-        let large = designed_demand::large_devices(site, &installation.circuits);
         match demand::after_diversity(standards, &request) {
             Ok(answer) => {
                 let after_diversity = Amps::new(answer.after_diversity_a);
                 let designed = DesignedDemand::of(supply, &answer);
+                let (operator, apply_because) = designed_demand::notice(supply, after_diversity, large);
                 Self {
                     connected: Amps::new(answer.connected_a),
                     after_diversity,
                     cut_out: Amps::new(answer.cut_out_a),
                     verdict: verdict(&answer, designed, supply.cut_out_read),
                     designed,
-                    operator: designed_demand::notice(supply, after_diversity, &large),
-                    large,
+                    operator,
+                    apply_because,
+                    large: large.to_vec(),
                     worked: Ok(answer),
                     sockets,
                     phases: Vec::new(),
@@ -131,14 +133,16 @@ impl HouseDemand {
             // More loads than the allowances are meant for: no dwelling, so no verdict.
             Err(faults) => {
                 let all: Amps = house.circuits.iter().map(|circuit| circuit.design_current).sum();
+                let (operator, apply_because) = designed_demand::notice(supply, all, large);
                 Self {
                     connected: all,
                     after_diversity: all,
                     cut_out: supply.cut_out,
                     verdict: DemandVerdict::Fail,
                     designed: DesignedDemand::all_of(all),
-                    operator: designed_demand::notice(supply, all, &large),
-                    large,
+                    operator,
+                    apply_because,
+                    large: large.to_vec(),
                     worked: Err(faults),
                     sockets,
                     phases: Vec::new(),
@@ -194,8 +198,8 @@ impl House<'_> {
 
     /// The circuits of sockets by area: a storey, the kitchen with the utility, the outside, an outbuilding. The allowance
     /// is made for standard circuits, one for each 100 m2, and goes by the current of the circuits and not by their number
-    /// or the devices in front of them (On-Site Guide Table A2, row of standard circuits, as a
-    /// scheme for contractors reads it, seen). A ring that is divided because of its length or its outlets draws what it drew before.
+    /// or the devices in front of them (On-Site Guide Table A2, row of standard circuits, as a scheme for contractors reads
+    /// it, seen). A ring that is divided because of its length or its outlets draws what it drew before.
     fn socket_areas(&self) -> Vec<SocketArea> {
         let site = self.site;
         let kitchen =

@@ -40,7 +40,7 @@ pub use board::{ArcDetection, BoardPlan, SURGE_REACH, SubBoardPlan};
 pub use bound::may_be_too_many;
 pub use design::{Design, design, installation};
 pub use designed_demand::{
-    APPLY_OVER_A, DemandVerdict, DesignedDemand, LargeDevice, LargeKind, MeasuredPeak, OperatorNotice,
+    ApplyBecause, DemandVerdict, DesignedDemand, LargeDevice, LargeKind, MeasuredPeak, OperatorNotice,
 };
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
@@ -79,8 +79,18 @@ pub struct Member {
     pub first: u32,
 }
 
+/// How many points they are together.
+fn points_of(members: &[Member]) -> u64 {
+    members.iter().map(|member| u64::from(member.count)).sum()
+}
+
+/// How many there are.
+fn count<T>(things: impl Iterator<Item = T>) -> u32 {
+    u32::try_from(things.count()).unwrap_or(u32::MAX)
+}
+
 /// Where a circuit gets its supply.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum FedFrom {
     /// The house's board.
     Board,
@@ -179,7 +189,7 @@ impl CircuitPlan {
     /// Points that it feeds.
     #[must_use]
     pub fn point_count(&self) -> u64 {
-        self.members.iter().map(|member| u64::from(member.count)).sum()
+        points_of(&self.members)
     }
 }
 

@@ -31,25 +31,16 @@ pub fn in_order_of_ways(
 pub(super) fn by_way(circuits: &mut [CircuitPlan], sections: &BTreeMap<CircuitIndex, u8>, site: &Site) {
     let mut taken: BTreeSet<String> =
         circuits.iter().filter(|circuit| !circuit.id.is_empty()).map(|circuit| circuit.id.clone()).collect();
-    let boards: BTreeSet<Option<CircuitIndex>> = circuits
-        .iter()
-        .map(|circuit| match circuit.fed_from {
-            FedFrom::Circuit(feed) => Some(feed),
-            FedFrom::Board | FedFrom::Intake => None,
-        })
-        .collect();
-    for board in boards {
-        let fed_from = board.map_or_else(|| vec![FedFrom::Board, FedFrom::Intake], |feed| vec![FedFrom::Circuit(feed)]);
-        for fed_from in fed_from {
-            let before = prefix(fed_from, circuits, site);
-            for (index, way) in in_order_of_ways(circuits, sections, fed_from).into_iter().zip(1_u32..) {
-                if circuits[index].id.is_empty() {
-                    let mut name = format!("{before}{way}");
-                    while !taken.insert(name.clone()) {
-                        name.insert_str(0, OF_THE_HOUSE);
-                    }
-                    circuits[index].id = name;
+    let boards: BTreeSet<FedFrom> = circuits.iter().map(|circuit| circuit.fed_from).collect();
+    for fed_from in boards {
+        let before = prefix(fed_from, circuits, site);
+        for (index, way) in in_order_of_ways(circuits, sections, fed_from).into_iter().zip(1_u32..) {
+            if circuits[index].id.is_empty() {
+                let mut name = format!("{before}{way}");
+                while !taken.insert(name.clone()) {
+                    name.insert_str(0, OF_THE_HOUSE);
                 }
+                circuits[index].id = name;
             }
         }
     }

@@ -73,19 +73,12 @@ fn demand(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         flags.raise_as(severity, FlagId::DemandOverSupply, FlagPlace::Intake, (detail, context.visit()));
     }
     if operator == OperatorNotice::ApplyFirst {
-        flags.raise_with(FlagId::OperatorFirst, FlagPlace::Intake, detail_of_operator(context), None);
+        let mut kinds: Vec<LargeKind> = context.demand.large.iter().map(|one| one.kind).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        let detail = FlagDetail::Operator { after_diversity, kinds };
+        flags.raise_with(FlagId::OperatorFirst, FlagPlace::Intake, detail, None);
     }
-}
-
-fn detail_of_operator(context: FlagContext<'_>) -> FlagDetail {
-    FlagDetail::Operator { after_diversity: context.demand.after_diversity, kinds: large_kinds(context.demand) }
-}
-
-fn large_kinds(demand: &HouseDemand) -> Vec<LargeKind> {
-    let mut kinds: Vec<LargeKind> = demand.large.iter().map(|one| one.kind).collect();
-    kinds.sort_unstable();
-    kinds.dedup();
-    kinds
 }
 
 fn bonds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {

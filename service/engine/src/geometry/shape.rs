@@ -304,6 +304,16 @@ impl Shape {
         best
     }
 
+    /// How long a side is, as places along it are measured.
+    #[must_use]
+    pub fn side_length(&self, side: WallSide) -> f64 {
+        let (least, greatest) = self.bounds();
+        match side {
+            WallSide::Front | WallSide::Back => greatest.x_m - least.x_m,
+            WallSide::Left | WallSide::Right => greatest.y_m - least.y_m,
+        }
+    }
+
     /// The place on the outermost wall of one side, so many metres from the left (front and back) or from the front
     /// (left and right). Absent where the side is not that long.
     #[must_use]

@@ -2,7 +2,7 @@
 
 use super::obstacles::{CLEAR_M, FACE_OFF_M_MAX, is_in_the_wall};
 use crate::geometry::{Edge, Shape, Strip};
-use crate::survey::{Position, WallOpening, WallOpeningChange, WallOpeningKind, WallSide};
+use crate::survey::{Position, WallOpening, WallOpeningChange, WallOpeningKind};
 
 /// A box stands so far from a frame. Common practice, no source.
 const BESIDE_M: f64 = 0.08;
@@ -34,11 +34,7 @@ impl WallOpeningPlan {
         if recorded.change == Some(WallOpeningChange::BlockedUp) {
             return None;
         }
-        let (least, greatest) = outline.bounds();
-        let long = match recorded.wall {
-            WallSide::Front | WallSide::Back => greatest.x_m - least.x_m,
-            WallSide::Left | WallSide::Right => greatest.y_m - least.y_m,
-        };
+        let long = outline.side_length(recorded.wall);
         let begins = recorded.begins_m()?;
         let ends = [begins, begins + recorded.width_m].map(|along| outline.on_side(recorded.wall, along.min(long)));
         let [Some(from), Some(to)] = ends else { return None };

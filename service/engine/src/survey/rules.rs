@@ -272,44 +272,60 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
 /// A load on three phases wants a supply of three.
 fn phases_of_appliances(survey: &Survey, faults: &mut Vec<Fault>) {
     let three = survey.supply.as_ref().and_then(|supply| supply.phases) == Some(3);
-    let in_rooms = survey.rooms.iter().enumerate().map(|(index, room)| ("rooms", index, &room.appliances));
-    let buildings = survey.outbuildings.iter().enumerate();
-    let in_buildings = buildings.map(|(index, building)| ("outbuildings", index, &building.appliances));
-    for (list, index, appliances) in in_rooms.chain(in_buildings) {
-        for (entry, appliance) in appliances.iter().enumerate() {
-            let pointer = || format!("/survey/{list}/{index}/appliances/{entry}/phases");
-            match appliance.phases {
-                Some(2) => faults.push(Fault::new(pointer(), FaultCode::OutOfRange, "`phases` is 2; give 1 or 3")),
-                Some(3) if !three => {
-                    let detail = "it takes three phases, and the supply has not got them: give `supply.phases` 3, or the \
-                                  appliance for one phase";
-                    faults.push(Fault::new(pointer(), FaultCode::Contradiction, detail));
-                }
-                _ => {}
+    for (place, appliance) in appliances(survey) {
+        match appliance.phases {
+            Some(2) => {
+                faults.push(Fault::new(place.of("phases"), FaultCode::OutOfRange, "`phases` is 2; give 1 or 3"));
             }
+            Some(3) if !three => {
+                let detail = "it takes three phases, and the supply has not got them: give `supply.phases` 3, or the \
+                              appliance for one phase";
+                faults.push(Fault::new(place.of("phases"), FaultCode::Contradiction, detail));
+            }
+            _ => {}
         }
     }
 }
 
-/// Each appliance may become a circuit with a route, a device and seven checks: one small `count` is much work.
-fn appliances_within_limit(survey: &Survey, faults: &mut Vec<Fault>) {
+/// Where an appliance stands in a survey.
+struct AppliancePlace {
+    list: &'static str,
+    index: usize,
+    entry: usize,
+}
+
+impl AppliancePlace {
+    /// The pointer to one of its fields.
+    fn of(&self, field: &str) -> String {
+        let Self { list, index, entry } = self;
+        format!("/survey/{list}/{index}/appliances/{entry}/{field}")
+    }
+}
+
+/// The appliances of the rooms, then those of the outbuildings.
+fn appliances(survey: &Survey) -> impl Iterator<Item = (AppliancePlace, &Appliance)> {
     let in_rooms = survey.rooms.iter().enumerate().map(|(index, room)| ("rooms", index, &room.appliances));
     let buildings = survey.outbuildings.iter().enumerate();
     let in_buildings = buildings.map(|(index, building)| ("outbuildings", index, &building.appliances));
+    in_rooms.chain(in_buildings).flat_map(|(list, index, appliances)| {
+        let placed = appliances.iter().enumerate();
+        placed.map(move |(entry, appliance)| (AppliancePlace { list, index, entry }, appliance))
+    })
+}
+
+/// Each appliance may become a circuit with a route, a device and seven checks: one small `count` is much work.
+fn appliances_within_limit(survey: &Survey, faults: &mut Vec<Fault>) {
     let mut said = 0;
-    for (list, index, appliances) in in_rooms.chain(in_buildings) {
-        for (entry, appliance) in appliances.iter().enumerate() {
-            let before = said;
-            said += u64::from(appliance.count.unwrap_or(1));
-            if said > APPLIANCES_MAX {
-                let detail = format!(
-                    "with this entry the survey has {said} appliances, {before} without it; give at most \
-                     {APPLIANCES_MAX} in all, or split the survey"
-                );
-                let pointer = format!("/survey/{list}/{index}/appliances/{entry}/count");
-                faults.push(Fault::new(pointer, FaultCode::OutOfRange, detail));
-                return;
-            }
+    for (place, appliance) in appliances(survey) {
+        let before = said;
+        said += u64::from(appliance.count.unwrap_or(1));
+        if said > APPLIANCES_MAX {
+            let detail = format!(
+                "with this entry the survey has {said} appliances, {before} without it; give at most \
+                 {APPLIANCES_MAX} in all, or split the survey"
+            );
+            faults.push(Fault::new(place.of("count"), FaultCode::OutOfRange, detail));
+            return;
         }
     }
 }

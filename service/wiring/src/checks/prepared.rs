@@ -275,8 +275,8 @@ fn capacity(
     let ca = found.at("/installation/ambient_c", ambient);
     let cg = found.at("/installation/grouped_circuits", standards.grouping_factor(grouping, grouped));
     let ci = match line {
-        Some(line) if !method.allows_for_insulation() => insulation_factor(standards, line, insulation_mm),
-        Some(_) | None => 1.0,
+        Some(line) => insulation_factor(standards, (method, line), insulation_mm),
+        None => 1.0,
     };
     let burial = installation.burial.unwrap_or(Burial::Direct);
     // Left out: the reference soil and depth of the table, whose factors are one.
@@ -297,10 +297,19 @@ fn capacity(
     })
 }
 
-/// The table of Appendix 4 item 2.6 holds conductors up to 10 mm2; a larger one takes the half of Reg 523.9 from the first millimetre.
+/// The table of Appendix 4 item 2.6 holds conductors up to 10 mm2; a larger one takes the half of Reg 523.9 from the first
+/// millimetre.
 const IN_TABLE_UP_TO: SquareMillimetres = SquareMillimetres::new(10.0);
 
-pub(super) fn insulation_factor(standards: &Standards, line: SquareMillimetres, insulation_mm: f64) -> f64 {
+/// For insulation round a cable; one where its method allows for insulation already.
+pub(super) fn insulation_factor(
+    standards: &Standards,
+    (method, line): (ReferenceMethod, SquareMillimetres),
+    insulation_mm: f64,
+) -> f64 {
+    if method.allows_for_insulation() {
+        return 1.0;
+    }
     let length = if insulation_mm > 0.0 && line > IN_TABLE_UP_TO {
         Metres::new(f64::MAX)
     } else {

@@ -42,7 +42,7 @@ impl CableRating {
         let grouping = installation.grouping.unwrap_or(CableGrouping::Bunched);
         let cg = standards.grouping_factor(grouping, installation.grouped_circuits.unwrap_or(1))?;
         let insulation_mm = installation.insulation_mm.unwrap_or_default();
-        let ci = if method.allows_for_insulation() { 1.0 } else { insulation_factor(standards, line, insulation_mm) };
+        let ci = insulation_factor(standards, (method, line), insulation_mm);
         Ok(Self { tabulated, ca, cg, ci, buried })
     }
 

@@ -1,6 +1,6 @@
 //! What is said of the demand of a house.
 
-use crate::circuits::{APPLY_OVER_A, DesignedDemand, HouseDemand, MeasuredPeak, OperatorNotice, SocketsCounted};
+use crate::circuits::{ApplyBecause, DesignedDemand, HouseDemand, MeasuredPeak, OperatorNotice, SocketsCounted};
 use crate::demand::DemandAnswer;
 use crate::faults::Fault;
 use crate::quantities::Amps;
@@ -71,33 +71,27 @@ pub(crate) fn designed(demand: &HouseDemand) -> Vec<String> {
 }
 
 /// Why the operator is told, or asked first.
-pub(crate) fn operator(demand: &HouseDemand, site: &Site) -> Vec<String> {
-    let supply = &site.supply;
+pub(crate) fn operator(demand: &HouseDemand) -> Vec<String> {
     match demand.operator {
         OperatorNotice::None => Vec::new(),
         OperatorNotice::Notify28Days => {
             vec!["Connect, then notify the operator within 28 days: one form for all, with these figures".to_owned()]
         }
         OperatorNotice::ApplyFirst => {
-            let mut why = Vec::new();
-            if demand.after_diversity.value() > APPLY_OVER_A {
-                why.push(format!("{:.1} after diversity is over 60 A (13.8 kVA)", demand.after_diversity));
-            }
-            if supply.cut_out_read && demand.after_diversity > demand.cut_out {
-                why.push(format!("it is over the fuse of {:.0}", demand.cut_out));
-            }
-            if !supply.cut_out_read {
-                why.push("the fuse was not read".to_owned());
-            }
-            if supply.looped == Some(true) {
-                why.push("the supply is looped".to_owned());
-            }
-            if why.is_empty() {
-                why.push("storage or generation is over 16 A on a phase (G99)".to_owned());
-            }
-            why.push("apply before the equipment is ordered: one form for all, with these figures".to_owned());
-            why
+            let why = demand.apply_because.iter().map(|because| apply_because(*because, demand));
+            why.chain(["apply before the equipment is ordered: one form for all, with these figures".to_owned()])
+                .collect()
         }
+    }
+}
+
+fn apply_because(because: ApplyBecause, demand: &HouseDemand) -> String {
+    match because {
+        ApplyBecause::Over60A => format!("{:.1} after diversity is over 60 A (13.8 kVA)", demand.after_diversity),
+        ApplyBecause::OverFuse => format!("it is over the fuse of {:.0}", demand.cut_out),
+        ApplyBecause::FuseUnread => "the fuse was not read".to_owned(),
+        ApplyBecause::Looped => "the supply is looped".to_owned(),
+        ApplyBecause::LargeSource => "storage or generation is over 16 A on a phase (G99)".to_owned(),
     }
 }
 

@@ -60,7 +60,6 @@ impl Network<'_> {
         starts.into_iter().filter(|(_, _, free)| *free || !any_free).map(|(bay, up, _)| (bay, up)).collect()
     }
 
-    /// Searches from a spot: to everywhere, or until no place in the bays of these hubs can be reached at less.
     /// From a board over the cellar that the supply comes into: through the floor by the hole of the tails, to the nearest
     /// part of the cellar's ceiling, or to the foot of its walls where that shows no cable.
     fn down_with_the_tails(&self, spot: Location) -> Option<(BayIndex, f64)> {
@@ -86,6 +85,7 @@ impl Network<'_> {
         }
     }
 
+    /// Searches from a spot: to everywhere, or until no place in the bays of these hubs can be reached at less.
     pub(super) fn explore_from(
         &self,
         search: &mut Search,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::faults::{Fault, FaultCode};
 use crate::geometry::Shape;
-use crate::survey::{Room, RoomUse, Survey, WallOpening, WallOpeningChange, WallSide};
+use crate::survey::{Room, RoomUse, Survey, WallOpening, WallOpeningChange};
 
 /// An overshoot or an overlap of so much is rounding.
 const ROUNDING_M: f64 = 0.02;
@@ -54,7 +54,7 @@ fn place(room: &Room, entry: usize, shape: &Shape, pointer: &str, faults: &mut V
             return;
         }
     };
-    let long = long(shape, opening.wall);
+    let long = shape.side_length(opening.wall);
     let ends = begins + opening.width_m;
     if ends > long + ROUNDING_M + SUMS_M {
         let name = if opening.from_m.is_some() { "from_m" } else { "along_m" };
@@ -76,14 +76,5 @@ fn place(room: &Room, entry: usize, shape: &Shape, pointer: &str, faults: &mut V
                 format!("it lies in opening {other} of this wall over {shared:.2} m; move one or make it smaller");
             faults.push(Fault::new(pointer.to_owned(), FaultCode::Contradiction, detail));
         }
-    }
-}
-
-/// How long a side of a room is, as places along it are measured.
-fn long(shape: &Shape, side: WallSide) -> f64 {
-    let (least, greatest) = shape.bounds();
-    match side {
-        WallSide::Front | WallSide::Back => greatest.x_m - least.x_m,
-        WallSide::Left | WallSide::Right => greatest.y_m - least.y_m,
     }
 }

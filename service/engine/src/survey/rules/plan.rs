@@ -258,11 +258,7 @@ fn place(place: &RecordedPlace<'_>, shapes: &BTreeMap<&str, &Shape>, faults: &mu
                 faults.push(Fault::new(format!("{pointer}/wall"), FaultCode::Contradiction, detail));
             }
             Some(shape) if shape.on_side(side, along).is_none() => {
-                let (least, greatest) = shape.bounds();
-                let long = match side {
-                    WallSide::Front | WallSide::Back => greatest.x_m - least.x_m,
-                    WallSide::Left | WallSide::Right => greatest.y_m - least.y_m,
-                };
+                let long = shape.side_length(side);
                 let detail = format!("`along_m` is {along}; the {side} of the room is {long:.2} m long");
                 faults.push(Fault::new(format!("{pointer}/along_m"), FaultCode::OutOfRange, detail));
             }

@@ -69,8 +69,7 @@ impl Bought {
     /// What so many packs of a size cost in its finish.
     #[must_use]
     pub fn cost_of(&self, count: u64, price: u64) -> Money {
-        let plain = money(count.saturating_mul(price));
-        if self.finish.is_some() { plain.share(self.finish_multiple) } else { plain }
+        money(count.saturating_mul(price)).share(self.finish_multiple)
     }
 }
 
@@ -110,8 +109,8 @@ fn brought(item: &Item, workbook: &Workbook) -> Option<Use> {
     let Some(ItemDetail::Point { row, .. }) = item.detail.as_ref().filter(|_| item.client_supplied) else {
         return None;
     };
-    let accessory: Option<MaterialIndex> = workbook.point_work(*row).accessory.into();
-    accessory.map(|material| Use { material, quantity: item.quantity, finish: Some(item.conditions.finish) })
+    let material = workbook.point_work(*row).accessory;
+    Some(Use { material, quantity: item.quantity, finish: Some(item.conditions.finish) })
 }
 
 /// What the job is charged for left-overs: the firm's share of what they cost.
