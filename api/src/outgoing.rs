@@ -9,8 +9,9 @@ use std::task::{Context, Poll, ready};
 use actix_web::HttpResponse;
 use actix_web::body::{BodySize, BoxBody, MessageBody};
 use actix_web::web::Bytes;
+use engine::work::WorkBudget;
 use serde::Serialize;
-use store::{Packed, Unpacking};
+use store::{Packed, Packer, Unpacking};
 
 use crate::in_hand::HeldShare;
 use crate::limits::{self, PIECE_BYTES};
@@ -21,17 +22,31 @@ use crate::problem::{Kind, Problem};
 pub struct AnswerLimit(pub usize);
 
 impl AnswerLimit {
-    /// The answer as JSON. It is given up as soon as it is too large.
+    /// The answer as JSON. It is given up as soon as it is too large, or nobody waits for it any more.
     ///
     /// # Errors
-    /// `AnswerTooLarge`.
-    pub fn written<A: Serialize>(self, answer: &A) -> Result<Vec<u8>, Problem> {
-        let mut limited = Limited { bytes: Vec::new(), most: self.0 };
-        match serde_json::to_writer(&mut limited, answer) {
-            Ok(()) => Ok(limited.bytes),
-            // Nothing else fails in writing: texts are the only keys.
-            Err(error) if error.is_io() => Err(self.too_large()),
-            Err(error) => Err(Problem::internal(error)),
+    /// `AnswerTooLarge`, or why the work was stopped.
+    pub fn written<A: Serialize>(self, answer: &A, work: &WorkBudget) -> Result<Vec<u8>, Problem> {
+        self.written_into(Vec::new(), answer, work)
+    }
+
+    /// The answer as JSON, compressed as it is written.
+    ///
+    /// # Errors
+    /// As [`Self::written`].
+    pub fn packed<A: Serialize>(self, answer: &A, work: &WorkBudget) -> Result<Packed, Problem> {
+        let packer = self.written_into(Packer::new().map_err(Problem::internal)?, answer, work)?;
+        packer.finish().map_err(Problem::internal)
+    }
+
+    fn written_into<A: Serialize, W: Write>(self, into: W, answer: &A, work: &WorkBudget) -> Result<W, Problem> {
+        let mut limited = Limited { piece: Vec::with_capacity(WRITTEN_PIECE_BYTES), into, left: self.0, work };
+        match serde_json::to_writer(&mut limited, answer).map_err(io::Error::from).and_then(|()| limited.flush()) {
+            Ok(()) => Ok(limited.into),
+            Err(error) => {
+                work.finished()?;
+                Err(if error.kind() == TOO_LARGE { self.too_large() } else { Problem::internal(error) })
+            }
         }
     }
 
@@ -60,22 +75,35 @@ impl AnswerLimit {
     }
 }
 
-/// Takes bytes until there are too many.
-struct Limited {
-    bytes: Vec<u8>,
-    most: usize,
+/// Bytes of an answer that are written between two looks at whether anybody waits for it: well under a millisecond's.
+const WRITTEN_PIECE_BYTES: usize = 64 * 1024;
+/// How a writer says that an answer is too large.
+const TOO_LARGE: io::ErrorKind = io::ErrorKind::FileTooLarge;
+
+/// Hands bytes on in pieces, until there are too many or nobody waits for them.
+struct Limited<'a, W> {
+    piece: Vec<u8>,
+    into: W,
+    left: usize,
+    work: &'a WorkBudget,
 }
 
-impl Write for Limited {
+impl<W: Write> Write for Limited<'_, W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        if self.bytes.len() + bytes.len() > self.most {
-            return Err(io::ErrorKind::FileTooLarge.into());
+        self.left = self.left.checked_sub(bytes.len()).ok_or(TOO_LARGE)?;
+        if self.piece.len() + bytes.len() > WRITTEN_PIECE_BYTES {
+            self.flush()?;
         }
-        self.bytes.extend_from_slice(bytes);
+        self.piece.extend_from_slice(bytes);
         Ok(bytes.len())
     }
 
     fn flush(&mut self) -> io::Result<()> {
+        if !self.work.goes_on() {
+            return Err(io::ErrorKind::BrokenPipe.into());
+        }
+        self.into.write_all(&self.piece)?;
+        self.piece.clear();
         Ok(())
     }
 }
@@ -169,9 +197,11 @@ impl MessageBody for Unpacked {
 
 #[cfg(test)]
 mod tests {
+    use std::cell::Cell;
     use std::sync::Arc;
 
     use actix_web::body;
+    use engine::work::Cancellation;
 
     use super::*;
     use crate::in_hand::InHand;
@@ -179,11 +209,38 @@ mod tests {
     #[test]
     fn an_answer_is_given_up_where_it_would_be_too_large() {
         let limit = AnswerLimit(10);
-        assert_eq!(limit.written(&"12345678").expect("ten with its quotes"), b"\"12345678\"");
-        let refused = limit.written(&"123456789").expect_err("eleven");
+        let work = WorkBudget::unlimited();
+        assert_eq!(limit.written(&"12345678", &work).expect("ten with its quotes"), b"\"12345678\"");
+        let packed = limit.packed(&"12345678", &work).expect("ten with its quotes");
+        assert_eq!(packed.unpacked().expect("it was packed just now"), b"\"12345678\"");
+        let refused = limit.written(&"123456789", &work).expect_err("eleven");
         assert_eq!(refused.kind(), Kind::AnswerTooLarge);
         assert!(refused.detail().contains("more than 10 bytes"), "{}", refused.detail());
         assert!(limit.kept_by([0; 10]).is_ok() && limit.kept_by([0; 11]).is_err());
+    }
+
+    #[test]
+    fn an_answer_that_nobody_waits_for_is_written_no_further() {
+        /// Gives the word when it is reached, and counts how far the writing goes on.
+        struct Rows<'a>(&'a Cancellation, &'a Cell<usize>);
+        impl Serialize for Rows<'_> {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.collect_seq((0..1_000_000_usize).map(|row| {
+                    self.1.set(row);
+                    if row == 1_000 {
+                        self.0.cancel();
+                    }
+                    row
+                }))
+            }
+        }
+        let (cancellation, reached) = (Cancellation::default(), Cell::new(0));
+        let work = WorkBudget::cancelled_by(cancellation.clone());
+
+        let refused = AnswerLimit(usize::MAX).packed(&Rows(&cancellation, &reached), &work);
+
+        assert!(refused.is_err());
+        assert!((1_000..1_000 + WRITTEN_PIECE_BYTES).contains(&reached.get()), "{}", reached.get());
     }
 
     #[actix_web::test]

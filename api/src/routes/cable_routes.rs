@@ -60,7 +60,8 @@ pub async fn plan_routes(
         sheet_asked_for(&service, &turn, caller, asked.rate_sheet.as_ref()).await?.1
     };
     let limit = service.answer_limit;
-    let planned = turn.run_within(move |engine, work| limit.written(&engine.routes_within(&asked, &workbook, work)??));
+    let planned =
+        turn.run_within(move |engine, work| limit.written(&engine.routes_within(&asked, &workbook, work)??, work));
     let answer = planned.await??;
     Ok(not_kept(answer))
 }

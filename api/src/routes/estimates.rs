@@ -152,7 +152,7 @@ fn price(
     }
     let stamp = Stamp { id: id.to_string(), created_at: id.created_at().to_string() };
     let estimate = engine.estimate_within(request, workbook, stamp, work)?;
-    let response = Packed::of(&limit.written(&estimate)?).map_err(Problem::internal)?;
+    let response = limit.packed(&estimate, work)?;
     Ok(PricedBody {
         id,
         response,

@@ -111,8 +111,9 @@ pub async fn compare_rate_sheets(
     let before = workbook(&service, &turn, caller, &asked.before, "/before").await?;
     let after = workbook(&service, &turn, caller, &asked.after, "/after").await?;
     let limit = service.answer_limit;
-    let compared =
-        move |engine: &Engine, work: &WorkBudget| limit.written(&compared((engine, work), asked, &before, &after)?);
+    let compared = move |engine: &Engine, work: &WorkBudget| {
+        limit.written(&compared((engine, work), asked, &before, &after)?, work)
+    };
     let answer = turn.run_within(compared).await??;
     Ok(not_kept(answer))
 }

@@ -15,6 +15,7 @@ use super::resource::Resource;
 use crate::caller::Caller;
 use crate::engine_pool::SheetVersion;
 use crate::negotiation::gives_json;
+use crate::outgoing::AnswerLimit;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
 use crate::query::NoQuery;
 use crate::state::AppState;
@@ -68,7 +69,7 @@ pub async fn replay_estimate(
     let replayed = move |engine: &Engine, work: &WorkBudget| {
         let given = entry.response.unpacked().map_err(Problem::internal)?;
         let outcome = workbook.and_then(|workbook| again((engine, work), &entry, &workbook));
-        limit.written(&held_against(&entry, &given, version, outcome))
+        limit.written(&held_against(&entry, &given, version, outcome), work)
     };
     let answer = turn.run_within(replayed).await??;
     Ok(not_kept(answer))
@@ -83,7 +84,8 @@ fn again((engine, work): (&Engine, &WorkBudget), entry: &StoredEntry, workbook: 
     let estimate = engine
         .estimate_within(&request, workbook, stamp, work)
         .map_err(|stopped| ReplayFault::request(&stopped.to_string()))?;
-    serde_json::to_vec(&estimate).map_err(|fault| ReplayFault::request(&fault.to_string()))
+    // What was given once is never too large to be made again.
+    AnswerLimit(usize::MAX).written(&estimate, work).map_err(|problem| ReplayFault::request(problem.detail()))
 }
 
 /// The document that was given, held against what came out.

@@ -74,5 +74,5 @@ fn reviewed(
     if !faults.is_empty() {
         return Err(faults.into());
     }
-    limit.written(&engine.review_within(&request, &*built_in.workbook(engine)?, work)?)
+    limit.written(&engine.review_within(&request, &*built_in.workbook(engine)?, work)?, work)
 }

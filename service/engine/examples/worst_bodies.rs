@@ -4,9 +4,16 @@
 use std::io::{BufRead, Write};
 use std::time::Duration;
 
+use engine::checks::CircuitCheckRequest;
+use engine::demand::DemandRequest;
+use engine::document::Contract;
+use engine::estimate::difference::between;
 use engine::estimate::{RoutesRequest, SurveyReviewRequest};
-use engine::rate_sheet::{RateSheet, Workbook};
+use engine::rate_sheet::difference::difference;
+use engine::rate_sheet::{RateSheet, Section, Workbook};
+use engine::survey::EstimateRequest;
 use engine::work::{Cancellation, WorkBudget, WorkPart};
+use engine::working::CableSizeRequest;
 use engine::{Engine, Stamp};
 
 #[global_allocator]
@@ -58,8 +65,7 @@ fn peak_mb() -> u64 {
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let engine = Engine::new();
-    let workbook = engine.prepare(RateSheet::standard(), 1)?;
+    let service = Service::new()?;
     let mut out = std::io::stdout().lock();
     let mut all: Vec<Tried> = Vec::new();
     for line in std::io::stdin().lock().lines() {
@@ -68,7 +74,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let (Some(resource), Some(name), Some(body)) = (columns.next(), columns.next(), columns.next()) else {
             return Err("a line has a resource, a name and a body, with tabs between them".into());
         };
-        let tried = tried(&engine, &workbook, &Trial { resource, name, body });
+        let tried = tried(&service, &Trial { resource, name, body });
         if tried.took > TIME_MAX || tried.memory_mb > MEMORY_MB_MAX {
             writeln!(out, "OVER  {}", told(&tried))?;
         }
@@ -76,7 +82,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     let accepted = all.iter().filter(|tried| tried.answer.is_ok()).count();
     writeln!(out, "{} bodies, {accepted} answered", all.len())?;
-    for resource in ["estimate", "review", "routes", "demand"] {
+    let mut resources: Vec<&str> = all.iter().map(|tried| tried.resource.as_str()).collect();
+    resources.sort_unstable();
+    resources.dedup();
+    for resource in resources {
         let worst = |key: Key| {
             let mut of_it: Vec<&Tried> = all.iter().filter(|tried| tried.resource == resource).collect();
             of_it.sort_by_key(|tried| std::cmp::Reverse(key(tried)));
@@ -115,16 +124,52 @@ fn told(tried: &Tried) -> String {
     )
 }
 
-fn tried(engine: &Engine, workbook: &Workbook, trial: &Trial<'_>) -> Tried {
+/// What the service holds ready for every request.
+struct Service {
+    engine: Engine,
+    workbook: Workbook,
+    /// The same sheet with other prices, for what is priced twice.
+    other: Workbook,
+    checks: Contract<CircuitCheckRequest>,
+    sizes: Contract<CableSizeRequest>,
+    demand: Contract<DemandRequest>,
+    example: EstimateRequest,
+}
+
+impl Service {
+    fn new() -> Result<Self, Box<dyn std::error::Error>> {
+        let engine = Engine::new();
+        let workbook = engine.prepare(RateSheet::standard(), 1)?;
+        let mut other = RateSheet::standard();
+        for labour in &mut other.labour {
+            labour.likely_h = labour.pessimistic_h;
+        }
+        let other = engine.prepare(other, 2)?;
+        let example = engine.read_survey(include_bytes!("../../../openapi/examples/kestrel-bank.json"));
+        let example = example.map_err(|fault| format!("{fault:?}"))?;
+        let (checks, sizes, demand) = (Contract::new(), Contract::new(), Contract::new());
+        Ok(Self { engine, workbook, other, checks, sizes, demand, example })
+    }
+}
+
+fn tried(service: &Service, trial: &Trial<'_>) -> Tried {
     let sent = trial.body.as_bytes();
     let _ = peak_mb();
     let work = WorkBudget::cancelled_by(Cancellation::default());
     let before = on_a_core();
+    let Service { engine, workbook, .. } = service;
     let answer = match trial.resource {
         "estimate" => estimated(engine, workbook, sent, &work),
         "review" => reviewed(engine, workbook, sent, &work),
         "routes" => routed(engine, workbook, sent, &work),
-        _ => demanded(engine, sent),
+        "difference" => compared(service, sent, &work),
+        "tally" => tallied(engine, workbook, trial.body, &work),
+        "sheet" => priced_with(service, sent, &work),
+        "section" => imported(engine, trial.body),
+        "checks" => checked(service, sent),
+        "sizes" => sized(service, sent),
+        "demand" => demanded(service, sent),
+        other => Err(format!("no such resource: {other}")),
     };
     let took = on_a_core() - before;
     let parts = WorkPart::ALL.iter().filter(|part| work.steps_of(**part) * 20 > work.steps());
@@ -166,8 +211,58 @@ fn routed(engine: &Engine, workbook: &Workbook, sent: &[u8], work: &WorkBudget) 
     written(&answer.map_err(|faults| format!("{faults:?}"))?)
 }
 
-fn demanded(engine: &Engine, sent: &[u8]) -> Result<usize, String> {
-    let request = serde_json::from_slice(sent).map_err(|fault| fault.to_string())?;
-    let demand = engine::demand::after_diversity(&engine.standards, &request);
+/// A survey priced with two sheets.
+fn compared(service: &Service, sent: &[u8], work: &WorkBudget) -> Result<usize, String> {
+    let request = service.engine.read_survey(sent).map_err(|fault| format!("{fault:?}"))?;
+    let price = |workbook| {
+        let stamp = Stamp { id: String::new(), created_at: String::new() };
+        service.engine.estimate_within(&request, workbook, stamp, work).map_err(|stopped| stopped.to_string())
+    };
+    let changes = difference(&service.workbook.sheet, &service.other.sheet);
+    Ok(written(&between(&price(&service.workbook)?, &price(&service.other)?))? + written(&changes.changes)?)
+}
+
+/// Line ends and quotes of a CSV stand in a line of the trial as a JSON string has them.
+fn tallied(engine: &Engine, workbook: &Workbook, body: &str, work: &WorkBudget) -> Result<usize, String> {
+    let csv: String = serde_json::from_str(body).map_err(|fault| fault.to_string())?;
+    let request = engine.read_tally(csv.as_bytes()).map_err(|fault| format!("{fault:?}"))?;
+    let stamp = Stamp { id: String::new(), created_at: String::new() };
+    written(&engine.estimate_within(&request, workbook, stamp, work).map_err(|stopped| stopped.to_string())?)
+}
+
+/// A sheet accepted, made ready, and the demonstration house priced with it.
+fn priced_with(service: &Service, sent: &[u8], work: &WorkBudget) -> Result<usize, String> {
+    let sheet = service.engine.accept_rate_sheet(sent).map_err(|fault| format!("{fault:?}"))?;
+    let workbook = service.engine.prepare(sheet, 1).map_err(|fault| fault.to_string())?;
+    let faults = service.engine.faults_on(&service.example, &workbook);
+    if !faults.is_empty() {
+        return Err(format!("{faults:?}"));
+    }
+    let stamp = Stamp { id: String::new(), created_at: String::new() };
+    let priced = service.engine.estimate_within(&service.example, &workbook, stamp, work);
+    written(&priced.map_err(|stopped| stopped.to_string())?)
+}
+
+fn imported(engine: &Engine, body: &str) -> Result<usize, String> {
+    let csv: String = serde_json::from_str(body).map_err(|fault| fault.to_string())?;
+    let sheet = engine.accept_section(Section::Materials, csv.as_bytes(), &RateSheet::standard());
+    written(&sheet.map_err(|faults| format!("{faults:?}"))?)
+}
+
+fn checked(service: &Service, sent: &[u8]) -> Result<usize, String> {
+    let request = service.checks.read(sent).map_err(|fault| format!("{fault:?}"))?;
+    let answer = engine::working::check_circuits_as_json(&service.engine.standards, &request);
+    answer.map(|json| json.len()).map_err(|faults| format!("{faults:?}"))
+}
+
+fn sized(service: &Service, sent: &[u8]) -> Result<usize, String> {
+    let request = service.sizes.read(sent).map_err(|fault| format!("{fault:?}"))?;
+    let sizes = engine::working::size_cable(&service.engine.standards, &request);
+    written(&sizes.map_err(|faults| format!("{faults:?}"))?)
+}
+
+fn demanded(service: &Service, sent: &[u8]) -> Result<usize, String> {
+    let request = service.demand.read(sent).map_err(|fault| format!("{fault:?}"))?;
+    let demand = engine::demand::after_diversity(&service.engine.standards, &request);
     written(&demand.map_err(|faults| format!("{faults:?}"))?)
 }

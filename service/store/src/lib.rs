@@ -33,6 +33,6 @@ pub use digest::Digest;
 pub use error::{Cause, StoreError};
 pub use firms::FirmId;
 pub use keys::{KeySummary, NewKey};
-pub use packed::{Packed, Unpacking};
+pub use packed::{Packed, Packer, Unpacking};
 pub use rate_sheets::{Expected, Kept, ListPart, NewRateSheet, RateSheetSummary, RateSheetVersion};
 pub use settings::DatabaseSettings;

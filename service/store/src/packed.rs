@@ -2,7 +2,7 @@
 //! not take them so.
 
 use std::fmt;
-use std::io::{self, Cursor, Read};
+use std::io::{self, Cursor, Read, Write};
 
 use bytes::Bytes;
 use zstd::zstd_safe::CParameter;
@@ -27,6 +27,13 @@ pub struct Packed {
     unpacked: Option<usize>,
 }
 
+/// Takes an answer piece by piece and compresses it on the way: it is never whole in memory. Each write costs a call of the
+/// library: give it pieces of some size.
+pub struct Packer {
+    encoder: zstd::Encoder<'static, Vec<u8>>,
+    taken: usize,
+}
+
 /// Reads a packed answer piece by piece, in little memory.
 pub struct Unpacking(Reader);
 
@@ -41,9 +48,9 @@ impl Packed {
     /// # Errors
     /// Where there is no memory for it.
     pub fn of(answer: &[u8]) -> io::Result<Self> {
-        let mut compressor = zstd::bulk::Compressor::new(LEVEL)?;
-        compressor.set_parameter(CParameter::WindowLog(WINDOW_LOG))?;
-        Ok(Self { bytes: compressor.compress(answer)?.into(), unpacked: Some(answer.len()) })
+        let mut packer = Packer::new()?;
+        packer.write_all(answer)?;
+        packer.finish()
     }
 
     /// An answer as entries held it before answers were compressed.
@@ -114,6 +121,38 @@ impl Packed {
             None => Reader::Plain(bytes),
             Some(_) => Reader::Zstd(zstd::Decoder::with_buffer(bytes)?.single_frame()),
         }))
+    }
+}
+
+impl Packer {
+    /// Ready for an answer.
+    ///
+    /// # Errors
+    /// Where there is no memory for it.
+    pub fn new() -> io::Result<Self> {
+        let mut encoder = zstd::Encoder::new(Vec::new(), LEVEL)?;
+        encoder.set_parameter(CParameter::WindowLog(WINDOW_LOG))?;
+        Ok(Self { encoder, taken: 0 })
+    }
+
+    /// The answer that was written.
+    ///
+    /// # Errors
+    /// Where there is no memory for it.
+    pub fn finish(self) -> io::Result<Packed> {
+        Ok(Packed { bytes: self.encoder.finish()?.into(), unpacked: Some(self.taken) })
+    }
+}
+
+impl Write for Packer {
+    fn write(&mut self, piece: &[u8]) -> io::Result<usize> {
+        let taken = self.encoder.write(piece)?;
+        self.taken += taken;
+        Ok(taken)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.encoder.flush()
     }
 }
 
