@@ -225,12 +225,11 @@ mod tests {
         struct Rows<'a>(&'a Cancellation, &'a Cell<usize>);
         impl Serialize for Rows<'_> {
             fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                serializer.collect_seq((0..1_000_000_usize).map(|row| {
-                    self.1.set(row);
-                    if row == 1_000 {
+                serializer.collect_seq((0..1_000_000_usize).inspect(|row| {
+                    self.1.set(*row);
+                    if *row == 1_000 {
                         self.0.cancel();
                     }
-                    row
                 }))
             }
         }

@@ -52,7 +52,10 @@ fn the_partial_rewire_says_of_each_circuit_that_stays_what_is_to_be_known() {
     let estimate = engine.estimate(&example("partial.json"), &workbook, stamp);
 
     let raised = |id: &str, place: &str| {
-        estimate.risk_flags.iter().any(|flag| flag.id == id && flag.place.contains(place) && flag.at_stake.is_some())
+        estimate
+            .risk_flags
+            .iter()
+            .any(|flag| flag.id == id && flag.places.iter().any(|one| one == place) && flag.at_stake.is_some())
     };
     for (id, place) in [
         ("old-ring-extended", "K1"),

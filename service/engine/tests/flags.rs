@@ -120,9 +120,9 @@ fn flags_stand_by_severity_and_then_by_money_and_no_cause_has_two_of_one_kind() 
             <= (pair[1].severity, std::cmp::Reverse(pair[1].at_stake))),
         "in order"
     );
-    let mut places: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let mut places: BTreeMap<(&str, &[String]), usize> = BTreeMap::new();
     for flag in &flags {
-        *places.entry((&flag.id, &flag.place)).or_default() += 1;
+        *places.entry((&flag.id, &flag.places[..])).or_default() += 1;
     }
     assert!(places.values().all(|count| *count == 1), "{places:?}");
 }
@@ -145,7 +145,7 @@ fn what_is_at_stake_is_priced_and_moves_with_the_rate_sheet() {
         "two-way-without-partner",
     ];
     for flag in one.iter().filter(|flag| flag.at_stake.is_some() && !by_rate.contains(&flag.id.as_ref())) {
-        let same = other.iter().find(|twin| twin.id == flag.id && twin.place == flag.place).expect("fires as well");
+        let same = other.iter().find(|twin| twin.id == flag.id && twin.places == flag.places).expect("fires as well");
         assert!(same.at_stake > flag.at_stake, "{}: {:?} and {:?}", flag.id, flag.at_stake, same.at_stake);
     }
 }
@@ -245,8 +245,8 @@ fn house(changes: &[(&str, Value)]) -> Value {
     house
 }
 
-fn raised<'f>(flags: &'f [RiskFlag], id: &str) -> Vec<&'f str> {
-    flags.iter().filter(|flag| flag.id == id).map(|flag| flag.place.as_str()).collect()
+fn raised(flags: &[RiskFlag], id: &str) -> Vec<String> {
+    flags.iter().filter(|flag| flag.id == id).map(|flag| flag.places.join(", ")).collect()
 }
 
 #[test]

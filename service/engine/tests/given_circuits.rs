@@ -95,7 +95,7 @@ fn a_given_cable_that_is_too_small_fails_and_is_not_replaced() {
     let cooker = circuit(&estimate, "S1");
     assert_eq!((cooker.cable.line_mm2, cooker.device.rating_a.value(), cooker.verdict), (2.5, 40.0, Verdict::Fail));
     let flag = estimate.risk_flags.iter().find(|flag| flag.id == "circuit-check-failed").expect("a flag");
-    assert_eq!(flag.place, "S1");
+    assert_eq!(flag.places, ["S1"]);
     assert!(flag.what.contains("overload"), "{}", flag.what);
 }
 
@@ -423,7 +423,7 @@ fn a_feed_that_stays_but_is_too_thin_for_what_is_put_behind_it_fails() {
     let (thin, stout) = (heated(1.5), heated(10.0));
 
     assert_eq!(circuit(&thin, "F1").verdict, Verdict::Fail);
-    let flag = thin.risk_flags.iter().find(|flag| flag.id == "circuit-check-failed" && flag.place == "F1");
+    let flag = thin.risk_flags.iter().find(|flag| flag.id == "circuit-check-failed" && flag.places == ["F1"]);
     assert!(flag.is_some_and(|flag| flag.what.contains("design-current")), "{flag:?}");
     assert_eq!((circuit(&stout, "F1").verdict, circuit(&stout, "F1").device.rating_a.value()), (Verdict::Pass, 50.0));
 }

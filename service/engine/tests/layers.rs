@@ -40,10 +40,30 @@ const ROOT_NAMES: [(&str, &str); 4] =
 const EXCEPTIONS: &[(&str, &str)] = &[];
 
 /// Steps that give facts and make no sentence of them.
-const WORDLESS: [&str; 8] = ["unit_rates", "routes", "circuits", "take_off", "labour", "pricing", "flags", "options"];
+const WORDLESS: [&str; 11] = [
+    "site",
+    "unknowns",
+    "range",
+    "unit_rates",
+    "routes",
+    "circuits",
+    "take_off",
+    "labour",
+    "pricing",
+    "flags",
+    "options",
+];
 
-/// Files of theirs that write all the same: refusals, and the names of circuits on the chart.
-const WRITERS: [&str; 4] = ["circuits/bound.rs", "circuits/gather.rs", "circuits/given.rs", "circuits/names.rs"];
+/// Files of theirs that write all the same: refusals, the names of circuits on the chart, the names of storeys that nobody
+/// named, and names of rooms put together to be read.
+const WRITERS: [&str; 6] = [
+    "circuits/bound.rs",
+    "circuits/gather.rs",
+    "circuits/given.rs",
+    "circuits/names.rs",
+    "site/mod.rs",
+    "site/rooms.rs",
+];
 
 /// What makes a text; the names of macros with their mark.
 const WRITING: [&str; 5] = ["format!", "write!", "writeln!", "push_str", "to_string"];

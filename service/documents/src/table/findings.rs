@@ -17,7 +17,7 @@ pub(super) fn risks(estimate: &Estimate, out: &mut String) {
     for flag in &estimate.risk_flags {
         let stake = flag.at_stake.map(|amount| format!(" At stake: {}.", money(amount))).unwrap_or_default();
         let kind = words::risk_kind(flag.kind);
-        let head = format!("{} ({kind}, {}): {}", flag.id, place(&flag.place), sentence(&flag.what));
+        let head = format!("{} ({kind}, {}): {}", flag.id, place(&flag.places), sentence(&flag.what));
         hanging(&format!("  {:<8}", severity(flag.severity)), &clean(&head), out);
         hanging("          Do: ", &format!("{}{stake}", sentence(&flag.action)), out);
         hanging("          Basis: ", &clean(&flag.basis), out);
@@ -155,8 +155,9 @@ fn none_if(empty: bool, out: &mut String) {
 }
 
 /// A place as a person reads it.
-fn place(place: &str) -> String {
-    if place == "house" { "whole house".to_owned() } else { clean(place) }
+fn place(places: &[String]) -> String {
+    let places = words::places(places);
+    if places == "house" { "whole house".to_owned() } else { places }
 }
 
 fn severity(severity: Severity) -> String {

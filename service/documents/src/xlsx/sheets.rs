@@ -377,7 +377,7 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
             Cell::text(&flag.id),
             Cell::text(words::severity(flag.severity)),
             Cell::text(words::risk_kind(flag.kind)),
-            Cell::text(&flag.place),
+            Cell::text(flag.places.join(", ")),
             Cell::text(&flag.what),
             Cell::text(&flag.action),
             Cell::text(&flag.basis),

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 use utoipa::ToSchema;
 
 use super::words;
@@ -21,9 +21,10 @@ pub struct RiskFlag {
     pub severity: Severity,
     /// What is at stake.
     pub kind: RiskKind,
-    /// The room, circuit or service; `house` for the whole.
-    #[serde(rename = "where")]
-    pub place: String,
+    /// The rooms, circuits or services; `house` for the whole. Estimates kept long ago have one text, which reads as a
+    /// list of one.
+    #[serde(rename = "where", deserialize_with = "one_or_many")]
+    pub places: Vec<String>,
     /// What was seen.
     pub what: String,
     /// What to do.
@@ -34,6 +35,20 @@ pub struct RiskFlag {
     pub at_stake: Option<Money>,
 }
 
+/// A list of texts, or one text.
+fn one_or_many<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<String>, D::Error> {
+    #[derive(Deserialize)]
+    #[serde(untagged)]
+    enum OneOrMany {
+        One(String),
+        Many(Vec<String>),
+    }
+    Ok(match OneOrMany::deserialize(deserializer)? {
+        OneOrMany::One(place) => vec![place],
+        OneOrMany::Many(places) => places,
+    })
+}
+
 /// The flags in words, by severity, then money, then name.
 pub(crate) fn risk_flags(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>) -> Vec<RiskFlag> {
     let flag = |flag: &RaisedFlag| {
@@ -42,7 +57,7 @@ pub(crate) fn risk_flags(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>)
             id: Cow::Borrowed(flag.id.word()),
             severity: flag.severity,
             kind: rule.kind,
-            place: words::flags::place(&flag.place),
+            places: words::places::of_flag(job, &flag.places),
             what: words::flags::what(job, flag),
             action: Cow::Owned(rule.action.clone()),
             basis: Cow::Owned(rule.basis.clone()),
@@ -51,7 +66,11 @@ pub(crate) fn risk_flags(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>)
     };
     let mut flags: Vec<RiskFlag> = raised.iter().map(flag).collect();
     flags.sort_by(|a, b| {
-        a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake)).then(a.id.cmp(&b.id)).then(a.place.cmp(&b.place))
+        a.severity
+            .cmp(&b.severity)
+            .then(b.at_stake.cmp(&a.at_stake))
+            .then(a.id.cmp(&b.id))
+            .then_with(|| a.places.cmp(&b.places))
     });
     flags
 }

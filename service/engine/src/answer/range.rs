@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use super::{DistributionBin, Driver, PricedAnswer, Question, Range, words};
 use crate::flags::{RaisedFlag, Severity};
 use crate::range::{AskedQuestion, CauseShare, PriceBin, PriceRange, QuestionAbout};
+use crate::take_off::Job;
 
 /// The spread in words; `flags` are those that its confidence rests on.
 pub(crate) fn range(range: &PriceRange, flags: &[RaisedFlag]) -> Range {
@@ -35,15 +36,16 @@ pub(crate) fn range(range: &PriceRange, flags: &[RaisedFlag]) -> Range {
 }
 
 /// The questions in words, dearest first.
-pub(crate) fn questions(asked: &[AskedQuestion<'_>]) -> Vec<Question> {
+pub(crate) fn questions(job: Job<'_>, asked: &[AskedQuestion<'_>]) -> Vec<Question> {
     let question = |asked: &AskedQuestion<'_>| {
         let (ask, places, because) = match asked.about {
             QuestionAbout::Priced(subject, places) => {
-                (words::questions::ask(subject)?, places.to_vec(), words::questions::because(subject))
+                let places = words::places::of_question(job, places);
+                (words::questions::ask(subject)?, places, words::questions::because(subject))
             }
             QuestionAbout::Plain(question) => {
                 let (ask, place) = words::questions::plain(question);
-                (ask, vec![place.to_owned()], words::questions::MOVES_NOTHING)
+                (ask, words::places::of_question(job, &[place]), words::questions::MOVES_NOTHING)
             }
         };
         let answers = asked.answers.iter().map(|answer| PricedAnswer {

@@ -179,6 +179,7 @@ impl<'a> PricedJob<'a> {
 
     /// The questions.
     pub(super) fn questions(&self, unknowns: &[OpenQuestion], net: Money) -> Vec<Question> {
-        answer::range::questions(&range::questions(&range::Asking { asked: &self.asked(), unknowns, net }))
+        let asking = range::Asking { asked: &self.asked(), unknowns, net };
+        answer::range::questions(self.job, &range::questions(&asking))
     }
 }

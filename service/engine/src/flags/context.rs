@@ -8,7 +8,7 @@ use crate::money::Money;
 use crate::pricing::{Cost, PricedItem, selling};
 use crate::rate_sheet::Workbook;
 use crate::routes::Routing;
-use crate::site::{RoomPlan, Site};
+use crate::site::{RoomIndex, RoomPlan, Site};
 use crate::survey::VatCase;
 use crate::take_off::{Item, ItemKind};
 use crate::unknowns::{OpenQuestion, QuestionId, UnknownsContext};
@@ -36,6 +36,11 @@ impl FlagContext<'_> {
     /// Rooms of the house with something wanted in them.
     pub(super) fn rooms(&self) -> impl Iterator<Item = (usize, &RoomPlan)> {
         self.site.rooms.iter().enumerate().filter(|(_, room)| room.is_inside() && !room.points.is_empty())
+    }
+
+    /// Those of them that the test picks.
+    pub(super) fn indices(&self, picks: impl Fn(&RoomPlan) -> bool) -> impl Iterator<Item = RoomIndex> {
+        self.rooms().filter(move |(_, room)| picks(room)).map(|(index, _)| index)
     }
 
     /// Net price of the items that the test picks.

@@ -1,6 +1,6 @@
 //! What the house is made of.
 
-use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{FlagCollector, FlagContext, FlagDetail, FlagId};
 use crate::catalogue::CircuitType;
 use crate::money::Money;
 use crate::pricing::Cost;
@@ -11,7 +11,7 @@ use crate::survey::{
     Wall,
 };
 use crate::take_off::{ItemKind, LineKind};
-use crate::unknowns::QuestionId;
+use crate::unknowns::{HousePlace, QuestionId, rooms};
 
 /// Paint from before this year may hold lead. From memory.
 const LEAD_BEFORE_YEAR: u16 = 1970;
@@ -24,48 +24,49 @@ pub(super) fn asbestos_and_dust(context: FlagContext<'_>, flags: &mut FlagCollec
     let old = context.site.may_hold_asbestos();
     let coated = |room: &RoomPlan| old && room.textured && room.coating_clear != Some(true);
     let tiled = |room: &RoomPlan| old && room.covering == FloorCovering::VinylTile;
-    let rooms = || context.rooms().map(|(_, room)| room);
-    let suspect: Vec<&str> = rooms().filter(|room| coated(room) || tiled(room)).map(|room| room.id.as_str()).collect();
+    let suspect = rooms(context.indices(|room| coated(room) || tiled(room)));
     if !suspect.is_empty() {
-        let detail = FlagDetail::Coatings { ceilings: rooms().any(coated), tiles: rooms().any(tiled) };
-        flags.raise_with(FlagId::AsbestosSuspected, FlagPlace::named(&suspect), detail, context.visit());
+        let detail = FlagDetail::Coatings {
+            ceilings: context.indices(coated).next().is_some(),
+            tiles: context.indices(tiled).next().is_some(),
+        };
+        flags.raise_with(FlagId::AsbestosSuspected, suspect, detail, context.visit());
     }
     if context.site.backing_may_hold_asbestos() {
         let detail = FlagDetail::OldBoard { backing_suspect: true };
-        flags.raise_with(FlagId::AsbestosBehindBoard, FlagPlace::Board, detail, context.visit());
+        flags.raise_with(FlagId::AsbestosBehindBoard, HousePlace::Board, detail, context.visit());
     } else if old && context.site.existing_board == Some(BoardCondition::RewireableFuses) {
         let detail = FlagDetail::OldBoard { backing_suspect: false };
-        flags.raise_with(FlagId::AsbestosBehindBoard, FlagPlace::Board, detail, context.visit());
+        flags.raise_with(FlagId::AsbestosBehindBoard, HousePlace::Board, detail, context.visit());
     }
     let cut = context.items.iter().any(|(item, _)| item.what == ItemKind::Chase);
     if cut && context.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
-        flags.raise(FlagId::LeadPaintLikely, FlagPlace::House, None);
+        flags.raise(FlagId::LeadPaintLikely, HousePlace::House, None);
     }
     let dusty = context.items.iter().any(|(item, _)| {
         item.what == ItemKind::Chase
             && item.room.is_some_and(|room| context.catalogue.wall(context.site.rooms[room].wall).dusty)
     });
     if dusty {
-        flags.raise(FlagId::SilicaDust, FlagPlace::House, None);
+        flags.raise(FlagId::SilicaDust, HousePlace::House, None);
     }
     if matches!(context.site.cable_era, Some(CableEra::Rubber | CableEra::Lead)) {
-        flags.raise(FlagId::OldSheathWiring, FlagPlace::House, None);
+        flags.raise(FlagId::OldSheathWiring, HousePlace::House, None);
     }
     if context.site.borrowed_neutral {
-        flags.raise(FlagId::BorrowedNeutralLikely, FlagPlace::Stair, None);
+        flags.raise(FlagId::BorrowedNeutralLikely, HousePlace::Stair, None);
     }
 }
 
 pub(super) fn floors(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let heated =
-        context.rooms().map(|(_, room)| room).filter(|room| room.floor == FloorConstruction::ScreedWithHeating);
+    let heated = context.indices(|room| room.floor == FloorConstruction::ScreedWithHeating);
     flags.raise_for_rooms(
         FlagId::HeatedScreed,
         heated,
         closed_floors(context, |room| room.floor == FloorConstruction::ScreedWithHeating),
     );
-    let covered =
-        context.rooms().filter(|(index, _)| context.ways.room(*index).covering_in_the_way).map(|(_, room)| room);
+    let covered = context.rooms().map(|(index, _)| index);
+    let covered = covered.filter(|index| context.ways.room(*index).covering_in_the_way);
     let shut = context.rooms().filter(|(index, _)| context.ways.room(*index).covering_in_the_way);
     let shut: Cost = shut
         .map(|(index, room)| {
@@ -82,19 +83,17 @@ pub(super) fn floors(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
             - context.asked.floor_of(index, room.floor, room.covering)
     });
     let stake = context.priced(above.sum());
-    flags.raise_for_rooms(FlagId::CrawlSpaceUnsafe, crawl().map(|(_, room)| room), stake);
-    let unknown = context.rooms().map(|(_, room)| room).filter(|room| !room.floor_recorded && !room.surface);
+    flags.raise_for_rooms(FlagId::CrawlSpaceUnsafe, crawl().map(|(index, _)| index), stake);
+    let unknown = context.indices(|room| !room.floor_recorded && !room.surface);
     flags.raise_for_rooms(FlagId::FloorConstructionUnknown, unknown, context.span(QuestionId::FloorConstruction));
-    let engineered =
-        context.rooms().map(|(_, room)| room).filter(|_| context.site.built_year.is_some_and(|year| year >= 2000));
+    let engineered = context.indices(|_| context.site.built_year.is_some_and(|year| year >= 2000));
     flags.raise_for_rooms(FlagId::EngineeredJoists, engineered, None);
 }
 
 pub(super) fn ceilings(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let rooms = || context.rooms().map(|(_, room)| room);
     trunking(context, flags);
     let cut = |kind: PointType| kind == PointType::Downlight || kind == PointType::ExtractorFan;
-    let laths = rooms().filter(|room| {
+    let laths = context.indices(|room| {
         room.ceiling == CeilingConstruction::LathAndPlaster && room.points.iter().any(|point| cut(point.kind))
     });
     // Pendants instead: what the fittings let into the ceiling cost beside none.
@@ -105,18 +104,14 @@ pub(super) fn ceilings(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) 
     flags.raise_for_rooms(FlagId::LathCeiling, laths, Some(stake));
     // Nothing is crossed where no hole is made.
     let sealed = context.rooms_with(ItemKind::FireSeals);
-    let fire = context.rooms().filter(|(index, _)| sealed.contains(index)).map(|(_, room)| room);
+    let fire = context.rooms().map(|(index, _)| index).filter(|index| sealed.contains(index));
     let stake = context.price_of(|item| item.what == ItemKind::FireSeals);
     flags.raise_for_rooms(FlagId::FireLineCrossed, fire, Some(stake));
-    let deep: Vec<&str> = context
-        .installation
-        .circuits
-        .iter()
-        .filter(|circuit| buries(circuit.kind) && through_deep_insulation(context, &circuit.run))
-        .map(|circuit| circuit.id.as_str())
-        .collect();
+    let circuits = context.installation.circuits.iter().enumerate();
+    let deep = circuits.filter(|(_, one)| buries(one.kind) && through_deep_insulation(context, &one.run));
+    let deep: Vec<HousePlace> = deep.map(|(index, _)| HousePlace::Circuit(index)).collect();
     if !deep.is_empty() {
-        flags.raise(FlagId::CableInInsulation, FlagPlace::named(&deep), None);
+        flags.raise(FlagId::CableInInsulation, deep, None);
     }
     polystyrene(context, flags);
 }
@@ -135,9 +130,9 @@ fn trunking(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         })
     };
     let rooms = |in_both: bool| context.rooms().filter(move |(index, room)| both(*index, room) == in_both);
-    let ceilings = rooms(false).map(|(_, room)| room).filter(|room| concrete(room));
+    let ceilings = rooms(false).filter(|(_, room)| concrete(room)).map(|(index, _)| index);
     flags.raise_for_rooms(FlagId::ConcreteCeiling, ceilings, Some(shown(false)));
-    flags.raise_for_rooms(FlagId::BothVoidsClosed, rooms(true).map(|(_, room)| room), Some(shown(true)));
+    flags.raise_for_rooms(FlagId::BothVoidsClosed, rooms(true).map(|(index, _)| index), Some(shown(true)));
 }
 
 /// Cables that would touch polystyrene: over a ceiling with it, or in a hollow wall filled with it.
@@ -158,8 +153,7 @@ fn polystyrene(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let metres: f64 = segments().map(|segment| segment.metres.value()).sum();
     // Each of them in oval conduit; what the conduit itself costs is small beside the hours.
     let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.oval_conduit) * metres);
-    let rooms = rooms.into_iter().map(|room| &context.site.rooms[room]);
-    flags.raise_for_rooms(FlagId::PolystyreneContact, rooms, Some(stake));
+    flags.raise_for_rooms(FlagId::PolystyreneContact, rooms.into_iter(), Some(stake));
 }
 
 /// Circuits that warm their cable: rings, and what heats. Source: BS 7671 433.1.204, from memory, and
@@ -202,13 +196,12 @@ fn closed_floors(context: FlagContext<'_>, which: impl Fn(&RoomPlan) -> bool) ->
 pub(super) fn walls(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     /// Rooms with fewer boxes than this are not worth the question. Common practice, no source.
     const BOXES_WORTH_ASKING: u64 = 4;
-    let rooms = || context.rooms().map(|(_, room)| room);
     let unknown =
-        rooms().filter(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
+        context.indices(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
     flags.raise_for_rooms(FlagId::WallConstructionUnknown, unknown, context.span(QuestionId::Wall));
     let chased = context.rooms_with(ItemKind::Chase);
     let thin = context.rooms().filter(|(index, room)| room.wall == Wall::BreezeBlock && chased.contains(index));
-    let thin = thin.map(|(_, room)| room);
+    let thin = thin.map(|(index, _)| index);
     let stake = context.price_of(|item| {
         item.kind == LineKind::BuildersWork
             && item.what == ItemKind::Chase

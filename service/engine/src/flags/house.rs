@@ -1,13 +1,15 @@
 //! What the structure bears, who lives beyond the wall, what waits for others.
 
-use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use std::collections::BTreeSet;
+
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId};
 use crate::catalogue::{CircuitType, PointGroup, PointPlace};
 use crate::circuits::FedFrom;
 use crate::labour::TOWER_ABOVE_M;
 use crate::site::RoomPlan;
 use crate::survey::{PointType, RoomUse, WallSide};
 use crate::take_off::ItemKind;
-use crate::unknowns::{QuestionId, under_other_roofs};
+use crate::unknowns::{HousePlace, QuestionId, under_other_roofs};
 
 /// Joists shallower than this have no middle third left to drill. Source: domain practice, from memory.
 const SHALLOW_JOIST_MM: f64 = 150.0;
@@ -25,7 +27,7 @@ pub(super) fn house(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 }
 
 fn structure(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let opened: std::collections::BTreeSet<usize> = context
+    let opened: BTreeSet<usize> = context
         .items
         .iter()
         .filter(|(item, _)| item.what == ItemKind::OpenFloor)
@@ -37,12 +39,12 @@ fn structure(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let drilling = context.price_of(|item| {
         item.what == ItemKind::OpenFloor && item.room.is_some_and(|room| weak(&context.site.rooms[room]))
     });
-    flags.raise_for_rooms(FlagId::JoistCapacity, rooms().map(|(_, room)| room), Some(drilling));
+    flags.raise_for_rooms(FlagId::JoistCapacity, rooms().map(|(index, _)| index), Some(drilling));
 }
 
 /// Boxes on a wall that the house shares with a neighbour.
 fn neighbours(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let inside = || context.rooms().map(|(_, room)| room);
+    let inside = || context.rooms();
     let edge = |side: WallSide, room: &RoomPlan| {
         let (least, greatest) = room.outline.as_ref()?.bounds();
         Some(match side {
@@ -59,17 +61,13 @@ fn neighbours(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 kind.place == PointPlace::Wall && kind.boxes > 0
             })
     };
-    let mut shared: Vec<&str> = Vec::new();
+    let mut shared = BTreeSet::new();
     for side in &context.site.party_walls {
-        let outermost = inside().filter_map(|room| edge(*side, room)).fold(f64::INFINITY, f64::min);
-        let on_it = |room: &&RoomPlan| edge(*side, room).is_some_and(|at| at - outermost < SAME_LINE_M);
-        shared.extend(inside().filter(on_it).filter(|room| boxed(room)).map(|room| room.id.as_str()));
+        let outermost = inside().filter_map(|(_, room)| edge(*side, room)).fold(f64::INFINITY, f64::min);
+        let on_it = |room: &RoomPlan| edge(*side, room).is_some_and(|at| at - outermost < SAME_LINE_M);
+        shared.extend(inside().filter(|(_, room)| on_it(room) && boxed(room)).map(|(index, _)| index));
     }
-    shared.sort_unstable();
-    shared.dedup();
-    if !shared.is_empty() {
-        flags.raise(FlagId::SeparatingWallBox, FlagPlace::named(&shared), None);
-    }
+    flags.raise_for_rooms(FlagId::SeparatingWallBox, shared.into_iter(), None);
 }
 
 fn heights(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
@@ -82,18 +80,14 @@ fn heights(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let over_a_stair = |room: &RoomPlan| room.room_use == RoomUse::Landing && room.level > 0;
     let rooms = || {
         let high = |room: &RoomPlan| room.height.value() > TOWER_ABOVE_M || over_a_stair(room);
-        context.rooms().map(|(_, room)| room).filter(move |room| high(room) && overhead(room))
+        context.rooms().filter(move |(_, room)| high(room) && overhead(room)).map(|(index, _)| index)
     };
     let stake = context.price_of(|item| item.what == ItemKind::Tower);
     flags.raise_for_rooms(FlagId::StairwellHeight, rooms(), Some(stake));
 
-    let under: Vec<&RoomPlan> = under_other_roofs(context.site)
-        .into_iter()
-        .map(|room| &context.site.rooms[room])
-        .filter(|room| overhead(room))
-        .collect();
+    let under = under_other_roofs(context.site).into_iter().filter(|room| overhead(&context.site.rooms[*room]));
     let stake = context.dearest(QuestionId::RoofOverExtension);
-    flags.raise_for_rooms(FlagId::NoWayIntoLoft, under.into_iter(), stake);
+    flags.raise_for_rooms(FlagId::NoWayIntoLoft, under, stake);
 }
 
 /// Feeds of outbuildings that lose much of the voltage; electrodes in ground that nobody knows.
@@ -115,7 +109,7 @@ fn feeds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 |item: &crate::take_off::Item| item.what == ItemKind::ArmouredFeed && item.circuit == Some(index);
             flags.raise_with(
                 FlagId::FarBoardVoltDrop,
-                FlagPlace::one(&circuit.id),
+                HousePlace::Circuit(index),
                 detail,
                 Some(context.price_of(this)),
             );
@@ -124,16 +118,16 @@ fn feeds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     if context.items.iter().any(|(item, _)| item.what == ItemKind::EarthElectrode) {
         // Two rods more than the one that is priced.
         let stake = context.priced(context.asked.electrode() * 2.0);
-        flags.raise(FlagId::ElectrodeGroundPoor, FlagPlace::House, stake);
+        flags.raise(FlagId::ElectrodeGroundPoor, HousePlace::House, stake);
     }
 }
 
 fn others(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let dims = |room: &RoomPlan| room.points.iter().any(|point| point.kind == PointType::Dimmer);
-    let rooms = context.rooms().map(|(_, room)| room).filter(|room| dims(room));
+    let rooms = context.rooms().filter(|(_, room)| dims(room)).map(|(index, _)| index);
     let stake = context.price_of(|item| item.what == ItemKind::Point(PointType::Dimmer));
     flags.raise_for_rooms(FlagId::DimmerLampMismatch, rooms, Some(stake));
     if !context.site.making_good {
-        flags.raise(FlagId::OtherTradesOrder, FlagPlace::House, context.visit());
+        flags.raise(FlagId::OtherTradesOrder, HousePlace::House, context.visit());
     }
 }

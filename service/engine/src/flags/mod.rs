@@ -16,7 +16,7 @@ mod wiring;
 pub(crate) use context::FlagContext;
 pub use id::FlagId;
 use raised::FlagCollector;
-pub use raised::{CircuitFlag, FlagDetail, FlagPlace, RaisedFlag};
+pub use raised::{CircuitFlag, FlagDetail, RaisedFlag};
 pub use rules::{FlagRule, FlagRules, RiskKind, Severity};
 
 use crate::money::Money;

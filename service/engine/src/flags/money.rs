@@ -1,18 +1,18 @@
 //! People, points, alarms, papers.
 
-use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId};
 use crate::catalogue::{HEAVY_FITTING_KG, connection};
 use crate::money::Money;
 use crate::pricing::vat;
+use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, FutureType, Occupancy, Parking, PointType, RoomUse, Tenure, VatCase};
 use crate::take_off::{ItemKind, LineKind};
-use crate::unknowns::{QuestionId, is_dark, is_unplanned_kitchen, load_matters};
+use crate::unknowns::{HousePlace, QuestionId, is_dark, is_unplanned_kitchen, load_matters};
 
 /// Further than this from the firm, the journey is worth a word. Common practice, no source.
 const FAR_KM: f64 = 30.0;
 
 pub(super) fn people(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let rooms = || context.rooms().map(|(_, room)| room);
     let occupied = |room: usize| {
         context.price_of_hours(
             context
@@ -29,23 +29,23 @@ pub(super) fn people(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let furnished = |occupancy| matches!(occupancy, Occupancy::Furnished | Occupancy::Full);
     flags.raise_for_rooms(
         FlagId::FurnishedRoom,
-        rooms().filter(|room| furnished(room.occupancy)),
+        context.indices(|room| furnished(room.occupancy)),
         Some(stake(&furnished)),
     );
     let in_use = |occupancy| occupancy == Occupancy::InUse;
-    flags.raise_for_rooms(FlagId::LivedIn, rooms().filter(|room| in_use(room.occupancy)), Some(stake(&in_use)));
+    flags.raise_for_rooms(FlagId::LivedIn, context.indices(|room| in_use(room.occupancy)), Some(stake(&in_use)));
     if context.site.vulnerable_person {
-        flags.raise(FlagId::VulnerablePerson, FlagPlace::House, None);
+        flags.raise(FlagId::VulnerablePerson, HousePlace::House, None);
     }
     if matches!(context.site.parking, Parking::Permit | Parking::Distant) || context.site.distance_km > FAR_KM {
         let carried = |item: &crate::take_off::Item| matches!(item.what, ItemKind::Travel | ItemKind::ParkAndCarry);
-        flags.raise(FlagId::AccessAndParking, FlagPlace::House, Some(context.price_of(carried)));
+        flags.raise(FlagId::AccessAndParking, HousePlace::House, Some(context.price_of(carried)));
     }
 }
 
 pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let rooms = || context.rooms().map(|(_, room)| room);
-    let kitchens = || rooms().filter(|room| matches!(room.room_use, RoomUse::Kitchen | RoomUse::KitchenDiner));
+    let is_kitchen = |room: &RoomPlan| matches!(room.room_use, RoomUse::Kitchen | RoomUse::KitchenDiner);
     // Left out as the action says: the points that stand behind the units.
     let behind = context.price_of(|item| {
         let low = matches!(
@@ -61,18 +61,18 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         );
         low && item.room.is_some_and(|room| context.site.rooms[room].units_stay)
     });
-    let staying = kitchens().filter(|room| room.units_stay);
+    let staying = context.indices(|room| is_kitchen(room) && room.units_stay);
     flags.raise_for_rooms(FlagId::KitchenStays, staying, Some(behind));
     // A kitchen without a box in its walls has nothing that a plan could move.
     let asked = context.unknowns.iter().any(|unknown| unknown.id() == QuestionId::KitchenPlan);
-    let unplanned = rooms().filter(|room| asked && is_unplanned_kitchen(room));
+    let unplanned = context.indices(|room| asked && is_unplanned_kitchen(room));
     flags.raise_for_rooms(FlagId::KitchenPlanMissing, unplanned, context.dearest(QuestionId::KitchenPlan));
     unmarked(context, flags);
-    let client = rooms().filter(|room| room.points.iter().any(|point| point.client_supplied));
+    let client = context.indices(|room| room.points.iter().any(|point| point.client_supplied));
     let stake = context.price_of(|item| item.client_supplied);
     flags.raise_for_rooms(FlagId::ClientSuppliedFitting, client, Some(stake));
     let heavy =
-        rooms().filter(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_FITTING_KG)));
+        context.indices(|room| room.points.iter().any(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_FITTING_KG)));
     let noggins: f64 = rooms()
         .flat_map(|room| &room.points)
         .filter(|point| point.weight_kg.is_some_and(|kg| kg > HEAVY_FITTING_KG))
@@ -80,11 +80,8 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         .sum();
     let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.box_ceiling_pattress) * noggins);
     flags.raise_for_rooms(FlagId::HeavyFitting, heavy, Some(stake));
-    let unread = context
-        .site
-        .rooms
-        .iter()
-        .filter(|room| room.appliances.iter().any(|one| !one.load_recorded && load_matters(one.kind)));
+    let unread = |room: &RoomPlan| room.appliances.iter().any(|one| !one.load_recorded && load_matters(one.kind));
+    let unread = context.site.rooms.iter().enumerate().filter(|(_, room)| unread(room)).map(|(index, _)| index);
     let stake = context.span(QuestionId::ApplianceLoad);
     flags.raise_for_rooms(FlagId::ApplianceLoadUnknown, unread, stake);
     switching(context, flags);
@@ -92,7 +89,7 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let all = context.site.points();
     if all < 3 && context.asked.job.visit.is_none() {
         let stake = context.price_of(|item| item.kind == LineKind::Preliminaries);
-        flags.raise(FlagId::SingleItemVisit, FlagPlace::House, Some(stake));
+        flags.raise(FlagId::SingleItemVisit, HousePlace::House, Some(stake));
     }
 }
 
@@ -108,7 +105,7 @@ fn unmarked(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         let detail = FlagDetail::Unmarked { unmarked, points: marked + unmarked };
         flags.raise_with(
             FlagId::PositionsNotMarked,
-            FlagPlace::House,
+            HousePlace::House,
             detail,
             context.priced(context.asked.unmarked_span()),
         );
@@ -118,7 +115,7 @@ fn unmarked(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 fn switching(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let dark = || {
         let group = |point: &crate::site::PointPlan| context.catalogue.points()[point.row].group;
-        context.rooms().map(|(_, room)| room).filter(move |room| is_dark(room, group))
+        context.rooms().filter(move |(_, room)| is_dark(room, group)).map(|(index, _)| index)
     };
     #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
     let switches = dark().count() as f64;
@@ -127,7 +124,7 @@ fn switching(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     if context.site.two_way_switches() == 1 {
         flags.raise(
             FlagId::TwoWayWithoutPartner,
-            FlagPlace::House,
+            HousePlace::House,
             Some(context.workbook.point_rate(PointType::TwoWaySwitch).first),
         );
     }
@@ -143,7 +140,7 @@ fn unconnected(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         let stake = connection(circuit.appliances[0].kind).map(|point| context.workbook.point_rate(point).first);
         flags.raise_with(
             FlagId::ConnectionPointMissing,
-            FlagPlace::one(&circuit.id),
+            HousePlace::Circuit(index),
             FlagDetail::Circuit(index, CircuitFlag::Unconnected),
             stake,
         );
@@ -152,12 +149,12 @@ fn unconnected(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 
 /// Rooms where something burns fuel and no alarm watches for its gas.
 pub(super) fn fumes(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let has =
-        |room: &crate::site::RoomPlan, kinds: &[PointType]| room.points.iter().any(|point| kinds.contains(&point.kind));
-    let burning = context.site.rooms.iter().filter(|room| {
+    let has = |room: &RoomPlan, kinds: &[PointType]| room.points.iter().any(|point| kinds.contains(&point.kind));
+    let burning = context.site.rooms.iter().enumerate().filter(|(_, room)| {
         let burns = room.combustion_appliance || room.appliances.iter().any(|one| one.kind == ApplianceType::Boiler);
         room.is_inside() && burns && !has(room, &[PointType::CoAlarm])
     });
+    let burning = burning.map(|(index, _)| index);
     #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
     let rooms = burning.clone().count() as f64;
     let stake = context.workbook.point_rate(PointType::CoAlarm).first.times(rooms);
@@ -167,17 +164,17 @@ pub(super) fn fumes(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 pub(super) fn papers(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let site = context.site;
     if site.future.contains(&FutureType::LoftConversion) {
-        flags.raise(FlagId::LoftConversionAhead, FlagPlace::Loft, None);
+        flags.raise(FlagId::LoftConversionAhead, HousePlace::Loft, None);
     }
     let let_or_leased = matches!(site.tenure, Some(Tenure::Leasehold | Tenure::PrivateLet | Tenure::SocialLet));
     if site.listed || let_or_leased {
-        flags.raise(FlagId::ListedOrConsent, FlagPlace::House, None);
+        flags.raise(FlagId::ListedOrConsent, HousePlace::House, None);
     }
     if matches!(context.vat, VatCase::Reduced | VatCase::Zero) {
-        flags.raise_with(FlagId::VatEvidenceMissing, FlagPlace::House, FlagDetail::TaxCase(context.vat), None);
+        flags.raise_with(FlagId::VatEvidenceMissing, HousePlace::House, FlagDetail::TaxCase(context.vat), None);
     }
     if site.nation.is_none() {
-        flags.raise(FlagId::NationUnknown, FlagPlace::House, None);
+        flags.raise(FlagId::NationUnknown, HousePlace::House, None);
     }
 }
 

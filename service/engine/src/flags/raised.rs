@@ -9,39 +9,9 @@ use crate::circuits::place::PlaceFinding;
 use crate::circuits::{ArcDetection, CircuitIndex, LargeKind};
 use crate::money::Money;
 use crate::quantities::Amps;
-use crate::site::RoomPlan;
-use crate::survey::{ServiceType, VatCase};
-
-/// Where a flag is raised.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum FlagPlace {
-    /// The whole house.
-    House,
-    /// The house's board.
-    Board,
-    /// Where the supply comes in.
-    Intake,
-    /// The stair.
-    Stair,
-    /// The loft.
-    Loft,
-    /// A service.
-    Service(ServiceType),
-    /// What a new rule is about, by its word.
-    Rule(&'static str),
-    /// Rooms, circuits or things on the plan, by their identifiers.
-    Named(Vec<String>),
-}
-
-impl FlagPlace {
-    pub(super) fn named(identifiers: &[&str]) -> Self {
-        Self::Named(identifiers.iter().map(|one| (*one).to_owned()).collect())
-    }
-
-    pub(super) fn one(identifier: &str) -> Self {
-        Self::named(&[identifier])
-    }
-}
+use crate::site::RoomIndex;
+use crate::survey::VatCase;
+use crate::unknowns::{HousePlace, rooms};
 
 /// What is wrong with a circuit.
 #[derive(Debug, Clone, PartialEq)]
@@ -148,7 +118,7 @@ pub struct RaisedFlag {
     /// How bad it is.
     pub severity: Severity,
     /// Where.
-    pub place: FlagPlace,
+    pub places: Vec<HousePlace>,
     /// What was found.
     pub detail: FlagDetail,
     /// The money at stake, where it can be worked out.
@@ -163,23 +133,29 @@ pub(super) struct FlagCollector<'a> {
 
 impl FlagCollector<'_> {
     /// A flag that says it all.
-    pub fn raise(&mut self, id: FlagId, place: FlagPlace, at_stake: Option<Money>) {
-        self.raise_with(id, place, FlagDetail::Plain, at_stake);
+    pub fn raise(&mut self, id: FlagId, places: impl Into<Vec<HousePlace>>, at_stake: Option<Money>) {
+        self.raise_with(id, places, FlagDetail::Plain, at_stake);
     }
 
     /// A flag with what was found.
-    pub fn raise_with(&mut self, id: FlagId, place: FlagPlace, detail: FlagDetail, at_stake: Option<Money>) {
+    pub fn raise_with(
+        &mut self,
+        id: FlagId,
+        places: impl Into<Vec<HousePlace>>,
+        detail: FlagDetail,
+        at_stake: Option<Money>,
+    ) {
         self.flags.push(RaisedFlag {
             id,
             severity: self.rules.of(id).severity,
-            place,
+            places: places.into(),
             detail,
             at_stake: at_stake.filter(|money| *money != Money::ZERO),
         });
     }
 
     /// A flag whose weight hangs on what was found.
-    pub fn raise_as(&mut self, severity: Severity, id: FlagId, place: FlagPlace, found: (FlagDetail, Option<Money>)) {
+    pub fn raise_as(&mut self, severity: Severity, id: FlagId, place: HousePlace, found: (FlagDetail, Option<Money>)) {
         self.raise_with(id, place, found.0, found.1);
         if let Some(raised) = self.flags.last_mut() {
             raised.severity = severity;
@@ -187,15 +163,10 @@ impl FlagCollector<'_> {
     }
 
     /// One flag for all of these rooms, where there is one.
-    pub fn raise_for_rooms<'r>(
-        &mut self,
-        id: FlagId,
-        rooms: impl Iterator<Item = &'r RoomPlan>,
-        at_stake: Option<Money>,
-    ) {
-        let rooms: Vec<String> = rooms.map(|room| room.id.clone()).collect();
-        if !rooms.is_empty() {
-            self.raise(id, FlagPlace::Named(rooms), at_stake);
+    pub fn raise_for_rooms(&mut self, id: FlagId, at: impl Iterator<Item = RoomIndex>, at_stake: Option<Money>) {
+        let at = rooms(at);
+        if !at.is_empty() {
+            self.raise(id, at, at_stake);
         }
     }
 }

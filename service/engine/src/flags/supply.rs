@@ -1,6 +1,6 @@
 //! Supply, earthing, board, circuits, outbuildings.
 
-use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace, Severity};
+use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, Severity};
 use crate::catalogue::{CableSize, CircuitType};
 use crate::checks::{CheckName, JudgedCheck};
 use crate::circuits::run_cost;
@@ -11,7 +11,7 @@ use crate::quantities::Metres;
 use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
 use crate::take_off::{ItemKind, needs_bond};
-use crate::unknowns::QuestionId;
+use crate::unknowns::{HousePlace, QuestionId};
 
 /// Tails are kept to about this. Source: the operator's policy, usually 3 m, some 2 m; not BS 7671.
 const TAILS_KEPT_M: f64 = 3.0;
@@ -25,14 +25,14 @@ const FAR_BOND_M: f64 = 10.0;
 pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let supply = &context.site.supply;
     if !supply.earthing_known {
-        flags.raise(FlagId::EarthingUnknown, FlagPlace::House, context.dearest(QuestionId::Earthing));
+        flags.raise(FlagId::EarthingUnknown, HousePlace::House, context.dearest(QuestionId::Earthing));
     }
     demand(context, flags);
     if supply.looped == Some(true) {
-        flags.raise(FlagId::LoopedSupplySuspected, FlagPlace::Intake, context.visit());
+        flags.raise(FlagId::LoopedSupplySuspected, HousePlace::Intake, context.visit());
     }
     if supply.isolator_after_meter == Some(false) {
-        flags.raise(FlagId::SupplyCannotBeMadeDead, FlagPlace::Intake, context.visit());
+        flags.raise(FlagId::SupplyCannotBeMadeDead, HousePlace::Intake, context.visit());
     }
     let board = &context.installation.board;
     if board.switched_fuse {
@@ -40,14 +40,14 @@ pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         let fuse = context.price_of(|item| item.what == ItemKind::SwitchedFuse);
         let beyond = (1.0 - TAILS_KEPT_M / board.tails.value().max(TAILS_KEPT_M)).max(0.0);
         let stake = fuse + context.price_of(|item| item.what == ItemKind::Tails).share(beyond);
-        flags.raise(FlagId::TailsTooLong, FlagPlace::Board, Some(stake));
+        flags.raise(FlagId::TailsTooLong, HousePlace::Board, Some(stake));
     }
     // The house's own board is chosen with its spare ways; one in an outbuilding comes in one size.
     for sub_board in board.sub_boards.iter().filter(|one| one.ways.saturating_sub(one.used) < SPARE_WAYS) {
-        let room = &context.site.rooms[context.site.outbuildings[sub_board.outbuilding].room];
+        let room = context.site.outbuildings[sub_board.outbuilding].room;
         let stake = context.priced(context.asked.material(context.workbook.materials.sub_board, 1.0));
         let detail = FlagDetail::SpareWays { used: sub_board.used, ways: sub_board.ways };
-        flags.raise_with(FlagId::SpareWaysShort, FlagPlace::one(&room.id), detail, stake);
+        flags.raise_with(FlagId::SpareWaysShort, HousePlace::Room(room), detail, stake);
     }
     bonds(context, flags);
     sources(context, flags);
@@ -62,28 +62,28 @@ fn demand(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         match verdict {
             DemandVerdict::Unread => {
                 let stake = context.dearest(QuestionId::CutOut);
-                flags.raise_as(Severity::High, FlagId::CutOutUnreadable, FlagPlace::Intake, (detail, stake));
+                flags.raise_as(Severity::High, FlagId::CutOutUnreadable, HousePlace::Intake, (detail, stake));
             }
             DemandVerdict::Pass | DemandVerdict::Advise | DemandVerdict::Fail => {
-                flags.raise(FlagId::CutOutUnreadable, FlagPlace::Intake, None);
+                flags.raise(FlagId::CutOutUnreadable, HousePlace::Intake, None);
             }
         }
     } else if verdict == DemandVerdict::Fail {
         let severity = if stops { Severity::Stop } else { Severity::High };
-        flags.raise_as(severity, FlagId::DemandOverSupply, FlagPlace::Intake, (detail, context.visit()));
+        flags.raise_as(severity, FlagId::DemandOverSupply, HousePlace::Intake, (detail, context.visit()));
     }
     if operator == OperatorNotice::ApplyFirst {
         let mut kinds: Vec<LargeKind> = context.demand.large.iter().map(|one| one.kind).collect();
         kinds.sort_unstable();
         kinds.dedup();
         let detail = FlagDetail::Operator { after_diversity, kinds };
-        flags.raise_with(FlagId::OperatorFirst, FlagPlace::Intake, detail, None);
+        flags.raise_with(FlagId::OperatorFirst, HousePlace::Intake, detail, None);
     }
 }
 
 fn bonds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     for service in context.site.services.iter().filter(|service| needs_bond(service)) {
-        let place = || FlagPlace::Service(service.kind);
+        let place = || HousePlace::Service(service.kind);
         let item = |wanted: &crate::take_off::Item| wanted.what == ItemKind::Bond(service.kind);
         if service.recorded {
             let detail = FlagDetail::Bonded { mm2: service.bonded_mm2 };
@@ -111,14 +111,14 @@ fn sources(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         || appliances().any(|one| matches!(one.kind, ApplianceType::Battery | ApplianceType::SolarInverter))
         || context.site.future.iter().any(|future| matches!(future, FutureType::Battery | FutureType::Solar));
     if second {
-        flags.raise(FlagId::SecondSource, FlagPlace::House, None);
+        flags.raise(FlagId::SecondSource, HousePlace::House, None);
     }
-    let charges = |room: &&RoomPlan| {
+    let charges = |room: &RoomPlan| {
         room.points.iter().any(|point| point.kind == PointType::ChargePoint)
             || room.appliances.iter().any(|one| one.kind == ApplianceType::ChargePoint)
     };
     if context.site.supply.earthing == Earthing::TnCS {
-        let rooms = context.site.rooms.iter().filter(charges);
+        let rooms = context.site.rooms.iter().enumerate().filter(|(_, room)| charges(room)).map(|(index, _)| index);
         flags.raise_for_rooms(FlagId::ChargePointEarthing, rooms, context.priced(context.asked.electrode()));
     }
 }
@@ -143,33 +143,24 @@ pub(super) fn checks(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
             };
             flags.raise_with(
                 FlagId::CircuitCheckFailed,
-                FlagPlace::one(&circuit.id),
+                HousePlace::Circuit(index),
                 FlagDetail::Circuit(index, wrong),
                 None,
             );
         }
     }
-    let in_the_way: Vec<&str> = context
-        .installation
-        .circuits
-        .iter()
-        .filter(|circuit| circuit.run.segments.iter().any(|segment| segment.obstruction.is_some()))
-        .map(|circuit| circuit.id.as_str())
-        .collect();
+    let circuits = context.installation.circuits.iter().enumerate();
+    let through = circuits.filter(|(_, one)| one.run.segments.iter().any(|segment| segment.obstruction.is_some()));
+    let in_the_way: Vec<HousePlace> = through.map(|(index, _)| HousePlace::Circuit(index)).collect();
     if !in_the_way.is_empty() {
         let stake = context.dearest(QuestionId::WayPastSteel).filter(|money| *money != Money::ZERO);
         let stake = stake.unwrap_or_else(|| context.price_of(|item| item.conditions.obstructed));
-        flags.raise(FlagId::SteelAcrossRoute, FlagPlace::named(&in_the_way), Some(stake));
+        flags.raise(FlagId::SteelAcrossRoute, in_the_way, Some(stake));
     } else if let Some(detour) = context.span(QuestionId::WayPastSteel).filter(|money| *money > Money::ZERO) {
         // No cable passes it: what the way round costs is what a gap beside it would save.
         let places = context.unknowns.iter().filter(|unknown| unknown.id() == QuestionId::WayPastSteel);
-        let places: Vec<&str> = places.flat_map(|unknown| &unknown.places).map(String::as_str).collect();
-        flags.raise_with(
-            FlagId::SteelAcrossRoute,
-            FlagPlace::named(&places),
-            FlagDetail::Detour { saves: detour },
-            Some(detour),
-        );
+        let places: Vec<HousePlace> = places.flat_map(|unknown| &unknown.places).copied().collect();
+        flags.raise_with(FlagId::SteelAcrossRoute, places, FlagDetail::Detour { saves: detour }, Some(detour));
     }
 }
 
@@ -198,7 +189,7 @@ fn shower_is_too_large(
     let stake = room_of(circuit).map(|room| anew(context, room, cable, 1.0));
     flags.raise_with(
         FlagId::ShowerBiggerThanCable,
-        FlagPlace::one(&circuit.id),
+        HousePlace::Circuit(index),
         FlagDetail::Circuit(index, CircuitFlag::Shower(worst.name)),
         stake,
     );
@@ -226,19 +217,19 @@ pub(super) fn kept(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let (longer, rest): (Vec<_>, Vec<_>) =
         untested.partition(|(_, circuit)| circuit.ring && !circuit.members.is_empty());
     if !rest.is_empty() {
-        let names: Vec<&str> = rest.iter().map(|(_, circuit)| circuit.id.as_str()).collect();
+        let places: Vec<HousePlace> = rest.iter().map(|(index, _)| HousePlace::Circuit(*index)).collect();
         #[expect(clippy::cast_precision_loss, reason = "circuits are limited to 200")]
-        let faults = names.len() as f64;
+        let faults = places.len() as f64;
         // A fault in each, found and cleared.
         let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.fault_find) * faults);
-        flags.raise(FlagId::PartialKeepsOld, FlagPlace::named(&names), Some(stake));
+        flags.raise(FlagId::PartialKeepsOld, places, Some(stake));
     }
     for (index, circuit) in longer {
         // Both legs laid anew from the board instead.
         let stake = room_of(circuit).map(|room| anew(context, room, circuit.cable, 2.0));
         flags.raise_with(
             FlagId::OldRingExtended,
-            FlagPlace::one(&circuit.id),
+            HousePlace::Circuit(index),
             FlagDetail::Circuit(index, CircuitFlag::OldRing),
             stake,
         );
@@ -251,7 +242,7 @@ pub(super) fn outside(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         if building.metal && context.site.supply.earthing == Earthing::TnCS {
             flags.raise(
                 FlagId::OutdoorMetalOnTnCS,
-                FlagPlace::one(&room.id),
+                HousePlace::Room(building.room),
                 context.priced(context.asked.electrode()),
             );
         }
@@ -263,7 +254,7 @@ pub(super) fn outside(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         if fed && !building.buried_services_known {
             flags.raise(
                 FlagId::BuriedServicesUnknown,
-                FlagPlace::one(&room.id),
+                HousePlace::Room(building.room),
                 context.dearest(QuestionId::BuriedServices),
             );
         }
@@ -277,7 +268,7 @@ pub(super) fn outside(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 context.asked.trench(*ground, length.value()) - context.asked.trench(Ground::Lawn, length.value())
             });
             let stake = context.priced(hard.sum());
-            flags.raise(FlagId::TrenchSurfaceOrOwner, FlagPlace::one(&room.id), stake);
+            flags.raise(FlagId::TrenchSurfaceOrOwner, HousePlace::Room(building.room), stake);
         }
     }
 }

@@ -1,10 +1,12 @@
 //! Where the board stands, alarms, bathrooms, arc detection, batteries, phases.
 
-use super::{FlagCollector, FlagContext, FlagDetail, FlagId, FlagPlace};
+use super::{FlagCollector, FlagContext, FlagDetail, FlagId};
 use crate::checks::Verdict;
 use crate::circuits::place::PlaceFinding;
+use crate::site::RoomIndex;
 use crate::survey::PointType;
 use crate::take_off::ItemKind;
+use crate::unknowns::{HousePlace, rooms};
 
 pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let findings = context.findings;
@@ -14,12 +16,12 @@ pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         // Away from there: what a switched fuse costs, which a board away from the intake wants.
         let fuse = context.asked.work(context.workbook.operations.switched_fuse_fit, 1.0)
             + context.asked.material(context.workbook.materials.switched_fuse, 1.0);
-        flags.raise_with(FlagId::BoardPlaceBad, FlagPlace::Board, FlagDetail::BoardPlace(bad), context.priced(fuse));
+        flags.raise_with(FlagId::BoardPlaceBad, HousePlace::Board, FlagDetail::BoardPlace(bad), context.priced(fuse));
     }
     if findings.arc_detection.verdict() == Verdict::Fail {
         flags.raise_with(
             FlagId::ArcDetectionRequired,
-            FlagPlace::Board,
+            HousePlace::Board,
             FlagDetail::ArcDetection(findings.arc_detection),
             None,
         );
@@ -27,13 +29,13 @@ pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     for rule in findings.new_rules.iter().filter(|rule| rule.verdict() == Verdict::Fail) {
         flags.raise_with(
             FlagId::BatteryPlaceBad,
-            FlagPlace::Rule(rule.word()),
+            HousePlace::Rule(rule.word()),
             FlagDetail::NewRule(rule.clone()),
             None,
         );
     }
     if context.site.supply.phases > 1 {
-        flags.raise(FlagId::ThreePhaseSupply, FlagPlace::Intake, None);
+        flags.raise(FlagId::ThreePhaseSupply, HousePlace::Intake, None);
     }
     alarms(context, flags);
     bathrooms(context, flags);
@@ -42,27 +44,25 @@ pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 /// Alarms that the category asks for and nobody recorded, and those that do not reach.
 fn alarms(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let failing = || context.findings.alarms.iter().filter(|finding| finding.verdict == Verdict::Fail);
-    let name = |room: Option<usize>| room.map(|room| context.site.rooms[room].id.as_str());
-    let bare: Vec<&str> =
-        failing().filter(|finding| finding.recorded == 0).filter_map(|finding| name(finding.room)).collect();
+    let bare: Vec<RoomIndex> = failing().filter(|one| one.recorded == 0).filter_map(|one| one.room).collect();
     if !bare.is_empty() {
         let rate = context.workbook.point_rate(PointType::SmokeAlarm).first;
         #[expect(clippy::cast_precision_loss, reason = "rooms are limited to 2,000")]
         let stake = rate.times(bare.len() as f64);
-        flags.raise(FlagId::AlarmsShort, FlagPlace::named(&bare), Some(stake));
+        flags.raise(FlagId::AlarmsShort, rooms(bare.iter().copied()), Some(stake));
     }
     let storeys: Vec<i8> = failing().filter(|finding| finding.room.is_none()).map(|finding| finding.level).collect();
     if bare.is_empty() && !storeys.is_empty() {
         #[expect(clippy::cast_precision_loss, reason = "storeys are limited to 40")]
         let stake = context.workbook.point_rate(PointType::SmokeAlarm).first.times(storeys.len() as f64);
-        flags.raise_with(FlagId::AlarmsShort, FlagPlace::House, FlagDetail::StoreysWithoutAlarm(storeys), Some(stake));
+        flags.raise_with(FlagId::AlarmsShort, HousePlace::House, FlagDetail::StoreysWithoutAlarm(storeys), Some(stake));
     }
     for finding in failing().filter(|finding| finding.recorded > 0) {
-        let Some(room) = name(finding.room) else { continue };
+        let Some(room) = finding.room else { continue };
         let stake = context.workbook.point_rate(PointType::SmokeAlarm).further;
         flags.raise_with(
             FlagId::AlarmOutOfReach,
-            FlagPlace::one(room),
+            HousePlace::Room(room),
             FlagDetail::Alarm(finding.clone()),
             Some(stake),
         );
@@ -76,7 +76,7 @@ fn bathrooms(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
             context.price_of(|item| item.room == Some(finding.room) && item.what == ItemKind::Point(finding.point));
         flags.raise_with(
             FlagId::BathroomZoneConflict,
-            FlagPlace::one(&context.site.rooms[finding.room].id),
+            HousePlace::Room(finding.room),
             FlagDetail::Zone(finding.clone()),
             Some(stake),
         );

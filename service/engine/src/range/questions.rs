@@ -4,7 +4,9 @@ use crate::money::Money;
 use crate::pricing::selling;
 use crate::site::AssumedSubject;
 use crate::survey::Survey;
-use crate::unknowns::{AnswerAmount, AnswerSubject, AnswerValue, OpenQuestion, QuestionId, UnknownsContext};
+use crate::unknowns::{
+    AnswerAmount, AnswerSubject, AnswerValue, HousePlace, OpenQuestion, QuestionId, UnknownsContext,
+};
 
 /// A question that is worth asking.
 #[derive(Debug, Clone)]
@@ -21,7 +23,7 @@ pub(crate) struct AskedQuestion<'a> {
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum QuestionAbout<'a> {
     /// Something whose answers are priced, and the rooms or things meant.
-    Priced(AnswerSubject, &'a [String]),
+    Priced(AnswerSubject, &'a [HousePlace]),
     /// Something whose answers move no line of the price.
     Plain(PlainQuestion),
 }

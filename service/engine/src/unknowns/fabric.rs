@@ -63,7 +63,7 @@ impl UnknownsContext<'_> {
     ) -> OpenQuestion {
         OpenQuestion {
             subject,
-            places: self.named(&rooms),
+            places: super::rooms(rooms.iter().copied()),
             answers: self
                 .answers(subject, |value| self.first_sum(|| rooms.iter().map(|room| change(*room, value)).sum())),
             part: None,

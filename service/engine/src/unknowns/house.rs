@@ -1,6 +1,6 @@
 //! How full the house is, what comes out of it, how far away it stands.
 
-use super::{AnswerAmount, AnswerSubject, AnswerValue, Change, OpenQuestion, UnknownsContext};
+use super::{AnswerAmount, AnswerSubject, AnswerValue, Change, HousePlace, OpenQuestion, UnknownsContext};
 use crate::pricing::Cost;
 use crate::rate_sheet::Stage;
 use crate::site::{AssumedSubject, RoomIndex};
@@ -18,7 +18,7 @@ pub(super) fn house(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) 
             asked.multiples(AnswerSubject::PointsToStrip, now, |times| AnswerAmount::Points((taken * times).round()));
         found.push(OpenQuestion {
             subject: AnswerSubject::PointsToStrip,
-            places: vec!["house".to_owned()],
+            places: HousePlace::House.into(),
             answers,
             part: None,
             change: Some(Change::Site(|site, answer| {
@@ -34,7 +34,7 @@ pub(super) fn house(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) 
         let now = asked.cost_of(|item| item.what == ItemKind::Travel);
         found.push(OpenQuestion {
             subject: AnswerSubject::Distance,
-            places: vec!["house".to_owned()],
+            places: HousePlace::House.into(),
             answers: asked.multiples(AnswerSubject::Distance, now, |times| {
                 AnswerAmount::Kilometres((site.distance_km * times).round())
             }),
@@ -80,7 +80,7 @@ fn occupancy(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     };
     found.push(OpenQuestion {
         subject: AnswerSubject::Occupancy,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.answers(AnswerSubject::Occupancy, |value| match value {
             AnswerValue::Occupancy(occupancy) => asked.first_sum(|| cost(*occupancy)),
             _ => Cost::ZERO,
@@ -110,7 +110,7 @@ fn parking(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let adds = |parking: Parking| carrying(parking) - carrying(asked.job.site.parking);
     found.push(OpenQuestion {
         subject: AnswerSubject::Parking,
-        places: vec!["house".to_owned()],
+        places: HousePlace::House.into(),
         answers: asked.answers(AnswerSubject::Parking, |value| match value {
             AnswerValue::Parking(parking) => adds(*parking),
             _ => Cost::ZERO,

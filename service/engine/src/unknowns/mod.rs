@@ -10,6 +10,7 @@
 mod fabric;
 mod house;
 mod id;
+mod place;
 mod points;
 mod shown;
 mod supply;
@@ -18,6 +19,8 @@ mod ways;
 mod wishes;
 
 pub use id::{AnswerSubject, QuestionId};
+pub use place::HousePlace;
+pub(crate) use place::rooms;
 pub(crate) use points::is_dark;
 pub use table::{AnswerTable, AnswerValue, TableAnswer};
 pub(crate) use ways::under_other_roofs;
@@ -65,7 +68,7 @@ pub struct OpenQuestion {
     /// What it is about.
     pub subject: AnswerSubject,
     /// The rooms or things meant.
-    pub places: Vec<String>,
+    pub places: Vec<HousePlace>,
     /// The answers, in the order of the table.
     pub answers: Vec<Answer>,
     /// Where it is a length: the cost that goes by it, and its standard deviation as a share.
@@ -290,10 +293,6 @@ impl UnknownsContext<'_> {
     fn rooms(&self, silent: impl Fn(&RoomPlan) -> bool) -> Vec<RoomIndex> {
         let asked = |room: &RoomPlan| room.is_inside() && !room.points.is_empty() && silent(room);
         self.job.site.rooms.iter().enumerate().filter(|(_, room)| asked(room)).map(|(index, _)| index).collect()
-    }
-
-    fn named(&self, rooms: &[RoomIndex]) -> Vec<String> {
-        rooms.iter().map(|room| self.job.site.rooms[*room].id.clone()).collect()
     }
 
     /// The crew sent away and back: travel, van, setting up, and half a day that nobody pays for.

@@ -1,6 +1,6 @@
 //! Points that the list seems to lack, and fittings that nobody has seen.
 
-use super::{AnswerSubject, OpenQuestion, UnknownsContext};
+use super::{AnswerSubject, HousePlace, OpenQuestion, UnknownsContext};
 use crate::catalogue::{HEAVY_FITTING_KG, PointGroup, PointPlace, connection};
 use crate::pricing::Cost;
 use crate::site::{PointPlan, RoomPlan};
@@ -15,12 +15,13 @@ pub(super) fn points(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>)
 /// Appliances on circuits of their own for which no point was recorded.
 fn connections(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     // What a circuit that stays feeds is connected already.
-    let circuits = asked.job.installation.circuits.iter().filter(|circuit| circuit.fixed.kept.is_none());
-    for circuit in circuits.filter(|circuit| circuit.members.is_empty()) {
+    let circuits = asked.job.installation.circuits.iter().enumerate();
+    let circuits = circuits.filter(|(_, circuit)| circuit.fixed.kept.is_none());
+    for (index, circuit) in circuits.filter(|(_, circuit)| circuit.members.is_empty()) {
         let Some(point) = circuit.appliances.first().and_then(|appliance| connection(appliance.kind)) else { continue };
         found.push(OpenQuestion {
             subject: AnswerSubject::MissingPoint,
-            places: vec![circuit.name.clone()],
+            places: HousePlace::Circuit(index).into(),
             answers: asked.either(AnswerSubject::MissingPoint, asked.at_its_rate(point, 1.0)),
             part: None,
             change: None,
@@ -40,7 +41,7 @@ fn switches(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let cost = asked.at_its_rate(PointType::OneWaySwitch, rooms.len() as f64);
     found.push(OpenQuestion {
         subject: AnswerSubject::MissingSwitch,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.either(AnswerSubject::MissingSwitch, cost),
         part: None,
         change: None,
@@ -62,7 +63,7 @@ fn light_weights(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let all: Cost = rooms.iter().map(|room| noggins(&asked.job.site.rooms[*room])).sum();
     found.push(OpenQuestion {
         subject: AnswerSubject::LightWeight,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.answers(AnswerSubject::LightWeight, |value| {
             if value.figure().is_some_and(|kg| kg > HEAVY_FITTING_KG) { all } else { Cost::ZERO }
         }),

@@ -26,7 +26,7 @@ pub(super) fn shown(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) 
     let chased: Cost = rooms.iter().map(|room| along_the_wall(asked, *room, trunking(*room))).sum();
     found.push(OpenQuestion {
         subject: AnswerSubject::NoHiddenWay,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.answers(AnswerSubject::NoHiddenWay, |value| match value.figure().unwrap_or(0.0) {
             figure if figure < 1.0 => Cost::ZERO,
             figure if figure < 2.0 => chased - shows,

@@ -1,6 +1,6 @@
 //! The supply, the services, the garden: what the office could find out by telephone.
 
-use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, OpenQuestion, UnknownsContext};
+use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, HousePlace, OpenQuestion, UnknownsContext};
 use crate::catalogue::CableClass;
 use crate::pricing::Cost;
 use crate::site::{AssumedSubject, ServicePlan};
@@ -20,7 +20,7 @@ pub(super) fn supply(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>)
         let cost = asked.electrode();
         found.push(OpenQuestion {
             subject: AnswerSubject::Earthing,
-            places: vec!["intake".to_owned()],
+            places: HousePlace::Intake.into(),
             answers: asked.answers(AnswerSubject::Earthing, |value| {
                 if *value == AnswerValue::Earthing(Earthing::Tt) { cost } else { Cost::ZERO }
             }),
@@ -41,7 +41,7 @@ fn cut_out(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let short = |rating: f64| rating < asked.demand.after_diversity.value() && rating < LARGEST_CUT_OUT_A;
     found.push(OpenQuestion {
         subject: AnswerSubject::CutOut,
-        places: vec!["intake".to_owned()],
+        places: HousePlace::Intake.into(),
         answers: asked
             .answers(AnswerSubject::CutOut, |value| if value.figure().is_some_and(short) { visit } else { Cost::ZERO }),
         part: None,
@@ -54,39 +54,37 @@ fn cut_out(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
 fn waits(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
     let visit = asked.lost_visit();
-    let mut wait = |subject: AnswerSubject, places: Vec<String>| {
+    let mut wait = |subject: AnswerSubject, places: Vec<HousePlace>| {
         let answers = asked.either(subject, visit);
         found.push(OpenQuestion { subject, places, answers, part: None, change: None });
     };
-    let at = |place: &str| vec![place.to_owned()];
     if site.supply.isolator_after_meter.is_none() {
-        wait(AnswerSubject::Isolator, at("intake"));
+        wait(AnswerSubject::Isolator, HousePlace::Intake.into());
     }
     let neighbours = matches!(site.dwelling, Some(Dwelling::Terrace | Dwelling::EndTerrace | Dwelling::SemiDetached));
     if site.supply.looped.is_none() && neighbours {
-        wait(AnswerSubject::Looped, at("intake"));
+        wait(AnswerSubject::Looped, HousePlace::Intake.into());
     }
     let coated = asked.rooms(|room| room.textured && room.coating_clear.is_none());
     if site.may_hold_asbestos() && !coated.is_empty() {
-        wait(AnswerSubject::CeilingCoating, asked.named(&coated));
+        wait(AnswerSubject::CeilingCoating, super::rooms(coated));
     }
     if site.backing_may_hold_asbestos() {
-        wait(AnswerSubject::BoardBacking, at("board"));
+        wait(AnswerSubject::BoardBacking, HousePlace::Board.into());
     }
 }
 
 /// The bond of one service: where it comes in, and whether it is wanted at all.
 fn bond(asked: &UnknownsContext<'_>, service: &ServicePlan, found: &mut Vec<OpenQuestion>) {
-    let name = service.kind.word();
     let now = asked.cost_of(|item| item.what == ItemKind::Bond(service.kind));
-    let place = vec![name.replace('-', " ")];
+    let place = HousePlace::Service(service.kind);
     if service.spot.is_none() {
         let conductor = asked.job.cable(CableClass::Bond);
         let metres = bond_metres(asked.job, service);
         let by_the_metre = asked.work(conductor.fished(), metres) + asked.material(conductor.material, metres);
         found.push(OpenQuestion {
             subject: AnswerSubject::ServicePosition,
-            places: place.clone(),
+            places: place.into(),
             answers: asked
                 .answers(AnswerSubject::ServicePosition, |value| by_the_metre * (value.figure().unwrap_or(1.0) - 1.0)),
             part: None,
@@ -97,7 +95,7 @@ fn bond(asked: &UnknownsContext<'_>, service: &ServicePlan, found: &mut Vec<Open
     if !service.recorded || silent(AssumedSubject::ServiceMaterial) || silent(AssumedSubject::Bonding) {
         found.push(OpenQuestion {
             subject: AnswerSubject::ServiceBond,
-            places: place,
+            places: place.into(),
             answers: asked.answers(AnswerSubject::ServiceBond, |value| now * (value.figure().unwrap_or(1.0) - 1.0)),
             part: None,
             change: None,
@@ -111,7 +109,7 @@ fn outbuildings(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
         let id = asked.job.site.rooms[room].id.as_str();
         let silent = |subject: AssumedSubject| asked.assumptions.rooms(subject).any(|place| place == id);
         let mut ask = |subject: AnswerSubject, answers: Vec<Answer>| {
-            let places = vec![asked.job.site.rooms[room].id.clone()];
+            let places = HousePlace::Room(room).into();
             found.push(OpenQuestion { subject, places, answers, part: None, change: None });
         };
         let metres: f64 = building.stretches.iter().map(|(_, length)| length.value()).sum();

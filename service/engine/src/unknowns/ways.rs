@@ -1,6 +1,6 @@
 //! How far and how freely the cables run: places, steels, roofs that nobody has looked into, what hides in the fabric.
 
-use super::{AnswerSubject, Change, OpenQuestion, UnknownsContext};
+use super::{AnswerSubject, Change, HousePlace, OpenQuestion, UnknownsContext};
 use crate::catalogue::{CableClass, PointPlace};
 use crate::pricing::Cost;
 use crate::routes::{Segment, model};
@@ -34,7 +34,7 @@ fn openings(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let beside: Cost = moved.map(|moved| super::shown::along_the_wall(asked, moved.room, moved.metres)).sum();
     found.push(OpenQuestion {
         subject: AnswerSubject::OpeningHeights,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.answers(AnswerSubject::OpeningHeights, |value| match value.figure().unwrap_or(1.0) {
             figure if figure < 1.0 => Cost::ZERO - beside,
             _ => Cost::ZERO,
@@ -61,7 +61,7 @@ fn lengths(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let now = asked.by_length();
     found.push(OpenQuestion {
         subject,
-        places: vec!["house".to_owned()],
+        places: HousePlace::House.into(),
         answers: asked.answers(subject, |value| now * (value.figure().unwrap_or(1.0) - 1.0)),
         part: Some((now, spread)),
         change: None,
@@ -94,7 +94,8 @@ fn may_be_passed(obstruction: &Obstruction) -> bool {
 fn steel(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     /// Outside round the end of a beam. Common practice, no source.
     const ROUND_THE_OUTSIDE_M: f64 = 4.0;
-    let obstructions: Vec<&Obstruction> = asked.job.site.obstructions.iter().filter(|one| may_be_passed(one)).collect();
+    let obstructions = asked.job.site.obstructions.iter().enumerate().filter(|(_, one)| may_be_passed(one));
+    let mut obstructions: Vec<usize> = obstructions.map(|(index, _)| index).collect();
     if obstructions.is_empty() {
         return;
     }
@@ -112,14 +113,14 @@ fn steel(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
         + asked.work(asked.job.workbook.wall_work(Wall::Brick).hole, 2.0 * count)
         + asked.material(smallest.material, ROUND_THE_OUTSIDE_M * count)
         + asked.material(asked.job.workbook.materials.hole_sleeve, 2.0 * count);
-    let mut places: Vec<String> = obstructions
-        .iter()
-        .map(|one| {
-            format!("{}, {}", one.obstruction_type.word().replace('-', " "), one.storey.as_deref().unwrap_or("house"))
-        })
-        .collect();
-    places.sort_unstable();
-    places.dedup();
+    // Like things on one storey are asked about once.
+    let alike = |index: &usize| {
+        let one = &asked.job.site.obstructions[*index];
+        (one.obstruction_type.word(), one.storey.as_deref().unwrap_or("house"))
+    };
+    obstructions.sort_by(|one, other| alike(one).cmp(&alike(other)));
+    obstructions.dedup_by(|one, other| alike(one) == alike(other));
+    let places = obstructions.into_iter().map(HousePlace::Obstruction).collect();
     found.push(OpenQuestion {
         subject: AnswerSubject::WayPastSteel,
         places,
@@ -187,7 +188,7 @@ fn roofs(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let cost: Cost = rooms.iter().map(fished).sum();
     found.push(OpenQuestion {
         subject: AnswerSubject::RoofOverExtension,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.either(AnswerSubject::RoofOverExtension, cost),
         part: None,
         change: None,
@@ -215,7 +216,7 @@ fn unseen(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let blocked = Cost::labour(hours * (slowed(asked) - 1.0) * asked.rate());
     found.push(OpenQuestion {
         subject: AnswerSubject::UnseenFabric,
-        places: vec!["house".to_owned()],
+        places: HousePlace::House.into(),
         answers: asked.either(AnswerSubject::UnseenFabric, blocked),
         part: None,
         change: None,

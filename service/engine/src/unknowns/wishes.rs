@@ -3,7 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Change, OpenQuestion, TableAnswer, UnknownsContext};
+use super::{
+    Answer, AnswerAmount, AnswerSubject, AnswerValue, Change, HousePlace, OpenQuestion, TableAnswer, UnknownsContext,
+};
 use crate::limits::LOADS_ASKED_ALONE_MAX;
 use crate::pricing::Cost;
 use crate::site::{AppliancePlan, AssumedSubject, PointPlan, RoomIndex, RoomPlan};
@@ -24,7 +26,7 @@ fn making_good(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let now = || asked.cost_of(|item| item.kind == LineKind::MakingGood);
     found.push(OpenQuestion {
         subject: AnswerSubject::MakingGood,
-        places: vec!["house".to_owned()],
+        places: HousePlace::House.into(),
         answers: asked
             .answers(AnswerSubject::MakingGood, |value| asked.first_sum(|| now() * -value.figure().unwrap_or(0.0))),
         part: None,
@@ -49,7 +51,7 @@ fn finish(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let dearer = |finish| white() * (workbook.finish_multiple(finish) - workbook.finish_multiple(Finish::White));
     found.push(OpenQuestion {
         subject: AnswerSubject::Finish,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.answers(AnswerSubject::Finish, |value| {
             let materials = || match value {
                 AnswerValue::Finish(finish) => dearer(*finish),
@@ -74,7 +76,7 @@ fn kitchens(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let again: Cost = rooms.iter().map(|room| asked.walls_of(*room, asked.job.site.rooms[*room].wall)).sum();
     found.push(OpenQuestion {
         subject: AnswerSubject::KitchenPlan,
-        places: asked.named(&rooms),
+        places: super::rooms(rooms.iter().copied()),
         answers: asked.either(AnswerSubject::KitchenPlan, again),
         part: None,
         change: None,
@@ -122,10 +124,9 @@ fn load(asked: &UnknownsContext<'_>, appliances: &[(RoomIndex, &AppliancePlan)])
     };
     let mut rooms: Vec<RoomIndex> = appliances.iter().map(|(room, _)| *room).collect();
     rooms.dedup();
-    let place = |room: &RoomIndex| format!("{}, {}", kind.word().replace('-', " "), asked.job.site.rooms[*room].id);
     OpenQuestion {
         subject: AnswerSubject::ApplianceLoad,
-        places: rooms.iter().map(place).collect(),
+        places: rooms.iter().map(|room| HousePlace::Appliances(kind, *room)).collect(),
         answers: asked.rows(AnswerSubject::ApplianceLoad).iter().map(answer).collect(),
         part: None,
         change: Some(Change::Load { rooms, kind }),

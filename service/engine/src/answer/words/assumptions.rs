@@ -112,7 +112,7 @@ pub(crate) fn because(job: Job<'_>, assumed: Assumed) -> Cow<'static, str> {
 /// The habit or the memory behind it.
 const fn habit(assumed: Assumed) -> &'static str {
     match assumed {
-        Assumed::FloorConstruction(..) | Assumed::Wall(..) | Assumed::Ceiling(..) => fabric(assumed),
+        Assumed::FloorConstruction(_, age) | Assumed::Wall(_, age) | Assumed::Ceiling(_, age) => fabric(age),
         Assumed::RoomSize(_) => "no outline drawn; usual size for its use, common practice",
         Assumed::Height => "not measured; usual height, from memory",
         Assumed::RoomUse(Some(_)) => "read from its name",
@@ -141,12 +141,10 @@ const fn habit(assumed: Assumed) -> &'static str {
     }
 }
 
-const fn fabric(assumed: Assumed) -> &'static str {
-    match assumed {
-        Assumed::FloorConstruction(_, FabricAge::Known)
-        | Assumed::Wall(_, FabricAge::Known)
-        | Assumed::Ceiling(_, FabricAge::Known) => "not recorded; usual for the age of the house, from memory",
-        _ => "neither recorded nor the age known; the middle of the stock was taken, from memory",
+const fn fabric(age: FabricAge) -> &'static str {
+    match age {
+        FabricAge::Known => "not recorded; usual for the age of the house, from memory",
+        FabricAge::Unknown => "neither recorded nor the age known; the middle of the stock was taken, from memory",
     }
 }
 
@@ -177,6 +175,30 @@ const fn habit_outside_rooms(assumed: Assumed) -> &'static str {
              where loaded ones run bunched or through one trunking, BS 7671 Table 4C1 is for the designer to apply"
         }
         Assumed::LampLoad => "lamps are not recorded; usual fittings, from memory",
-        _ => "",
+        Assumed::RoomSize(..)
+        | Assumed::Height
+        | Assumed::RoomUse(..)
+        | Assumed::Storey(..)
+        | Assumed::FloorConstruction(..)
+        | Assumed::FloorCovering(..)
+        | Assumed::Wall(..)
+        | Assumed::Ceiling(..)
+        | Assumed::Occupancy
+        | Assumed::Finish
+        | Assumed::Positions
+        | Assumed::PointMoved(..)
+        | Assumed::Load(..)
+        | Assumed::SurfaceWiring
+        | Assumed::Bonding
+        | Assumed::OutbuildingConstruction
+        | Assumed::OnwardRun { .. }
+        | Assumed::OutbuildingFeed
+        | Assumed::NeutralLoopedAt
+        | Assumed::Distance
+        | Assumed::MakingGood
+        | Assumed::Parking
+        | Assumed::PointsToStrip(..)
+        | Assumed::Nation
+        | Assumed::Routes => "",
     }
 }

@@ -4,34 +4,9 @@ use super::{alarms, bathrooms, board};
 use crate::checks::CheckName;
 use crate::circuits::place::PlaceFinding;
 use crate::circuits::{CircuitIndex, CircuitPlan, CircuitReason};
-use crate::flags::{CircuitFlag, FlagDetail, FlagId, FlagPlace, RaisedFlag};
+use crate::flags::{CircuitFlag, FlagDetail, FlagId, RaisedFlag};
 use crate::take_off::Job;
 use crate::working::check_one;
-
-/// Where a flag is raised.
-pub(crate) fn place(place: &FlagPlace) -> String {
-    let word = match place {
-        FlagPlace::House => "house",
-        FlagPlace::Board => "board",
-        FlagPlace::Intake => "intake",
-        FlagPlace::Stair => "stair",
-        FlagPlace::Loft => "loft",
-        FlagPlace::Service(service) => service.word(),
-        FlagPlace::Rule(word) => word,
-        FlagPlace::Named(identifiers) => return listed(identifiers),
-    };
-    word.to_owned()
-}
-
-/// A list of places that stays readable in a large house.
-fn listed(names: &[String]) -> String {
-    const NAMED_MAX: usize = 12;
-    if names.len() <= NAMED_MAX {
-        names.join(", ")
-    } else {
-        format!("{} and {} more", names[..NAMED_MAX].join(", "), names.len() - NAMED_MAX)
-    }
-}
 
 /// What was found.
 pub(crate) fn what(job: Job<'_>, flag: &RaisedFlag) -> String {

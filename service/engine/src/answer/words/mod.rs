@@ -11,6 +11,7 @@ pub(crate) mod flags;
 pub(crate) mod general;
 mod labour;
 pub(crate) mod options;
+pub(crate) mod places;
 pub(crate) mod pricing;
 pub(crate) mod programme;
 pub(crate) mod questions;

@@ -1,7 +1,7 @@
 //! What is asked, what each answer is called, and what of the job it changes.
 
 use crate::range::PlainQuestion;
-use crate::unknowns::{AnswerAmount, AnswerSubject, AnswerValue};
+use crate::unknowns::{AnswerAmount, AnswerSubject, AnswerValue, HousePlace};
 
 /// Why a question is asked whose answers move no line.
 pub(crate) const MOVES_NOTHING: &str =
@@ -130,32 +130,35 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
 }
 
 /// A question whose answers move no line, and what it is about.
-pub(crate) const fn plain(question: PlainQuestion) -> (&'static str, &'static str) {
+pub(crate) const fn plain(question: PlainQuestion) -> (&'static str, HousePlace) {
     match question {
         PlainQuestion::VulnerablePerson => (
             "Does anybody in the house depend on power or clean air for their health, or is anybody under two?",
-            "house",
+            HousePlace::House,
         ),
         PlainQuestion::ExistingBoard => {
-            ("What board is there now, and what is it fixed to? Photograph it shut", "board")
+            ("What board is there now, and what is it fixed to? Photograph it shut", HousePlace::Board)
         }
-        PlainQuestion::Tenure => ("Does the client own the house, and alone?", "house"),
+        PlainQuestion::Tenure => ("Does the client own the house, and alone?", HousePlace::House),
         PlainQuestion::SupplyMeasured => {
-            ("What are the loop impedance and the fault current at the intake? Measure them", "intake")
+            ("What are the loop impedance and the fault current at the intake? Measure them", HousePlace::Intake)
         }
-        PlainQuestion::CutOut => ("What fuse does the cut-out hold?", "intake"),
-        PlainQuestion::Earthing => ("How is the house earthed?", "intake"),
+        PlainQuestion::CutOut => ("What fuse does the cut-out hold?", HousePlace::Intake),
+        PlainQuestion::Earthing => ("How is the house earthed?", HousePlace::Intake),
         PlainQuestion::PointPlace => (
             "Where are the points to stand that were recorded in a beam, a lintel, a door or a window, or in the wall to a \
              neighbour? Those that cannot stay are beside it for now",
-            "house",
+            HousePlace::House,
         ),
-        PlainQuestion::Nation => ("In which nation is the house?", "house"),
-        PlainQuestion::BuiltYear => ("When was the house built?", "house"),
-        PlainQuestion::TwoWayPartner => {
-            ("Where is the other switch of the lone two-way switch, and of which light? Neither is wired yet", "house")
+        PlainQuestion::Nation => ("In which nation is the house?", HousePlace::House),
+        PlainQuestion::BuiltYear => ("When was the house built?", HousePlace::House),
+        PlainQuestion::TwoWayPartner => (
+            "Where is the other switch of the lone two-way switch, and of which light? Neither is wired yet",
+            HousePlace::House,
+        ),
+        PlainQuestion::CableEra => {
+            ("What is the oldest cable to be seen, in the loft or behind a socket?", HousePlace::House)
         }
-        PlainQuestion::CableEra => ("What is the oldest cable to be seen, in the loft or behind a socket?", "house"),
     }
 }
 

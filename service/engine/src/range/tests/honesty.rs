@@ -1,19 +1,21 @@
 //! Whole jobs: houses of which part was recorded, priced; then the house as it turns out to be, and what it really cost.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use serde_json::json;
 
 use super::simulated::Dice;
 use super::*;
 use crate::Engine;
+use crate::catalogue::Catalogue;
 use crate::circuits::design;
 use crate::estimate::{PricedJob, direct_cost};
 use crate::pricing::price;
 use crate::rate_sheet::{RateSheet, Workbook};
 use crate::site::Site;
 use crate::survey::{Appliance, EstimateRequest, Room};
-use crate::unknowns::{Answer, AnswerValue, OpenQuestion, QuestionId};
+use crate::unknowns::{Answer, AnswerValue, HousePlace, OpenQuestion, QuestionId};
 use crate::work::WorkBudget;
 
 fn example(engine: &Engine, name: &str) -> EstimateRequest {
@@ -26,15 +28,23 @@ fn said(answer: &Answer) -> String {
     crate::answer::words::questions::answer(&answer.value, answer.amount)
 }
 
+static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(Catalogue::built_in);
+
 /// The survey with this answer in it; none where only the job itself gives the answer.
 fn answered(request: &EstimateRequest, unknown: &OpenQuestion, answer: &Answer) -> Option<EstimateRequest> {
+    // Rooms stand in the site as in the survey that it was made from, put in order.
+    let (site, _) = Site::from_survey(&request.survey, &CATALOGUE);
+    let meant = |id: &str| {
+        let room = |place: &HousePlace| matches!(place, HousePlace::Room(room) | HousePlace::Appliances(_, room) if site.rooms[*room].id == id);
+        unknown.places.iter().any(room)
+    };
     let mut request = request.clone();
     let word = said(answer);
     let survey = &mut request.survey;
     let site = survey.site.get_or_insert_default();
     let figure = || word.split(": ").nth(1)?.split(' ').next()?.parse::<f64>().ok();
     let in_rooms = |rooms: &mut Vec<Room>, set: &dyn Fn(&mut Room)| {
-        for room in rooms.iter_mut().filter(|room| unknown.places.contains(&room.id)) {
+        for room in rooms.iter_mut().filter(|room| meant(&room.id)) {
             set(room);
         }
     };
@@ -65,11 +75,10 @@ fn answered(request: &EstimateRequest, unknown: &OpenQuestion, answer: &Answer) 
         (_, AnswerValue::Finish(finish)) => survey.preferences.get_or_insert_default().finish = Some(*finish),
         (QuestionId::ApplianceLoad, _) => {
             let load = figure()?;
-            let [place] = unknown.places.as_slice() else { return None };
-            let (kind, room) = place.split_once(", ")?;
-            let rooms = survey.rooms.iter_mut().filter(|one| one.id == room);
+            let [HousePlace::Appliances(kind, _)] = unknown.places.as_slice() else { return None };
+            let rooms = survey.rooms.iter_mut().filter(|one| meant(&one.id));
             for appliance in rooms.flat_map(|room| &mut room.appliances) {
-                if appliance.appliance_type.word() == kind {
+                if appliance.appliance_type == *kind {
                     appliance.load_kw = Some(load);
                 }
             }
