@@ -8,7 +8,7 @@ use engine::Engine;
 use engine::circuits;
 use engine::context::Context;
 use engine::rate_sheet::RateSheet;
-use engine::routes::search::{Neighbours, Search};
+use engine::routes::search::{NEVER, Neighbours, Search};
 use engine::routes::{Opening, Routing};
 use engine::site::Site;
 use engine::survey::EstimateRequest;
@@ -98,7 +98,7 @@ fn searches(criterion: &mut Criterion) {
         bencher.iter(|| {
             for node in graph.node_indices() {
                 let source = std::iter::once((node, 0));
-                search.explore(&neighbours, |edge| Some(graph[edge]), source, |_, _| ControlFlow::Continue(()));
+                search.explore(&neighbours, |edge| Some(graph[edge]), source, |_, _| ControlFlow::Continue(NEVER));
                 black_box(search.distance(NodeIndex::new(0)));
             }
         });

@@ -63,7 +63,7 @@ fn the_cheapest_ways_are_those_that_networkx_finds() {
             &Neighbours::of(&graph, |_| false),
             |edge| Some(graph[edge]),
             std::iter::once((source, 0)),
-            |_, _| ControlFlow::Continue(()),
+            |_, _| ControlFlow::Continue(engine::routes::search::NEVER),
         );
 
         for (node, reached) in fixture.reached.iter().enumerate() {

@@ -5,25 +5,23 @@
 //! (BS 7671 523.5 and the notes of Table 4C1, seen). Holes are as few as let every cable keep its size, unless a larger
 //! cable costs less than the holes; runs clipped in the open lie apart and are no group (spacing: notes of Table 4C1).
 
-use std::collections::{BTreeMap, BTreeSet};
+mod filling;
 
-use super::lying::{Asked, Fabric, Lying, RING_LEG, is_borne};
-use super::shared::{SharedPlace, SharedWay, crossed, holes_of_a_joist, through_joists};
+use std::collections::BTreeMap;
+
+use self::filling::{Bearing, Filled, Fillings};
+use super::lying::{Fabric, Lying};
+use super::shared::{SharedWay, crossed, holes_of_a_joist, through_joists};
 use super::{CircuitIndex, CircuitPlan, CircuitReason, LargerBecause, count, run_cost};
-use crate::catalogue::{BuildingLimitName, CableMake, CableSize, Catalogue};
+use crate::catalogue::{BuildingLimitName, CableMake, Catalogue};
 use crate::context::Context;
 use crate::money::{Money, decimal};
 use crate::routes::{Opening, Routing};
 use crate::site::Site;
-use crate::standards::{CableGrouping, ReferenceMethod, Standards};
+use crate::standards::{CableGrouping, ReferenceMethod};
 use crate::survey::Medium;
 use crate::unit_rates::{Conditions, Void, is_chased};
-use crate::work::{WorkBudget, WorkPart};
 
-/// A cable expected to carry at most this share of its grouped rating is left out. Source: BS 7671 523.5, seen.
-const LIGHTLY_LOADED: f64 = 0.3;
-/// What a cable in a hole takes to be rated among those beside it, in steps of work.
-const STEPS_OF_A_CABLE: u64 = 14;
 /// From the void below a wall into the void above it: two plates.
 const PLATES: f64 = 2.0;
 
@@ -44,10 +42,9 @@ pub(super) fn share(
     let site = ways.site();
     let outlets = circuits.iter().map(|circuit| circuit.has_outlets(site)).collect();
     let mut sharing = Sharing {
-        standards: context.standards,
-        work: context.work,
-        outlets,
+        bearing: Bearing { standards: context.standards, work: context.work, outlets },
         shared: walked(circuits, fabric, site, context.catalogue),
+        fillings: BTreeMap::new(),
     };
     for (opening, way) in &mut sharing.shared {
         way.put_together();
@@ -167,136 +164,21 @@ fn through(opening: Opening, site: &Site, catalogue: &Catalogue) -> Option<Share
 }
 
 struct Sharing<'a> {
-    standards: &'a Standards,
-    work: &'a WorkBudget,
-    /// Of each circuit whether anything may be plugged in, so that it may be overloaded.
-    outlets: Vec<bool>,
+    bearing: Bearing<'a>,
     shared: SharedWays,
-}
-
-/// How holes are filled: cables in one at most, loaded ones among them, and circuits whose cables have holes of their own.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct HoleFilling {
-    all: u32,
-    loaded: u32,
-    alone: BTreeSet<CircuitIndex>,
-}
-
-/// What comes of filling the holes of a way so.
-struct Filled {
-    filling: HoleFilling,
-    holes: f64,
-    /// Holes of the place that has most.
-    holes_of_one: u32,
-    /// Of each circuit how its cables lie where most of them lie together.
-    lies: BTreeMap<CircuitIndex, Lying>,
-}
-
-impl HoleFilling {
-    fn of(way: &SharedWay, loaded: u32) -> Self {
-        Self { all: way.most_in_one, loaded, alone: BTreeSet::new() }
-    }
+    /// Of each way how its holes may be filled.
+    fillings: BTreeMap<Opening, Fillings>,
 }
 
 impl Sharing<'_> {
     /// Puts as many cables in each hole as leave every circuit its size.
     fn settle(&mut self, circuits: &[CircuitPlan]) {
-        let settled: Vec<Filled> = self.shared.values().map(|way| self.settled(way, circuits, None)).collect();
-        let for_room: Vec<f64> = self
-            .shared
-            .values()
-            .map(|way| self.filled(way, HoleFilling::of(way, way.most_in_one), circuits).holes)
-            .collect();
-        for ((way, filled), for_room) in self.shared.values_mut().zip(settled).zip(for_room) {
-            way.holes_for_room = for_room;
-            fill(way, filled);
+        for (opening, way) in &mut self.shared {
+            let fillings = Fillings::of(way, circuits, &self.bearing);
+            way.holes_for_room = fillings.holes_for_room();
+            fill(way, fillings.fewest(way));
+            self.fillings.insert(*opening, fillings);
         }
-    }
-
-    /// The fewest holes with which every circuit keeps its size, each number of loaded cables in one tried, with a hole of
-    /// its own for what does not bear so many beside it; `instead` is a circuit with another cable.
-    fn settled(&self, way: &SharedWay, circuits: &[CircuitPlan], instead: Option<(CircuitIndex, CableSize)>) -> Filled {
-        let borne = |index: CircuitIndex, lying: Lying| {
-            let circuit = &circuits[index];
-            let size = instead.filter(|(other, _)| *other == index).map_or(circuit.cable, |(_, cable)| cable);
-            is_borne(&[lying], &Asked::of(circuit), size, self.standards)
-        };
-        let wants_its_own = |(index, lying): (&CircuitIndex, &Lying)| {
-            let fixed = &circuits[*index].fixed;
-            let free = fixed.cable.is_none() && fixed.method.is_none();
-            // What a cable does not bear by itself no hole mends.
-            (free && !borne(*index, *lying) && borne(*index, Lying { cables: 1, ..*lying })).then_some(*index)
-        };
-        let tried = (1..=way.most_in_one).map(|loaded| {
-            let filled = self.filled(way, HoleFilling::of(way, loaded), circuits);
-            let alone: BTreeSet<CircuitIndex> = filled.lies.iter().filter_map(wants_its_own).collect();
-            if alone.is_empty() { filled } else { self.filled(way, HoleFilling { alone, ..filled.filling }, circuits) }
-        });
-        let too_many = |filled: &Filled| way.holes_max.is_some_and(|most| filled.holes_of_one > most);
-        let fewest =
-            tried.min_by(|one, other| too_many(one).cmp(&too_many(other)).then(one.holes.total_cmp(&other.holes)));
-        fewest.unwrap_or_else(|| self.filled(way, HoleFilling::of(way, 1), circuits))
-    }
-
-    /// Fills the holes of a way.
-    fn filled(&self, way: &SharedWay, filling: HoleFilling, circuits: &[CircuitPlan]) -> Filled {
-        let mut lies: BTreeMap<CircuitIndex, Lying> = BTreeMap::new();
-        let (mut holes, mut holes_of_one) = (0.0, 0);
-        for place in way.places.iter().flatten() {
-            if !self.work.spend(WorkPart::Circuits, place.cables.len() as u64 * STEPS_OF_A_CABLE) {
-                break;
-            }
-            let (of_place, cables) = self.of_place(place, &filling, circuits);
-            holes += f64::from(of_place * place.times);
-            holes_of_one = holes_of_one.max(of_place);
-            for (index, lying) in cables {
-                let known = lies.entry(index).or_insert(lying);
-                if (lying.cables, onerous(lying.method)) > (known.cables, onerous(known.method)) {
-                    *known = lying;
-                }
-            }
-        }
-        // Where the joists' direction is not known, those of both halved.
-        let directions = u32::try_from(way.places.len()).unwrap_or(1).max(1);
-        Filled { filling, holes: (holes / f64::from(directions)).ceil(), holes_of_one, lies }
-    }
-
-    /// The holes of a place, and how each cable lies with those beside it: a loaded one among loaded ones, a lightly loaded
-    /// one among all that are in its hole.
-    fn of_place(
-        &self,
-        place: &SharedPlace,
-        filling: &HoleFilling,
-        circuits: &[CircuitPlan],
-    ) -> (u32, Vec<(CircuitIndex, Lying)>) {
-        let is_alone = |index: &CircuitIndex| filling.alone.contains(index);
-        let alone = count(place.cables.iter().filter(|(index, _)| is_alone(index)));
-        let sharing = place.count() - alone;
-        let together = filling.all.min(sharing);
-        let is_light = |index: CircuitIndex, lying: &Lying| {
-            let circuit = &circuits[index];
-            let carried = if circuit.ring { RING_LEG } else { circuit.design_current };
-            let rating = Lying { cables: together, ..*lying }.rating(circuit.cable, self.standards);
-            rating.is_some_and(|rating| carried <= rating.iz() * LIGHTLY_LOADED)
-        };
-        let cables: Vec<(CircuitIndex, Lying, bool)> =
-            place.cables.iter().map(|(index, lying)| (*index, *lying, is_light(*index, lying))).collect();
-        let heavy = || cables.iter().filter(|(index, _, light)| !light && !is_alone(index)).map(|(index, ..)| *index);
-        let loaded = count(heavy());
-        let holes = alone + sharing.div_ceil(filling.all).max(loaded.div_ceil(filling.loaded));
-        // What is fixed to its circuit is never more than its plate; two circuits of outlets may be overloaded at once.
-        let mut overloaded: Vec<CircuitIndex> = heavy().filter(|index| self.outlets[*index]).collect();
-        overloaded.dedup();
-        let overloaded_together = overloaded.len() > 1;
-        let lies = cables.iter().map(|(index, lying, light)| {
-            let cables = match light {
-                _ if is_alone(index) => 1,
-                true => together,
-                false => filling.loaded.min(loaded),
-            };
-            (*index, Lying { cables: cables.max(1), overloaded_together, ..*lying })
-        });
-        (holes, lies.collect())
     }
 
     /// Takes the next larger cable of a circuit where that saves more in holes than it costs.
@@ -316,8 +198,10 @@ impl Sharing<'_> {
         let Some(next) = context.catalogue.cables().from_size(circuit.cable).nth(1) else { return };
         let spread = self.shared.iter().filter(|(_, way)| spread(way));
         let changed: Vec<(Opening, Filled)> = spread
-            .map(|(opening, way)| (*opening, self.settled(way, circuits, Some((index, next)))))
-            .filter(|(opening, filled)| filled.holes < self.shared[opening].holes)
+            .filter_map(|(opening, way)| {
+                let filled = self.fillings.get(opening)?.fewest_with(way, (index, next), circuits, &self.bearing)?;
+                (filled.holes < way.holes).then_some((*opening, filled))
+            })
             .collect();
         let saves = |(opening, filled): &(Opening, Filled)| {
             let way = &self.shared[opening];
@@ -330,7 +214,7 @@ impl Sharing<'_> {
         for (opening, filled) in changed {
             let Some(way) = self.shared.get_mut(&opening) else { continue };
             if taken {
-                fill(way, filled);
+                fill(way, Some(filled));
             } else {
                 way.larger_cable_instead = Some(way.larger_cable_instead.map_or(more, |other| other.min(more)));
             }
@@ -341,6 +225,9 @@ impl Sharing<'_> {
             let why = LargerBecause::FewerHoles { saved, costs };
             circuits[index].reasons.push(CircuitReason::Larger { from_mm2, to_mm2, why });
             circuits[index].cable = next;
+            for (opening, way) in self.shared.iter().filter(|(_, way)| way.loaded.contains_key(&index)) {
+                self.fillings.insert(*opening, Fillings::of(way, circuits, &self.bearing));
+            }
         }
     }
 
@@ -352,7 +239,8 @@ impl Sharing<'_> {
 }
 
 /// Notes how the holes of a way are filled.
-fn fill(way: &mut SharedWay, filled: Filled) {
+fn fill(way: &mut SharedWay, filled: Option<Filled>) {
+    let Some(filled) = filled else { return };
     way.in_one = filled.filling.all;
     way.loaded_in_one = filled.filling.loaded;
     way.holes = filled.holes;

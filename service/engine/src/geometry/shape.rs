@@ -291,13 +291,20 @@ impl Shape {
     /// The place on a wall nearest to `at`.
     #[must_use]
     pub fn nearest_on_wall(&self, at: Position) -> OnWall {
+        /// More than rounding takes off a square.
+        const A_LITTLE_MORE: f64 = 1.0 + 1e-9;
         let mut before = 0.0;
         let mut best = OnWall { along: 0.0, off: f64::INFINITY };
         for (edge, length) in self.edges().zip(&self.lengths) {
             let along = edge.nearest_within(at, *length);
-            let off = straight(edge.at_of(along, *length), at);
-            if off < best.off {
-                best = OnWall { along: before + along, off };
+            let place = edge.at_of(along, *length);
+            let (dx, dy) = (place.x_m - at.x_m, place.y_m - at.y_m);
+            // The exact root only of what may be the nearest: it takes longer than all the rest.
+            if dx * dx + dy * dy <= best.off * best.off * A_LITTLE_MORE {
+                let off = straight(place, at);
+                if off < best.off {
+                    best = OnWall { along: before + along, off };
+                }
             }
             before += length;
         }

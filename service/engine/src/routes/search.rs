@@ -124,7 +124,7 @@ pub struct Search {
 
 impl Search {
     /// Searches from places that each have a cost already, at the weight of each edge, until `settled` says that it has
-    /// seen enough. An edge without a weight is closed. Of two ways that cost the same, the one found first stays. Where a
+    /// seen enough; until then it says what a place may cost at most to be of use. An edge without a weight is closed. Of two ways that cost the same, the one found first stays. Where a
     /// place has direct edges, all of its group are places to start from, each at its own cost. Gives the edges that were
     /// looked at, and a few for each node: the steps of work that it took.
     pub fn explore(
@@ -132,7 +132,7 @@ impl Search {
         neighbours: &Neighbours,
         weight: impl Fn(EdgeIndex) -> Option<Millionths>,
         sources: impl Iterator<Item = (NodeIndex, Millionths)>,
-        mut settled: impl FnMut(NodeIndex, Millionths) -> ControlFlow<()>,
+        mut settled: impl FnMut(NodeIndex, Millionths) -> ControlFlow<(), Millionths>,
     ) -> u64 {
         let mut steps = 0;
         self.clear(neighbours.nodes());
@@ -145,16 +145,16 @@ impl Search {
             if cost > reached.cost {
                 continue;
             }
-            if settled(node, cost).is_break() {
-                break;
-            }
+            let ControlFlow::Continue(most) = settled(node, cost) else { break };
             let (edges, others) = (neighbours.of_node(node), neighbours.others(node));
             let goes_on = if reached.directly { &edges[..others] } else { edges };
             steps += STEPS_OF_A_NODE + goes_on.len() as u64;
             for (index, (edge, target)) in goes_on.iter().enumerate() {
                 if let Some(weight) = weight(*edge) {
                     let cost = cost.saturating_add(weight);
-                    self.reach(*target, Reached { cost, by: Some(*edge), directly: index >= others });
+                    if cost <= most {
+                        self.reach(*target, Reached { cost, by: Some(*edge), directly: index >= others });
+                    }
                 }
             }
         }

@@ -54,15 +54,17 @@ fn exact_order(distances: &Distances, closed: bool, effort: SearchEffort, work: 
         .then(|| exact::order(distances, closed, known(distances, closed)))
 }
 
-/// What a fair order costs: the nearest next, improved as a closed tour.
+/// What a fair order costs: the nearest next, improved.
 fn known(distances: &Distances, closed: bool) -> Millionths {
+    if !closed {
+        let with_end = distances.with_end();
+        let mut tour = nearest_next(&with_end);
+        improve(&with_end, &mut tour, &WorkBudget::unlimited());
+        return distances.along(&without_end(&with_end, tour), false);
+    }
     let mut tour = nearest_next(distances);
     improve(distances, &mut tour, &WorkBudget::unlimited());
-    let start = tour.iter().position(|place| *place == 0).unwrap_or(0);
-    tour.rotate_left(start);
-    let one_way_round = distances.along(&tour[1..], closed);
-    tour[1..].reverse();
-    one_way_round.min(distances.along(&tour[1..], closed))
+    length(distances, &tour)
 }
 
 /// Rounds of improvement of one tour, far more than any takes.
@@ -86,6 +88,18 @@ impl Distances {
     #[must_use]
     pub fn between(&self, from: usize, to: usize) -> Millionths {
         self.costs[from * self.places + to]
+    }
+
+    /// An open tour as a closed one: its way home goes by a place that is next to the board and as far as can be from all
+    /// others, so that only one of its two ways is dear, whatever the order.
+    fn with_end(&self) -> Self {
+        let last = self.places;
+        let far = self.costs.iter().copied().max().unwrap_or(0).saturating_add(1) * 4;
+        Self::of(self.places + 1, |from, to| match (from, to) {
+            (0, to) if to == last => 0,
+            (_, to) if to == last => far,
+            _ => self.between(from, to),
+        })
     }
 
     /// From one place to each other one.
@@ -140,16 +154,18 @@ pub fn chain(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> 
     if let Some(order) = exact_order(distances, false, effort, work) {
         return order;
     }
-    // A closed tour in which the way home goes by a place that is next to the board and as far as can be from all
-    // others: only one of its two ways is dear, whatever the order.
-    let last = distances.places;
-    let far = distances.costs.iter().copied().max().unwrap_or(0).saturating_add(1) * 4;
-    let with_end = Distances::of(distances.places + 1, |from, to| match (from, to) {
-        (0, to) if to == last => 0,
-        (_, to) if to == last => far,
-        _ => distances.between(from, to),
-    });
-    let mut order = best_tour(&with_end, effort, work);
+    let with_end = distances.with_end();
+    let order = best_tour(&with_end, effort, work);
+    without_end(&with_end, order)
+}
+
+/// An order of the stops alone, from the board on.
+fn without_end(with_end: &Distances, mut order: Vec<usize>) -> Vec<usize> {
+    let last = with_end.places - 1;
+    if let Some(board) = order.iter().position(|place| *place == 0) {
+        order.rotate_left(board);
+        order.remove(0);
+    }
     if order.first() == Some(&last) {
         order.reverse();
     }

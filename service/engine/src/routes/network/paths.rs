@@ -109,7 +109,7 @@ impl Network<'_> {
             hubs.into_iter().flatten().map(|(bay, _)| (*bay, NEVER)).collect();
         let mut farthest = NEVER;
         let steps = search.explore(&self.neighbours, self.weight_in(view), sources, |node, cost| {
-            let Some(hubs) = hubs else { return ControlFlow::Continue(()) };
+            let Some(hubs) = hubs else { return ControlFlow::Continue(NEVER) };
             let here = self.map.graph[node];
             if let (Some(hub), Some(best)) = (hubs.get(&here.bay), reached.get_mut(&here.bay)) {
                 let there = cost.saturating_add(self.move_cost(here.bay, cable, here.at, *hub));
@@ -118,7 +118,7 @@ impl Network<'_> {
                     farthest = reached.values().copied().max().unwrap_or(0);
                 }
             }
-            if farthest < cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+            if farthest < cost { ControlFlow::Break(()) } else { ControlFlow::Continue(farthest) }
         });
         self.work.count(WorkPart::Routes, steps);
     }
@@ -289,7 +289,7 @@ impl Network<'_> {
                         farthest = targets[first..].iter().map(|target| target.2).max().unwrap_or(0);
                     }
                 }
-                if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+                if farthest <= cost { ControlFlow::Break(()) } else { ControlFlow::Continue(farthest) }
             });
             self.work.count(WorkPart::Routes, steps);
             for (target, at, _) in &targets[first..] {
