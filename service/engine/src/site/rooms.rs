@@ -73,8 +73,8 @@ pub struct RoomPlan {
     pub insulation: Option<Insulation>,
     /// What fills its hollow walls, if somebody looked.
     pub wall_insulation: Option<Insulation>,
-    /// Whether the ceiling is a fire line.
-    pub fire_line: bool,
+    /// Whether the ceiling is a fire line, if somebody recorded it.
+    pub fire_line: Option<bool>,
     /// Whether somebody has found a way into the roof void above.
     pub roof_void_reached: bool,
     /// Depth of the floor's joists, if it was measured.
@@ -223,7 +223,7 @@ impl<'a> Gaps<'a> {
             insulation_layers: ceiling.insulation_layers.unwrap_or(1),
             insulation: ceiling.insulation,
             wall_insulation: room.wall_insulation,
-            fire_line: ceiling.fire_line.unwrap_or(false),
+            fire_line: ceiling.fire_line,
             roof_void_reached: ceiling.void_reached.unwrap_or(false),
             joist_depth_mm: room.floor.as_ref().and_then(|floor| floor.joist_depth_mm),
             joists_notched: room.floor.as_ref().and_then(|floor| floor.joists_notched).unwrap_or(false),

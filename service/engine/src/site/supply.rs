@@ -356,7 +356,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         insulation_layers: 1,
         insulation: None,
         wall_insulation: None,
-        fire_line: false,
+        fire_line: None,
         roof_void_reached: false,
         joist_depth_mm: None,
         joists_notched: false,

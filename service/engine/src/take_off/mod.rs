@@ -7,6 +7,7 @@ pub mod buying;
 mod cables;
 mod detail;
 mod earthing;
+mod fire_seals;
 mod house;
 mod kind;
 mod outbuildings;

@@ -63,6 +63,14 @@ impl UnassignedRuns {
             draw_ins: draw_ins(job),
         }
     }
+
+    /// Every run of them whose way is known.
+    pub(super) fn laid(&self) -> impl Iterator<Item = &Run> {
+        let signal = self.signal.iter().map(|(_, run)| run);
+        let strappers = self.strappers.iter().map(|strapper| &strapper.run);
+        let bonds = self.bonds.iter().filter_map(|bond| bond.run.as_ref());
+        signal.chain(strappers).chain(bonds).chain(self.draw_ins.iter().filter_map(|draw_in| draw_in.run.as_ref()))
+    }
 }
 
 fn bonds(job: Job<'_>) -> Vec<BondRun> {

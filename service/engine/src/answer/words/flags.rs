@@ -143,7 +143,9 @@ const fn fixed(id: FlagId) -> &'static str {
         FlagId::FloorConstructionUnknown => "nobody recorded how the floor is made",
         FlagId::EngineeredJoists => "a house of this age is likely to have web joists or trusses",
         FlagId::LathCeiling => "holes in laths and plaster",
-        FlagId::FireLineCrossed => "holes in a ceiling that is a fire line",
+        FlagId::FireLineCrossed => {
+            "holes in a fire line: a garage's wall or ceiling, a flat's hall, or a ceiling recorded as one"
+        }
         FlagId::CableInInsulation => "a ring or a heater whose cable passes over 100 mm of insulation above a ceiling",
         FlagId::ConcreteCeiling => "concrete ceiling with points on it",
         FlagId::BothVoidsClosed => "neither floor nor ceiling lets a cable through unseen",

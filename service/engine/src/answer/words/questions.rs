@@ -146,8 +146,8 @@ pub(crate) const fn plain(question: PlainQuestion) -> (&'static str, HousePlace)
         PlainQuestion::CutOut => ("What fuse does the cut-out hold?", HousePlace::Intake),
         PlainQuestion::Earthing => ("How is the house earthed?", HousePlace::Intake),
         PlainQuestion::PointPlace => (
-            "Where are the points to stand that were recorded in a beam, a lintel, a door or a window, or in the wall to a \
-             neighbour? Those that cannot stay are beside it for now",
+            "Where do the points go that were recorded in a beam, an opening or a neighbour's wall? They stand beside it \
+             for now",
             HousePlace::House,
         ),
         PlainQuestion::Nation => ("In which nation is the house?", HousePlace::House),
