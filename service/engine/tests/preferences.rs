@@ -137,7 +137,7 @@ fn where_no_way_is_hidden_the_trunking_is_priced_flagged_and_asked_about() {
     let estimate = priced(&request);
 
     assert!(estimate.lines.iter().any(|line| line.item == "mini-trunking"));
-    assert!(estimate.risk_flags.iter().any(|flag| flag.id == "both-voids-closed"));
+    assert!(estimate.included.iter().any(|one| one.id == "both-voids-closed"));
     let question = estimate.questions.iter().find(|question| question.id == "no-hidden-way").expect("it is asked");
     assert_eq!((question.places.as_slice(), question.answers.len()), (&["living".to_owned()][..], 3));
     assert!(question.worth > engine::money::Money::ZERO);

@@ -367,8 +367,9 @@ fn beam(request: &mut EstimateRequest, kind: &str) {
     request.survey.obstructions.push(serde_json::from_value(beam).expect("an obstruction"));
 }
 
+/// Whether it was found, as a risk or as what the price holds.
 fn has_flag(estimate: &Estimate, id: &str) -> bool {
-    estimate.risk_flags.iter().any(|flag| flag.id == id)
+    estimate.risk_flags.iter().any(|flag| flag.id == id) || estimate.included.iter().any(|one| one.id == id)
 }
 
 #[test]

@@ -122,7 +122,7 @@ fn the_minimum_charge_is_that_of_the_job_that_pays_for_the_visit() {
 
 #[test]
 fn a_single_point_on_somebody_elses_visit_is_no_single_item_visit() {
-    let raised = |estimate: &Estimate| estimate.risk_flags.iter().any(|flag| flag.id == "single-item-visit");
+    let raised = |estimate: &Estimate| estimate.included.iter().any(|one| one.id == "single-item-visit");
     assert!(raised(&priced(&job(1))));
     assert!(!raised(&priced(&beside(job(1), None, &[]))));
 }

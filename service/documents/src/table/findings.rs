@@ -25,6 +25,16 @@ pub(super) fn risks(estimate: &Estimate, out: &mut String) {
     none_if(estimate.risk_flags.is_empty(), out);
 }
 
+/// What is in the price because of the house.
+pub(super) fn included(estimate: &Estimate, out: &mut String) {
+    heading(&format!("In the price because of the house ({})", estimate.included.len()), out);
+    for one in &estimate.included {
+        let net = one.net.map(|amount| format!(" Net: {}.", money(amount))).unwrap_or_default();
+        hanging("  - ", &format!("{}: {}{net}", place(&one.places), sentence(&one.what)), out);
+    }
+    none_if(estimate.included.is_empty(), out);
+}
+
 pub(super) fn questions(estimate: &Estimate, out: &mut String) {
     let questions = &estimate.questions;
     let shown = questions.len().min(QUESTIONS_SHOWN);

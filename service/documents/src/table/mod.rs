@@ -25,6 +25,7 @@ pub fn estimate(estimate: &Estimate) -> String {
     whole_house(estimate, &mut out);
     design::circuits(estimate, &mut out);
     findings::risks(estimate, &mut out);
+    findings::included(estimate, &mut out);
     findings::questions(estimate, &mut out);
     findings::range(estimate, &mut out);
     findings::cross_check(estimate, &mut out);

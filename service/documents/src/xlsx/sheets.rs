@@ -359,7 +359,35 @@ fn questions(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     Ok(())
 }
 
-/// Risks, then questions, then options.
+/// What is in the price because of the house.
+fn included(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
+    pen.skip();
+    pen.headings(&[
+        below("In the price because of the house"),
+        below(""),
+        below(""),
+        below("Where"),
+        below("What"),
+        below(""),
+        below(""),
+        figures_below("Net"),
+    ])?;
+    for one in &estimate.included {
+        pen.cells(&[
+            Cell::text(&one.id),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::text(one.places.join(", ")),
+            Cell::text(&one.what),
+            Cell::Empty,
+            Cell::Empty,
+            one.net.map_or(Cell::Empty, Cell::Money),
+        ])?;
+    }
+    Ok(())
+}
+
+/// Risks, then what the price holds because of the house, then questions, then options.
 pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate) -> Written {
     let mut pen = SheetPen::new(sheet, styles);
     pen.headings(&[
@@ -384,6 +412,7 @@ pub(super) fn risks_and_questions(sheet: &mut Worksheet, styles: &Styles, estima
             flag.at_stake.map_or(Cell::Empty, Cell::Money),
         ])?;
     }
+    included(&mut pen, estimate)?;
     questions(&mut pen, estimate)?;
     pen.skip();
     pen.headings(&[

@@ -6,8 +6,8 @@ use engine::circuits::DemandVerdict;
 use engine::demand::KindDemand;
 use engine::estimate::{
     Alarms, Assumption, Board, BoardEarthing, BoardPlace, BoardSupply, Breakdown, CableChosen, Circuit, CircuitPoint,
-    CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver, DrumCuts, Estimate, HoursByStage, Judged, Line,
-    LineKind, Offer, PricedOption, Programme, ProgrammeStep, Purchase, Question, Range, RateSheetUsed, RiskFlag,
+    CrossCheck, Demand, DeviceChosen, DifferenceCause, Driver, DrumCuts, Estimate, HoursByStage, Included, Judged,
+    Line, LineKind, Offer, PricedOption, Programme, ProgrammeStep, Purchase, Question, Range, RateSheetUsed, RiskFlag,
     RiskKind, RoomPrice, Route, RouteSegment, RunnerUp, Severity, SubBoard, TakeOffItem, Totals, UsedInRoom,
     UsedInStage,
 };
@@ -61,6 +61,12 @@ pub fn estimate() -> Estimate {
         routes: routes(),
         plan: None,
         take_off: take_off(),
+        included: vec![Included {
+            id: "lived-in".into(),
+            places: vec!["kitchen".to_owned()],
+            what: "People live in this room; the extra hours are in the price. The client could clear it.".to_owned(),
+            net: Some("41.20".parse().expect("money")),
+        }],
         risk_flags: risk_flags(),
         questions: questions(),
         range: range(),

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::flags::RiskFlag;
+use super::flags::{Included, RiskFlag};
 use super::options::{FinishAlternative, PricedOption};
 use super::plan::{Plan, RoutePlace};
 use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
@@ -80,6 +80,9 @@ pub struct Estimate {
     pub take_off: Vec<TakeOffItem>,
     /// What could hurt somebody, cost money or delay the job.
     pub risk_flags: Vec<RiskFlag>,
+    /// What is in the price because of the house, dearest first; empty in older estimates.
+    #[serde(default)]
+    pub included: Vec<Included>,
     /// What is worth asking, dearest first.
     pub questions: Vec<Question>,
     /// The spread of the net price.

@@ -6,7 +6,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use utoipa::ToSchema;
 
 use super::words;
-use crate::flags::{FlagRules, RaisedFlag};
+use crate::flags::{FlagRules, RaisedFlag, ToldAs};
 pub use crate::flags::{RiskKind, Severity};
 use crate::money::Money;
 use crate::take_off::Job;
@@ -49,8 +49,35 @@ fn one_or_many<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<String>
     })
 }
 
-/// The flags in words, by severity, then money, then name.
-pub(crate) fn risk_flags(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>) -> Vec<RiskFlag> {
+/// Something about the house that the price already holds, with its money.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Included {
+    /// What it is; the names are of one list with those of the risks.
+    #[schema(example = "lived-in")]
+    pub id: Cow<'static, str>,
+    /// The rooms, circuits or services; `house` for the whole.
+    #[serde(rename = "where")]
+    pub places: Vec<String>,
+    /// What it is and what is done about it.
+    pub what: String,
+    /// What it adds to the net price, where it can be worked out.
+    pub net: Option<Money>,
+}
+
+/// What was found: the risks, what the price holds because of the house, and what to mind in this one.
+pub(crate) struct ToldFindings {
+    /// By severity, then money, then name.
+    pub risk_flags: Vec<RiskFlag>,
+    /// By money, then name.
+    pub included: Vec<Included>,
+    /// The cautions of every house, then those of this one.
+    pub cautions: Vec<Cow<'static, str>>,
+}
+
+/// What was found in words.
+pub(crate) fn told(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>) -> ToldFindings {
+    let of = |kind: ToldAs| raised.iter().filter(move |flag| flag.told_as == kind);
+    let what = |flag: &RaisedFlag| words::flags::what(job, flag);
     let flag = |flag: &RaisedFlag| {
         let rule = rules.of(flag.id);
         RiskFlag {
@@ -58,19 +85,27 @@ pub(crate) fn risk_flags(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>)
             severity: flag.severity,
             kind: rule.kind,
             places: words::places::of_flag(job, &flag.places),
-            what: words::flags::what(job, flag),
+            what: what(flag),
             action: Cow::Owned(rule.action.clone()),
             basis: Cow::Owned(rule.basis.clone()),
             at_stake: flag.at_stake,
         }
     };
-    let mut flags: Vec<RiskFlag> = raised.iter().map(flag).collect();
-    flags.sort_by(|a, b| {
-        a.severity
-            .cmp(&b.severity)
-            .then(b.at_stake.cmp(&a.at_stake))
-            .then(a.id.cmp(&b.id))
-            .then_with(|| a.places.cmp(&b.places))
+    let mut risk_flags: Vec<RiskFlag> = of(ToldAs::Flag).map(flag).collect();
+    risk_flags.sort_by(|a, b| {
+        let weight = a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake));
+        weight.then_with(|| a.id.cmp(&b.id)).then_with(|| a.places.cmp(&b.places))
     });
-    flags
+    let included = |flag: &RaisedFlag| Included {
+        id: Cow::Borrowed(flag.id.word()),
+        places: words::places::of_flag(job, &flag.places),
+        what: format!("{}. {}", what(flag), rules.of(flag.id).action),
+        net: flag.at_stake,
+    };
+    let mut included: Vec<Included> = of(ToldAs::Included).map(included).collect();
+    included.sort_by(|a, b| b.net.cmp(&a.net).then_with(|| a.id.cmp(&b.id)).then_with(|| a.places.cmp(&b.places)));
+    let caution = |flag: &RaisedFlag| Cow::Owned(format!("{}. {}", what(flag), rules.of(flag.id).action));
+    let mut cautions = words::general::borrowed(&words::general::CAUTIONS);
+    cautions.extend(of(ToldAs::Caution).map(caution));
+    ToldFindings { risk_flags, included, cautions }
 }

@@ -23,7 +23,7 @@ pub(crate) mod words;
 
 pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
 pub use estimate::*;
-pub use flags::{RiskFlag, RiskKind, Severity};
+pub use flags::{Included, RiskFlag, RiskKind, Severity};
 pub use installation::*;
 pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};
 pub use options::{FinishAlternative, PricedOption};

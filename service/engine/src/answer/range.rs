@@ -4,13 +4,13 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use super::{DistributionBin, Driver, PricedAnswer, Question, Range, words};
-use crate::flags::{RaisedFlag, Severity};
+use crate::flags::{RaisedFlag, Severity, ToldAs};
 use crate::range::{AskedQuestion, CauseShare, PriceBin, PriceRange, QuestionAbout};
 use crate::take_off::Job;
 
 /// The spread in words; `flags` are those that its confidence rests on.
 pub(crate) fn range(range: &PriceRange, flags: &[RaisedFlag]) -> Range {
-    let open = flags.iter().filter(|flag| flag.severity == Severity::Stop);
+    let open = flags.iter().filter(|flag| flag.told_as == ToldAs::Flag && flag.severity == Severity::Stop);
     let open: BTreeSet<&str> = open.map(|flag| flag.id.word()).collect();
     let driver = |cause: &CauseShare| Driver {
         cause: words::range::cause(&cause.kind),

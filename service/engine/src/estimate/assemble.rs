@@ -115,6 +115,9 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
     let CompletedPrice { method, price: total, tax, compared, measured_net } = &outcome.completed;
     let lines = lines::lines(&lines::LineBasis { job, take_off, items, per_point: parts.per_point }, &total.lines);
     let stages = pricing::hours_by_stage(items);
+    let range = range::range(&outcome.range, &outcome.flags);
+    let programme = outcome.programme(found, &stages);
+    let told = found.told(outcome.flags, *measured_net);
     let work = PricedWork { site: job.site, take_off, items, factors, workbook };
     Estimate {
         id: parts.stamp.id.clone(),
@@ -133,7 +136,7 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         totals: price::totals(&total.totals, tax),
         breakdown: breakdown::breakdown(job, take_off, items, &lines, *method == Method::Measured),
         hours: programme::hours_by_stage(&stages),
-        programme: outcome.programme(found, &stages),
+        programme,
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
@@ -145,13 +148,14 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &outcome.bought, job.site, workbook),
         questions: found.questions(&outcome.unknowns, *measured_net),
-        range: range::range(&outcome.range, &outcome.flags),
-        risk_flags: found.risk_flags(outcome.flags, *measured_net),
+        range,
+        risk_flags: told.risk_flags,
+        included: told.included,
         cross_check: price::cross_check(compared),
         options: said::options(&options::options(&work), job.site),
         finishes: said::finishes(&options::finishes(&work), job.site),
         assumptions: assumptions::assumptions(&parts.assumptions, job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
-        cautions: words::borrowed(&words::CAUTIONS),
+        cautions: told.cautions,
     }
 }

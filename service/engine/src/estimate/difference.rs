@@ -241,6 +241,7 @@ fn parts(before: &Estimate, after: &Estimate) -> Vec<String> {
         finishes,
         hours,
         id,
+        included,
         method,
         offer,
         options,

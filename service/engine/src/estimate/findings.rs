@@ -3,12 +3,12 @@
 
 use std::collections::BTreeSet;
 
-use super::{Engine, Question, RiskFlag};
+use super::{Engine, Question};
 use crate::answer;
-use crate::answer::flags::risk_flags;
+use crate::answer::flags::ToldFindings;
 use crate::circuits::{Design, Findings, HouseDemand, design};
 use crate::context::Context;
-use crate::flags::{self, FlagContext, RaisedFlag, Severity};
+use crate::flags::{self, FlagContext, RaisedFlag, Severity, ToldAs};
 use crate::labour;
 use crate::limits::REPRICED_STEPS_MAX;
 use crate::money::Money;
@@ -142,7 +142,10 @@ impl<'a> PricedJob<'a> {
     /// How sure the price is to be: as asked for, else by how many flags have to be answered before it may be fixed.
     fn confidence(&self, flags: &[RaisedFlag]) -> Confidence {
         let asked = self.design.context.request.terms.as_ref().and_then(|terms| terms.confidence);
-        let stops = flags.iter().filter(|flag| flag.severity == Severity::Stop).map(|flag| flag.id);
+        let stops = flags
+            .iter()
+            .filter(|flag| flag.told_as == ToldAs::Flag && flag.severity == Severity::Stop)
+            .map(|flag| flag.id);
         Confidence::of(asked, stops.collect::<BTreeSet<_>>().len())
     }
 
@@ -166,10 +169,10 @@ impl<'a> PricedJob<'a> {
         flags::raised(&self.engine.rules, context)
     }
 
-    /// The flags in words, with what hangs on the price.
-    pub(super) fn risk_flags(&self, mut raised: Vec<RaisedFlag>, net: Money) -> Vec<RiskFlag> {
+    /// What was found in words, with what hangs on the price.
+    pub(super) fn told(&self, mut raised: Vec<RaisedFlag>, net: Money) -> ToldFindings {
         flags::at_price(&mut raised, net, self.vat_to_prove());
-        risk_flags(&raised, &self.engine.rules, self.job)
+        answer::flags::told(&raised, &self.engine.rules, self.job)
     }
 
     fn vat_to_prove(&self) -> VatCase {

@@ -106,7 +106,7 @@ pub(super) fn review(engine: &Engine, context: Context<'_>) -> Result<SurveyRevi
         rooms: rooms(context.survey()),
         questions: found.questions(&unknowns, net),
         range: answer::range::range(&range, &flags),
-        risk_flags: found.risk_flags(flags, net),
+        risk_flags: found.told(flags, net).risk_flags,
         assumptions: answer::assumptions::assumptions(&assumptions, found.job),
     };
     context.work.finished().map(|()| review)

@@ -74,6 +74,11 @@ impl FlagContext<'_> {
         self.of_unknowns(id, OpenQuestion::span)
     }
 
+    /// What this question is worth; nothing where it is not asked.
+    pub(super) fn worth(&self, id: QuestionId) -> Option<Money> {
+        self.of_unknowns(id, OpenQuestion::worth).filter(|worth| *worth != Money::ZERO)
+    }
+
     fn of_unknowns(&self, id: QuestionId, figure: fn(&OpenQuestion) -> f64) -> Option<Money> {
         let cost: f64 = self.unknowns.iter().filter(|unknown| unknown.id() == id).map(figure).sum();
         Some(selling(cost, &self.workbook.sheet.terms))

@@ -2,6 +2,8 @@
 
 use wiring::closed_list;
 
+use crate::unknowns::QuestionId;
+
 closed_list! {
     /// A flag.
     FlagId {
@@ -79,5 +81,31 @@ closed_list! {
         OldRingExtended = "old-ring-extended": "An untested ring that is made longer.",
         PolystyreneContact = "polystyrene-contact": "Cables against polystyrene.",
         ShowerBiggerThanCable = "shower-bigger-than-cable": "A shower on a cable that does not bear it.",
+    }
+}
+
+impl FlagId {
+    /// The question that is asked of the same matter: both carry the same figure.
+    #[must_use]
+    pub const fn question(self) -> Option<QuestionId> {
+        Some(match self {
+            Self::AsbestosSuspected => QuestionId::CeilingCoating,
+            Self::AsbestosBehindBoard => QuestionId::BoardBacking,
+            Self::EarthingUnknown => QuestionId::Earthing,
+            Self::LoopedSupplySuspected => QuestionId::Looped,
+            Self::SupplyCannotBeMadeDead => QuestionId::Isolator,
+            Self::ServicePositionUnknown => QuestionId::ServicePosition,
+            Self::SteelAcrossRoute => QuestionId::WayPastSteel,
+            Self::FloorConstructionUnknown => QuestionId::FloorConstruction,
+            Self::WallConstructionUnknown => QuestionId::Wall,
+            Self::KitchenPlanMissing => QuestionId::KitchenPlan,
+            Self::PositionsNotMarked => QuestionId::Positions,
+            Self::ApplianceLoadUnknown => QuestionId::ApplianceLoad,
+            Self::BuriedServicesUnknown => QuestionId::BuriedServices,
+            Self::NoWayIntoLoft => QuestionId::RoofOverExtension,
+            Self::NoSwitchForLight => QuestionId::MissingSwitch,
+            Self::ConnectionPointMissing => QuestionId::MissingPoint,
+            _ => return None,
+        })
     }
 }

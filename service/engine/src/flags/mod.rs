@@ -1,6 +1,7 @@
 //! What could lose money, hurt somebody or delay the job: rules as data, with a small typed predicate each.
 //!
-//! A flag has its severity, kind, action and basis in `data/risk_flags.csv`; the predicates in this module say where it
+//! A flag has its severity, kind, action and basis, and whether it is told as a risk, as something that the price holds or as a
+//! caution, in `data/risk_flags.csv`; the predicates in this module say where it
 //! applies and what was found. No flag without a trigger in the document; no two flags for one cause.
 
 mod context;
@@ -17,7 +18,7 @@ pub(crate) use context::FlagContext;
 pub use id::FlagId;
 use raised::FlagCollector;
 pub use raised::{CircuitFlag, FlagDetail, RaisedFlag};
-pub use rules::{FlagRule, FlagRules, RiskKind, Severity};
+pub use rules::{FlagRule, FlagRules, RiskKind, Severity, ToldAs};
 
 use crate::money::Money;
 use crate::survey::VatCase;
@@ -39,6 +40,11 @@ pub(crate) fn raised(rules: &FlagRules, context: FlagContext<'_>) -> Vec<RaisedF
     money::fumes(context, &mut flags);
     wiring::wiring(context, &mut flags);
     money::papers(context, &mut flags);
+    for flag in &mut flags.flags {
+        if let Some(question) = flag.id.question().and_then(|question| context.worth(question)) {
+            flag.at_stake = Some(question);
+        }
+    }
     flags.flags
 }
 

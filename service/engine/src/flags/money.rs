@@ -23,17 +23,13 @@ pub(super) fn people(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 .sum(),
         )
     };
-    let stake = |wanted: &dyn Fn(Occupancy) -> bool| {
-        context.rooms().filter(|(_, room)| wanted(room.occupancy)).map(|(index, _)| occupied(index)).sum()
-    };
-    let furnished = |occupancy| matches!(occupancy, Occupancy::Furnished | Occupancy::Full);
-    flags.raise_for_rooms(
-        FlagId::FurnishedRoom,
-        context.indices(|room| furnished(room.occupancy)),
-        Some(stake(&furnished)),
-    );
+    // Furniture and people in the way are one matter: the client clears the rooms, or the work goes round them.
+    let occupied_as = |wanted: fn(Occupancy) -> bool| context.indices(move |room| wanted(room.occupancy));
     let in_use = |occupancy| occupancy == Occupancy::InUse;
-    flags.raise_for_rooms(FlagId::LivedIn, context.indices(|room| in_use(room.occupancy)), Some(stake(&in_use)));
+    let in_the_way = |occupancy| matches!(occupancy, Occupancy::Furnished | Occupancy::Full | Occupancy::InUse);
+    let id = if occupied_as(in_use).next().is_some() { FlagId::LivedIn } else { FlagId::FurnishedRoom };
+    let stake = occupied_as(in_the_way).map(occupied).sum();
+    flags.raise_for_rooms(id, occupied_as(in_the_way), Some(stake));
     if context.site.vulnerable_person {
         flags.raise(FlagId::VulnerablePerson, HousePlace::House, None);
     }

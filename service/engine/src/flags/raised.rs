@@ -1,6 +1,6 @@
 //! A flag as it is raised: which, where, and what was found.
 
-use super::{FlagId, FlagRules, Severity};
+use super::{FlagId, FlagRules, Severity, ToldAs};
 use crate::checks::CheckName;
 use crate::circuits::alarms::AlarmFinding;
 use crate::circuits::bathrooms::ZoneFinding;
@@ -70,14 +70,11 @@ pub enum FlagDetail {
         /// All of them.
         ways: u32,
     },
-    /// The bond that is there.
-    Bonded {
-        /// Its cross-section; 0 where there is none.
-        mm2: f64,
-    },
-    /// The bond that is priced.
-    BondLength {
-        /// Its metres.
+    /// A bond that is priced.
+    Bond {
+        /// The cross-section of the one that is there; 0 where there is none.
+        present_mm2: f64,
+        /// The metres of the new one.
         metres: f64,
     },
     /// What is wrong with a circuit.
@@ -115,6 +112,8 @@ pub enum FlagDetail {
 pub struct RaisedFlag {
     /// Which.
     pub id: FlagId,
+    /// How the reader is told of it.
+    pub told_as: ToldAs,
     /// How bad it is.
     pub severity: Severity,
     /// Where.
@@ -147,6 +146,7 @@ impl FlagCollector<'_> {
     ) {
         self.flags.push(RaisedFlag {
             id,
+            told_as: self.rules.of(id).told_as,
             severity: self.rules.of(id).severity,
             places: places.into(),
             detail,

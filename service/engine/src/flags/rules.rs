@@ -33,11 +33,25 @@ pub enum RiskKind {
     Programme,
 }
 
+/// How the reader is told of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ToldAs {
+    /// A risk: somebody has to decide or to find something out.
+    Flag,
+    /// Something about the house that the price already holds.
+    Included,
+    /// How to work, whatever the price.
+    Caution,
+}
+
 /// One row of the table.
 #[derive(Debug, Clone, Deserialize)]
 pub struct FlagRule {
     /// The flag.
     pub id: FlagId,
+    /// How the reader is told of it.
+    pub told_as: ToldAs,
     /// How bad it is.
     pub severity: Severity,
     /// What is at stake.

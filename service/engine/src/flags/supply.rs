@@ -83,22 +83,18 @@ fn demand(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 
 fn bonds(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     for service in context.site.services.iter().filter(|service| needs_bond(service)) {
-        let place = || HousePlace::Service(service.kind);
+        let place = HousePlace::Service(service.kind);
         let item = |wanted: &crate::take_off::Item| wanted.what == ItemKind::Bond(service.kind);
-        if service.recorded {
-            let detail = FlagDetail::Bonded { mm2: service.bonded_mm2 };
-            flags.raise_with(FlagId::BondMissing, place(), detail, Some(context.price_of(item)));
-        }
         let longest = context.items.iter().filter(|(wanted, _)| item(wanted)).map(|(item, _)| item.quantity);
         let metres = longest.fold(0.0, f64::max);
-        let detail = FlagDetail::BondLength { metres };
+        let detail = FlagDetail::Bond { present_mm2: service.bonded_mm2, metres };
         if service.spot.is_none() {
             // What it would save to find the pipe beside the board.
             let stake = context.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres.max(BESIDE_THE_BOARD_M));
-            flags.raise_with(FlagId::ServicePositionUnknown, place(), detail, Some(stake));
-        } else if metres > FAR_BOND_M {
-            let stake = context.price_of(item).share(1.0 - BESIDE_THE_BOARD_M / metres);
-            flags.raise_with(FlagId::BondFarSide, place(), detail, Some(stake));
+            flags.raise_with(FlagId::ServicePositionUnknown, place, detail, Some(stake));
+        } else {
+            let id = if metres > FAR_BOND_M { FlagId::BondFarSide } else { FlagId::BondMissing };
+            flags.raise_with(id, place, detail, Some(context.price_of(item)));
         }
     }
 }

@@ -14,40 +14,40 @@ pub(crate) fn what(job: Job<'_>, flag: &RaisedFlag) -> String {
         FlagDetail::Plain => plain(job, flag.id),
         FlagDetail::Coatings { ceilings, tiles } => coatings(*ceilings, *tiles).to_owned(),
         FlagDetail::OldBoard { backing_suspect: true } => {
-            "the board behind the old fuses, and the guards in them, may hold asbestos".to_owned()
+            "The backing of the old board and the guards of its fuses may hold asbestos".to_owned()
         }
         FlagDetail::OldBoard { backing_suspect: false } => {
-            "the guards in rewireable fuses may hold asbestos; the board behind them does not".to_owned()
+            "The guards of the rewireable fuses may hold asbestos".to_owned()
         }
         FlagDetail::Demand { after_diversity, cut_out } => format!(
-            "{after_diversity:.0} after diversity against a cut-out of {cut_out:.0}{}",
-            if job.site.supply.cut_out_read { "" } else { ", which was taken and not read" }
+            "The house may draw {after_diversity:.0}. {} {cut_out:.0}",
+            if job.site.supply.cut_out_read { "Its main fuse is" } else { "Nobody read its main fuse; we took" }
         ),
         FlagDetail::Operator { after_diversity, kinds } => {
             let kinds: Vec<String> = kinds.iter().map(|kind| kind.word().replace('-', " ")).collect();
-            format!("{} with {after_diversity:.0} after diversity in the whole house", kinds.join(", "))
+            format!("New: {}. The whole house may draw {after_diversity:.0}", kinds.join(", "))
         }
-        FlagDetail::SpareWays { used, ways } => format!("{used} of {ways} ways are used"),
-        FlagDetail::Bonded { mm2 } if *mm2 > 0.0 => format!("bonded in {mm2} mm2 where 10 mm2 is asked for"),
-        FlagDetail::Bonded { .. } => "metal pipe, not bonded".to_owned(),
-        FlagDetail::BondLength { metres } if flag.id == FlagId::ServicePositionUnknown => {
-            format!("no place recorded; {metres:.0} m to the far side of the house was taken")
+        FlagDetail::SpareWays { used, ways } => format!("{used} of {ways} ways on the board are used"),
+        FlagDetail::Bond { metres, .. } if flag.id == FlagId::ServicePositionUnknown => {
+            format!("Its place is not recorded; we took {metres:.0} m of bond, to the far side of the house")
         }
-        FlagDetail::BondLength { metres } => format!("{metres:.0} m of 10 mm2 from the board"),
-        FlagDetail::Detour { saves } => format!(
-            "the cables go round what lies across the void; free, the price would be {saves} less: see that the way round \
-             is as free as it was drawn"
-        ),
-        FlagDetail::Unmarked { unmarked, points } => format!("{unmarked} of {points} points have no place"),
+        FlagDetail::Bond { present_mm2, metres } if *present_mm2 > 0.0 => {
+            format!("The bond of {present_mm2} mm2 is too small; {metres:.0} m of 10 mm2 is in the price")
+        }
+        FlagDetail::Bond { metres, .. } => {
+            format!("Metal pipe without a bond; {metres:.0} m of 10 mm2 is in the price")
+        }
+        FlagDetail::Detour { saves } => format!("Cables go round it. A free way would save {saves}"),
+        FlagDetail::Unmarked { unmarked, points } => format!("{unmarked} of {points} points have no place on the plan"),
         FlagDetail::TaxCase(case) => {
-            format!("the tax case `{case}` was asked for; the firm owes the difference without evidence")
+            format!("The {} VAT rate was asked for. Without evidence you owe the difference", case.word())
         }
         FlagDetail::BoardPlace(findings) => board_place(findings),
         FlagDetail::ArcDetection(arc) => board::arc_detection(*arc).to_owned(),
         FlagDetail::NewRule(rule) => board::new_rule(rule, job.site),
         FlagDetail::StoreysWithoutAlarm(levels) => {
             let storeys: Vec<String> = levels.iter().map(|level| format!("level {level}")).collect();
-            format!("no smoke alarm on {}", storeys.join(", "))
+            format!("No smoke alarm on {}", storeys.join(", "))
         }
         FlagDetail::Alarm(finding) => alarms::working(finding, job.site),
         FlagDetail::Zone(finding) => format!("{}: {}", finding.point, bathrooms::working(finding)),
@@ -61,25 +61,25 @@ fn circuit(job: Job<'_>, index: CircuitIndex, wrong: &CircuitFlag) -> String {
     let name = &circuit.name;
     match wrong {
         CircuitFlag::NotChecked => format!("{name} could not be checked: {}", not_checked(circuit)),
-        CircuitFlag::BeyondDevices => format!("{name}: the load is beyond the largest device of the table"),
+        CircuitFlag::BeyondDevices => format!("{name}: the load is more than our largest device carries"),
         CircuitFlag::Fails(checks) => {
             let checks: Vec<&str> = checks.iter().map(|check| check.word()).collect();
             format!("{name} fails: {}", checks.join(", "))
         }
         CircuitFlag::Shower(check) => shower(job, index, *check),
         CircuitFlag::OldRing => {
-            format!("a ring that nobody has tested, {name}, with {} more on it", circuit.point_count())
+            format!("{name} gets {} more points. Nobody has tested this ring", circuit.point_count())
         }
-        CircuitFlag::FeedDrop(drop_v) => format!("{name} loses {drop_v:.1} V before the final circuits lose theirs"),
-        CircuitFlag::Unconnected => format!("{name} and no point for it"),
+        CircuitFlag::FeedDrop(drop_v) => format!("{name} alone loses {drop_v:.1} V"),
+        CircuitFlag::Unconnected => format!("{name}: no point is recorded for it"),
     }
 }
 
 const fn coatings(ceilings: bool, tiles: bool) -> &'static str {
     match (ceilings, tiles) {
-        (true, true) => "textured ceilings and vinyl tiles in a house from before 2000",
-        (true, false) => "textured ceilings in a house from before 2000",
-        _ => "vinyl tiles in a house from before 2000",
+        (true, true) => "Textured ceilings and vinyl tiles from before 2000 may hold asbestos",
+        (true, false) => "Textured ceilings from before 2000 may hold asbestos",
+        _ => "Vinyl tiles from before 2000 may hold asbestos",
     }
 }
 
@@ -116,75 +116,109 @@ fn shower(job: Job<'_>, index: CircuitIndex, check: CheckName) -> String {
 fn plain(job: Job<'_>, id: FlagId) -> String {
     let site = job.site;
     match id {
-        FlagId::TailsTooLong => format!("{:.1} of tails from intake to board", job.installation.board.tails),
-        FlagId::AccessAndParking => format!("{} km away, parking: {}", site.distance_km, site.parking),
-        FlagId::SingleItemVisit => format!("{} points on one visit", site.points()),
+        FlagId::TailsTooLong => format!(
+            "The tails are {:.1} long, so a switched fuse at the meter is in the price",
+            job.installation.board.tails
+        ),
+        FlagId::AccessAndParking => format!(
+            "The house is {} km away; parking: {}. Travel and carrying are in the price",
+            site.distance_km, site.parking
+        ),
+        FlagId::SingleItemVisit => {
+            format!("A visit for {} points: travel and setting up are in the price", site.points())
+        }
         FlagId::ThreePhaseSupply => format!(
-            "{} phases of {:.0}: the circuits are shared out over them by load, each checked on its own phase",
+            "{} phases of {:.0}. The circuits are shared between them by load",
             site.supply.phases, site.supply.voltage
         ),
-        FlagId::AlarmsShort => format!("category {} asks for an alarm here and none was recorded", site.alarms),
-        FlagId::ListedOrConsent if site.listed => "the building is listed".to_owned(),
-        FlagId::ListedOrConsent => "the client does not hold it alone".to_owned(),
+        FlagId::AlarmsShort => {
+            format!("Category {} needs an alarm here. None is recorded", site.alarms.word().to_uppercase())
+        }
+        FlagId::ListedOrConsent if site.listed => "The building is listed".to_owned(),
+        FlagId::ListedOrConsent => "Somebody else has to agree: the house is let or leased".to_owned(),
         _ => fixed(id).to_owned(),
     }
 }
 
 /// What is always said of a flag; its word where it is always said with figures.
+#[expect(clippy::too_many_lines, reason = "one sentence a flag, and every flag named")]
 const fn fixed(id: FlagId) -> &'static str {
     match id {
-        FlagId::LeadPaintLikely => "built before 1970 and walls are to be cut",
-        FlagId::SilicaDust => "chases in masonry",
-        FlagId::OldSheathWiring => "rubber or lead sheath was seen",
-        FlagId::BorrowedNeutralLikely => "a borrowed neutral is suspected",
-        FlagId::HeatedScreed => "screed with heating pipes",
-        FlagId::FinishedCoveringOverVoid => "tile, glued timber or the like lies over the void that is wanted",
-        FlagId::CrawlSpaceUnsafe => "crawl space lower than 0.45 m",
-        FlagId::FloorConstructionUnknown => "nobody recorded how the floor is made",
-        FlagId::EngineeredJoists => "a house of this age is likely to have web joists or trusses",
-        FlagId::LathCeiling => "holes in laths and plaster",
-        FlagId::FireLineCrossed => {
-            "holes in a fire line: a garage's wall or ceiling, a flat's hall, or a ceiling recorded as one"
+        FlagId::LeadPaintLikely => "Paint from before 1970 may hold lead, and walls are cut",
+        FlagId::SilicaDust => "Chasing brick, block or concrete makes dust that harms the lungs",
+        FlagId::OldSheathWiring => "Old cable with a rubber or lead sheath was seen",
+        FlagId::BorrowedNeutralLikely => "The stair lights may share a neutral with another circuit",
+        FlagId::HeatedScreed => "Heating pipes lie in the screed, so cables go another way",
+        FlagId::FinishedCoveringOverVoid => "The floor covering does not lift, so cables go another way",
+        FlagId::CrawlSpaceUnsafe => "The crawl space is lower than 0.45 m, so cables go another way",
+        FlagId::FloorConstructionUnknown => "Nobody recorded how the floor is made",
+        FlagId::EngineeredJoists => "A house of this age often has web joists or trusses",
+        FlagId::LathCeiling => "Holes are cut in lath and plaster, which may come down",
+        FlagId::FireLineCrossed => "Cables pass a fire-resisting wall or ceiling; sealing the holes is in the price",
+        FlagId::CableInInsulation => "These cables cross a ceiling with deep insulation and are rated for it",
+        FlagId::ConcreteCeiling => "Under a concrete ceiling cables lie in trunking",
+        FlagId::BothVoidsClosed => {
+            "Neither the floor nor the ceiling has room for cables, so they lie in trunking that shows"
         }
-        FlagId::CableInInsulation => "a ring or a heater whose cable passes over 100 mm of insulation above a ceiling",
-        FlagId::ConcreteCeiling => "concrete ceiling with points on it",
-        FlagId::BothVoidsClosed => "neither floor nor ceiling lets a cable through unseen",
-        FlagId::PolystyreneContact => "polystyrene where cables go: it draws the plasticiser out of the sheath",
-        FlagId::WallConstructionUnknown => "nobody recorded what the walls are made of",
-        FlagId::ThinLeafChase => "clinker block: soft, often a thin leaf",
-        FlagId::JoistCapacity => "joists under 150 mm, or cut already, under a floor that is to be opened",
-        FlagId::SeparatingWallBox => {
-            "rooms with boxes lie against the neighbour's wall, and no place keeps them off it"
-        }
-        FlagId::StairwellHeight => "a light or alarm over the stair or above 3 m",
-        FlagId::NoWayIntoLoft => "lights under a roof that the loft does not reach, and nobody has found a way in",
-        FlagId::ElectrodeGroundPoor => "an electrode is priced with one rod, and nobody knows the ground",
-        FlagId::DimmerLampMismatch => "a dimmer, and the lamps are not on the list",
-        FlagId::OtherTradesOrder => "somebody else fills the chases, and his dates are not known",
-        FlagId::FurnishedRoom => "furniture in the way of first fix",
-        FlagId::LivedIn => "slept or worked in while we are there",
-        FlagId::VulnerablePerson => "somebody depends on power or clean air",
-        FlagId::KitchenStays => "the fitted units stay",
-        FlagId::KitchenPlanMissing => "no point of the kitchen has a place",
-        FlagId::ClientSuppliedFitting => "fittings that the client buys",
-        FlagId::HeavyFitting => "a fitting over 2 kg on the ceiling or wall",
-        FlagId::ApplianceLoadUnknown => "an appliance without a load",
-        FlagId::NoSwitchForLight => "lights and no switch",
-        FlagId::TwoWayWithoutPartner => "a single two-way switch in the house",
-        FlagId::CoAlarmMissing => "something burns fuel and there is no alarm for its gas",
-        FlagId::LoftConversionAhead => "a loft conversion is to come",
-        FlagId::NationUnknown => "the nation was not recorded; England was taken",
-        FlagId::EarthingUnknown => "nobody has found out how the house is earthed",
-        FlagId::CutOutUnreadable => "the rating of the cut-out was not read",
-        FlagId::LoopedSupplySuspected => "the supply is looped from a neighbour's cut-out",
-        FlagId::SupplyCannotBeMadeDead => "there is no isolator after the meter",
-        FlagId::SecondSource => "storage or generation is there, wanted or to come",
-        FlagId::ChargePointEarthing => "a charge point on an earth shared with the street's neutral",
-        FlagId::SteelAcrossRoute => "something on the plan lies across the only free way of these circuits",
-        FlagId::PartialKeepsOld => "kept, and nobody has tested it: what is wrong with it becomes ours",
-        FlagId::OutdoorMetalOnTnCS => "metal that can be touched or reaches the ground, on the street's earth",
-        FlagId::BuriedServicesUnknown => "a trench, and no drawing of what else is buried",
-        FlagId::TrenchSurfaceOrOwner => "hard or shared ground on the way",
-        _ => id.word(),
+        FlagId::PolystyreneContact => "There is polystyrene where cables go",
+        FlagId::WallConstructionUnknown => "Nobody recorded what the walls are made of",
+        FlagId::ThinLeafChase => "Clinker block is soft and often thin; chases in it are in the price",
+        FlagId::JoistCapacity => "The joists are under 150 mm deep or cut already, and this floor is to be opened",
+        FlagId::SeparatingWallBox => "Points may stand on the wall to the neighbour",
+        FlagId::StairwellHeight => "A light or alarm is over the stair or above 3 m; a tower is in the price",
+        FlagId::NoWayIntoLoft => "Nobody has found a way into the roof over these lights",
+        FlagId::ElectrodeGroundPoor => "One earth rod is in the price, and nobody knows the ground",
+        FlagId::DimmerLampMismatch => "There is a dimmer, and its lamps are not recorded",
+        FlagId::OtherTradesOrder => "Another trade fills the chases, and its dates are not known",
+        FlagId::FurnishedRoom => "Furniture is in the way; the extra hours are in the price",
+        FlagId::LivedIn => "People live or work in these rooms; the extra hours are in the price",
+        FlagId::VulnerablePerson => "Somebody in the house depends on power or clean air",
+        FlagId::KitchenStays => "The fitted kitchen units stay, so cables drop from above",
+        FlagId::KitchenPlanMissing => "No point in the kitchen has a place",
+        FlagId::ClientSuppliedFitting => "The client buys these fittings",
+        FlagId::HeavyFitting => "A fitting of more than 2 kg: its noggin is in the price",
+        FlagId::ApplianceLoadUnknown => "The load of an appliance is not recorded; we took a high usual one",
+        FlagId::NoSwitchForLight => "There are lights and no switch",
+        FlagId::TwoWayWithoutPartner => "There is only one two-way switch in the house",
+        FlagId::CoAlarmMissing => "A fuel burner is here and no carbon monoxide alarm",
+        FlagId::LoftConversionAhead => "A loft conversion is planned",
+        FlagId::NationUnknown => "Nobody recorded the nation; we took England",
+        FlagId::EarthingUnknown => "Nobody has found out how the house is earthed",
+        FlagId::CutOutUnreadable => "Nobody read the main fuse; we took 60 A",
+        FlagId::LoopedSupplySuspected => "The supply is looped from a neighbour",
+        FlagId::SupplyCannotBeMadeDead => "There is no isolator after the meter",
+        FlagId::SecondSource => "The house has or gets a battery, solar panels or a generator",
+        FlagId::ChargePointEarthing => "The charge point shares the supplier's earth (PME)",
+        FlagId::SteelAcrossRoute => "A beam or the like lies across the only hidden way of these circuits",
+        FlagId::PartialKeepsOld => "This circuit stays and nobody has tested it",
+        FlagId::OutdoorMetalOnTnCS => "Metal building on the supplier's earth (PME): priced with its own earth rod",
+        FlagId::BuriedServicesUnknown => "A trench is dug, and nobody knows what else is buried",
+        FlagId::TrenchSurfaceOrOwner => "The trench crosses hard or shared ground",
+        FlagId::AsbestosSuspected
+        | FlagId::AsbestosBehindBoard
+        | FlagId::BondMissing
+        | FlagId::BondFarSide
+        | FlagId::ServicePositionUnknown
+        | FlagId::DemandOverSupply
+        | FlagId::OperatorFirst
+        | FlagId::TailsTooLong
+        | FlagId::SpareWaysShort
+        | FlagId::PositionsNotMarked
+        | FlagId::AlarmsShort
+        | FlagId::ListedOrConsent
+        | FlagId::CircuitCheckFailed
+        | FlagId::ConnectionPointMissing
+        | FlagId::SingleItemVisit
+        | FlagId::AccessAndParking
+        | FlagId::VatEvidenceMissing
+        | FlagId::FarBoardVoltDrop
+        | FlagId::BoardPlaceBad
+        | FlagId::ArcDetectionRequired
+        | FlagId::BatteryPlaceBad
+        | FlagId::ThreePhaseSupply
+        | FlagId::AlarmOutOfReach
+        | FlagId::BathroomZoneConflict
+        | FlagId::OldRingExtended
+        | FlagId::ShowerBiggerThanCable => id.word(),
     }
 }
