@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use support::{ENGINE, WORKBOOK, example, priced};
 
 fn read(request: &Value) -> EstimateRequest {
-    ENGINE.read_survey(request.to_string().as_bytes()).unwrap_or_else(|fault| panic!("{fault:?} in {request}"))
+    support::read(request)
 }
 
 /// The route of a circuit by its name.

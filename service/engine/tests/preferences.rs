@@ -132,7 +132,7 @@ fn where_no_way_is_hidden_the_trunking_is_priced_flagged_and_asked_about() {
         }],
         "consumer_unit": { "room": "living", "at": { "x_m": 0, "y_m": 2 } }
     } });
-    let request = ENGINE.read_survey(survey.to_string().as_bytes()).expect("the survey is read");
+    let request = support::read(&survey);
 
     let estimate = priced(&request);
 
@@ -152,7 +152,7 @@ fn who_makes_good_and_what_the_plates_look_like_is_asked_until_it_is_recorded_an
             "rooms": [{ "id": "living", "wall": "brick", "points": [{ "type": "double-socket", "count": 6 }] }],
             "preferences": preferences
         } });
-        priced(&ENGINE.read_survey(survey.to_string().as_bytes()).expect("the survey is read"))
+        priced(&support::read(&survey))
     };
     let answers = |estimate: &Estimate, id: &str| {
         let found = estimate.questions.iter().find(|question| question.id == id);
@@ -200,7 +200,7 @@ fn joists_are_drilled_where_a_way_crosses_them() {
             }],
             "consumer_unit": { "room": "living", "at": { "x_m": 0, "y_m": 2 } }
         } });
-        let request = ENGINE.read_survey(survey.to_string().as_bytes()).expect("the survey is read");
+        let request = support::read(&survey);
         let estimate = priced(&request);
         let line = estimate.lines.iter().find(|line| line.item == "open-floor").expect("the floor is opened");
         let hours: f64 = line.hours.value();

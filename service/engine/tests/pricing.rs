@@ -14,7 +14,7 @@ fn demonstration_house() -> EstimateRequest {
 }
 
 fn read(survey: &str) -> EstimateRequest {
-    ENGINE.read_survey(survey.as_bytes()).unwrap_or_else(|fault| panic!("{fault:?}"))
+    support::read(&serde_json::from_str(survey).expect("it is JSON"))
 }
 
 fn changed(change: impl FnOnce(&mut RateSheet)) -> RateSheet {

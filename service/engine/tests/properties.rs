@@ -16,7 +16,9 @@ fn price(engine: &Engine, workbook: &Workbook, request: &EstimateRequest) -> Est
 }
 
 fn read(engine: &Engine, survey: &serde_json::Value) -> EstimateRequest {
-    let bytes = serde_json::to_vec(survey).expect("writes");
+    let mut survey = survey.clone();
+    survey["survey"]["scope"] = "rewire".into();
+    let bytes = serde_json::to_vec(&survey).expect("writes");
     engine.read_survey(&bytes).unwrap_or_else(|fault| panic!("{fault:?} in {survey}"))
 }
 

@@ -27,7 +27,7 @@ fn refused(request: &Value) -> Vec<String> {
 }
 
 fn read(request: &Value) -> EstimateRequest {
-    ENGINE.read_survey(request.to_string().as_bytes()).unwrap_or_else(|fault| panic!("{fault:?} in {request}"))
+    support::read(request)
 }
 
 fn room(id: &str, storey: &str, (x, y): (f64, f64), (width, depth): (f64, f64)) -> Value {

@@ -9,11 +9,11 @@ use engine::money::Money;
 use engine::rate_sheet::RateSheet;
 use engine::survey::{Finish, SuppliedBy};
 use serde_json::{Value, json};
-use support::{ENGINE, example, priced_with};
+use support::{example, priced_with};
 
 fn priced(survey: &[u8], sheet: RateSheet) -> Estimate {
-    let request = ENGINE.read_survey(survey).expect("the survey is read");
-    priced_with(&request, sheet)
+    let request: Value = serde_json::from_slice(survey).expect("it is JSON");
+    priced_with(&support::read(&request), sheet)
 }
 
 fn survey(survey: &Value) -> Vec<u8> {

@@ -31,7 +31,10 @@ fn example(name: &str) -> Estimate {
     priced(&OFFICE.0.read_survey(&bytes).expect("a right survey"))
 }
 
+/// The estimate of a rewire.
 fn surveyed(survey: &Value) -> Estimate {
+    let mut survey = survey.clone();
+    survey["scope"] = "rewire".into();
     let bytes = json!({ "survey": survey }).to_string();
     priced(&OFFICE.0.read_survey(bytes.as_bytes()).expect("a right survey"))
 }

@@ -46,6 +46,7 @@ pub fn estimate() -> Estimate {
             total: Hours::new(10.0),
         },
         programme: programme(),
+        scope: None,
         rooms: vec![
             room("kitchen", "Kitchen", 6, 5.0, ["100.25", "230.10", "330.35"]),
             room("hall", "Hall", 1, 0.5, ["6.20", "14.00", "20.20"]),

@@ -12,7 +12,7 @@ use super::options::{FinishAlternative, PricedOption};
 use super::plan::{Plan, RoutePlace};
 use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
 use super::programme::{HoursByStage, Programme};
-use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, TakeOffItem};
+use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, JobScope, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
 use crate::circuits::phases::Phase;
@@ -51,6 +51,8 @@ pub struct Estimate {
     pub hours: HoursByStage,
     /// Days, and what waits for what.
     pub programme: Programme,
+    /// What kind of job it is: what stays, what is put right first, the papers; absent in older estimates.
+    pub scope: Option<JobScope>,
     /// What each room costs; with the whole-house lines these add to `totals.net`.
     pub rooms: Vec<RoomPrice>,
     /// What the price is made of; the amounts add to `totals.net` to the penny.

@@ -16,6 +16,7 @@ pub(crate) mod price;
 pub(crate) mod programme;
 pub(crate) mod range;
 mod routes_asked;
+pub(crate) mod scope;
 pub(crate) mod size;
 pub(crate) mod unmapped;
 pub(crate) mod ways;
@@ -33,3 +34,4 @@ pub use price::{
 };
 pub use programme::{HoursByStage, Programme, ProgrammeStep};
 pub use routes_asked::*;
+pub use scope::{CertificateDue, JobScope, MadeGood, Notifiable};

@@ -7,6 +7,7 @@ use super::{DistributionBin, Driver, PricedAnswer, Question, Range, words};
 use crate::flags::{RaisedFlag, Severity, ToldAs};
 use crate::range::{AskedQuestion, CauseShare, PriceBin, PriceRange, QuestionAbout};
 use crate::take_off::Job;
+use crate::unknowns::QuestionId;
 
 /// The spread in words; `flags` are those that its confidence rests on.
 pub(crate) fn range(range: &PriceRange, flags: &[RaisedFlag]) -> Range {
@@ -35,8 +36,10 @@ pub(crate) fn range(range: &PriceRange, flags: &[RaisedFlag]) -> Range {
     }
 }
 
-/// The questions in words, dearest first.
+/// The questions in words, dearest first; whether what was taken as less than a rewire is one comes before all others.
 pub(crate) fn questions(job: Job<'_>, asked: &[AskedQuestion<'_>]) -> Vec<Question> {
+    let scope = job.site.scope;
+    let assumed_small = scope.assumed && !scope.rewires();
     let question = |asked: &AskedQuestion<'_>| {
         let (ask, places, because) = match asked.about {
             QuestionAbout::Priced(subject, places) => {
@@ -63,6 +66,9 @@ pub(crate) fn questions(job: Job<'_>, asked: &[AskedQuestion<'_>]) -> Vec<Questi
         })
     };
     let mut questions: Vec<Question> = asked.iter().filter_map(question).collect();
-    questions.sort_by(|a, b| b.worth.cmp(&a.worth).then(a.id.cmp(&b.id)).then(a.places.cmp(&b.places)));
+    let behind = |question: &Question| !(assumed_small && question.id == QuestionId::Scope.word());
+    questions.sort_by(|a, b| {
+        behind(a).cmp(&behind(b)).then(b.worth.cmp(&a.worth)).then(a.id.cmp(&b.id)).then(a.places.cmp(&b.places))
+    });
     questions
 }

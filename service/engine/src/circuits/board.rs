@@ -11,13 +11,17 @@ use crate::context::Context;
 use crate::quantities::{Amps, Metres};
 use crate::routes::Routing;
 use crate::site::{Location, Site};
-use crate::survey::{BoardKind, FutureType};
+use crate::survey::{BoardCondition, BoardKind, FutureType};
 
 /// The house's board and those of the outbuildings.
 #[derive(Debug, Clone)]
 pub struct BoardPlan {
     /// Its middle above the floor, where it was recorded.
     pub height: Option<Metres>,
+    /// Whether the one that is there stays.
+    pub stays: bool,
+    /// Whether a small board for the new circuits hangs beside it, as it has no free way for them.
+    pub small_board: bool,
     /// Ways that the circuits take.
     pub used: u32,
     /// Spare ways that are asked for, those kept for something with them.
@@ -132,8 +136,12 @@ pub(super) fn plan(ways: &Routing<'_>, from: Planned<'_>) -> BoardPlan {
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
     let tails = from.tails;
     let height = from.context.survey().consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
+    let new = count(from.circuits.iter().filter(|one| one.fed_from == FedFrom::Board && one.fixed.kept.is_none()));
+    let stays = site.scope.board_stays();
     BoardPlan {
         height,
+        stays,
+        small_board: stays && new > free_ways(site),
         used,
         spare,
         ways: size,
@@ -146,6 +154,12 @@ pub(super) fn plan(ways: &Routing<'_>, from: Planned<'_>) -> BoardPlan {
         sub_boards: sub_boards(site, from.circuits),
         earthing: earthing::plan(site, from.context.standards),
     }
+}
+
+/// Free ways of the board that is there. Not counted: a modern one has some, one with fuses takes no new device.
+fn free_ways(site: &Site) -> u32 {
+    let fuses = matches!(site.existing_board, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
+    site.board_found.ways_spare.unwrap_or(if fuses { 0 } else { u32::MAX })
 }
 
 fn main_switch(least_a: f64) -> Amps {

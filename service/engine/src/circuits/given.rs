@@ -4,11 +4,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::sizing::Device;
-use super::{Member, bound};
+use super::{Member, bound, extended};
 use crate::catalogue::{CableMake, CableSize, Catalogue, CircuitType};
 use crate::checks::Arrangement;
 use crate::faults::{Fault, FaultCode, nearest};
-use crate::quantities::{Amps, Metres};
+use crate::quantities::{Amps, Metres, Ohms};
 use crate::site::{AppliancePlan, RoomIndex, Site};
 use crate::standards::{DeviceType, ReferenceMethod, Standards, TripCurve};
 use crate::survey::{GivenCable, GivenCableType, GivenCircuit, GivenCircuitType, GivenDevice, GivenDeviceType, Survey};
@@ -43,10 +43,14 @@ pub struct DesignerChoices {
 }
 
 /// A circuit that is there now and stays.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ExistingCircuit {
     /// Whether it was tested from end to end and found sound.
     pub tested: bool,
+    /// Whether nobody recorded it, and a usual one is taken.
+    pub assumed: bool,
+    /// Its earth fault loop impedance, if it was measured at its far end.
+    pub zs: Option<Ohms>,
 }
 
 /// Points and appliances that no circuit has been given yet.
@@ -67,6 +71,12 @@ impl Left {
     /// How many of an entry of a room's points are left.
     pub fn points(&self, room: RoomIndex, point: usize) -> u32 {
         self.points[room][point]
+    }
+
+    /// Takes what is left of an entry of a room's points; the first of them stands behind those that were taken before.
+    pub fn take(&mut self, site: &Site, room: RoomIndex, point: usize) -> Member {
+        let count = std::mem::take(&mut self.points[room][point]);
+        Member { room, point, count, first: site.rooms[room].points[point].count - count }
     }
 
     /// How many of an entry of a room's appliances are left.
@@ -115,7 +125,9 @@ pub(super) fn given(site: &Site, survey: &Survey, catalogue: &Catalogue, standar
         }
         circuits.extend(finder.circuit(circuit, &pointer));
     }
-    GivenSurvey { circuits, left: finder.left, faults: finder.faults }
+    let mut given = GivenSurvey { circuits, left: finder.left, faults: finder.faults };
+    extended::extend(site, catalogue, &mut given);
+    given
 }
 
 struct Finder<'a> {
@@ -448,7 +460,8 @@ impl DesignerChoices {
 
 impl ExistingCircuit {
     fn of(circuit: &GivenCircuit) -> Option<Self> {
-        circuit.existing?.then(|| Self { tested: circuit.tested.unwrap_or(false) })
+        let zs = circuit.zs_ohm.map(Ohms::new);
+        circuit.existing?.then(|| Self { tested: circuit.tested.unwrap_or(false), assumed: false, zs })
     }
 }
 

@@ -16,6 +16,7 @@ mod design;
 mod designed_demand;
 pub mod earthing;
 pub mod edition;
+mod extended;
 mod feeds;
 mod findings;
 mod form;
@@ -27,6 +28,7 @@ mod lighting;
 mod loads;
 mod lying;
 pub mod names;
+mod papers;
 pub mod phases;
 pub mod place;
 mod proof;
@@ -49,6 +51,7 @@ pub use grouping::SharedWays;
 pub use house_demand::{HouseDemand, PhaseDemand, SocketsCounted};
 pub(crate) use loads::{holds_sockets, usual_load};
 pub use lying::Lying;
+pub use papers::{Certificate, CertificateKind, Notice, NoticeBecause};
 pub use proof::Proof;
 pub use reason::{
     Bar, CircuitReason, FeedCable, FeedSize, FormPriced, FormsCompared, InsulationChoice, InsulationWay, LargerBecause,

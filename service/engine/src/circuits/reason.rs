@@ -25,6 +25,13 @@ pub enum CircuitReason {
         /// Along its route.
         routed: Metres,
     },
+    /// A circuit that stays, made longer.
+    Extended {
+        /// Metres that are there.
+        there: Metres,
+        /// Metres that are joined.
+        joined: Metres,
+    },
     /// The length of a circuit that stays was not recorded and is taken.
     LengthTaken(Metres),
     /// Device and cable are those of its form.

@@ -3,14 +3,14 @@
 use super::gather::CircuitDraft;
 use super::given::DesignerChoices;
 use super::lying::{Asked, Fabric, Lying, is_borne};
-use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, Member, feeds, form, loads};
+use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, Member, extended, feeds, form, loads};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
 use crate::checks::CheckName;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres};
 use crate::routes::{Ask, Routing, Run, RunStop, StopPoint, Topology};
 use crate::site::{Location, Site};
-use crate::standards::{ReferenceMethod, TripCurve};
+use crate::standards::{ReferenceMethod, Standards, TripCurve};
 use crate::survey::{BoardKind, Earthing, Medium, NeutralLoop, PointType};
 
 /// A device in a board.
@@ -57,7 +57,7 @@ pub(super) fn complete(
         return Completion::TooLong(Box::new(first), Box::new(second));
     }
     if draft.fixed.kept.is_some() {
-        run = as_it_is(run, &draft, kind, ways, &mut reasons);
+        run = as_it_is(run, &draft, kind, (ways, context.standards), &mut reasons);
     } else if let Some(given) = draft.fixed.length {
         reasons.push(CircuitReason::LengthGiven { given, routed: run.metres });
         run = stretched(run, given);
@@ -85,10 +85,18 @@ fn as_it_is(
     run: Run,
     draft: &CircuitDraft,
     kind: CircuitType,
-    ways: &Routing<'_>,
+    (ways, standards): (&Routing<'_>, &Standards),
     reasons: &mut Vec<CircuitReason>,
 ) -> Run {
     let site = ways.site();
+    if site.scope.extends() && kind != CircuitType::Distribution {
+        let there = extended::length_there(draft, kind, site, standards);
+        // A ring is broken into: out and back.
+        let joined = if kind == CircuitType::RingSockets { run.metres * 2.0 } else { run.metres };
+        let length = there + joined;
+        reasons.push(CircuitReason::Extended { there, joined });
+        return Run { metres: length, far_end: length, ..run };
+    }
     let length = draft.fixed.length.unwrap_or_else(|| {
         let there = match draft.room {
             // A feed has its whole way already, as a new one would take it.
@@ -311,6 +319,9 @@ pub(super) fn run(
     if draft.fixed.kept.is_some() && draft.members.is_empty() {
         // Nothing is joined to it, so nothing is laid.
         return Run { order: draft.room.into_iter().collect(), ..Run::default() };
+    }
+    if draft.fixed.kept.is_some() && site.scope.extends() {
+        return extended::run(&draft.members, ways, catalogue);
     }
     let stops = stops(&draft.members, kind, site, catalogue);
     if stops.is_empty()

@@ -4,7 +4,9 @@ use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp, findings::PricedJ
 use crate::answer::options as said;
 use crate::answer::size::bytes_expected;
 use crate::answer::words::general as words;
-use crate::answer::{assumptions, board, breakdown, demand, drawn, lines, materials, price, programme, range, ways};
+use crate::answer::{
+    assumptions, board, breakdown, demand, drawn, lines, materials, price, programme, range, scope, ways,
+};
 use crate::circuits::Design;
 use crate::context::Context;
 use crate::flags::{FlagId, RaisedFlag};
@@ -137,6 +139,7 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         breakdown: breakdown::breakdown(job, take_off, items, &lines, *method == Method::Measured),
         hours: programme::hours_by_stage(&stages),
         programme,
+        scope: Some(scope::scope(job, items, found.priced.days)),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),

@@ -255,6 +255,7 @@ fn parts(before: &Estimate, after: &Estimate) -> Vec<String> {
         rooms,
         routes,
         ruleset,
+        scope,
         take_off,
     )
 }

@@ -43,6 +43,10 @@ pub(super) fn wiring(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 
 /// Alarms that the category asks for and nobody recorded, and those that do not reach.
 fn alarms(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    // Alarms of the whole house are a matter of a rewire.
+    if !context.site.scope.rewires() {
+        return;
+    }
     let failing = || context.findings.alarms.iter().filter(|finding| finding.verdict == Verdict::Fail);
     let bare: Vec<RoomIndex> = failing().filter(|one| one.recorded == 0).filter_map(|one| one.room).collect();
     if !bare.is_empty() {

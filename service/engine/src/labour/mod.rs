@@ -7,8 +7,8 @@ pub mod programme;
 mod waste;
 
 pub(crate) use access::{LADDER_UP_TO_M, TOWER_ABOVE_M};
-pub(crate) use preliminaries::TRAVEL_UNIT_KM;
 pub use preliminaries::{Daily, preliminaries};
+pub(crate) use preliminaries::{ONE_PERSON_DAYS_MAX, TRAVEL_UNIT_KM};
 pub(crate) use waste::VAN_M3;
 
 use crate::rate_sheet::{Factor, Stage, Workbook};

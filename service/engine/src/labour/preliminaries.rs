@@ -5,7 +5,7 @@ use super::{ItemHours, access, waste};
 use crate::rate_sheet::Stage;
 use crate::site::RoomPlan;
 use crate::survey::{Occupancy, Parking, RoomUse};
-use crate::take_off::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
+use crate::take_off::{Item, ItemDetail, ItemKind, Job, LineKind, TakeOff};
 
 /// Days between two trips to the merchant's counter. Source: the labour table, one a week.
 const DAYS_PER_COLLECTION: f64 = 5.0;
@@ -21,37 +21,58 @@ pub struct Daily {
     paid: f64,
     /// Whole days on which nothing but tests is left, so that only those come who may test.
     tests_alone: f64,
+    /// People who come.
+    pub people: f64,
 }
+
+/// Days up to which one person does alone what is less than a rewire. Common practice, no source: the second person costs
+/// more travel than the job takes.
+pub(crate) const ONE_PERSON_DAYS_MAX: f64 = 2.0;
+/// Metres of chase that are filled and fitted over on the same visit, with quick-setting filler; more wants a visit after
+/// it has dried. Common practice, no source.
+const CHASE_FILLED_THE_SAME_DAY_M: f64 = 8.0;
+/// How much of its room is cleared for each point of a small job: the wall that it stands on. Common practice, no source.
+const ROOM_CLEARED_FOR_A_POINT: f64 = 0.25;
+/// Floor that is sheeted for each point of a small job, in m2. Common practice, no source.
+const SHEETED_FOR_A_POINT_M2: f64 = 4.0;
 
 impl Daily {
     /// Days that the other work takes, the daily hours being in them. The whole crew works together; only those who may test
     /// do so.
     #[must_use]
-    pub fn for_hours(job: Job<'_>, hours: &[ItemHours]) -> Self {
+    pub fn for_hours(job: Job<'_>, hours: &[ItemHours], take_off: &TakeOff) -> Self {
         /// At least half a day, and in halves: nobody drives out for less.
         const IN_HALVES: f64 = 2.0;
         /// On somebody else's visit in tenths: the rest of the day is that job's.
         const IN_TENTHS: f64 = 10.0;
         let up_to = |days: f64, parts: f64| (days * parts).ceil().max(1.0) / parts;
-        let (people, testers) = (job.workbook.people(), job.workbook.testers());
-        let all: f64 = hours.iter().map(ItemHours::total).sum();
-        let testing: f64 = hours.iter().map(|hours| hours.stages[Stage::Testing.index()]).sum();
+        let written = written_in_the_office(job, hours, take_off);
+        let all = hours.iter().map(ItemHours::total).sum::<f64>() - written;
+        let day = job.workbook.sheet.terms.hours_per_day;
+        let alone = !job.site.scope.rewires() && all <= ONE_PERSON_DAYS_MAX * day;
+        let people = if alone { 1.0 } else { job.workbook.people() };
+        let testers = job.workbook.testers().min(people);
+        let testing: f64 = hours.iter().map(|hours| hours.stages[Stage::Testing.index()]).sum::<f64>() - written;
         // Where everybody tests, the tests are work like any other.
         let (together, testing) = if testers < people { (all - testing, testing) } else { (all, 0.0) };
 
-        let day = job.workbook.sheet.terms.hours_per_day;
         let productive = |people: f64| (people * day - daily_hours(job, people)).max(1.0);
         let tests_alone = testing / productive(testers);
         let needed = together / productive(people) + tests_alone;
         let Some(visit) = job.visit else {
-            return Self { days: up_to(needed, IN_HALVES), paid: 0.0, tests_alone: tests_alone.floor() };
+            let dries =
+                !job.site.scope.rewires() && job.site.making_good && take_off.chased_m() > CHASE_FILLED_THE_SAME_DAY_M;
+            /// Two visits with the drying between them.
+            const BEFORE_AND_AFTER_DAYS: f64 = 1.5;
+            let days = up_to(needed, IN_HALVES).max(if dries { BEFORE_AND_AFTER_DAYS } else { 0.0 });
+            return Self { days, paid: 0.0, tests_alone: tests_alone.floor(), people };
         };
         // What is done on the days that are paid for has no daily hours of its own.
         let paid = visit.days_paid();
         let free = together / (people * day) + testing / (testers * day);
         let days =
             if free <= paid { up_to(free, IN_TENTHS) } else { paid + up_to(needed * (free - paid) / free, IN_HALVES) };
-        Self { days, paid, tests_alone: 0.0 }
+        Self { days, paid, tests_alone: 0.0, people }
     }
 
     /// Days of the crew that this job pays for.
@@ -65,6 +86,21 @@ impl Daily {
     }
 }
 
+/// Hours of the papers of a small job, which are written in the office and take no day on site.
+fn written_in_the_office(job: Job<'_>, hours: &[ItemHours], take_off: &TakeOff) -> f64 {
+    if job.site.scope.rewires() {
+        return 0.0;
+    }
+    let paper = |item: &Item| {
+        matches!(
+            item.what,
+            ItemKind::Certificate | ItemKind::MinorWorks | ItemKind::Notification | ItemKind::OperatorForm
+        )
+    };
+    let items = take_off.items.iter().zip(hours);
+    items.filter(|(item, _)| paper(item)).map(|(_, hours)| hours.stages[Stage::Testing.index()]).sum()
+}
+
 /// Person-hours that every day on site costs so many people, before factors.
 fn daily_hours(job: Job<'_>, people: f64) -> f64 {
     let mean = |operation| {
@@ -72,14 +108,31 @@ fn daily_hours(job: Job<'_>, people: f64) -> f64 {
         stages[Stage::Preliminaries.index()].map_or(0.0, |hours| hours.mean())
     };
     let operations = &job.workbook.operations;
-    let travel = 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * mean(operations.travel_10_km) * people;
+    let travel = 2.0 * paid_km(job) / TRAVEL_UNIT_KM * mean(operations.travel_10_km) * people;
     let parking = if job.site.parking == Parking::Drive { 0.0 } else { mean(operations.park_and_carry) };
-    let evenings = if lived_in(job) { mean(operations.keep_live) } else { 0.0 };
-    mean(operations.set_up_day) + travel + parking + evenings
+    let evenings = if goes_dark(job) { mean(operations.keep_live) } else { 0.0 };
+    mean(operations.set_up_day) * of_the_crew(job, people) + travel + parking + evenings
+}
+
+/// Kilometres one way that the firm pays as working time.
+fn paid_km(job: Job<'_>) -> f64 {
+    let stages = job.workbook.operation(job.workbook.operations.travel_10_km).stages;
+    let hours_of_ten_km = stages[Stage::Preliminaries.index()].map_or(0.0, |hours| hours.mean());
+    job.workbook.sheet.terms.paid_km(job.site.distance_km, hours_of_ten_km)
+}
+
+/// How much of what the whole crew does every day falls to so many people.
+fn of_the_crew(job: Job<'_>, people: f64) -> f64 {
+    people / job.workbook.people().max(1.0)
 }
 
 fn lived_in(job: Job<'_>) -> bool {
     job.site.rooms.iter().any(|room| room.occupancy == Occupancy::InUse)
+}
+
+/// Whether the house has to be made live again in the evening: it is lived in, and its wiring is renewed.
+fn goes_dark(job: Job<'_>) -> bool {
+    job.site.scope.rewires() && lived_in(job)
 }
 
 /// Counts the preliminaries of a job of so many days and so many metres of chase.
@@ -92,13 +145,19 @@ pub fn preliminaries(job: Job<'_>, daily: Daily, chased_m: f64, take_off: &mut T
 
 fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
-    let mark_out = take_off.start(LineKind::Preliminaries, ItemKind::MarkOut);
-    mark_out.work(operations.mark_out, 1.0).done();
+    if job.site.scope.rewires() {
+        let mark_out = take_off.start(LineKind::Preliminaries, ItemKind::MarkOut);
+        mark_out.work(operations.mark_out, 1.0).done();
+    }
     let begun = |(index, room): &(usize, &RoomPlan)| {
         room.is_inside() && room.room_use != RoomUse::Loft && job.has_begun(*index)
     };
     let begun: f64 = job.site.rooms.iter().enumerate().filter(begun).map(|(_, room)| room.area.value()).sum();
-    let tens = ((job.site.floor_area.value() - begun) / 10.0).ceil().max(0.0);
+    let tens = if job.site.scope.rewires() {
+        ((job.site.floor_area.value() - begun) / 10.0).ceil().max(0.0)
+    } else {
+        sheeted_m2(job) / 10.0
+    };
     let lived = job.site.rooms.iter().any(|room| room.occupancy != Occupancy::Empty);
     if lived {
         take_off
@@ -108,7 +167,7 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
             .uses_material(materials.protection, tens)
             .done();
     }
-    if lived_in(job) && job.visit.is_none() {
+    if goes_dark(job) && job.visit.is_none() {
         let temporary = take_off.start(LineKind::Preliminaries, ItemKind::TemporarySupply);
         temporary.work(operations.temporary_supply, 1.0).done();
     }
@@ -116,34 +175,50 @@ fn once(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     waste::waste(job, chased_m, take_off);
 }
 
+/// Floor that a small job sheets: round its points, and no more than their rooms have.
+fn sheeted_m2(job: Job<'_>) -> f64 {
+    let worked_in =
+        job.site.rooms.iter().enumerate().filter(|(index, room)| room.is_inside() && !job.has_begun(*index));
+    let round_them = |room: &RoomPlan| points_of(room) * SHEETED_FOR_A_POINT_M2;
+    worked_in.map(|(_, room)| round_them(room).min(room.area.value())).sum()
+}
+
+fn points_of(room: &RoomPlan) -> f64 {
+    room.points.iter().map(|point| f64::from(point.count)).sum()
+}
+
 fn by_day(job: Job<'_>, daily: Daily, take_off: &mut TakeOff) {
     let operations = &job.workbook.operations;
     let terms = &job.workbook.sheet.terms;
     let days = daily.own_days();
     let trips = daily.own_trips();
+    // A small job is set up and cleared once a visit, however long that is.
+    let set_ups = if job.site.scope.rewires() { days } else { trips * of_the_crew(job, daily.people) };
     let set_up = take_off.start(LineKind::Preliminaries, ItemKind::SetUp);
-    set_up.quantity(days, "crew-day").work(operations.set_up_day, days).done();
+    set_up.quantity(set_ups, "crew-day").work(operations.set_up_day, set_ups).done();
     let kilometres = 2.0 * job.site.distance_km * trips;
     let van = terms.vehicle_per_km.times(kilometres);
-    let (people, testers) = (job.workbook.people(), job.workbook.testers());
+    let (people, testers) = (daily.people, job.workbook.testers().min(daily.people));
     let alone = daily.tests_alone.min(trips);
     let seats = people * (trips - alone) + testers * alone;
     take_off
         .start(LineKind::Preliminaries, ItemKind::Travel)
         .quantity(kilometres, "km")
-        .work(operations.travel_10_km, 2.0 * job.site.distance_km / TRAVEL_UNIT_KM * seats)
+        .work(operations.travel_10_km, 2.0 * paid_km(job) / TRAVEL_UNIT_KM * seats)
         .outlay(van)
-        .detail(ItemDetail::Travel { trips, tests_alone: alone })
+        .detail(ItemDetail::Travel { trips, people, tests_alone: alone })
         .done();
     if job.site.parking != Parking::Drive {
         let park = take_off.start(LineKind::Preliminaries, ItemKind::ParkAndCarry);
         park.quantity(trips, "crew-day").work(operations.park_and_carry, trips).done();
     }
-    if lived_in(job) {
+    if goes_dark(job) {
         let live = take_off.start(LineKind::Preliminaries, ItemKind::KeepLive);
         live.quantity(trips, "day").work(operations.keep_live, trips).done();
     }
-    let collections = (days / DAYS_PER_COLLECTION).ceil();
+    // A small job is fetched for together with others of the week.
+    let collections = days / DAYS_PER_COLLECTION;
+    let collections = if job.site.scope.rewires() { collections.ceil() } else { collections };
     let collect = take_off.start(LineKind::Preliminaries, ItemKind::CollectMaterials);
     collect.quantity(collections, "trip").work(operations.materials_collect, collections).done();
 }
@@ -173,7 +248,9 @@ fn furniture(job: Job<'_>, take_off: &mut TakeOff) {
         if room.points.is_empty() || job.has_begun(index) {
             continue;
         }
+        let cleared =
+            if job.site.scope.rewires() { 1.0 } else { (points_of(room) * ROOM_CLEARED_FOR_A_POINT).min(1.0) };
         let move_out = take_off.start(LineKind::Preliminaries, ItemKind::MoveFurniture);
-        move_out.room(index).quantity(1.0, "room").work(operation, 1.0).done();
+        move_out.room(index).quantity(cleared, "room").work(operation, cleared).done();
     }
 }

@@ -30,7 +30,9 @@ struct Skips<'a> {
 pub(super) fn waste(job: Job<'_>, chased_m: f64, take_off: &mut TakeOff) {
     let parts = parts(job, chased_m);
     let volume = parts.iter().map(|part| part.quantity * part.each_m3).sum::<f64>();
-    if volume <= 0.0 {
+    /// What the van takes along between its tools. Common practice, no source.
+    const GOES_ALONG_M3: f64 = 0.25;
+    if volume <= 0.0 || (!job.site.scope.rewires() && volume <= GOES_ALONG_M3) {
         return;
     }
     let vans = up(volume / VAN_M3);

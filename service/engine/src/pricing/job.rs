@@ -26,7 +26,7 @@ fn count(job: Job<'_>, factors: &Factors) -> CountedJob {
     let work = job.ways.work();
     work.count(WorkPart::TakeOff, take_off.items.len() as u64 * STEPS_OF_AN_ITEM);
     let mut hours = labour::hours_of_items(factors, &take_off, 0, job.workbook);
-    let daily = Daily::for_hours(job, &hours);
+    let daily = Daily::for_hours(job, &hours, &take_off);
     labour::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
     hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
     work.count(WorkPart::Pricing, hours.len() as u64 * STEPS_OF_AN_ITEM);
@@ -78,7 +78,7 @@ pub(crate) fn approximate_cost_again(counted: &TakeOff, job: Job<'_>, factors: &
     job.ways.work().count(WorkPart::Pricing, standing.len() as u64 * STEPS_OF_AN_ITEM);
     let hours: Vec<ItemHours> =
         standing.iter().map(|item| ItemHours::of(factors, counted, item, job.workbook)).collect();
-    let daily = Daily::for_hours(job, &hours);
+    let daily = Daily::for_hours(job, &hours, counted);
     let mut more = TakeOff::default();
     labour::preliminaries(job, daily, counted.chased_m(), &mut more);
     let more_hours = labour::hours_of_items(factors, &more, 0, job.workbook);

@@ -132,14 +132,20 @@ fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
             lines.push(line(kind, RateItem::House(rate), (quantity, unit), job.workbook.house_rate(rate)));
         }
     };
-    add(LineKind::Board, HouseRate::ConsumerUnit, 1.0, "each");
-    let ways = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board).count();
+    let stays = job.site.scope.board_stays();
+    if !stays {
+        add(LineKind::Board, HouseRate::ConsumerUnit, 1.0, "each");
+    }
+    let of_the_board = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board);
+    let ways = of_the_board.filter(|circuit| !stays || circuit.fixed.kept.is_none()).count();
     add(LineKind::Board, HouseRate::Way, ways as f64, "way");
     let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
     add(LineKind::Earthing, HouseRate::MainBond, bonds as f64, "each");
     let feeds = circuits.iter().filter(|circuit| circuit.is_dug()).count();
     add(LineKind::Outbuilding, HouseRate::OutbuildingFeed, feeds as f64, "each");
-    add(LineKind::Testing, HouseRate::Certificate, 1.0, "item");
+    if !stays {
+        add(LineKind::Testing, HouseRate::Certificate, 1.0, "item");
+    }
     match job.visit {
         None => add(LineKind::Preliminaries, HouseRate::Visit, 1.0, "item"),
         Some(_) => {

@@ -60,13 +60,14 @@ impl CauseKind {
             Self::Unrecorded(AnswerSubject::NoHiddenWay) => 28,
             Self::Unrecorded(AnswerSubject::OutbuildingConstruction) => 29,
             Self::Unrecorded(AnswerSubject::ServicePosition) => 30,
-            Self::Unrecorded(AnswerSubject::RoofOverExtension) => 31,
-            Self::Unrecorded(AnswerSubject::Occupancy) => 32,
-            Self::Unrecorded(AnswerSubject::ServiceBond) => 33,
-            Self::Unrecorded(AnswerSubject::Isolator) => 34,
-            Self::Unrecorded(AnswerSubject::Looped) => 35,
-            Self::Unrecorded(AnswerSubject::WayPastSteel) => 36,
-            Self::Unrecorded(AnswerSubject::MakingGood) => 37,
+            Self::Unrecorded(AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole) => 31,
+            Self::Unrecorded(AnswerSubject::RoofOverExtension) => 32,
+            Self::Unrecorded(AnswerSubject::Occupancy) => 33,
+            Self::Unrecorded(AnswerSubject::ServiceBond) => 34,
+            Self::Unrecorded(AnswerSubject::Isolator) => 35,
+            Self::Unrecorded(AnswerSubject::Looped) => 36,
+            Self::Unrecorded(AnswerSubject::WayPastSteel) => 37,
+            Self::Unrecorded(AnswerSubject::MakingGood) => 38,
         }
     }
 }

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 use super::{
-    DifficultyFactor, HireKind, HireRate, LabourUnit, Material, OtherPack, PaymentStage, PointRate, RateSheet,
-    RateTerms, Stage,
+    DifficultyFactor, HireKind, HireRate, LabourUnit, Material, OtherPack, PaidTravel, PaymentStage, PointRate,
+    RateSheet, RateTerms, Stage,
 };
 use crate::money::Money;
 use crate::survey::VatCase;
@@ -188,6 +188,9 @@ fn terms() -> RateTerms {
         people: whole("people"),
         hours_per_day: figure("hours_per_day"),
         vehicle_per_km: money(text("vehicle_per_km")),
+        paid_travel: PaidTravel::from_word(text("paid_travel")).unwrap_or_else(|| panic!("terms.csv: `paid_travel`")),
+        paid_travel_beyond_km: figure("paid_travel_beyond_km"),
+        paid_travel_beyond_min: figure("paid_travel_beyond_min"),
         waste_gate_fee: money(text("waste_gate_fee")),
         notification_fee: money(text("notification_fee")),
         crew_spread: figure("crew_spread"),

@@ -8,6 +8,7 @@ mod built_in;
 pub mod difference;
 mod rules;
 pub mod sections;
+mod travel;
 mod workbook;
 
 use std::collections::BTreeMap;
@@ -22,6 +23,7 @@ use wiring::closed_list;
 
 pub use rules::SheetRules;
 pub use sections::Section;
+pub use travel::PaidTravel;
 pub use workbook::{
     CableWork, Factor, HouseRate, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork,
     Work, Workbook, box_index,
@@ -357,6 +359,17 @@ pub struct RateTerms {
     pub hours_per_day: f64,
     /// Cost of the van per kilometre.
     pub vehicle_per_km: Money,
+    /// Which travel of the crew is paid as working time, within the day.
+    #[serde(default = "PaidTravel::usual")]
+    pub paid_travel: PaidTravel,
+    /// With `beyond`: kilometres one way that are the crew's own.
+    #[schema(minimum = 0, maximum = 1000)]
+    #[serde(default)]
+    pub paid_travel_beyond_km: f64,
+    /// With `beyond`: minutes one way that are the crew's own; the larger of the two holds.
+    #[schema(minimum = 0, maximum = 600)]
+    #[serde(default)]
+    pub paid_travel_beyond_min: f64,
     /// Gate fee for one van of waste.
     pub waste_gate_fee: Money,
     /// Fee of notifying the work through the firm's scheme.

@@ -371,6 +371,8 @@ fn terms(terms: &RateTerms, found: &mut FaultList) {
         ("profit_margin_percent", terms.profit_margin_percent),
         ("factor_cap", terms.factor_cap),
         ("hours_per_day", terms.hours_per_day),
+        ("paid_travel_beyond_km", terms.paid_travel_beyond_km),
+        ("paid_travel_beyond_min", terms.paid_travel_beyond_min),
         ("crew_spread", terms.crew_spread),
         ("price_spread", terms.price_spread),
     ];

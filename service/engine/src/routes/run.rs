@@ -227,6 +227,18 @@ pub struct RouteAlternative {
 }
 
 impl Run {
+    /// So many metres more, where nothing was drawn.
+    pub fn lay(&mut self, room: Option<RoomIndex>, (medium, void): (Medium, Void), metres: f64) {
+        let metres = Metres::new(metres);
+        let same = |known: &&mut Segment| (known.medium, known.void, known.room) == (medium, void, room);
+        match self.segments.iter_mut().find(same) {
+            Some(known) => known.metres += metres,
+            None => {
+                self.segments.push(Segment { medium, void, room, metres, obstructed: Metres::ZERO, obstruction: None });
+            }
+        }
+    }
+
     /// Its placed segments put together by medium and room, in the order in which they are first met.
     pub(super) fn merge_legs(&mut self) {
         let mut merged: Vec<Segment> = Vec::new();

@@ -7,12 +7,13 @@ use super::moved::MovedFrom;
 use crate::geometry::Position;
 use crate::quantities::Metres;
 use crate::survey::{
-    ApplianceType, CeilingConstruction, FloorConstruction, FloorCovering, Ground, RoomUse, ServiceType, Wall,
+    ApplianceType, CeilingConstruction, FloorConstruction, FloorCovering, Ground, RoomUse, Scope, ServiceType, Wall,
 };
 
 closed_list! {
     /// What was not recorded.
     AssumedSubject {
+        Scope = "scope": "What kind of job it is.",
         RoomSize = "room-size": "The size of a room.",
         Height = "height": "Floor to ceiling.",
         RoomUse = "room-use": "What a room is used for.",
@@ -71,6 +72,10 @@ pub enum FabricAge {
 /// What was taken, with its figures.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Assumed {
+    /// The kind of job, from what is asked.
+    Scope(Scope),
+    /// What of the supply stays is sound.
+    BondsSound,
     /// The usual size for a room's use, in m2.
     RoomSize(f64),
     /// The usual height.
@@ -171,6 +176,8 @@ impl Assumed {
     #[must_use]
     pub const fn subject(&self) -> AssumedSubject {
         match self {
+            Self::Scope(_) => AssumedSubject::Scope,
+            Self::BondsSound => AssumedSubject::Bonding,
             Self::RoomSize(_) => AssumedSubject::RoomSize,
             Self::Height => AssumedSubject::Height,
             Self::RoomUse(_) => AssumedSubject::RoomUse,

@@ -12,6 +12,7 @@ mod obstacles;
 mod onward;
 mod openings;
 mod rooms;
+mod scope;
 mod spread;
 mod supply;
 
@@ -25,6 +26,7 @@ pub use onward::{FeedFailure, FeedFault, Onward, OtherFeed};
 pub use openings::WallOpeningPlan;
 pub(crate) use rooms::USUAL_HEIGHT_M;
 pub use rooms::{PointPlan, RoomPlan};
+pub use scope::{ScopePlan, StayingPoint};
 pub(crate) use spread::middle_of_the_house;
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 pub(crate) use supply::{USUAL_CUT_OUT_A, USUAL_RUN_M};
@@ -36,7 +38,7 @@ use crate::geometry::Shape;
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
-    Parking, PointType, Position, RoomUse, Survey, Tenure, WallSide,
+    Parking, PointType, Position, RoomUse, Scope, Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -54,9 +56,22 @@ pub struct StoreyPlan {
     pub id: String,
 }
 
+/// What was counted and read on the board that is there, each if somebody did.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct BoardFound {
+    /// Free ways.
+    pub ways_spare: Option<u32>,
+    /// All ways.
+    pub ways: Option<u32>,
+    /// Residual operating current of what protects its circuits, in milliamps; 0 where nothing does.
+    pub residual_ma: Option<f64>,
+}
+
 /// The house, complete.
 #[derive(Debug, Clone)]
 pub struct Site {
+    /// What kind of job it is.
+    pub scope: ScopePlan,
     /// The rooms by level, then by identifier; after them the insides of the outbuildings.
     pub rooms: Vec<RoomPlan>,
     /// Buildings fed from the house, by identifier.
@@ -67,6 +82,8 @@ pub struct Site {
     pub intake: Location,
     /// The board that is there now.
     pub existing_board: Option<BoardCondition>,
+    /// What was counted and read on it.
+    pub board_found: BoardFound,
     /// Whether its backing may hold asbestos, if somebody looked.
     pub backing_board_suspect: Option<bool>,
     /// The cable that is there now.
@@ -143,6 +160,7 @@ impl Site {
     #[must_use]
     pub fn from_survey(survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {
         let mut assumptions = Assumptions::default();
+        let scope = scope(survey, &mut assumptions);
         let mut rooms = rooms::plan(survey, catalogue, &mut assumptions);
         let mut outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, &mut assumptions);
         onward::find(survey, &rooms, &mut outbuildings, &mut assumptions);
@@ -153,24 +171,25 @@ impl Site {
         let outside_walls = outside_walls(&rooms);
         spread::place_points(&mut rooms, &outside_walls, catalogue);
         let moved = moved::keep_clear(survey, &mut rooms, catalogue, &mut assumptions);
-        let house = middle_of_the_house(&outside_walls);
-        supply::place_sub_boards(&mut outbuildings, &rooms, house, &mut assumptions);
+        supply::place_sub_boards(&mut outbuildings, &rooms, middle_of_the_house(&outside_walls), &mut assumptions);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
         let record = survey.site.clone().unwrap_or_default();
         let existing = survey.existing.clone().unwrap_or_default();
         let unit = survey.consumer_unit.as_ref().and_then(|unit| unit.existing.clone()).unwrap_or_default();
         let preferences = survey.preferences.clone().unwrap_or_default();
         let site = Self {
+            scope,
             board,
             intake,
             existing_board: unit.condition,
+            board_found: BoardFound { ways_spare: unit.ways_spare, ways: unit.ways, residual_ma: unit.residual_ma },
             backing_board_suspect: unit.backing_board_suspect,
             cable_era: existing.cable_era,
             borrowed_neutral: existing.borrowed_neutral.unwrap_or(false),
-            points_to_strip: points_to_strip(survey, &rooms, &mut assumptions),
+            points_to_strip: points_to_strip(survey, scope, &rooms, &mut assumptions),
             surface_wiring: Metres::new(existing.surface_wiring_m.unwrap_or(0.0)),
             storage_heaters: existing.storage_heaters.unwrap_or(0),
-            services: supply::services(survey, &rooms, &mut assumptions),
+            services: supply::services(survey, scope, &rooms, &mut assumptions),
             supply: SupplyPlan::from_survey(survey, &mut assumptions),
             obstructions: survey.obstructions.clone(),
             moved,
@@ -198,10 +217,17 @@ impl Site {
             rooms,
             outbuildings,
         };
-        if record.nation.is_none() {
-            assumptions.house(Assumed::Nation);
-        }
+        assume_nation(record.nation, &mut assumptions);
         (site, assumptions)
+    }
+
+    /// The same site where what looked like an addition turns out to be a rewire: nothing stays.
+    pub(crate) fn become_a_rewire(&mut self) {
+        self.scope.kind = Scope::Rewire;
+        self.points_to_strip = usual_points_to_strip(&self.rooms);
+        for service in &mut self.services {
+            service.taken_sound = false;
+        }
     }
 
     /// The room with this identifier.
@@ -313,6 +339,20 @@ fn distance(recorded: Option<f64>, assumptions: &mut Assumptions) -> f64 {
     })
 }
 
+fn scope(survey: &Survey, assumptions: &mut Assumptions) -> ScopePlan {
+    let scope = ScopePlan::of(survey);
+    if scope.assumed {
+        assumptions.house(Assumed::Scope(scope.kind));
+    }
+    scope
+}
+
+fn assume_nation(recorded: Option<Nation>, assumptions: &mut Assumptions) {
+    if recorded.is_none() {
+        assumptions.house(Assumed::Nation);
+    }
+}
+
 fn making_good(recorded: Option<bool>, assumptions: &mut Assumptions) -> bool {
     recorded.unwrap_or_else(|| {
         assumptions.house(Assumed::MakingGood);
@@ -327,7 +367,13 @@ fn parking(recorded: Option<Parking>, assumptions: &mut Assumptions) -> Parking 
     })
 }
 
-fn points_to_strip(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> u64 {
+/// Old points that come out where nobody counted them: about half of the new ones. Common practice, no source.
+#[must_use]
+pub(crate) fn usual_points_to_strip(rooms: &[RoomPlan]) -> u64 {
+    rooms.iter().map(RoomPlan::point_count).sum::<u64>().div_ceil(2)
+}
+
+fn points_to_strip(survey: &Survey, scope: ScopePlan, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> u64 {
     let existing = survey.existing.as_ref();
     if let Some(recorded) = existing.and_then(|existing| existing.points_to_strip) {
         return u64::from(recorded);
@@ -335,9 +381,10 @@ fn points_to_strip(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assump
     if existing.is_some_and(|existing| existing.cable_era == Some(CableEra::None)) {
         return 0;
     }
-    // An old installation has about half the points of a new one. Common practice, no source.
-    let wanted: u64 = rooms.iter().flat_map(|room| &room.points).map(|point| u64::from(point.count)).sum();
-    let taken = wanted.div_ceil(2);
+    if !scope.rewires() {
+        return 0;
+    }
+    let taken = usual_points_to_strip(rooms);
     assumptions.house(Assumed::PointsToStrip(taken));
     taken
 }

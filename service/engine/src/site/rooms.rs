@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::appliances::AppliancePlan;
 use super::assume::{Assumed, Assumptions, FabricAge};
 use super::openings::WallOpeningPlan;
+use super::scope::StayingPoint;
 use crate::catalogue::{Catalogue, Decade, PointPlace, SocketsWith};
 use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
@@ -95,6 +96,8 @@ pub struct RoomPlan {
     pub combustion_appliance: bool,
     /// What is wanted.
     pub points: Vec<PointPlan>,
+    /// What is there and stays.
+    pub staying: Vec<StayingPoint>,
     /// What has a plate of its own.
     pub appliances: Vec<AppliancePlan>,
 }
@@ -234,6 +237,7 @@ impl<'a> Gaps<'a> {
             units_stay: room.units_stay.unwrap_or(false),
             combustion_appliance: room.combustion_appliance.unwrap_or(false),
             points: self.points(room, room_use, assumptions),
+            staying: super::scope::staying(room),
             appliances: appliances(&room.appliances, id, self.catalogue, assumptions),
         }
     }
@@ -371,7 +375,7 @@ pub(super) fn points(
     assumptions: &mut Assumptions,
 ) -> Vec<PointPlan> {
     let mut plans: Vec<PointPlan> = Vec::with_capacity(points.len());
-    for point in points.iter().filter(|point| point.count != Some(0)) {
+    for point in points.iter().filter(|point| point.count != Some(0) && point.stays != Some(true)) {
         let gangs = point.gangs.unwrap_or(1);
         let kind = catalogue.point(point.point_type, gangs);
         let finish = point.finish.or(preferred).unwrap_or(Finish::White);
@@ -408,7 +412,7 @@ pub(super) fn points(
 }
 
 /// Where a point stands, if it was marked: by its place, or along a wall of a drawn room.
-fn marked(point: &Point, outline: Option<&Shape>) -> Option<Position> {
+pub(super) fn marked(point: &Point, outline: Option<&Shape>) -> Option<Position> {
     point.at.or_else(|| place_on_wall(outline, point.wall, point.along_m))
 }
 

@@ -4,7 +4,9 @@ use super::RoomIndex;
 use super::assume::{Assumed, Assumptions};
 use super::geometry::Location;
 use super::onward::{Onward, OtherFeed};
+
 use super::rooms::{RoomPlan, appliances, place_on_wall, points};
+use super::scope::ScopePlan;
 use crate::catalogue::Catalogue;
 use crate::geometry::Shape;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
@@ -54,6 +56,8 @@ pub struct ServicePlan {
     pub metal: bool,
     /// Bonding conductor that is there now, in mm2.
     pub bonded_mm2: f64,
+    /// Whether nobody looked at its bond, and it is taken as sound, since it stays.
+    pub taken_sound: bool,
     /// Whether the survey names it, or it is taken for granted.
     pub recorded: bool,
 }
@@ -204,12 +208,24 @@ pub(super) fn future_places(survey: &Survey, rooms: &[RoomPlan]) -> Vec<FuturePl
 }
 
 /// The services that may need a bond.
-pub(super) fn services(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> Vec<ServicePlan> {
+pub(super) fn services(
+    survey: &Survey,
+    scope: ScopePlan,
+    rooms: &[RoomPlan],
+    assumptions: &mut Assumptions,
+) -> Vec<ServicePlan> {
+    let silent = if scope.rewires() { Assumed::Bonding } else { Assumed::BondsSound };
     let Some(recorded) = &survey.services else {
-        assumptions.house(Assumed::Services);
-        return [ServiceType::Gas, ServiceType::Water]
-            .map(|kind| ServicePlan { kind, spot: None, metal: true, bonded_mm2: 0.0, recorded: false })
-            .to_vec();
+        assumptions.house(if scope.rewires() { Assumed::Services } else { Assumed::BondsSound });
+        let taken = |kind| ServicePlan {
+            kind,
+            spot: None,
+            metal: true,
+            bonded_mm2: 0.0,
+            taken_sound: !scope.rewires(),
+            recorded: false,
+        };
+        return [ServiceType::Gas, ServiceType::Water].map(taken).to_vec();
     };
     let mut plans: Vec<ServicePlan> = recorded
         .iter()
@@ -223,13 +239,14 @@ pub(super) fn services(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut As
                 assumptions.service(Assumed::ServiceMaterial, service.service_type);
             }
             if service.bonded_mm2.is_none() {
-                assumptions.service(Assumed::Bonding, service.service_type);
+                assumptions.service(silent, service.service_type);
             }
             ServicePlan {
                 kind: service.service_type,
                 spot: known,
                 metal: service.entry_material != Some(EntryMaterial::Plastic),
                 bonded_mm2: service.bonded_mm2.unwrap_or(0.0),
+                taken_sound: service.bonded_mm2.is_none() && !scope.rewires(),
                 recorded: true,
             }
         })
@@ -368,6 +385,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         units_stay: false,
         combustion_appliance: false,
         points: Vec::new(),
+        staying: Vec::new(),
         appliances: Vec::new(),
     }
 }

@@ -61,6 +61,10 @@ pub struct GivenCircuit {
     /// it names the building in `rooms`, no trench is dug for it, and the board behind it is new where anything is wired there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub existing: Option<bool>,
+    /// Of one that stays: its earth fault loop impedance as measured at its far end, in ohms.
+    #[schema(exclusive_minimum = 0, maximum = 2000, example = 0.82)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub zs_ohm: Option<f64>,
     /// Of one that stays: whether it was tested from end to end and found sound; not tested if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tested: Option<bool>,

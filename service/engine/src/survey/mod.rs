@@ -42,11 +42,16 @@ pub struct Survey {
     #[schema(max_length = 500)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// What kind of job it is: what stays is not priced, only checked. Left out: at most eight points in at most two rooms,
+    /// with no board, no old points to strip and no storey drawn, are an addition; anything else is a rewire.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scope: Option<Scope>,
     /// The house as a whole.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub site: Option<SiteRecord>,
-    /// The rooms with what is wanted in each.
-    #[schema(min_items = 1, max_items = 2000)]
+    /// The rooms with what is wanted in each. Only a board change may do without.
+    #[schema(max_items = 2000)]
+    #[serde(default)]
     pub rooms: Vec<Room>,
     /// What stands in the way of cables.
     #[schema(max_items = 200)]

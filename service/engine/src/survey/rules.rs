@@ -4,10 +4,11 @@
 mod onward;
 mod openings;
 mod plan;
+mod scope;
 
 use std::collections::BTreeMap;
 
-use super::{Appliance, EstimateRequest, Obstruction, Outbuilding, Point, PointType, Survey};
+use super::{Appliance, EstimateRequest, Obstruction, Outbuilding, Point, PointType, Scope, Survey};
 use crate::faults::{Fault, FaultCode, nearest};
 use crate::limits::{APPLIANCES_MAX, FAULTS_LISTED_MAX, POINTS_MAX};
 
@@ -30,6 +31,7 @@ pub fn faults(request: &EstimateRequest) -> Vec<Fault> {
     plan::faults(survey, &storeys, &mut faults);
     supply(survey, &mut faults);
     phases_of_appliances(survey, &mut faults);
+    scope::faults(survey, &mut faults);
     counts(survey, &mut faults);
     appliances_within_limit(survey, &mut faults);
     faults.truncate(FAULTS_LISTED_MAX);
@@ -333,12 +335,13 @@ fn appliances_within_limit(survey: &Survey, faults: &mut Vec<Fault>) {
 fn counts(survey: &Survey, faults: &mut Vec<Fault>) {
     let in_rooms = survey.rooms.iter().flat_map(|room| &room.points);
     let in_buildings = survey.outbuildings.iter().flat_map(|building| &building.points);
-    let points: u64 = in_rooms.chain(in_buildings).map(|point| u64::from(point.count.unwrap_or(1))).sum();
+    let wanted = in_rooms.chain(in_buildings).filter(|point| point.stays != Some(true));
+    let points: u64 = wanted.map(|point| u64::from(point.count.unwrap_or(1))).sum();
     if points > POINTS_MAX {
         let detail = format!("the survey has {points} points in all; give at most {POINTS_MAX}, or split it");
         faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
     }
-    if points == 0 {
+    if points == 0 && survey.scope != Some(Scope::BoardChange) {
         let detail = "no room has any points; record at least one point to price";
         faults.push(Fault::new("/survey/rooms", FaultCode::MissingField, detail));
     }

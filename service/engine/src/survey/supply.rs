@@ -65,6 +65,22 @@ pub struct ExistingBoard {
     /// Its state.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub condition: Option<BoardCondition>,
+    /// Ways that it has, used and spare.
+    #[schema(minimum = 1, maximum = 100, example = 8)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ways: Option<u32>,
+    /// Ways of it that are free and take a device that its maker declares for it (BS 7671 536.4.203, seen).
+    #[schema(minimum = 0, maximum = 100, example = 2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ways_spare: Option<u32>,
+    /// Residual operating current of what protects its circuits, in milliamps; 0 where nothing does.
+    #[schema(minimum = 0, maximum = 1000, example = 30)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub residual_ma: Option<f64>,
+    /// Rating of its main switch, in amps.
+    #[schema(minimum = 20, maximum = 400, example = 100)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub main_switch_a: Option<f64>,
     /// Whether it is fixed to a board that may hold asbestos.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub backing_board_suspect: Option<bool>,

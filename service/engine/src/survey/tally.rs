@@ -374,6 +374,7 @@ fn bare_point(point_type: PointType) -> Point {
         supplied_by: None,
         weight_kg: None,
         priority: None,
+        stays: None,
         existing_reuse: None,
         note: None,
     }
@@ -383,6 +384,7 @@ fn request(rooms: Vec<Room>) -> EstimateRequest {
     let survey = Survey {
         reference: None,
         note: None,
+        scope: None,
         site: None,
         rooms,
         obstructions: Vec::new(),

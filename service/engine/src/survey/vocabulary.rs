@@ -167,6 +167,18 @@ closed_list! {
 }
 
 closed_list! {
+    /// What kind of job it is. Our words: BS 7671 132.16 speaks of additions and alterations only.
+    Scope {
+        Rewire = "rewire": "All wiring new, with board, tails and main bonds.",
+        PartialRewire = "partial-rewire": "Part of the wiring new; circuits that stay are listed, the board is new.",
+        Addition = "addition": "Points added to what is there.",
+        Alteration = "alteration": "What is there is changed or moved.",
+        BoardChange = "board-change": "The board changed; the circuits stay.",
+        SingleCircuit = "single-circuit": "New circuits from the board that is there; nothing is extended.",
+    }
+}
+
+closed_list! {
     /// The nation, because notice, alarms and consent differ.
     Nation {
         England = "england": "England.",

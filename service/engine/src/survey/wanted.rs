@@ -54,6 +54,9 @@ pub struct Point {
     /// How much it is wanted; `want` if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub priority: Option<Priority>,
+    /// Whether it is there now and stays: it is not priced, and what is added is taken from the nearest that stays.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stays: Option<bool>,
     /// Whether an existing flush box is used again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub existing_reuse: Option<bool>,

@@ -93,6 +93,8 @@ pub enum ItemDetail {
     Travel {
         /// Times that the crew drives out.
         trips: f64,
+        /// People who come.
+        people: f64,
         /// How many of them only those make who test.
         tests_alone: f64,
     },

@@ -14,15 +14,17 @@ use crate::unit_rates::Void;
 const MAIN_BOND_MM2: f64 = 10.0;
 pub(super) fn earthing(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
     let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
-    take_off
-        .start(LineKind::Earthing, ItemKind::MainEarthTerminal)
-        .work(operations.earth_terminal, 1.0)
-        .uses_material(materials.earth_terminal, 1.0)
-        .done();
+    if !job.site.scope.board_stays() {
+        take_off
+            .start(LineKind::Earthing, ItemKind::MainEarthTerminal)
+            .work(operations.earth_terminal, 1.0)
+            .uses_material(materials.earth_terminal, 1.0)
+            .done();
+    }
     for run in bonds {
         bond(job, take_off, run);
     }
-    if job.site.supply.earthing == Earthing::Tt {
+    if job.site.supply.earthing == Earthing::Tt && job.site.scope.rewires() {
         electrode(job, take_off, None);
     }
 }
@@ -90,7 +92,7 @@ fn by_way(job: Job<'_>, service: &ServicePlan, bond: &BondRun) -> BondMetres {
 
 /// Whether a service gets a new bond.
 pub(crate) fn needs_bond(service: &ServicePlan) -> bool {
-    service.metal && service.bonded_mm2 < MAIN_BOND_MM2
+    service.metal && !service.taken_sound && service.bonded_mm2 < MAIN_BOND_MM2
 }
 
 fn bond(job: Job<'_>, take_off: &mut TakeOff, bond: &BondRun) {

@@ -1,18 +1,20 @@
 //! What belongs to the whole house: board, supply, strip-out, tests and papers.
 
 use super::unassigned::BondRun;
-use super::{ItemKind, Job, LineKind, TakeOff, earthing, outbuildings};
+use super::{ItemKind, Job, LineKind, TakeOff, earthing, outbuildings, testing};
 use crate::catalogue::CircuitType;
-use crate::circuits::{CircuitPlan, ExistingCircuit, FedFrom};
+use crate::circuits::{CircuitPlan, FedFrom};
 use crate::rate_sheet::MaterialIndex;
 use crate::survey::{BoardCondition, BoardKind, CableEra};
 
-/// Circuits that one certificate's schedules hold before more hours are asked for. Source: the labour table.
-const CIRCUITS_ON_A_CERTIFICATE: usize = 12;
-
 pub(super) fn house(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
-    board(job, take_off);
-    supply(job, take_off);
+    if job.site.scope.board_stays() {
+        ways_of_the_old_board(job, take_off);
+        residual_protection(job, take_off);
+    } else {
+        board(job, take_off);
+        supply(job, take_off);
+    }
     earthing::earthing(job, bonds, take_off);
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind == CircuitType::Distribution
@@ -22,7 +24,7 @@ pub(super) fn house(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
         }
     }
     strip_out(job, take_off);
-    testing(job, take_off);
+    testing::testing(job, take_off);
 }
 
 fn board(job: Job<'_>, take_off: &mut TakeOff) {
@@ -76,6 +78,72 @@ fn board(job: Job<'_>, take_off: &mut TakeOff) {
     draft.uses_material(two_pole, neutral_too).done();
 }
 
+/// The 30 mA that every new socket and buried cable wants, where the old circuit has none: a combined device, or where the board
+/// takes none, one of its own before the board's way. BS 7671 411.3.3 and 415.1.1, from memory.
+fn residual_protection(job: Job<'_>, take_off: &mut TakeOff) {
+    /// What protects a person. Source: BS 7671 415.1.1, from memory.
+    const ADDITIONAL_MA: f64 = 30.0;
+    let site = job.site;
+    let condition = site.existing_board;
+    let fuses = matches!(condition, Some(BoardCondition::RewireableFuses | BoardCondition::CartridgeFuses));
+    let none =
+        site.board_found.residual_ma.map_or(fuses || condition == Some(BoardCondition::BreakersNoRcd), |residual_ma| {
+            residual_ma <= 0.0 || residual_ma > ADDITIONAL_MA
+        });
+    if !none {
+        return;
+    }
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
+    for (index, circuit) in job.installation.circuits.iter().enumerate() {
+        if circuit.fixed.kept.is_some() && !circuit.members.is_empty() {
+            take_off
+                .start(LineKind::Board, ItemKind::ResidualProtection)
+                .circuit(index)
+                .quantity(1.0, "each")
+                .work(operations.board_way, if fuses { 2.0 } else { 1.0 })
+                .uses_material(if fuses { materials.rcd } else { materials.rcbo }, 1.0)
+                .done();
+        }
+    }
+}
+
+/// The devices of new circuits in a board that stays; where it has no way for them, a small board beside it.
+fn ways_of_the_old_board(job: Job<'_>, take_off: &mut TakeOff) {
+    let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
+    let new = job.installation.circuits.iter();
+    let new: Vec<&CircuitPlan> = new.filter(|one| one.fed_from == FedFrom::Board && one.fixed.kept.is_none()).collect();
+    if new.is_empty() {
+        return;
+    }
+    let ways = f64::from(u32::try_from(new.len()).unwrap_or(u32::MAX));
+    if job.installation.board.small_board {
+        /// Between the boards. Common practice, no source.
+        const TAILS_M: f64 = 2.0;
+        take_off
+            .start(LineKind::Board, ItemKind::SmallBoard)
+            .quantity(1.0, "each")
+            .work(operations.sub_board_fit, 1.0)
+            .work(operations.tails_connect, 1.0)
+            .uses_material(materials.sub_board, (ways / 6.0).ceil())
+            .uses_material(materials.tails_25, TAILS_M)
+            .uses_material(materials.earth_16, TAILS_M)
+            .done();
+    }
+    let two_pole = job.workbook.extras.rcbo_two_pole;
+    let (neutral_too, plain): (Vec<&CircuitPlan>, Vec<&CircuitPlan>) =
+        new.into_iter().partition(|one| two_pole.is_some() && one.breaks_neutral());
+    let neutral_too = f64::from(u32::try_from(neutral_too.len()).unwrap_or(u32::MAX));
+    let (small, large) = devices(plain.into_iter());
+    take_off
+        .start(LineKind::Board, ItemKind::ProtectiveDevices)
+        .quantity(ways, "way")
+        .work(operations.board_way, ways)
+        .uses_material(materials.rcbo, small)
+        .uses_material(materials.rcbo_50, large)
+        .uses_material(two_pole, neutral_too)
+        .done();
+}
+
 fn enclosure(job: Job<'_>, ways: u32) -> MaterialIndex {
     let materials = &job.workbook.materials;
     match ways {
@@ -123,7 +191,10 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
 
 fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
     let operations = &job.workbook.operations;
-    if job.site.existing_board != Some(BoardCondition::None) && job.site.cable_era != Some(CableEra::None) {
+    if !job.site.scope.board_stays()
+        && job.site.existing_board != Some(BoardCondition::None)
+        && job.site.cable_era != Some(CableEra::None)
+    {
         let old = take_off.start(LineKind::StripOut, ItemKind::OldBoard);
         old.quantity(1.0, "each").work(operations.board_strip, 1.0).done();
     }
@@ -145,75 +216,5 @@ fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
         .start(LineKind::StripOut, ItemKind::OldStorageHeaters)
         .quantity(heaters, "each")
         .work(operations.strip_heater, heaters)
-        .done();
-}
-
-fn testing(job: Job<'_>, take_off: &mut TakeOff) {
-    let operations = &job.workbook.operations;
-    let supply = take_off.start(LineKind::Testing, ItemKind::SupplyTests);
-    supply.work(operations.supply_tests, 1.0).done();
-    for (index, circuit) in job.installation.circuits.iter().enumerate() {
-        let dead = match circuit.kind {
-            CircuitType::RingSockets => operations.dead_test_ring,
-            CircuitType::Lighting | CircuitType::Alarms => operations.dead_test_lighting,
-            _ => operations.dead_test_radial,
-        };
-        take_off
-            .start(LineKind::Testing, ItemKind::CircuitTests)
-            .circuit(index)
-            .quantity(1.0, "circuit")
-            .work(dead, 1.0)
-            .work(operations.live_test, 1.0)
-            .done();
-        if let Some(kept) = circuit.fixed.kept {
-            kept_circuit(job, take_off, index, circuit, kept);
-        }
-    }
-    papers(job, take_off);
-}
-
-/// A circuit that stays is looked for and tested before it is joined to, unless somebody has.
-fn kept_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, kept: ExistingCircuit) {
-    let operations = &job.workbook.operations;
-    if !kept.tested {
-        take_off
-            .start(LineKind::Testing, ItemKind::ExistingCircuitSurvey)
-            .circuit(index)
-            .quantity(1.0, "circuit")
-            .work(operations.existing_circuit_survey, 1.0)
-            .done();
-    }
-    if !circuit.members.is_empty() {
-        take_off
-            .start(LineKind::Testing, ItemKind::JoinExisting)
-            .circuit(index)
-            .quantity(1.0, "each")
-            .work(operations.find_and_extend, 1.0)
-            .done();
-    }
-}
-
-#[expect(clippy::cast_precision_loss, reason = "circuits are bounded by the points of a survey")]
-fn papers(job: Job<'_>, take_off: &mut TakeOff) {
-    let operations = &job.workbook.operations;
-    let circuits = job.installation.circuits.len();
-    take_off
-        .start(LineKind::Testing, ItemKind::Certificate)
-        .work(operations.certificate, 1.0)
-        .work(operations.certificate_extra, circuits.saturating_sub(CIRCUITS_ON_A_CERTIFICATE) as f64)
-        .done();
-    take_off
-        .start(LineKind::Testing, ItemKind::Notification)
-        .work(operations.notify, 1.0)
-        .outlay(job.workbook.sheet.terms.notification_fee)
-        .done();
-    let handover = take_off.start(LineKind::Testing, ItemKind::Handover);
-    handover.work(operations.handover, 1.0).done();
-    let asks_operator = |kind| matches!(kind, CircuitType::ChargePoint | CircuitType::HeatPump);
-    let loads = job.installation.circuits.iter().filter(|circuit| asks_operator(circuit.kind)).count();
-    take_off
-        .start(LineKind::Testing, ItemKind::OperatorForm)
-        .quantity(loads as f64, "item")
-        .work(operations.operator_form, loads as f64)
         .done();
 }

@@ -15,6 +15,7 @@ mod pieces;
 mod points;
 mod provisions;
 mod rooms;
+mod testing;
 mod unassigned;
 
 use std::ops::Range;

@@ -41,7 +41,8 @@ pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff)
             continue;
         }
         points_of(job, index, room, &mut totals[index]);
-        if !planned {
+        // What is joined along a wall opens no floor.
+        if !planned && (job.site.scope.rewires() || cabled(job, index)) {
             for access in accesses(job, index, room) {
                 openings.extend(access.opening.map(|opening| (opening, Vec::new())));
             }
@@ -75,12 +76,21 @@ pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff)
     }
 }
 
+/// Whether a new circuit or signal wiring comes into the room.
+fn cabled(job: Job<'_>, room: RoomIndex) -> bool {
+    let new = job.installation.circuits.iter().filter(|circuit| circuit.fixed.kept.is_none());
+    let mut members = new.flat_map(|circuit| &circuit.members).chain(&job.installation.signal);
+    members.any(|member| member.room == room)
+}
+
 /// What the runs open, each with who uses it; what they ask of the rooms is added to `totals`.
 fn opened(job: Job<'_>, runs: &UnassignedRuns, totals: &mut [RoomTotals]) -> BTreeMap<Opening, Vec<OpeningUser>> {
     let mut openings: BTreeMap<Opening, Vec<OpeningUser>> = BTreeMap::new();
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         open(&mut openings, &circuit.run, OpeningUser::Circuit(index));
-        let double = matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets);
+        let looped = matches!(circuit.kind, CircuitType::RingSockets | CircuitType::RadialSockets);
+        // A spur of a circuit that is there is one cable.
+        let double = looped && !(circuit.fixed.kept.is_some() && job.site.scope.extends());
         bear(&circuit.run, double, totals);
     }
     for (_, run) in &runs.signal {

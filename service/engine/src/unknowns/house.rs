@@ -3,12 +3,13 @@
 use super::{AnswerAmount, AnswerSubject, AnswerValue, Change, HousePlace, OpenQuestion, UnknownsContext};
 use crate::pricing::Cost;
 use crate::rate_sheet::Stage;
-use crate::site::{AssumedSubject, RoomIndex};
+use crate::site::{AssumedSubject, RoomIndex, Site};
 use crate::survey::{Occupancy, Parking};
-use crate::take_off::ItemKind;
+use crate::take_off::{Item, ItemKind, LineKind};
 
 pub(super) fn house(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
     let site = asked.job.site;
+    scope(asked, found);
     occupancy(asked, found);
     if asked.assumptions.made(AssumedSubject::PointsToStrip) {
         let now = asked.cost_of(|item| matches!(item.what, ItemKind::OldPoints | ItemKind::Waste | ItemKind::Skip));
@@ -87,6 +88,34 @@ fn occupancy(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
         }),
         part: None,
         change: Some(Change::Rooms(rooms)),
+    });
+}
+
+/// What kind of job it is, where the survey does not say: the whole job as a rewire, or without what a rewire renews.
+fn scope(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
+    let scope = asked.job.site.scope;
+    if !scope.assumed {
+        return;
+    }
+    let renewed = |item: &Item| {
+        matches!(item.kind, LineKind::Board | LineKind::Supply | LineKind::Earthing) || item.what == ItemKind::OldBoard
+    };
+    let (subject, cost, change) = if scope.rewires() {
+        (AnswerSubject::ScopeWhole, asked.cost_of(renewed) * -1.0, None)
+    } else {
+        let as_rewire: fn(&mut Site, &AnswerValue) = |site, answer| {
+            if answer.figure().is_some_and(|rewire| rewire > 0.0) {
+                site.become_a_rewire();
+            }
+        };
+        (AnswerSubject::ScopeSmall, Cost::ZERO, Some(Change::Site(as_rewire)))
+    };
+    found.push(OpenQuestion {
+        subject,
+        places: HousePlace::House.into(),
+        answers: asked.either(subject, cost),
+        part: None,
+        change,
     });
 }
 

@@ -40,6 +40,7 @@ closed_list! {
         PointsToStrip = "points-to-strip": "How many old points come out.",
         Positions = "positions": "Where points go.",
         RoofOverExtension = "roof-over-extension": "Whether a roof can be got into.",
+        Scope = "scope": "What kind of job it is.",
         ServiceBond = "service-bond": "Whether a service wants a bond.",
         ServicePosition = "service-position": "Where a service comes in.",
         SupplyMeasured = "supply-measured": "What was measured at the intake.",
@@ -89,6 +90,8 @@ closed_list! {
         Finish = "finish": "The look of the plates.",
         KitchenPlan = "kitchen-plan": "Where a kitchen's points stand.",
         ApplianceLoad = "appliance-load": "What an appliance draws.",
+        ScopeSmall = "scope-small": "Whether what looks like an addition is one.",
+        ScopeWhole = "scope-whole": "Whether what looks like a rewire keeps the board and what hangs on it.",
     }
 }
 
@@ -131,6 +134,7 @@ impl AnswerSubject {
             Self::Finish => QuestionId::Finish,
             Self::KitchenPlan => QuestionId::KitchenPlan,
             Self::ApplianceLoad => QuestionId::ApplianceLoad,
+            Self::ScopeSmall | Self::ScopeWhole => QuestionId::Scope,
         }
     }
 }

@@ -111,6 +111,9 @@ impl Reach {
     /// alike in all that an answer may change.
     #[must_use]
     pub fn between(site: &Site, designed: &Site, ways: &Routing<'_>) -> Option<Self> {
+        if site.scope != designed.scope {
+            return Some(Self::Routing);
+        }
         let differ = |differs: fn(&RoomPlan, &RoomPlan) -> bool| {
             site.rooms.iter().zip(&designed.rooms).any(|(one, other)| differs(one, other))
         };
@@ -126,7 +129,7 @@ impl Reach {
         let finish = |one: &RoomPlan, other: &RoomPlan| {
             one.points.iter().zip(&other.points).any(|(one, other)| one.finish != other.finish)
         };
-        let counted = |site: &Site| (site.making_good, site.points_to_strip);
+        let counted = |site: &Site| (site.making_good, site.points_to_strip, site.supply.earthing);
         if differ(finish) || counted(site) != counted(designed) {
             return Some(Self::Counts);
         }
@@ -301,7 +304,8 @@ impl UnknownsContext<'_> {
         const LOST_DAY: f64 = 0.5;
         let terms = &self.job.workbook.sheet.terms;
         let operations = &self.job.workbook.operations;
-        let people = f64::from(terms.people);
+        let alone = !self.job.site.scope.rewires() && self.days <= crate::labour::ONE_PERSON_DAYS_MAX;
+        let people = if alone { 1.0 } else { f64::from(terms.people) };
         let kilometres = 2.0 * self.job.site.distance_km;
         self.work(operations.travel_10_km, kilometres / crate::labour::TRAVEL_UNIT_KM * people)
             + self.work(operations.set_up_day, 1.0)

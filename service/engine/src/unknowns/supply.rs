@@ -1,7 +1,8 @@
 //! The supply, the services, the garden: what the office could find out by telephone.
 
-use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, HousePlace, OpenQuestion, UnknownsContext};
+use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Change, HousePlace, OpenQuestion, UnknownsContext};
 use crate::catalogue::CableClass;
+use crate::circuits::OperatorNotice;
 use crate::pricing::Cost;
 use crate::site::{AssumedSubject, ServicePlan};
 use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
@@ -11,12 +12,15 @@ use crate::take_off::{ItemKind, bond_metres, needs_bond};
 const LARGEST_CUT_OUT_A: f64 = 100.0;
 
 pub(super) fn supply(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
-    cut_out(asked, found);
+    let stays = asked.job.site.scope.board_stays();
+    if !stays || asked.demand.operator != OperatorNotice::None {
+        cut_out(asked, found);
+    }
     waits(asked, found);
     for service in asked.job.site.services.iter().filter(|service| needs_bond(service)) {
         bond(asked, service, found);
     }
-    if !asked.job.site.supply.earthing_known {
+    if !asked.job.site.supply.earthing_known && !stays {
         let cost = asked.electrode();
         found.push(OpenQuestion {
             subject: AnswerSubject::Earthing,
@@ -25,7 +29,11 @@ pub(super) fn supply(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>)
                 if *value == AnswerValue::Earthing(Earthing::Tt) { cost } else { Cost::ZERO }
             }),
             part: None,
-            change: None,
+            change: Some(Change::Site(|site, answer| {
+                if let AnswerValue::Earthing(earthing) = answer {
+                    site.supply.earthing = *earthing;
+                }
+            })),
         });
     }
     outbuildings(asked, found);
@@ -58,18 +66,20 @@ fn waits(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
         let answers = asked.either(subject, visit);
         found.push(OpenQuestion { subject, places, answers, part: None, change: None });
     };
-    if site.supply.isolator_after_meter.is_none() {
+    // Where the board stays, nobody works on the supply.
+    let stays = site.scope.board_stays();
+    if site.supply.isolator_after_meter.is_none() && !stays {
         wait(AnswerSubject::Isolator, HousePlace::Intake.into());
     }
     let neighbours = matches!(site.dwelling, Some(Dwelling::Terrace | Dwelling::EndTerrace | Dwelling::SemiDetached));
-    if site.supply.looped.is_none() && neighbours {
+    if site.supply.looped.is_none() && neighbours && !stays {
         wait(AnswerSubject::Looped, HousePlace::Intake.into());
     }
     let coated = asked.rooms(|room| room.textured && room.coating_clear.is_none());
     if site.may_hold_asbestos() && !coated.is_empty() {
         wait(AnswerSubject::CeilingCoating, super::rooms(coated));
     }
-    if site.backing_may_hold_asbestos() {
+    if site.backing_may_hold_asbestos() && !stays {
         wait(AnswerSubject::BoardBacking, HousePlace::Board.into());
     }
 }

@@ -50,8 +50,17 @@ pub fn put(document: &mut Value, pointer: &str, value: &Value) {
     }
 }
 
-/// A survey, read as the service reads it.
+/// A survey, read as the service reads it: of a rewire, unless it says otherwise.
 pub fn read(request: &Value) -> EstimateRequest {
+    let mut request = request.clone();
+    if let Some(survey) = request.get_mut("survey").and_then(Value::as_object_mut) {
+        survey.entry("scope").or_insert_with(|| "rewire".into());
+    }
+    read_as_it_is(&request)
+}
+
+/// The same where the survey may leave open what kind of job it is.
+pub fn read_as_it_is(request: &Value) -> EstimateRequest {
     ENGINE.read_survey(request.to_string().as_bytes()).unwrap_or_else(|fault| panic!("{fault:?} in {request}"))
 }
 

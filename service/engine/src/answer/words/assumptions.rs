@@ -7,7 +7,7 @@ use crate::limits::{FEEDS_COMPARED_MAX, FEEDS_COMPARED_POINTS_MAX, FEEDS_COMPARE
 use crate::site::{
     Assumed, FabricAge, MovedFrom, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M, WINDING,
 };
-use crate::survey::{Finish, Ground, NeutralLoop, Occupancy, Parking, RoomUse};
+use crate::survey::{Finish, Ground, NeutralLoop, Occupancy, Parking, RoomUse, Scope};
 use crate::take_off::Job;
 
 /// What was taken.
@@ -63,6 +63,8 @@ const fn fixed(assumed: Assumed) -> &'static str {
         Assumed::ServicePosition => "far side",
         Assumed::ServiceMaterial => "metal",
         Assumed::Bonding => "none",
+        Assumed::BondsSound => "sound",
+        Assumed::Scope(scope) => scope.word(),
         Assumed::OutbuildingConstruction => "timber",
         Assumed::SubBoardPlace => "on the wall nearest to the house",
         Assumed::Ground => Ground::Lawn.word(),
@@ -127,6 +129,11 @@ const fn habit(assumed: Assumed) -> &'static str {
         Assumed::PointMoved(MovedFrom::Lintel) => "a lintel is there: nothing is cut into it",
         Assumed::Load(_) => "plate not read; upper side of what is usual, from memory",
         Assumed::SurfaceWiring => "not recorded; usual in a place of that use",
+        Assumed::Scope(Scope::Rewire) => "not recorded; more is asked for than an addition has",
+        Assumed::Scope(_) => {
+            "not recorded; few points in one or two rooms, and no board: what is there stays, and only checks of it are priced"
+        }
+        Assumed::BondsSound => "not recorded; what stays is taken as sound, and looked at before work starts",
         Assumed::Bonding | Assumed::OutbuildingConstruction | Assumed::Parking => "not recorded",
         Assumed::Distance => "not recorded; a working radius, common practice",
         Assumed::MakingGood => "not recorded; chases and round boxes filled, not painted",
@@ -175,7 +182,9 @@ const fn habit_outside_rooms(assumed: Assumed) -> &'static str {
              where loaded ones run bunched or through one trunking, BS 7671 Table 4C1 is for the designer to apply"
         }
         Assumed::LampLoad => "lamps are not recorded; usual fittings, from memory",
-        Assumed::RoomSize(..)
+        Assumed::Scope(_)
+        | Assumed::BondsSound
+        | Assumed::RoomSize(..)
         | Assumed::Height
         | Assumed::RoomUse(..)
         | Assumed::Storey(..)

@@ -29,6 +29,10 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
         CircuitReason::LengthGiven { given, routed } => {
             format!("{given:.1} of cable as given, where its route would have {routed:.1}")
         }
+        CircuitReason::Extended { there, joined } => {
+            let taken = if circuit.fixed.kept.is_some_and(|kept| kept.assumed) { ", taken" } else { "" };
+            format!("checked as it will be: {there:.0} there now{taken}, {joined:.1} added")
+        }
         CircuitReason::LengthTaken(length) => {
             format!("its length was not recorded: {length:.0} taken, the way to where it is, with what is joined")
         }
@@ -45,6 +49,9 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
         }
         CircuitReason::NeutralAtSwitches => {
             "the neutral is looped at the switches, as preferred: lights on cables from their switches".to_owned()
+        }
+        CircuitReason::Kept(kept) if kept.assumed => {
+            "not recorded: a usual circuit is taken as there and sound; look at it before the price is given".to_owned()
         }
         CircuitReason::Kept(kept) => {
             let tested = if kept.tested { ", tested" } else { ", not tested" };

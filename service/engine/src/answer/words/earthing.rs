@@ -112,6 +112,8 @@ pub(crate) fn electrode(conductor: Result<SizedConductor, NotInTable>) -> String
 pub(crate) fn main_bond(service: &ServicePlan, source: &str, size: SquareMillimetres) -> String {
     if !service.metal {
         "left out: it comes in as plastic, and brings no earth into the house".to_owned()
+    } else if service.taken_sound {
+        "it stays and was not looked at: taken as sound, and looked at before work starts".to_owned()
     } else if needs_bond(service) {
         format!("{size} by {source}, within 0.6 m of where it comes in, before any branch (BS 7671 544.1.2)")
     } else {

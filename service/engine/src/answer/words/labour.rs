@@ -1,7 +1,7 @@
 //! What follows from the days and the place: access, waste, travel, a visit that is shared.
 
 use crate::labour::{LADDER_UP_TO_M, VAN_M3};
-use crate::rate_sheet::{HireKind, HireRate};
+use crate::rate_sheet::{HireKind, HireRate, PaidTravel};
 use crate::take_off::{AccessReason, ItemDetail, Job, SkipsWeighed, TowerPlace, WITHIN_REACH_M, WasteOf, WasteReason};
 
 /// What is said of a line of the preliminaries; absent for any other.
@@ -9,7 +9,7 @@ pub(super) fn note(job: Job<'_>, detail: &ItemDetail) -> Option<String> {
     match detail {
         ItemDetail::Access { reason, weeks, hired } => Some(access(job, reason, *weeks, hired.as_ref())),
         ItemDetail::Waste(reason) => Some(waste(reason)),
-        ItemDetail::Travel { trips, tests_alone } => Some(travel(job, *trips, *tests_alone)),
+        ItemDetail::Travel { trips, people, tests_alone } => Some(travel(job, *trips, *people, *tests_alone)),
         ItemDetail::VisitShared { days, paid, within, trips } => shared_visit(job, (*days, *paid), (*within, *trips)),
         _ => None,
     }
@@ -71,15 +71,22 @@ const fn waste_of(of: WasteOf) -> &'static str {
     }
 }
 
-fn travel(job: Job<'_>, trips: f64, tests_alone: f64) -> String {
-    let (people, testers) = (job.workbook.people(), job.workbook.testers());
+fn travel(job: Job<'_>, trips: f64, people: f64, tests_alone: f64) -> String {
+    let testers = job.workbook.testers();
     let (kilometres, van) = (job.site.distance_km, job.workbook.sheet.terms.vehicle_per_km);
     let alone = if tests_alone > 0.0 {
         format!("; on {tests_alone} of the days only the {testers} who test")
     } else {
         String::new()
     };
-    format!("{trips} days × 2 × {kilometres} km, {people} people; the van at {van} a km{alone}")
+    let who = if people > 1.0 { "people" } else { "person" };
+    let days = if trips > 1.0 { "days" } else { "day" };
+    let unpaid = match job.workbook.sheet.terms.paid_travel {
+        PaidTravel::All => "",
+        PaidTravel::Beyond => "; hours only for what lies beyond the crew's own way",
+        PaidTravel::None => "; no hours: the way is the crew's own",
+    };
+    format!("{trips} {days} × 2 × {kilometres} km, {people} {who}; the van at {van} a km{unpaid}{alone}")
 }
 
 fn shared_visit(job: Job<'_>, (days, paid): (f64, f64), (within, trips): (f64, f64)) -> Option<String> {

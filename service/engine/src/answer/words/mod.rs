@@ -17,4 +17,5 @@ pub(crate) mod programme;
 pub(crate) mod questions;
 pub(crate) mod range;
 pub(crate) mod routes;
+pub(crate) mod scope;
 pub(crate) mod take_off;

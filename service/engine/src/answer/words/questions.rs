@@ -64,6 +64,7 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
         AnswerSubject::Finish => "Are the plates to be white, or metal?",
         AnswerSubject::KitchenPlan => "Has the client signed a plan of the kitchen? Mark its points from it",
         AnswerSubject::ApplianceLoad => "What load does its plate name?",
+        AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole => "Is this a rewire, or an addition to what is there?",
     })
 }
 
@@ -126,6 +127,8 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         AnswerSubject::Finish => "the price of every plate in these rooms, and the care that metal takes",
         AnswerSubject::KitchenPlan => "its boxes, chases and drops done over where the units come to stand elsewhere",
         AnswerSubject::ApplianceLoad => "the cable and the device of its circuit",
+        AnswerSubject::ScopeSmall => "a new board, tails and main bonds, the old points stripped out",
+        AnswerSubject::ScopeWhole => "board, tails and main bonds fall away where they stay",
     }
 }
 

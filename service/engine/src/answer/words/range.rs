@@ -76,6 +76,7 @@ const fn unrecorded(subject: AnswerSubject) -> &'static str {
         AnswerSubject::MakingGood => "who makes good",
         AnswerSubject::Finish => "the look of the plates, which was not recorded",
         AnswerSubject::KitchenPlan => "the plan of the kitchen",
+        AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole => "whether it is a rewire, which was not recorded",
         AnswerSubject::ApplianceLoad => "loads of appliances whose plates nobody read",
     }
 }
