@@ -105,7 +105,7 @@ fn estimates(criterion: &mut Criterion) {
         bencher.iter(|| {
             let mut take_off = count(job);
             let mut hours = hours_of_items(&factors, &take_off, 0, &workbook);
-            let daily = Daily::for_hours(job, &hours);
+            let daily = Daily::for_hours(job, &hours, &take_off);
             preliminaries(job, daily, take_off.chased_m(), &mut take_off);
             hours.extend(hours_of_items(&factors, &take_off, hours.len(), &workbook));
             let items = take_off.items.iter().zip(&hours);

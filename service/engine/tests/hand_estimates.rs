@@ -90,18 +90,6 @@ fn print(id: &str) {
         Spread::net(&job).low,
         Spread::net(&job).high
     );
-    if std::env::var_os("HAND_LINES").is_some() {
-        for line in &estimate.lines {
-            println!(
-                "    {:28} {:7.2} {:9} {:6.2} h {:>9}",
-                line.item,
-                line.quantity,
-                line.unit,
-                line.hours.value(),
-                line.amount
-            );
-        }
-    }
     for stage in STAGES {
         let by_hand = Spread::stage(&job, stage);
         println!(
