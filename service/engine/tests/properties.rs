@@ -2,7 +2,9 @@
 
 mod support;
 
-use engine::estimate::{Estimate, SurveyReviewRequest};
+use std::collections::BTreeSet;
+
+use engine::estimate::{Estimate, LineKind, SurveyReviewRequest};
 use engine::money::Money;
 use engine::rate_sheet::Workbook;
 use engine::survey::{EstimateRequest, Occupancy, PointType, SuppliedBy};
@@ -56,10 +58,38 @@ fn survey() -> impl Strategy<Value = serde_json::Value> {
     })
 }
 
+#[test]
+fn the_keys_of_lines_stay_when_a_point_is_added_elsewhere() {
+    let house = |more: &[serde_json::Value]| {
+        let mut rooms = vec![
+            serde_json::json!({ "id": "living", "points": [{ "type": "double-socket", "count": 4 }, { "type": "pendant" }] }),
+            serde_json::json!({ "id": "bedroom", "points": [{ "type": "double-socket", "count": 3 }] }),
+        ];
+        rooms.extend_from_slice(more);
+        price(&ENGINE, &WORKBOOK, &read(&ENGINE, &serde_json::json!({ "survey": { "rooms": rooms } })))
+    };
+    let keys = |estimate: &Estimate| -> BTreeSet<String> {
+        let of_points = estimate.lines.iter().filter(|line| line.kind == LineKind::Point);
+        of_points.map(|line| line.key.clone()).collect()
+    };
+
+    let (before, after) =
+        (house(&[]), house(&[serde_json::json!({ "id": "attic", "points": [{ "type": "downlight" }] })]));
+
+    assert!(keys(&before).is_subset(&keys(&after)), "{:?} in {:?}", keys(&before), keys(&after));
+    assert!(before.lines.iter().any(|line| line.key.starts_with("living/point/double-socket/white")));
+}
+
 fn adds_up(estimate: &Estimate) {
     let totals = &estimate.totals;
     let lines: Money = estimate.lines.iter().map(|line| line.amount).sum();
     assert_eq!(lines, totals.net, "lines add to net");
+    let sold: Money = estimate.lines.iter().map(|line| line.price).sum();
+    assert_eq!(sold, totals.net, "selling prices of the lines add to net");
+    let on_top = [LineKind::Overhead, LineKind::Contingency, LineKind::Profit];
+    assert!(estimate.lines.iter().all(|line| !on_top.contains(&line.kind) || line.price == Money::ZERO));
+    let keys: BTreeSet<&str> = estimate.lines.iter().map(|line| line.key.as_str()).collect();
+    assert_eq!(keys.len(), estimate.lines.len(), "a line's key is its own");
     let rooms: Money = estimate.rooms.iter().map(|room| room.amount).sum();
     let house: Money = estimate.lines.iter().filter(|line| line.room.is_none()).map(|line| line.amount).sum();
     assert_eq!(rooms + house, totals.net, "rooms and whole-house lines add to net");

@@ -159,6 +159,7 @@ fn room(room: &str, name: &str, points: u64, hours: f64, [materials, labour, amo
         materials: money(materials),
         labour: money(labour),
         amount: money(amount),
+        price: money(amount),
     }
 }
 
@@ -250,6 +251,7 @@ fn line(
 ) -> Line {
     Line {
         id: id.to_owned(),
+        key: format!("{}/{item}", room.unwrap_or("house")),
         kind,
         room: room.map(str::to_owned),
         circuit: circuit.map(str::to_owned),
@@ -257,10 +259,14 @@ fn line(
         description: description.to_owned(),
         quantity,
         unit: unit.to_owned(),
+        stage: None,
+        finish: None,
+        crew: 1,
         hours: Hours::new(hours),
         materials: money(materials),
         labour: money(labour),
         amount: money(amount),
+        price: money(amount),
         vat_case: None,
         vat: Money::ZERO,
         because: vec![format!("{quantity} {unit} of {item}"), format!("{hours} h")],

@@ -1,12 +1,16 @@
 //! Lines of the price with their working, and what each room comes to.
 
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+
 use super::{Line, RoomPrice, words};
 use crate::money::Money;
-use crate::pricing::{LineSource, PerPoint, PriceLine, PricedItem, RateLine, exact_cost};
+use crate::pricing::{LineSource, PerPoint, PriceLine, PricedItem, RateLine, apportion, exact_cost};
 use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage, Workbook};
 use crate::site::{RoomIndex, Site};
-use crate::take_off::{Item, Job, TakeOff};
+use crate::take_off::{Item, ItemKind, Job, LineKind, TakeOff};
 
 /// What the lines are made from.
 pub(crate) struct LineBasis<'a> {
@@ -18,12 +22,53 @@ pub(crate) struct LineBasis<'a> {
 
 /// The lines of a price in their order, numbered.
 pub(crate) fn lines(basis: &LineBasis<'_>, lines: &[PriceLine]) -> Vec<Line> {
-    let line = |(index, line): (usize, &PriceLine)| Line { id: format!("L{}", index + 1), ..basis.line(line) };
+    let prices = selling_prices(lines);
+    let mut alike: BTreeMap<String, u32> = BTreeMap::new();
+    let line = |(index, line): (usize, &PriceLine)| {
+        let said = basis.line(line);
+        let key = basis.key(line, &said);
+        let seen = alike.entry(key.clone()).or_default();
+        *seen += 1;
+        let key = if *seen == 1 { key } else { format!("{key}/{seen}") };
+        Line { id: format!("L{}", index + 1), key, price: prices[index], ..said }
+    };
     // Of an answer that nobody waits for the rest is not said.
     lines.iter().enumerate().take_while(|_| basis.job.ways.work().goes_on()).map(line).collect()
 }
 
+/// Whether a line comes on top of work and materials: its money is carried by their lines where they are sold.
+const fn is_on_top(kind: LineKind) -> bool {
+    matches!(kind, LineKind::Overhead | LineKind::Contingency | LineKind::Profit)
+}
+
+/// What each line is sold for.
+fn selling_prices(lines: &[PriceLine]) -> Vec<Money> {
+    let on_top: Money = lines.iter().filter(|line| is_on_top(line.kind)).map(|line| line.amount).sum();
+    let weight =
+        |line: &PriceLine| if is_on_top(line.kind) { Decimal::ZERO } else { line.amount.exact().max(Decimal::ZERO) };
+    let weights: Vec<Decimal> = lines.iter().map(weight).collect();
+    let shares = apportion(on_top, &weights);
+    let price = |(line, share): (&PriceLine, Money)| if is_on_top(line.kind) { share } else { line.amount + share };
+    lines.iter().zip(shares).map(price).collect()
+}
+
 impl LineBasis<'_> {
+    /// What tells a line from every other: where, what for, and of what, with the circuit by what it serves, for ways on a
+    /// board move.
+    fn key(&self, line: &PriceLine, said: &Line) -> String {
+        let mut key = format!("{}/{}/{}", said.room.as_deref().unwrap_or("house"), line.kind.word(), said.item);
+        if let Some(finish) = said.finish {
+            key = format!("{key}/{}", finish.word());
+        }
+        if let Some(circuit) = line.circuit {
+            let name = self.job.installation.circuits[circuit].name.to_lowercase();
+            let words: Vec<&str> =
+                name.split(|one: char| !one.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+            key = format!("{key}/{}", words.join("-"));
+        }
+        key
+    }
+
     fn line(&self, line: &PriceLine) -> Line {
         match line.source {
             LineSource::Item(place) => self.of_item(line, place),
@@ -39,10 +84,19 @@ impl LineBasis<'_> {
             description: words::take_off::description(self.job, item),
             quantity: item.quantity,
             unit: item.unit.to_owned(),
+            stage: main_stage(&priced.hours.stages),
+            finish: matches!(item.what, ItemKind::Point(_)).then_some(item.conditions.finish),
+            crew: self.crew(item),
             hours: Hours::new(priced.hours.total()).rounded(2),
             because: because(self.job, self.take_off, item, priced),
             ..self.bare(line)
         }
+    }
+
+    /// How many people the work of an item needs at once.
+    fn crew(&self, item: &Item) -> u32 {
+        let works = self.take_off.works(item);
+        works.iter().map(|work| self.job.workbook.operation(work.operation).people).max().unwrap_or(0)
     }
 
     /// A line for each rate, with overhead and profit taken out, so that the totals have the same parts as the other
@@ -76,6 +130,7 @@ impl LineBasis<'_> {
     fn bare(&self, line: &PriceLine) -> Line {
         Line {
             id: String::new(),
+            key: String::new(),
             kind: line.kind,
             room: line.room.map(|room| self.job.site.rooms[room].id.clone()),
             circuit: line.circuit.map(|circuit| self.job.installation.circuits[circuit].id.clone()),
@@ -83,15 +138,26 @@ impl LineBasis<'_> {
             description: String::new(),
             quantity: 1.0,
             unit: String::new(),
+            stage: None,
+            finish: None,
+            crew: 0,
             hours: Hours::ZERO,
             materials: line.materials,
             labour: line.labour,
             amount: line.amount,
+            price: Money::ZERO,
             vat_case: line.vat_case,
             vat: line.vat,
             because: Vec::new(),
         }
     }
+}
+
+/// The stage that takes most of the hours; of several, the first.
+fn main_stage(stages: &[f64; Stage::COUNT]) -> Option<Stage> {
+    let hours = |stage: &Stage| stages[stage.index()];
+    let most = Stage::ALL.into_iter().rev().max_by(|one, other| hours(one).total_cmp(&hours(other)));
+    most.filter(|stage| hours(stage) > 0.0)
 }
 
 /// Quantities, unit hours, factors, prices: enough to redo the line with a pencil.
@@ -234,7 +300,7 @@ fn hours_in(labour: Money, terms: &RateTerms) -> f64 {
 
 /// What each room and outbuilding comes to, in the order of the site.
 pub(crate) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
-    let mut index: std::collections::BTreeMap<&str, RoomIndex> = std::collections::BTreeMap::new();
+    let mut index: BTreeMap<&str, RoomIndex> = BTreeMap::new();
     let mut rooms: Vec<RoomPrice> = site
         .rooms
         .iter()
@@ -249,6 +315,7 @@ pub(crate) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
                 materials: Money::ZERO,
                 labour: Money::ZERO,
                 amount: Money::ZERO,
+                price: Money::ZERO,
             }
         })
         .collect();
@@ -259,6 +326,7 @@ pub(crate) fn rooms(site: &Site, lines: &[Line]) -> Vec<RoomPrice> {
         room.materials += line.materials;
         room.labour += line.labour;
         room.amount += line.amount;
+        room.price += line.price;
     }
     for room in &mut rooms {
         room.hours = room.hours.rounded(2);

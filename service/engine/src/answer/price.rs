@@ -12,8 +12,8 @@ use crate::pricing::cross_check::MethodComparison;
 use crate::pricing::vat::{Tax, TaxShare, row};
 use crate::pricing::{PriceTotals, payments};
 use crate::quantities::Hours;
-use crate::rate_sheet::RateTerms;
-use crate::survey::{Method, VatCase};
+use crate::rate_sheet::{RateTerms, Stage};
+use crate::survey::{Finish, Method, VatCase};
 pub use crate::take_off::LineKind;
 
 /// The price. The first six add to `net`; `net` and `vat` add to `gross`.
@@ -67,6 +67,9 @@ pub struct RoomPrice {
     pub labour: Money,
     /// Sum of its lines.
     pub amount: Money,
+    /// The same at selling price: what the client pays for it before tax.
+    #[serde(default)]
+    pub price: Money,
 }
 
 /// One line of the price. `amount` is `materials + labour`; for overhead, contingency and profit it stands alone.
@@ -75,6 +78,11 @@ pub struct Line {
     /// Its identifier in this document.
     #[schema(example = "L12")]
     pub id: String,
+    /// Its name, the same in every estimate of this job: it does not move when another line comes in before it. Empty in
+    /// older estimates.
+    #[serde(default)]
+    #[schema(example = "kitchen/point/double-socket")]
+    pub key: String,
     /// What it is for.
     pub kind: LineKind,
     /// The room or outbuilding; absent for the whole house.
@@ -91,6 +99,15 @@ pub struct Line {
     /// Of what.
     #[schema(example = "each")]
     pub unit: String,
+    /// The stage that takes most of its hours; absent where it has none.
+    #[serde(default)]
+    pub stage: Option<Stage>,
+    /// The look of what is fitted; absent where it has none.
+    #[serde(default)]
+    pub finish: Option<Finish>,
+    /// How many people its work needs at once; 0 where it has no hours.
+    #[serde(default)]
+    pub crew: u32,
     /// Person-hours.
     pub hours: Hours,
     /// Materials.
@@ -99,6 +116,10 @@ pub struct Line {
     pub labour: Money,
     /// What it adds to `totals.net`.
     pub amount: Money,
+    /// The same at selling price: overhead, contingency, profit and rounding are shared out over the other lines by their
+    /// amounts. All lines together come to `totals.net`.
+    #[serde(default)]
+    pub price: Money,
     /// The tax case; absent where it is that of the whole job, or shared out as the other lines.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]

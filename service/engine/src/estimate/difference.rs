@@ -134,7 +134,7 @@ impl ComparedLine for LineRead {
 
     fn says(&self, other: &Self) -> bool {
         fn numberless(line: &LineRead) -> impl PartialEq + '_ {
-            line.rest.iter().filter(|(name, _)| *name != "id").collect::<Vec<_>>()
+            line.rest.iter().filter(|(name, _)| !["id", "key", "price"].contains(&name.as_str())).collect::<Vec<_>>()
         }
         self.amount == other.amount && numberless(self) == numberless(other)
     }
@@ -153,6 +153,7 @@ impl ComparedLine for super::Line {
         // Taken apart, so that a new field finds its place here.
         let Self {
             id: _,
+            key: _,
             kind,
             room,
             // Held against the other by its name, in the key.
@@ -161,16 +162,22 @@ impl ComparedLine for super::Line {
             description,
             quantity,
             unit,
+            stage,
+            finish,
+            crew,
             hours,
             materials,
             labour,
             amount,
+            // Carries its share of what is on top, which moves with every other line.
+            price: _,
             vat_case,
             vat,
             because,
         } = self;
         (kind, room, item) == (&other.kind, &other.room, &other.item)
             && (description, quantity, unit, hours) == (&other.description, &other.quantity, &other.unit, &other.hours)
+            && (stage, finish, crew) == (&other.stage, &other.finish, &other.crew)
             && (materials, labour, amount) == (&other.materials, &other.labour, &other.amount)
             && (vat_case, vat, because) == (&other.vat_case, &other.vat, &other.because)
     }

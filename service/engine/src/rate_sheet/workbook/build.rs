@@ -97,6 +97,7 @@ pub(super) fn operations(sheet: &RateSheet) -> (Vec<Operation>, BTreeMap<String,
                 name: unit.operation.clone(),
                 description: unit.description.clone(),
                 unit: unit.unit.clone(),
+                people: unit.people,
                 stages: [None; Stage::COUNT],
                 factors: [FactorMask::default(); Stage::COUNT],
             });
@@ -105,6 +106,7 @@ pub(super) fn operations(sheet: &RateSheet) -> (Vec<Operation>, BTreeMap<String,
         let operation = &mut operations[index.0 as usize];
         operation.stages[unit.stage.index()] =
             Some(ThreePoint { optimistic: unit.optimistic_h, likely: unit.likely_h, pessimistic: unit.pessimistic_h });
+        operation.people = operation.people.max(unit.people);
         operation.factors[unit.stage.index()] = mask(&unit.difficulty_factors);
     }
     (operations, names)

@@ -67,6 +67,8 @@ pub struct Operation {
     pub description: String,
     /// Per what.
     pub unit: String,
+    /// How many must be there at once.
+    pub people: u32,
     /// Hours by stage.
     pub stages: [Option<ThreePoint>; Stage::COUNT],
     /// Which factors multiply it at each stage.
