@@ -119,12 +119,12 @@ fn up_to_twelve_stops_rings_and_radials_of_two_hundred_houses_are_exact() {
 }
 
 #[test]
-fn a_radial_that_branches_is_the_least_tree_that_there_is_or_within_two_percent_where_boxes_are_full() {
+fn a_radial_that_branches_is_the_least_tree_that_there_is_or_within_three_percent_where_boxes_are_full() {
     let mut exact = 0;
     for number in 0..60 {
         let distances = costs(number, 5);
         let (cost, least) = (radial(&distances), least_tree(&distances));
-        assert!(cost as f64 <= least as f64 * 1.02, "house {number}: {cost} against {least}");
+        assert!(cost as f64 <= least as f64 * 1.03, "house {number}: {cost} against {least}");
         exact += usize::from(cost == least);
     }
     assert!(exact >= 57, "{exact} of 60 are exact");

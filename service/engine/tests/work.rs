@@ -103,7 +103,8 @@ fn an_estimate_that_nobody_waits_for_any_more_stops_within_a_moment() {
 
     let gone = gone.join().expect("it gives the word");
     assert_eq!(outcome.err(), Some(Stopped::Cancelled));
-    let most = Duration::from_millis(if cfg!(debug_assertions) { 150 } else { 50 });
+    // Outlines are looked at whole, by geometry that is not optimised here.
+    let most = Duration::from_millis(if cfg!(debug_assertions) { 400 } else { 50 });
     assert!(stopped - gone < most, "it went on for {:?}", stopped - gone);
 }
 

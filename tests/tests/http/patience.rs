@@ -130,24 +130,6 @@ async fn a_request_that_finds_no_room_is_told_so_before_its_body_is_read() {
     crowd.join_all().await;
 }
 
-/// A survey of more work than one answer may take: rooms in one long row, their far walls like combs.
-fn row_of_combs() -> String {
-    const TEETH: usize = 31;
-    let comb = |index: usize| {
-        let left = index as f64 * 4.0;
-        let at = |number: usize| left + 4.0 * number as f64 / TEETH as f64;
-        let mut corners = vec![json!({ "x_m": left, "y_m": 0 }), json!({ "x_m": left + 4.0, "y_m": 0 })];
-        for tooth in (0..TEETH).rev() {
-            let deep = if tooth.is_multiple_of(2) { 4.0 } else { 3.7 };
-            corners.push(json!({ "x_m": at(tooth + 1), "y_m": deep }));
-            corners.push(json!({ "x_m": at(tooth), "y_m": deep }));
-        }
-        json!({ "id": format!("room-{index}"), "storey": "ground", "corners": corners,
-                "points": [{ "type": "double-socket", "count": 4 }, { "type": "pendant" }] })
-    };
-    json!({ "survey": { "rooms": (0..240).map(comb).collect::<Vec<_>>() } }).to_string()
-}
-
 /// A survey that takes a core seconds: many drawn rooms, with beams across every void.
 fn full_of_beams() -> String {
     let room = |index: usize| {
@@ -162,16 +144,6 @@ fn full_of_beams() -> String {
     };
     let (rooms, beams): (Vec<_>, Vec<_>) = ((0..400).map(room).collect(), (0..200).map(beam).collect());
     json!({ "survey": { "rooms": rooms, "obstructions": beams } }).to_string()
-}
-
-#[tokio::test(flavor = "multi_thread")]
-async fn a_survey_of_more_work_than_one_answer_may_take_is_refused_and_says_which_part_and_what_helps() {
-    let app = App::open().await;
-
-    let answer = app.price(row_of_combs()).await;
-
-    let problem = answer.problem(422, "too-much-work");
-    assert!(problem["detail"].as_str().is_some_and(|detail| detail.contains("ways of its cables")), "{problem}");
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -12,7 +12,8 @@ async fn reviewed(app: &App, survey: &Value) -> Answer {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_survey_of_counts_is_asked_about_its_fabric_in_the_order_of_money() {
     let app = App::open().await;
-    let survey = json!({ "survey": { "rooms": [
+    // Its scope is said: where it is not, that is asked first whatever it is worth.
+    let survey = json!({ "survey": { "scope": "rewire", "rooms": [
         { "id": "kitchen", "points": [{ "type": "double-socket", "count": 6 }, { "type": "pendant" }] }
     ] } });
 

@@ -16,12 +16,18 @@ pub(crate) fn plan(job: Job<'_>) -> Option<Plan> {
         .iter()
         .map(|storey| {
             let level = storey.level;
+            let place = |at: Position| place(site, at);
             let here = |spot: Location| (spot.level == level).then_some(spot.at).flatten().map(place);
             PlanStorey {
                 id: storey.id.clone(),
                 name: name(&storey.id),
                 level,
-                rooms: site.rooms.iter().filter(|room| room.level == level).filter_map(plan_room).collect(),
+                rooms: site
+                    .rooms
+                    .iter()
+                    .filter(|room| room.level == level)
+                    .filter_map(|room| plan_room(site, room))
+                    .collect(),
                 points: if job.ways.work().goes_on() { points(site, level, &circuits) } else { Vec::new() },
                 obstructions: job
                     .ways
@@ -52,10 +58,12 @@ pub(crate) fn plan(job: Job<'_>) -> Option<Plan> {
 fn sub_boards(job: Job<'_>, level: i8) -> Vec<PlanPlace> {
     let boards = job.installation.board.sub_boards.iter().map(|board| &job.site.outbuildings[board.outbuilding]);
     let here = boards.filter(|building| job.site.rooms[building.room].level == level);
-    here.filter_map(|building| building.board).map(place).collect()
+    here.filter_map(|building| building.board).map(|at| place(job.site, at)).collect()
 }
 
-fn place(at: Position) -> PlanPlace {
+/// As it is in the drawing.
+fn place(site: &Site, at: Position) -> PlanPlace {
+    let at = site.on_the_drawing(at);
     PlanPlace { x_m: at.x_m, y_m: at.y_m }
 }
 
@@ -66,13 +74,13 @@ fn name(id: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn plan_room(room: &RoomPlan) -> Option<PlanRoom> {
+fn plan_room(site: &Site, room: &RoomPlan) -> Option<PlanRoom> {
     let outline = room.outline.as_ref()?;
     Some(PlanRoom {
         id: room.id.clone(),
         name: room.name.clone(),
         room_use: room.room_use,
-        corners: outline.corners().iter().map(|corner| place(*corner)).collect(),
+        corners: outline.corners().iter().map(|corner| place(site, *corner)).collect(),
         outside: room.room_use == RoomUse::Outside || room.outbuilding.is_some(),
     })
 }
@@ -84,7 +92,7 @@ fn points(site: &Site, level: i8, circuits: &CircuitOf) -> Vec<PlanPoint> {
             points.extend(point.places.iter().zip(0..).map(|(at, number)| PlanPoint {
                 room: room.id.clone(),
                 point_type: point.kind,
-                at: place(*at),
+                at: place(site, *at),
                 height_m: point.height.value(),
                 circuit: circuits.circuits.get(&(index, entry, number)).cloned(),
                 placed: if point.at.is_some() { Placed::AsMarked } else { Placed::SpreadByRule },

@@ -178,11 +178,9 @@ pub(crate) fn as_it_lies(site: &Site, placed: &[PlacedSegment]) -> Vec<RouteSegm
         let mut path: Vec<RoutePlace> = placed
             .waypoints
             .iter()
-            .map(|place| RoutePlace {
-                level: place.level,
-                x_m: round(place.at.x_m),
-                y_m: round(place.at.y_m),
-                height_m: round(place.height),
+            .map(|place| {
+                let at = site.on_the_drawing(place.at);
+                RoutePlace { level: place.level, x_m: round(at.x_m), y_m: round(at.y_m), height_m: round(place.height) }
             })
             .collect();
         path.dedup();

@@ -42,4 +42,6 @@ pub struct Leaf {
     pub wall: Wall,
     /// Its thickness; 0 where nothing is chased.
     pub leaf_mm: f64,
+    /// How thick an outside wall of the same fabric is.
+    pub outside_mm: f64,
 }

@@ -16,6 +16,7 @@ pub use points::{CircuitType, HEAVY_FITTING_KG, PointGroup, PointKind, PointPlac
 pub use provisions::{DrawsIn, Provision};
 pub use ratings::{ApplianceKind, CircuitKind, RatingStep};
 
+use crate::quantities::Metres;
 use crate::survey::{ApplianceType, FloorConstruction, FloorCovering, FutureType, PointType, RoomUse, Wall};
 use crate::table::rows;
 
@@ -145,6 +146,12 @@ impl Catalogue {
     #[must_use]
     pub fn building_limit(&self, name: BuildingLimitName) -> &BuildingLimit {
         &self.building_limits[name as usize]
+    }
+
+    /// How thick an outside wall of this fabric usually is.
+    #[must_use]
+    pub fn outside_wall(&self, wall: Wall) -> Metres {
+        Metres::new(self.leaves[wall as usize].outside_mm / 1_000.0)
     }
 
     /// The leaf of a wall that a chase is cut into, in millimetres; 0 where nothing is chased.

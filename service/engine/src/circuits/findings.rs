@@ -10,7 +10,7 @@ use super::earthing::{self, SupplementaryPlan};
 use super::edition::{self, NewRule};
 use super::place::{self, PlaceFinding};
 use super::{ArcDetection, Installation};
-use crate::geometry::Shape;
+use crate::geometry::{Outline, Position, Shape};
 use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::Survey;
@@ -43,13 +43,18 @@ impl Findings {
             supplementary: earthing::supplementary_bonds(site, installation, standards),
             new_rules: edition::new_rules(site),
             alarms: alarms::findings(site),
-            bathrooms: bathrooms::findings(site, &baths(survey)),
+            bathrooms: bathrooms::findings(site, &baths(site, survey)),
         }
     }
 }
 
-/// The baths and trays that were drawn, by room.
-fn baths(survey: &Survey) -> BTreeMap<&str, Vec<Shape>> {
+/// The baths and trays that were drawn, by room, in the axes of the house.
+fn baths<'s>(site: &Site, survey: &'s Survey) -> BTreeMap<&'s str, Vec<Shape>> {
     let drawn = survey.rooms.iter().filter(|room| !room.baths.is_empty());
-    drawn.map(|room| (room.id.as_str(), room.baths.iter().map(|bath| Shape::from(*bath)).collect())).collect()
+    let in_the_house = |bath: &Outline| {
+        let corners: Vec<Position> =
+            Shape::from(*bath).corners().iter().map(|corner| site.frame.to_house(*corner)).collect();
+        Shape::of(&corners)
+    };
+    drawn.map(|room| (room.id.as_str(), room.baths.iter().map(in_the_house).collect())).collect()
 }

@@ -126,7 +126,7 @@ pub(super) struct Fabric<'a> {
 impl<'a> Fabric<'a> {
     pub fn of(site: &'a Site) -> Self {
         let insulated = site.rooms.iter().any(|room| room.insulation_mm > 0.0 && room.level < site.top_level);
-        Self { site, patches: insulated.then(|| Patches::of(&site.rooms)) }
+        Self { site, patches: insulated.then(|| Patches::of(site)) }
     }
 
     /// How the cable of a run lies, each way of lying once. Armoured cable is in the ground in a trench, and clipped

@@ -328,7 +328,8 @@ pub(super) fn run(
         && let Some(room) = draft.room
     {
         // An appliance without a point still wants its cable: to the wall at worktop height.
-        return ways.home_run(from, room, Metres::new(1.1));
+        let at = draft.appliances.iter().find_map(|appliance| appliance.at);
+        return ways.home_run(from, (room, at), Metres::new(1.1));
     }
     let topology = topology_of(kind, ring, site.neutral_looped_at);
     ways.run(Ask { from, stops: &stops, topology, explained: true, cable: class(kind, catalogue) })

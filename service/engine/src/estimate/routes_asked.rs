@@ -10,11 +10,13 @@ use crate::answer::{ways, words};
 use crate::catalogue::{CableMake, CableSize, Cables, Catalogue, PointPlace};
 use crate::checks::Arrangement;
 use crate::faults::{Fault, FaultCode, nearest};
+use crate::geometry::{Position, TOUCHING_M};
 use crate::limits::{FAULTS_LISTED_MAX, VISITS_ASKED_MAX};
 use crate::money::Money;
 use crate::quantities::{Hours, Metres};
 use crate::rate_sheet::Workbook;
 use crate::routes::{Ask, Opening, Routing, Run, RunStop, StopPoint, Topology};
+use crate::site::storey::CONDITION_M_MAX;
 use crate::site::{Location, Site};
 use crate::standards::CableType;
 use crate::survey::EstimateRequest;
@@ -205,8 +207,11 @@ fn end(end: &RunEnd, pointer: &str, site: &Site, faults: &mut Vec<Fault>) -> Opt
     };
     let plan = &site.rooms[room];
     let outline = plan.outline.as_ref()?;
+    // Made straight, a wall may have gone a little to the other side of a place on it.
+    let near = |at: Position| outline.holds(at) || outline.nearest_on_wall(at).off <= TOUCHING_M + CONDITION_M_MAX;
+    let in_the_house = end.at.map(|at| site.frame.to_house(at));
     let at = match (end.at, end.wall, end.along_m) {
-        (Some(at), None, None) if outline.holds_nearly(at) => at,
+        (Some(at), None, None) if in_the_house.is_some_and(near) => in_the_house.unwrap_or(at),
         (Some(at), None, None) => {
             let detail = format!("({}, {}) is outside the room `{}`", at.x_m, at.y_m, end.room);
             faults.push(Fault::new(format!("{pointer}/at"), FaultCode::Contradiction, detail));

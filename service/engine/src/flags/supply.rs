@@ -201,7 +201,7 @@ fn room_of(circuit: &CircuitPlan) -> Option<usize> {
 fn anew(context: FlagContext<'_>, room: usize, cable: CableSize, times: f64) -> Money {
     /// The height of a switch above the floor. Common practice, no source.
     const SWITCH_M: f64 = 1.2;
-    let run = context.ways.home_run(context.site.board, room, Metres::new(SWITCH_M));
+    let run = context.ways.home_run(context.site.board, (room, None), Metres::new(SWITCH_M));
     let cost = run_cost(context.workbook, context.ways.factors(), cable, &run).approximate() * times;
     selling(cost, &context.workbook.sheet.terms)
 }

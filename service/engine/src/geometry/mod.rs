@@ -52,6 +52,9 @@ closed_list! {
     }
 }
 
+/// A point marked so far off a wall, in it or beyond it stands on it. Common practice, no source.
+pub const OFF_ITS_WALL_M_MAX: f64 = 0.3;
+
 /// Distance along the building's axes.
 #[must_use]
 pub fn axis_distance(from: Position, to: Position) -> Metres {

@@ -1,6 +1,8 @@
 //! The outline of a room: a rectangle or any simple polygon, and the places on it.
 
-use geo::{Area, BooleanOps, Centroid, Contains, InteriorPoint, Intersects, LineString, Polygon, unary_union};
+use geo::{
+    Area, BooleanOps, Centroid, Contains, InteriorPoint, Intersects, LineString, MultiPolygon, Polygon, unary_union,
+};
 
 use super::{Outline, Position, WallSide};
 use crate::quantities::{Metres, SquareMetres};
@@ -31,6 +33,21 @@ impl Edge {
     #[must_use]
     pub fn length(&self) -> f64 {
         libm::hypot(self.to.x_m - self.from.x_m, self.to.y_m - self.from.y_m)
+    }
+
+    /// Its direction, of length 1.
+    #[must_use]
+    pub fn direction(&self) -> (f64, f64) {
+        let length = self.length().max(f64::MIN_POSITIVE);
+        ((self.to.x_m - self.from.x_m) / length, (self.to.y_m - self.from.y_m) / length)
+    }
+
+    /// The place so far from its middle, to the right of it.
+    #[must_use]
+    pub fn beside_its_middle(&self, off: f64) -> Position {
+        let (dx, dy) = self.direction();
+        let middle = between(self.from, self.to, 0.5);
+        Position { x_m: middle.x_m + dy * off, y_m: middle.y_m - dx * off }
     }
 
     /// The place so many metres from its first end.
@@ -131,8 +148,13 @@ impl Shape {
     /// The outlines round these shapes together, holes left out, largest first.
     #[must_use]
     pub fn joined(shapes: &[&Self]) -> Vec<Self> {
-        let together = unary_union(shapes.iter().map(|shape| &shape.polygon));
-        let mut outlines: Vec<Self> = together.iter().map(|part| Self::from_ring(part.exterior())).collect();
+        Self::outlines(&unary_union(shapes.iter().map(|shape| &shape.polygon)))
+    }
+
+    /// The outlines round these parts, holes left out, largest first.
+    #[must_use]
+    pub fn outlines(parts: &MultiPolygon<f64>) -> Vec<Self> {
+        let mut outlines: Vec<Self> = parts.iter().map(|part| Self::from_ring(part.exterior())).collect();
         outlines.retain(|outline| outline.corners.len() > 2);
         outlines.sort_by(|a, b| {
             let place = |shape: &Self| (shape.bounds().0.x_m, shape.bounds().0.y_m);
@@ -169,6 +191,12 @@ impl Shape {
     /// Its sides in order.
     pub fn edges(&self) -> impl ExactSizeIterator<Item = Edge> + Clone + '_ {
         edges(&self.corners)
+    }
+
+    /// One of its sides, in the order of [`Shape::edges`].
+    #[must_use]
+    pub fn edge(&self, index: usize) -> Edge {
+        Edge { from: self.corners[index], to: self.corners[(index + 1) % self.corners.len()] }
     }
 
     /// Its area.
@@ -309,6 +337,25 @@ impl Shape {
             before += length;
         }
         best
+    }
+
+    /// The places on the walls straight across from a place inside: on each side that it sees square.
+    #[must_use]
+    pub fn straight_across(&self, at: Position) -> Vec<OnWall> {
+        /// Looked at on the way.
+        const SHARES: [f64; 3] = [0.25, 0.5, 0.75];
+        let mut before = 0.0;
+        let mut feet = Vec::new();
+        for (edge, length) in self.edges().zip(&self.lengths) {
+            let along = edge.nearest_within(at, *length);
+            let foot = edge.at_of(along, *length);
+            let is_square = along > 0.0 && along < *length;
+            if is_square && SHARES.iter().all(|share| self.holds(between(at, foot, *share))) {
+                feet.push(OnWall { along: before + along, off: straight(foot, at) });
+            }
+            before += length;
+        }
+        if feet.is_empty() { vec![self.nearest_on_wall(at)] } else { feet }
     }
 
     /// How long a side is, as places along it are measured.

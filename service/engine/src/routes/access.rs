@@ -5,7 +5,7 @@
 
 use crate::catalogue::Catalogue;
 use crate::site::{Patches, RoomIndex, RoomPlan, Site};
-use crate::survey::{CeilingConstruction, Medium, RoomUse};
+use crate::survey::{Above, Below, CeilingConstruction, Medium, RoomUse};
 use crate::unit_rates::Void;
 
 /// A void that is opened once and then shared by every run through it.
@@ -115,7 +115,13 @@ pub(super) fn as_planned(
         }
     }
     for (room, ways) in rooms.iter_mut().enumerate() {
-        let exposed = |class: Class| approaches.get(&(room, class)) == Some(&Approach::Foot);
+        let bays = network.map.rooms[room];
+        let middle = network.site.rooms[room].shape.middle();
+        let exposed = |class: Class| match approaches.get(&(room, class)) {
+            Some(Approach::Foot) => true,
+            Some(approach) => bays.head.is_some() && network.bay(room, middle, *approach) == bays.head,
+            None => false,
+        };
         let shown = exposed(Class::Low) || exposed(Class::High);
         ways.both_closed = shown && !network.site.rooms[room].surface;
     }
@@ -154,18 +160,15 @@ fn ceiling(
     if room.surface {
         return SURFACE;
     }
-    if room.ceiling == CeilingConstruction::Concrete {
+    if room.ceiling == CeilingConstruction::Concrete || room.stack.above == Above::AnotherDwelling {
         return TRUNKING;
     }
-    if room.level >= site.top_level {
-        return match room.ceiling {
-            CeilingConstruction::Vaulted | CeilingConstruction::ExposedBeams => {
-                from_above(Medium::CeilingVoid, Void::Closed, None)
-            }
-            _ => from_above(Medium::Loft, Void::Open, None),
-        };
-    }
     let closed = from_above(Medium::CeilingVoid, Void::Closed, None);
+    if room.level >= site.top_level {
+        let open = room.stack.above == Above::RoofVoid
+            && !matches!(room.ceiling, CeilingConstruction::Vaulted | CeilingConstruction::ExposedBeams);
+        return if open { from_above(Medium::Loft, Void::Open, None) } else { closed };
+    }
     if let Some(outline) = room.outline.as_ref().filter(|_| site.measured) {
         // Nothing over a room below the top is a flat or lean-to roof: its void is closed.
         let above = patches.room_at(&site.rooms, room.level.saturating_add(1), outline.middle());
@@ -199,7 +202,7 @@ fn floor(site: &Site, index: RoomIndex, room: &RoomPlan, patches: &Patches, open
     if over_cellar {
         return Some(Access { medium: Medium::CellarSoffit, void: Void::Surface, rises: true, opening: None });
     }
-    opens[index].then_some(Access {
+    (opens[index] && room.stack.below != Below::AnotherDwelling).then_some(Access {
         medium: Medium::FloorVoid,
         void: Void::Joists,
         rises: true,

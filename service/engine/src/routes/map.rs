@@ -2,7 +2,7 @@
 //! [`Link`] of a graph.
 //!
 //! A bay is what a cable can lie in without passing a wall: the void under a room's floor, the void over a ceiling that
-//! no room stands on, the foot of a room's walls, the outside wall of a storey. In voids metres are counted along the
+//! no room stands on, the foot of a room's walls, their head where the ceiling has no void, the outside wall of a storey. In voids metres are counted along the
 //! building's axes, along walls by the way round. Bays meet at [`Gate`]s (through a shared wall, at the cost of a
 //! hole) and at [`Riser`]s (up a corner of a room, where a concealed cable is allowed without an accessory). What is
 //! opened once and shared, such as a lifted floor or a drilled wall, is an entry of [`Map::openings`].
@@ -15,7 +15,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex, UnGraph};
 
 use super::Opening;
 use super::obstacles::{BayPiece, Crossed, Field, Measured, Obstacle, RecordedObstacles, corners, cut};
-use crate::geometry::{Edge, Shape, straight};
+use crate::geometry::{Edge, OFF_ITS_WALL_M_MAX, OnWall, Shape, straight};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, Position};
 use crate::unit_rates::{Rate, Void};
@@ -33,6 +33,8 @@ pub enum BayKind {
     Above,
     /// Along the foot of the walls of its room.
     Surface,
+    /// Along the head of these walls, under a ceiling without a void.
+    Head,
     /// Along the outside wall of a storey.
     External,
 }
@@ -158,8 +160,10 @@ pub struct RoomBays {
     pub below: Option<BayIndex>,
     /// Over its ceiling, where no room stands on it.
     pub above: Option<BayIndex>,
-    /// Along its walls.
+    /// Along the foot of its walls.
     pub surface: Option<BayIndex>,
+    /// Along the head of its walls, where its ceiling has no void over it.
+    pub head: Option<BayIndex>,
 }
 
 /// The map of a house.
@@ -201,13 +205,15 @@ impl Bay {
     /// Whether metres are counted round its outline instead of along the axes: on walls, but not over the joists of a loft.
     #[must_use]
     pub const fn goes_round(&self) -> bool {
-        matches!(self.kind, BayKind::Surface | BayKind::External) && !matches!(self.medium, Medium::Loft)
+        matches!(self.kind, BayKind::Surface | BayKind::Head | BayKind::External)
+            && !matches!(self.medium, Medium::Loft)
     }
 
     /// What a move takes to be worked out, in steps: every thing in the way or every corner is looked at.
     #[must_use]
     pub fn steps_of_a_move(&self) -> usize {
-        let round = if self.goes_round() { 4 * self.outline.corners().len() } else { 0 };
+        let feet = if self.kind == BayKind::Head { 4 } else { 1 };
+        let round = if self.goes_round() { 4 * feet * self.outline.corners().len() } else { 0 };
         1 + round + self.field.as_ref().map_or(0, |field| field.steps_of_a_move())
     }
 
@@ -243,10 +249,34 @@ impl Bay {
             });
             return Measured { metres: pieces.iter().map(|piece| piece.metres).sum(), crossed };
         }
-        let round = self.outline.perimeter().value();
-        let (from, to) = (self.outline.nearest_on_wall(from), self.outline.nearest_on_wall(to));
-        let apart = (from.along - to.along).abs();
-        Measured { metres: apart.min(round - apart) + from.off + to.off, crossed }
+        Measured { metres: self.feet(from, to).metres, crossed }
+    }
+
+    /// By which places on the walls one goes from place to place. At the foot of the walls by the nearest; under a ceiling by
+    /// those straight across from either place that make the way shortest, and from lamp to lamp across the ceiling where that
+    /// is shorter still.
+    fn feet(&self, from: Position, to: Position) -> WayRound {
+        let perimeter = self.outline.perimeter().value();
+        let by = |one: OnWall, other: OnWall| {
+            let apart = (one.along - other.along).abs();
+            WayRound {
+                metres: apart.min(perimeter - apart) + one.off + other.off,
+                feet: Some([one.along, other.along]),
+            }
+        };
+        let nearest = [from, to].map(|place| self.outline.nearest_on_wall(place));
+        let best = by(nearest[0], nearest[1]);
+        let on_the_walls = nearest.iter().all(|foot| foot.off <= OFF_ITS_WALL_M_MAX);
+        if self.kind != BayKind::Head || on_the_walls {
+            return best;
+        }
+        let [ones, others] = [from, to].map(|place| self.outline.straight_across(place));
+        let pairs = ones.iter().flat_map(|one| others.iter().map(move |other| by(*one, *other)));
+        let best = pairs.fold(best, |best, way| if way.metres < best.metres { way } else { best });
+        let across = (from.x_m - to.x_m).abs() + (from.y_m - to.y_m).abs();
+        let both_are_lamps = nearest.iter().all(|foot| foot.off > OFF_ITS_WALL_M_MAX);
+        let is_clear = both_are_lamps && self.outline.holds(self.corner(from, to));
+        if is_clear && across < best.metres { WayRound { metres: across, feet: None } } else { best }
     }
 
     /// The places of a way with nothing in it: by one corner, or the shorter way round the walls.
@@ -254,7 +284,7 @@ impl Bay {
         if !self.goes_round() {
             return vec![from, self.corner(from, to), to];
         }
-        let [one, other] = [from, to].map(|place| self.outline.nearest_on_wall(place).along);
+        let Some([one, other]) = self.feet(from, to).feet else { return vec![from, self.corner(from, to), to] };
         self.by_the_corners((from, one), (to, other), self.outline.corners_between(one, other))
     }
 
@@ -266,7 +296,9 @@ impl Bay {
     /// Round the walls: of the two ways the one that goes over less, then the shorter.
     fn round(&self, from: Position, to: Position) -> Vec<BayPiece> {
         let footprints = self.field.as_ref().map_or(&[][..], |field| field.footprints());
-        let [one, other] = [from, to].map(|place| self.outline.nearest_on_wall(place).along);
+        let Some([one, other]) = self.feet(from, to).feet else {
+            return cut(&[from, self.corner(from, to), to], footprints);
+        };
         let [forwards, backwards] = [true, false].map(|forwards| {
             let corners = self.outline.corners_passed(one, other, forwards);
             let pieces = cut(&self.by_the_corners((from, one), (to, other), corners), footprints);
@@ -287,6 +319,13 @@ impl Bay {
     pub fn nodes(&self) -> &[NodeIndex] {
         &self.nodes
     }
+}
+
+/// A way along walls.
+struct WayRound {
+    metres: f64,
+    /// How far round the walls it comes to them and leaves them; none straight across a ceiling.
+    feet: Option<[f64; 2]>,
 }
 
 impl Map {

@@ -77,7 +77,7 @@ impl<'a> Routing<'a> {
         work: &'a WorkBudget,
         storey_level: impl Fn(&str) -> Option<i8>,
     ) -> Self {
-        let patches = Patches::of(&site.rooms);
+        let patches = Patches::of(site);
         let mut areas = std::collections::BTreeMap::new();
         for room in site.rooms.iter().filter(|room| room.is_inside()) {
             *areas.entry(room.level).or_insert(0.0) += room.area.value();

@@ -47,16 +47,17 @@ impl Routing<'_> {
         run
     }
 
-    /// A run of its own to one place, for signal wiring and bonding: plan metres and one drop or rise.
+    /// A run of its own to one place, for signal wiring and bonding: plan metres and one drop or rise. Where it was not
+    /// marked, to a wall of the room.
     #[must_use]
-    pub fn home_run(&self, from: Location, room: RoomIndex, height: Metres) -> Run {
+    pub fn home_run(&self, from: Location, (room, at): (RoomIndex, Option<Position>), height: Metres) -> Run {
         let point = StopPoint {
             place: PointPlace::Wall,
             is_switch: false,
             in_and_out: false,
             height,
             count: 1,
-            at: None,
+            at: at.map(|at| self.on_a_wall_of(room, at)),
             entry: None,
             first: 0,
         };
@@ -67,6 +68,12 @@ impl Routing<'_> {
             cable: CableClass::Heavy,
             explained: true,
         })
+    }
+
+    /// The place on the walls of a room that is nearest to one.
+    fn on_a_wall_of(&self, room: RoomIndex, at: Position) -> Position {
+        let walls = &self.site.rooms[room].shape;
+        walls.on_wall(walls.along(at))
     }
 
     /// The third core between switches of one light: across the room and down both walls.

@@ -51,8 +51,10 @@ impl Approach {
 pub struct End {
     /// The room whose wall it is on.
     pub room: RoomIndex,
-    /// Where on plan.
+    /// Where on plan, on the inner face of the wall.
     pub at: Position,
+    /// Where its box stands: the same place, or that on the outer face.
+    pub stands: Position,
     /// Its centre above the floor.
     pub height: f64,
     /// The bay that it is reached from.
@@ -161,7 +163,7 @@ impl<'a> Network<'a> {
         }
         let map = survey_map::draw(site, catalogue, &prices, obstructions, work);
         let state = map.openings.iter().map(|opening| opening.rate.cost()).collect();
-        let patches = Patches::of(&site.rooms);
+        let patches = Patches::of(site);
         let places = CableClass::places(prices.classes());
         let (weights, home) = (vec![Vec::new(); places], vec![Search::default(); places]);
         let neighbours = Neighbours::of(&map.graph, |edge| map.is_direct(edge));
@@ -482,11 +484,8 @@ impl<'a> Network<'a> {
     /// The room inside whose wall a place outside is fed through, and the place on that wall.
     #[must_use]
     pub fn inside_of(&self, level: i8, at: Position) -> Option<(RoomIndex, Position)> {
-        let rooms = self.site.rooms.iter().enumerate().filter(|(_, room)| room.level == level && room.is_inside());
-        let near = rooms.filter_map(|(index, room)| {
-            let outline = room.outline.as_ref()?;
-            Some((index, outline.on_wall(outline.along(at))))
-        });
+        let outer = self.site.plans.get(&level)?.outer_pieces();
+        let near = outer.map(|piece| (piece.face.outline, piece.line.at(piece.line.nearest(at))));
         near.min_by(|a, b| straight(a.1, at).total_cmp(&straight(b.1, at)))
     }
 }

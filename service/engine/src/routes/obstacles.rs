@@ -69,12 +69,16 @@ impl RecordedObstacles {
         self.openings.iter().filter(here).map(|(_, one)| one)
     }
 
-    /// The doors in the walls of a room, as what is in the way along the foot of its walls.
-    pub fn doorways(&self, level: i8, room: &Shape, foot: f64) -> impl Iterator<Item = Footprint> {
+    /// The doors and windows in the walls of a room, as what is in the way of a cable along its walls that runs so high.
+    pub fn doorways(&self, level: i8, room: &Shape, height: f64) -> impl Iterator<Item = Footprint> {
         /// A cable along a wall lies so near to its face.
         const FACE_M: f64 = 0.05;
-        let low = move |one: &WallOpeningPlan| one.sill.is_some_and(|sill| sill <= foot);
-        let here = self.openings.iter().filter(move |(stands_on, one)| *stands_on == level && low(one));
+        /// The head of a door where nobody measured it. From memory.
+        const USUAL_HEAD_M: f64 = 2.1;
+        let crosses = move |one: &WallOpeningPlan| {
+            one.sill.is_some_and(|sill| sill <= height) && one.head.unwrap_or(USUAL_HEAD_M) > height
+        };
+        let here = self.openings.iter().filter(move |(stands_on, one)| *stands_on == level && crosses(one));
         here.filter_map(move |(_, one)| {
             let ends = [one.line.from, one.line.to].map(|end| room.nearest_on_wall(end));
             if ends.iter().any(|end| end.off > FACE_OFF_M_MAX) {

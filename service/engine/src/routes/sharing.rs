@@ -277,7 +277,11 @@ fn demand(
     let any_ceiling = needs.iter().any(|need| need.ceiling);
     let options = Approach::ALL
         .iter()
-        .filter(|approach| !(any_ceiling && **approach == Approach::Rise))
+        .filter(|approach| match approach {
+            Approach::Rise => !any_ceiling,
+            Approach::Drop => true,
+            Approach::Foot => !any_ceiling || network.bay(index, middle, Approach::Drop).is_none(),
+        })
         .filter_map(|approach| {
             let bay = network.bay(index, middle, *approach)?;
             let cable = cable_of(class);

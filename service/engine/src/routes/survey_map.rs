@@ -3,27 +3,27 @@
 mod gates;
 mod joins;
 
-use rstar::primitives::GeomWithData;
-use rstar::{AABB, RTree};
+use std::collections::BTreeMap;
 
 use super::Opening;
-use super::map::{BayIndex, BayKind, Gate, Map, NewBay, RoomBays, only};
+use super::map::{Bay, BayIndex, BayKind, Gate, Map, NewBay, RoomBays, only};
 use super::obstacles::{Field, Footprint, Obstacle, RecordedObstacles};
 use super::planned::wall_way;
-use super::walls::{WALL_M_MAX, rectangle, shared_stretch, unit};
+use super::walls::SHARED_M_MIN;
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::{Edge, Shape};
-use crate::site::{Patches, RoomIndex, RoomPlan, Site};
-use crate::survey::{CeilingConstruction, Medium, Obstruction, Position, RoomUse, Wall};
+use crate::site::storey::{DrawnBy, reach, stretches};
+use crate::site::{Patches, RoomIndex, RoomPlan, Site, UNCOVERED_SHARE_MIN};
+use crate::survey::{Above, Below, CeilingConstruction, Medium, Obstruction, Position, RoomUse, Wall};
 use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased};
 use crate::work::{WorkBudget, WorkPart};
 
-/// A part of a ceiling smaller than this, with no room over it, is not a void of its own. Common practice, no source.
-const UNCOVERED_SHARE_MIN: f64 = 0.1;
 /// Under a floor, as heights go on a section: half of a usual floor zone of 0.25 m. From memory.
 const HALF_FLOOR_ZONE_M: f64 = 0.12;
 /// Trunking runs this high above the floor, over the skirting. Common practice, no source.
 const SKIRTING_M: f64 = 0.15;
+/// Along the head of a wall trunking runs this far below the ceiling. Common practice, no source.
+const UNDER_THE_CEILING_M: f64 = 0.05;
 /// In an outbuilding nothing has to be hidden: cables are clipped from outlet to outlet at their usual height. Source:
 /// Approved Document M, 450 mm, as in the reference table.
 const OUTLETS_M: f64 = 0.45;
@@ -40,8 +40,9 @@ pub(super) fn draw(
 ) -> Map {
     let mut map = Map::default();
     map.recorded = RecordedObstacles::of(obstructions).with_openings(&site.rooms);
-    let mut drawing = MapDrawing { site, catalogue, prices, patches: Patches::of(&site.rooms), map, work };
+    let mut drawing = MapDrawing { site, catalogue, prices, patches: Patches::of(site), map, work };
     drawing.bays();
+    drawing.heads();
     drawing.put_things_in_the_way();
     drawing.gates();
     drawing.loft_rooms();
@@ -103,6 +104,9 @@ impl MapDrawing<'_> {
         }
         let (level, lifts) = (room.level, self.catalogue.covering(room.covering).lifts);
         let under = self.patches.room_at(&self.site.rooms, level.saturating_sub(1), outline.middle());
+        if under.is_none() && room.stack.below == Below::AnotherDwelling {
+            return None;
+        }
         let cellar = under.is_some_and(|under| self.room(under).room_use == RoomUse::Cellar);
         if under.is_some_and(|under| self.room(under).ceiling == CeilingConstruction::Concrete) {
             return None;
@@ -140,7 +144,8 @@ impl MapDrawing<'_> {
 
     fn above(&mut self, index: RoomIndex, outline: &Shape) -> Option<BayIndex> {
         let room = self.room(index);
-        if room.ceiling == CeilingConstruction::Concrete || room.room_use == RoomUse::Loft {
+        let theirs = room.stack.above == Above::AnotherDwelling;
+        if theirs || room.ceiling == CeilingConstruction::Concrete || room.room_use == RoomUse::Loft {
             return None;
         }
         let over: f64 = self
@@ -152,7 +157,7 @@ impl MapDrawing<'_> {
         if room.area.value() - over < UNCOVERED_SHARE_MIN * room.area.value() {
             return None;
         }
-        let open = room.level >= self.site.top_level
+        let open = room.stack.above == Above::RoofVoid
             && !matches!(room.ceiling, CeilingConstruction::Vaulted | CeilingConstruction::ExposedBeams);
         let (medium, void) = if open { (Medium::Loft, Void::Open) } else { (Medium::CeilingVoid, Void::Closed) };
         let (level, height) = (room.level, room.height.value() + HALF_FLOOR_ZONE_M);
@@ -193,6 +198,27 @@ impl MapDrawing<'_> {
         self.map.add_bay(new)
     }
 
+    /// Along the head of the walls, wherever a ceiling has no void over it or over some part of it.
+    fn heads(&mut self) {
+        for index in 0..self.map.rooms.len() {
+            let room = self.room(index);
+            let (Some(surface), true) = (self.map.rooms[index].surface, room.is_inside()) else { continue };
+            let Some(outline) = room.outline.clone().filter(|_| room.room_use != RoomUse::Loft) else { continue };
+            if !self.goes_on(index) {
+                break;
+            }
+            let mut places = outline.corners().iter().copied().chain([outline.middle()]);
+            if places.all(|at| self.over(index, at).is_some()) {
+                continue;
+            }
+            let height = (self.room(index).height.value() - UNDER_THE_CEILING_M).max(SKIRTING_M);
+            let (plan, kind) = (&self.map.bays[surface], BayKind::Head);
+            let Bay { level, medium, void, exposed, .. } = *plan;
+            let new = NewBay { kind, room: index, level, height, medium, void, outline, opening: None, exposed };
+            self.map.rooms[index].head = Some(self.map.add_bay(new));
+        }
+    }
+
     /// Under the roof of an outbuilding, for its lights and their switches.
     fn under_the_roof(&mut self, index: RoomIndex, surface: BayIndex) -> BayIndex {
         let (height, plan) = (self.room(index).height.value(), self.map.bays[surface].clone());
@@ -220,14 +246,17 @@ impl MapDrawing<'_> {
             let closing: Vec<(u32, i8)> = match bay.kind {
                 BayKind::Below => vec![(own | floor, level), (ceiling, level.saturating_sub(1))],
                 BayKind::Above => vec![(own | ceiling, level)],
-                BayKind::Surface | BayKind::External => vec![(own, level)],
+                BayKind::Surface | BayKind::Head | BayKind::External => vec![(own, level)],
             };
             let recorded = &self.map.recorded;
             let standing = closing.into_iter().flat_map(|(media, level)| recorded.closing(media, level));
+            // A beam that closes the void hangs below the ceiling too.
+            let beams = recorded.closing(ceiling, level).filter(|one| bay.kind == BayKind::Head && one.is_a_beam());
+            let standing = standing.chain(beams);
             let (least, greatest) = bay.outline.bounds();
             let near = |one: &&Footprint| one.is_near(least, greatest);
             let mut footprints: Vec<Footprint> = standing.filter(near).copied().collect();
-            if bay.kind == BayKind::Surface && bay.goes_round() {
+            if matches!(bay.kind, BayKind::Surface | BayKind::Head) && bay.goes_round() {
                 footprints.extend(recorded.doorways(level, &bay.outline, bay.height));
             }
             if !self.work.spend(WorkPart::Routes, Field::steps_of(footprints.len(), bay.goes_round()) as u64) {
@@ -265,51 +294,52 @@ impl MapDrawing<'_> {
 
     /// Ways between bays that share a wall, layer by layer.
     fn gates(&mut self) {
-        let mut sides: Vec<Side> = Vec::new();
+        let mut layers: BTreeMap<(Layer, i8), Vec<BayIndex>> = BTreeMap::new();
         for (bay, plan) in self.map.bays.iter().enumerate() {
-            let layer = match plan.kind {
+            let level = self.room(plan.room).level;
+            let over = level.saturating_add(1);
+            let own: &[(Layer, i8)] = match plan.kind {
                 // From under the roof of an outbuilding nothing goes on into a building beside it.
-                BayKind::Above if self.room(plan.room).outbuilding.is_some() => continue,
-                BayKind::Below => (0, self.room(plan.room).level),
-                BayKind::Above => (0, self.room(plan.room).level.saturating_add(1)),
-                BayKind::Surface | BayKind::External => (1, self.room(plan.room).level),
+                BayKind::Above if self.room(plan.room).outbuilding.is_some() => &[],
+                BayKind::Below => &[(Layer::Voids, level)],
+                BayKind::Above => &[(Layer::Voids, over)],
+                BayKind::Surface | BayKind::External => &[(Layer::Feet, level)],
+                // From over a ceiling one comes through the wall to the head of the next room's walls.
+                BayKind::Head => &[(Layer::Heads, level), (Layer::Voids, over)],
             };
-            sides.extend(plan.outline.edges().map(|edge| Side { bay, layer, edge }));
+            own.iter().for_each(|layer| layers.entry(*layer).or_default().push(bay));
         }
-        let tree = RTree::bulk_load(
-            sides.iter().enumerate().map(|(index, side)| GeomWithData::new(rectangle(side.edge), index)).collect(),
-        );
-        let mut shared: Vec<(BayIndex, BayIndex, Edge)> = Vec::new();
-        for side in sides.iter().take_while(|_| self.work.goes_on()) {
-            let near = AABB::from_corners(
-                [
-                    side.edge.from.x_m.min(side.edge.to.x_m) - WALL_M_MAX,
-                    side.edge.from.y_m.min(side.edge.to.y_m) - WALL_M_MAX,
-                ],
-                [
-                    side.edge.from.x_m.max(side.edge.to.x_m) + WALL_M_MAX,
-                    side.edge.from.y_m.max(side.edge.to.y_m) + WALL_M_MAX,
-                ],
-            );
-            for found in tree.locate_in_envelope_intersecting(&near) {
-                let other = &sides[found.data];
-                if other.layer == side.layer
-                    && side.bay < other.bay
-                    && let Some(stretch) = shared_stretch(side.edge, other.edge)
-                {
-                    shared.push((side.bay, other.bay, stretch));
+        let mut shared: Vec<(BayIndex, BayIndex, Edge, bool)> = Vec::new();
+        for ((layer, level), bays) in layers {
+            let outlines: Vec<&Shape> = bays.iter().map(|bay| &self.map.bays[*bay].outline).collect();
+            let walls: Vec<f64> = bays.iter().map(|bay| reach(self.room(self.map.bays[*bay].room).wall)).collect();
+            let (stretches, steps) = stretches(&outlines, &walls);
+            if !self.work.spend(WorkPart::Routes, steps) {
+                break;
+            }
+            let by_faces = self.site.plans.get(&level).is_some_and(|plan| plan.drawn_by == DrawnBy::Faces);
+            for stretch in stretches.iter().filter(|stretch| stretch.length() >= SHARED_M_MIN) {
+                let Some(across) = stretch.across else { continue };
+                let [one, other] = [stretch.face, across.face].map(|face| bays[face.outline]);
+                let both_heads = [one, other].iter().all(|bay| self.map.bays[*bay].kind == BayKind::Head);
+                if one < other && !(both_heads && layer == Layer::Voids) {
+                    let side = outlines[stretch.face.outline].edge(stretch.face.edge);
+                    // Drawn by the faces of walls, rooms that touch have none between them.
+                    let is_open = layer != Layer::Voids && by_faces && across.touches();
+                    shared.push((one, other, stretch.on(side), is_open));
                 }
             }
         }
         shared.sort_by(|a, b| {
-            let key = |entry: &(BayIndex, BayIndex, Edge)| (entry.2.from.x_m, entry.2.from.y_m);
+            let key = |entry: &(BayIndex, BayIndex, Edge, bool)| (entry.2.from.x_m, entry.2.from.y_m);
             (a.0, a.1).cmp(&(b.0, b.1)).then(key(a).0.total_cmp(&key(b).0)).then(key(a).1.total_cmp(&key(b).1))
         });
-        for (one, other, stretch) in shared {
+        for (one, other, stretch, is_open) in shared {
             if !self.work.goes_on() {
                 break;
             }
-            self.gate([one, other], stretch);
+            let opening = if is_open { None } else { self.hole([one, other], stretch) };
+            self.gate([one, other], stretch, opening);
         }
     }
 
@@ -320,12 +350,10 @@ impl MapDrawing<'_> {
             // Under an upper floor the partition above stands on the boards; only a wall below passes through.
             (BayKind::Below, BayKind::Below) if self.room(one.1).level > self.lowest_level() => {
                 let level = self.room(one.1).level.saturating_sub(1);
-                let across = Edge { from: stretch.to, to: stretch.from };
-                let middle = stretch.at(stretch.length() / 2.0);
-                let (dx, dy) = unit(across);
-                let beside =
-                    |sign: f64| Position { x_m: middle.x_m - dy * sign * 0.2, y_m: middle.y_m + dx * sign * 0.2 };
-                let under = [1.0, -1.0].map(|sign| self.patches.room_at(&self.site.rooms, level, beside(sign)));
+                /// To both sides of the wall, in rooms with the thickest one between them.
+                const BESIDE_M: f64 = 0.2;
+                let beside = |off: f64| self.patches.room_at(&self.site.rooms, level, stretch.beside_its_middle(off));
+                let under = [BESIDE_M, -BESIDE_M].map(beside);
                 match under {
                     [Some(left), Some(right)] if left == right => return None,
                     [Some(left), Some(right)] => [left, right],
@@ -338,7 +366,8 @@ impl MapDrawing<'_> {
         };
         let masonry = walls.into_iter().find(|room| is_masonry(self.room(*room).wall));
         let room = masonry.unwrap_or(walls[0]);
-        if masonry.is_none() && one.0 != BayKind::Surface {
+        let on_the_walls = |kind: BayKind| matches!(kind, BayKind::Surface | BayKind::Head);
+        if masonry.is_none() && !on_the_walls(one.0) && !on_the_walls(other.0) {
             // A hollow partition stands on the floor; nothing is in the void.
             return None;
         }
@@ -379,16 +408,18 @@ impl MapDrawing<'_> {
     }
 }
 
-/// The bay over a place in a room: the void under the floor of the room above, or the void under the roof.
+/// The bay over a place in a room: the void under the floor of the room above, or the void under the roof; where there is
+/// none, the head of the walls.
 pub(super) fn over(site: &Site, map: &Map, patches: &Patches, index: RoomIndex, at: Position) -> Option<BayIndex> {
     let room = &site.rooms[index];
+    let head = map.rooms[index].head;
     if room.ceiling == CeilingConstruction::Concrete || room.room_use == RoomUse::Loft {
-        return None;
+        return head;
     }
     let above = patches.room_at(&site.rooms, room.level.saturating_add(1), at);
     let above = above.filter(|above| site.rooms[*above].room_use != RoomUse::Loft && room.outbuilding.is_none());
     let under_a_floor = above.and_then(|above| map.rooms[above].below);
-    under_a_floor.or(map.rooms[index].above)
+    under_a_floor.or(map.rooms[index].above).or(head)
 }
 
 /// A metre of cable in a riser that is there.
@@ -413,10 +444,15 @@ fn millimetres(metres: f64) -> u32 {
     (metres.max(0.0) * 1_000.0).round() as u32
 }
 
-struct Side {
-    bay: BayIndex,
-    layer: (u8, i8),
-    edge: Edge,
+/// At what height bays meet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Layer {
+    /// In the voids over ceilings and under floors.
+    Voids,
+    /// At the foot of walls.
+    Feet,
+    /// At their head.
+    Heads,
 }
 
 /// Whether a cable through this wall wants a drilled hole even in the void.

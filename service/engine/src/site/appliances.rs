@@ -1,5 +1,6 @@
 //! An appliance of a room, with its load.
 
+use crate::geometry::Position;
 use crate::quantities::Kilowatts;
 use crate::survey::ApplianceType;
 
@@ -16,6 +17,8 @@ pub struct AppliancePlan {
     pub count: u32,
     /// Phases that it takes.
     pub phases: u8,
+    /// Where it stands, if it was marked.
+    pub at: Option<Position>,
 }
 
 impl AppliancePlan {

@@ -7,7 +7,8 @@ use super::moved::MovedFrom;
 use crate::geometry::Position;
 use crate::quantities::Metres;
 use crate::survey::{
-    ApplianceType, CeilingConstruction, FloorConstruction, FloorCovering, Ground, RoomUse, Scope, ServiceType, Wall,
+    Above, ApplianceType, Below, CeilingConstruction, FloorConstruction, FloorCovering, Ground, RoomUse, Scope,
+    ServiceType, Wall,
 };
 
 closed_list! {
@@ -55,6 +56,8 @@ closed_list! {
         Visit = "visit": "What another job has paid for.",
         Routes = "routes": "How cables go.",
         Lengths = "lengths": "How long cables are.",
+        Above = "above": "What is over a room.",
+        Below = "below": "What is under a room.",
         CablesAsTheyLie = "cables-as-they-lie": "What warms the cables.",
         LampLoad = "lamp-load": "What lamps draw.",
     }
@@ -165,6 +168,10 @@ pub enum Assumed {
     Routes,
     /// Lengths by the model of floor areas.
     Lengths,
+    /// What usually is over such a dwelling.
+    Above(Above),
+    /// What usually is under it.
+    Below(Below),
     /// The conditions of the capacity tables.
     CablesAsTheyLie,
     /// The usual lamps.
@@ -219,6 +226,8 @@ impl Assumed {
             Self::Visit => AssumedSubject::Visit,
             Self::Routes => AssumedSubject::Routes,
             Self::Lengths => AssumedSubject::Lengths,
+            Self::Above(_) => AssumedSubject::Above,
+            Self::Below(_) => AssumedSubject::Below,
             Self::CablesAsTheyLie => AssumedSubject::CablesAsTheyLie,
             Self::LampLoad => AssumedSubject::LampLoad,
         }

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::RoomIndex;
 use super::rooms::RoomPlan;
+use super::{RoomIndex, Site};
 use crate::quantities::Metres;
 use crate::survey::Position;
 
@@ -31,11 +31,18 @@ impl Location {
     }
 }
 
+/// A place so far to the right and the back.
+fn aside(at: Position, by: f64) -> Position {
+    Position { x_m: at.x_m + by, y_m: at.y_m + by }
+}
+
 /// Rooms by level and by patch of plan, for asking what lies over a place without looking at every room.
 #[derive(Debug, Clone)]
 pub struct Patches {
     patch_m: f64,
     rooms: BTreeMap<(i8, i32, i32), Vec<RoomIndex>>,
+    /// How far from the rooms of a level a place may lie and still be in the walls round them.
+    in_the_walls: BTreeMap<i8, f64>,
 }
 
 /// A room covers at most this many patches along one side, so that a huge outline stays cheap.
@@ -46,14 +53,18 @@ const PATCH_M: f64 = 3.0;
 impl Patches {
     /// Sorts the drawn rooms into patches.
     #[must_use]
-    pub fn of(rooms: &[RoomPlan]) -> Self {
-        let drawn = || rooms.iter().enumerate().filter_map(|(index, room)| Some((index, room, room.outline.as_ref()?)));
+    pub fn of(site: &Site) -> Self {
+        let drawn =
+            || site.rooms.iter().enumerate().filter_map(|(index, room)| Some((index, room, room.outline.as_ref()?)));
         let largest = drawn().map(|(_, _, outline)| outline.longer_side().value()).fold(0.0, f64::max);
         let patch_m = PATCH_M.max(largest / PATCHES_ACROSS_MAX);
-        let mut patches = Self { patch_m, rooms: BTreeMap::new() };
+        let in_the_walls = site.plans.iter().map(|(level, plan)| (*level, plan.in_the_walls_m)).collect();
+        let mut patches = Self { patch_m, rooms: BTreeMap::new(), in_the_walls };
         for (index, room, outline) in drawn() {
             let (least, greatest) = outline.bounds();
-            let ((left, front), (right, back)) = (patches.patch(least), patches.patch(greatest));
+            let round = patches.round(room.level);
+            let ((left, front), (right, back)) =
+                (patches.patch(aside(least, -round)), patches.patch(aside(greatest, round)));
             for column in left..=right {
                 for row in front..=back {
                     patches.rooms.entry((room.level, column, row)).or_default().push(index);
@@ -63,12 +74,23 @@ impl Patches {
         patches
     }
 
-    /// The first room at `level` that holds `at`.
+    /// The first room at `level` that holds `at`; of a place in the walls, the room that it is nearest to.
     #[must_use]
     pub fn room_at(&self, rooms: &[RoomPlan], level: i8, at: Position) -> Option<RoomIndex> {
         let (column, row) = self.patch(at);
         let candidates = self.rooms.get(&(level, column, row))?;
-        candidates.iter().copied().find(|index| rooms[*index].outline.as_ref().is_some_and(|outline| outline.holds(at)))
+        let drawn = || candidates.iter().filter_map(|index| Some((*index, rooms[*index].outline.as_ref()?)));
+        let holding = drawn().find(|(_, outline)| outline.holds(at)).map(|(index, _)| index);
+        let nearest = || {
+            let off = drawn().map(|(index, outline)| (outline.nearest_on_wall(at).off, index));
+            let near = off.filter(|(off, index)| rooms[*index].is_inside() && *off <= self.round(level));
+            near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, index)| index)
+        };
+        holding.or_else(nearest)
+    }
+
+    fn round(&self, level: i8) -> f64 {
+        self.in_the_walls.get(&level).copied().unwrap_or(0.0)
     }
 
     /// The rooms at `level` whose patches touch a rectangle, in their order.

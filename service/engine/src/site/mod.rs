@@ -11,9 +11,12 @@ mod moved;
 mod obstacles;
 mod onward;
 mod openings;
+mod plans;
 mod rooms;
 mod scope;
 mod spread;
+mod stack;
+pub mod storey;
 mod supply;
 
 pub use appliances::AppliancePlan;
@@ -28,17 +31,20 @@ pub(crate) use rooms::USUAL_HEIGHT_M;
 pub use rooms::{PointPlan, RoomPlan};
 pub use scope::{ScopePlan, StayingPoint};
 pub(crate) use spread::middle_of_the_house;
+pub use stack::RoomStack;
+pub(crate) use stack::UNCOVERED_SHARE_MIN;
+use storey::{Beyond, HouseFrame, StoreyPlan};
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 pub(crate) use supply::{USUAL_CUT_OUT_A, USUAL_RUN_M};
 
 use std::collections::BTreeMap;
 
 use crate::catalogue::{Catalogue, CircuitType, PointGroup};
-use crate::geometry::Shape;
+use crate::geometry::{Edge, Shape, TOUCHING_M, straight, to_the_millimetre};
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
-    Parking, PointType, Position, RoomUse, Scope, Survey, Tenure, WallSide,
+    Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure, WallSide,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -47,9 +53,9 @@ pub type RoomIndex = usize;
 /// Built before this year, a house may hold asbestos. Source: HSE, as named in the domain's sources (S25).
 pub const ASBESTOS_BEFORE_YEAR: u16 = 2000;
 
-/// A storey, complete.
+/// A storey by its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StoreyPlan {
+pub struct StoreyName {
     /// Its level.
     pub level: i8,
     /// Its identifier in the survey; a usual word where the survey lists none.
@@ -67,11 +73,13 @@ pub struct BoardFound {
     pub residual_ma: Option<f64>,
 }
 
-/// The house, complete.
+/// The house, complete. Every place in it stands in the axes of the house.
 #[derive(Debug, Clone)]
 pub struct Site {
     /// What kind of job it is.
     pub scope: ScopePlan,
+    /// How these are turned in the drawing.
+    pub frame: HouseFrame,
     /// The rooms by level, then by identifier; after them the insides of the outbuildings.
     pub rooms: Vec<RoomPlan>,
     /// Buildings fed from the house, by identifier.
@@ -141,8 +149,10 @@ pub struct Site {
     /// The highest level with rooms under the roof.
     pub top_level: i8,
     /// The storeys that rooms stand on, lowest first.
-    pub storeys: Vec<StoreyPlan>,
-    /// The outside wall line of each level with drawn rooms: one outline for each detached part of the house.
+    pub storeys: Vec<StoreyName>,
+    /// The plan of each level with drawn rooms.
+    pub plans: BTreeMap<i8, StoreyPlan>,
+    /// The outside wall line of each of them: one outline for each detached part of the house.
     pub outside_walls: BTreeMap<i8, Vec<Shape>>,
     /// Inside floor area.
     pub floor_area: SquareMetres,
@@ -159,26 +169,36 @@ impl Site {
     /// Fills every gap of `survey` and says what was taken.
     #[must_use]
     pub fn from_survey(survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {
+        let (frame, survey) = storey::housed(survey);
+        let (site, mut assumptions) = Self::in_its_axes(frame, survey.as_ref(), catalogue);
+        if site.nation.is_none() {
+            assumptions.house(Assumed::Nation);
+        }
+        (site, assumptions)
+    }
+
+    /// The same of a survey that stands in the axes of the house.
+    fn in_its_axes(frame: HouseFrame, survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {
         let mut assumptions = Assumptions::default();
         let scope = scope(survey, &mut assumptions);
         let mut rooms = rooms::plan(survey, catalogue, &mut assumptions);
         let mut outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, &mut assumptions);
         onward::find(survey, &rooms, &mut outbuildings, &mut assumptions);
-        let inside = || rooms.iter().filter(|room| room.is_inside());
-        let top_level = inside().filter(|room| room.room_use != RoomUse::Loft).map(|room| room.level).max();
-        let floor_area = inside().filter(|room| room.room_use != RoomUse::Loft).map(|room| room.area).sum();
-        let measured = inside().next().is_some() && inside().all(|room| room.outline.is_some());
-        let outside_walls = outside_walls(&rooms);
-        spread::place_points(&mut rooms, &outside_walls, catalogue);
-        let moved = moved::keep_clear(survey, &mut rooms, catalogue, &mut assumptions);
+        let lived_in = || rooms.iter().filter(|room| room.is_inside() && room.room_use != RoomUse::Loft);
+        let top_level = lived_in().map(|room| room.level).max().unwrap_or(0);
+        let floor_area = lived_in().map(|room| room.area).sum();
+        let record = survey.site.clone().unwrap_or_default();
+        let plans = stacked(&record, (&mut rooms, top_level), catalogue, &mut assumptions);
+        let outside_walls = outside_walls(&plans);
+        let moved = moved::placed(survey, (&mut rooms, &outside_walls), catalogue, &mut assumptions);
         supply::place_sub_boards(&mut outbuildings, &rooms, middle_of_the_house(&outside_walls), &mut assumptions);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
-        let record = survey.site.clone().unwrap_or_default();
         let existing = survey.existing.clone().unwrap_or_default();
         let unit = survey.consumer_unit.as_ref().and_then(|unit| unit.existing.clone()).unwrap_or_default();
         let preferences = survey.preferences.clone().unwrap_or_default();
         let site = Self {
             scope,
+            frame,
             board,
             intake,
             existing_board: unit.condition,
@@ -209,15 +229,15 @@ impl Site {
             alarms: preferences.alarms.unwrap_or(AlarmCategory::Ld2),
             surge_declined: preferences.surge_declined.unwrap_or(false),
             making_good: making_good(preferences.making_good, &mut assumptions),
-            measured,
-            top_level: top_level.unwrap_or(0),
+            measured: is_measured(&rooms),
+            top_level,
             storeys: storeys(survey, &rooms),
+            plans,
             outside_walls,
             floor_area,
             rooms,
             outbuildings,
         };
-        assume_nation(record.nation, &mut assumptions);
         (site, assumptions)
     }
 
@@ -230,6 +250,12 @@ impl Site {
         }
     }
 
+    /// A place as it is in the drawing, to the millimetre.
+    #[must_use]
+    pub fn on_the_drawing(&self, at: Position) -> Position {
+        if self.frame.is_straight() { at } else { to_the_millimetre(self.frame.to_drawing(at)) }
+    }
+
     /// The room with this identifier.
     #[must_use]
     pub fn room(&self, id: &str) -> Option<RoomIndex> {
@@ -239,18 +265,13 @@ impl Site {
     /// Whether a point was marked on the wall to a neighbour.
     #[must_use]
     pub fn has_boxes_marked_on_a_party_wall(&self) -> bool {
-        let corners = || self.outside_walls.values().flatten().flat_map(|part| part.corners());
-        let off = |side: WallSide, at: Position| match side {
-            WallSide::Left => at.x_m,
-            WallSide::Front => at.y_m,
-            WallSide::Right => -at.x_m,
-            WallSide::Back => -at.y_m,
+        let pieces = self.plans.values().flat_map(|plan| &plan.faces);
+        let shared = pieces.filter(|piece| piece.beyond == Beyond::OtherDwelling);
+        let marked = |room: &RoomPlan, line: Edge| {
+            let mut marked = room.points.iter().filter_map(|point| point.at);
+            marked.any(|at| straight(line.at(line.nearest(at)), at) < TOUCHING_M)
         };
-        let marked = || self.rooms.iter().filter(|room| room.is_inside()).flat_map(|room| &room.points);
-        self.party_walls.iter().any(|side| {
-            let outermost = corners().map(|corner| off(*side, *corner)).fold(f64::INFINITY, f64::min);
-            marked().filter_map(|point| point.at).any(|at| off(*side, at) - outermost < crate::geometry::TOUCHING_M)
-        })
+        shared.into_iter().any(|piece| marked(&self.rooms[piece.face.outline], piece.line))
     }
 
     /// Points in rooms and outbuildings.
@@ -285,8 +306,19 @@ impl Site {
     }
 }
 
+/// The outer faces of each level.
+fn outside_walls(plans: &BTreeMap<i8, StoreyPlan>) -> BTreeMap<i8, Vec<Shape>> {
+    plans.iter().map(|(level, plan)| (*level, plan.outside.clone())).collect()
+}
+
+/// Whether every inside room has an outline.
+fn is_measured(rooms: &[RoomPlan]) -> bool {
+    let mut inside = rooms.iter().filter(|room| room.is_inside()).peekable();
+    inside.peek().is_some() && inside.all(|room| room.outline.is_some())
+}
+
 /// The storeys that rooms stand on, named as the survey names them.
-fn storeys(survey: &Survey, rooms: &[RoomPlan]) -> Vec<StoreyPlan> {
+fn storeys(survey: &Survey, rooms: &[RoomPlan]) -> Vec<StoreyName> {
     let levels: std::collections::BTreeSet<i8> = rooms.iter().map(|room| room.level).collect();
     let listed = survey.site.iter().flat_map(|site| &site.storeys);
     let names: BTreeMap<i8, &str> = listed.map(|storey| (storey.level, storey.id.as_str())).collect();
@@ -297,20 +329,9 @@ fn storeys(survey: &Survey, rooms: &[RoomPlan]) -> Vec<StoreyPlan> {
         .into_iter()
         .map(|level| {
             let known = names.get(&level).or_else(|| usual.get(&level));
-            StoreyPlan { level, id: known.map_or_else(|| format!("level-{level}"), |id| (*id).to_owned()) }
+            StoreyName { level, id: known.map_or_else(|| format!("level-{level}"), |id| (*id).to_owned()) }
         })
         .collect()
-}
-
-/// The outline of each level, all its drawn rooms together.
-fn outside_walls(rooms: &[RoomPlan]) -> BTreeMap<i8, Vec<Shape>> {
-    let mut drawn: BTreeMap<i8, Vec<&Shape>> = BTreeMap::new();
-    for room in rooms.iter().filter(|room| room.is_inside()) {
-        if let Some(outline) = &room.outline {
-            drawn.entry(room.level).or_default().push(outline);
-        }
-    }
-    drawn.into_iter().map(|(level, outlines)| (level, Shape::joined(&outlines))).collect()
 }
 
 fn neutral_looped_at(
@@ -347,12 +368,6 @@ fn scope(survey: &Survey, assumptions: &mut Assumptions) -> ScopePlan {
     scope
 }
 
-fn assume_nation(recorded: Option<Nation>, assumptions: &mut Assumptions) {
-    if recorded.is_none() {
-        assumptions.house(Assumed::Nation);
-    }
-}
-
 fn making_good(recorded: Option<bool>, assumptions: &mut Assumptions) -> bool {
     recorded.unwrap_or_else(|| {
         assumptions.house(Assumed::MakingGood);
@@ -387,4 +402,15 @@ fn points_to_strip(survey: &Survey, scope: ScopePlan, rooms: &[RoomPlan], assump
     let taken = usual_points_to_strip(rooms);
     assumptions.house(Assumed::PointsToStrip(taken));
     taken
+}
+
+/// Says what is over and under each room, and draws one plan a storey.
+fn stacked(
+    record: &SiteRecord,
+    (rooms, top_level): (&mut [RoomPlan], i8),
+    catalogue: &Catalogue,
+    assumptions: &mut Assumptions,
+) -> BTreeMap<i8, StoreyPlan> {
+    stack::stack(record.dwelling, rooms, top_level, assumptions);
+    plans::plans(record, rooms, catalogue)
 }

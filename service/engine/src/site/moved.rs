@@ -1,13 +1,16 @@
 //! Points that stand where what was recorded forbids it: in a beam, under its bearing, in a lintel, in a door or a window.
 //! Each is moved to the nearest place beside it, and that is said.
 
+use std::collections::BTreeMap;
+
 use super::RoomIndex;
 use super::assume::{Assumed, Assumptions};
 use super::obstacles::{FACE_OFF_M_MAX, Footprint, USUAL_DEPTH_M};
 use super::openings::WallOpeningPlan;
 use super::rooms::RoomPlan;
+use super::spread;
 use crate::catalogue::{Catalogue, PointPlace};
-use crate::geometry::{Shape, straight, to_the_millimetre};
+use crate::geometry::{OFF_ITS_WALL_M_MAX, Shape, TOUCHING_M, straight, to_the_millimetre};
 use crate::survey::{CeilingConstruction, Medium, ObstructionType, Position, RoomUse, Survey};
 
 /// What a point was moved away from.
@@ -19,6 +22,8 @@ pub enum MovedFrom {
     Lintel,
     /// A door or a window.
     Opening,
+    /// Nothing: it was marked beside its wall.
+    BesideItsWall,
 }
 
 /// A point that was moved.
@@ -38,6 +43,49 @@ const STEPS_MAX: u32 = 120;
 /// A point on a ceiling passes at most so many things.
 const BEAMS_PASSED_MAX: usize = 4;
 
+/// From so far on that is said: a hand's breadth. Common practice, no source.
+const SAID_FROM_M: f64 = 0.05;
+
+/// Gives every point its places, and puts it where it may stand.
+pub(super) fn placed(
+    survey: &Survey,
+    (rooms, outside): (&mut [RoomPlan], &BTreeMap<i8, Vec<Shape>>),
+    catalogue: &Catalogue,
+    assumptions: &mut Assumptions,
+) -> Vec<MovedPoint> {
+    spread::place_points(rooms, outside, catalogue);
+    let mut moved = onto_their_walls(rooms, catalogue, assumptions);
+    moved.extend(keep_clear(survey, rooms, catalogue, assumptions));
+    moved
+}
+
+/// Puts the points of walls that were marked a little beside one on it, and others back into their room.
+fn onto_their_walls(rooms: &mut [RoomPlan], catalogue: &Catalogue, assumptions: &mut Assumptions) -> Vec<MovedPoint> {
+    let mut all_moved = Vec::new();
+    for (index, room) in rooms.iter_mut().enumerate().filter(|(_, room)| room.room_use != RoomUse::Outside) {
+        let Some(outline) = &room.outline else { continue };
+        for point in &mut room.points {
+            let Some(at) = point.at else { continue };
+            let stands_on_it = catalogue.points()[point.row].place == PointPlace::Wall;
+            if !stands_on_it && outline.holds(at) {
+                continue;
+            }
+            let on_wall = outline.nearest_on_wall(at);
+            if on_wall.off <= TOUCHING_M || on_wall.off > OFF_ITS_WALL_M_MAX {
+                continue;
+            }
+            let place = to_the_millimetre(outline.on_wall(on_wall.along));
+            point.at = Some(place);
+            point.places.iter_mut().for_each(|one| *one = place);
+            if on_wall.off > SAID_FROM_M {
+                all_moved.push(MovedPoint { room: index, from: MovedFrom::BesideItsWall, metres: on_wall.off });
+                assumptions.room(Assumed::PointMoved(MovedFrom::BesideItsWall), &room.id);
+            }
+        }
+    }
+    all_moved
+}
+
 /// Something that forbids a place.
 struct Forbidding {
     level: Option<i8>,
@@ -48,7 +96,7 @@ struct Forbidding {
 }
 
 /// Moves every point that stands where it may not.
-pub(super) fn keep_clear(
+fn keep_clear(
     survey: &Survey,
     rooms: &mut [RoomPlan],
     catalogue: &Catalogue,

@@ -6,6 +6,7 @@ use super::appliances::AppliancePlan;
 use super::assume::{Assumed, Assumptions, FabricAge};
 use super::openings::WallOpeningPlan;
 use super::scope::StayingPoint;
+use super::stack::RoomStack;
 use crate::catalogue::{Catalogue, Decade, PointPlace, SocketsWith};
 use crate::geometry::Shape;
 use crate::quantities::{Kilowatts, Metres, SquareMetres};
@@ -94,6 +95,8 @@ pub struct RoomPlan {
     pub units_stay: bool,
     /// Whether something in it burns fuel.
     pub combustion_appliance: bool,
+    /// What is over and under it where no own room is.
+    pub stack: RoomStack,
     /// What is wanted.
     pub points: Vec<PointPlan>,
     /// What is there and stays.
@@ -236,6 +239,7 @@ impl<'a> Gaps<'a> {
             surface,
             units_stay: room.units_stay.unwrap_or(false),
             combustion_appliance: room.combustion_appliance.unwrap_or(false),
+            stack: RoomStack::recorded(self.survey, room),
             points: self.points(room, room_use, assumptions),
             staying: super::scope::staying(room),
             appliances: appliances(&room.appliances, id, self.catalogue, assumptions),
@@ -477,9 +481,11 @@ pub(super) fn appliances(
             load_recorded: appliance.load_kw.is_some(),
             count: appliance.count.unwrap_or(1),
             phases: appliance.phases.unwrap_or(1),
+            at: appliance.at,
         });
     }
-    plans.sort_by_key(|plan| (plan.kind, plan.load.value().to_bits(), plan.count, plan.phases));
+    let place = |plan: &AppliancePlan| plan.at.map(|at| [at.x_m.to_bits(), at.y_m.to_bits()]);
+    plans.sort_by_key(|plan| (plan.kind, plan.load.value().to_bits(), plan.count, plan.phases, place(plan)));
     plans
 }
 

@@ -4,9 +4,9 @@ use super::RoomIndex;
 use super::assume::{Assumed, Assumptions};
 use super::geometry::Location;
 use super::onward::{Onward, OtherFeed};
-
 use super::rooms::{RoomPlan, appliances, place_on_wall, points};
 use super::scope::ScopePlan;
+use super::stack::RoomStack;
 use crate::catalogue::Catalogue;
 use crate::geometry::Shape;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
@@ -359,6 +359,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
             OutbuildingConstruction::Masonry => Wall::Brick,
             OutbuildingConstruction::Timber | OutbuildingConstruction::Metal => Wall::TimberFrame,
         },
+        stack: RoomStack::OUTBUILDING,
         wall_recorded: true,
         floor: FloorConstruction::SolidConcrete,
         floor_recorded: true,

@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::vocabulary::{
-    Boards, CeilingConstruction, Dwelling, FloorConstruction, FloorCovering, Insulation, JoistDirection, Medium,
-    Nation, ObstructionType, Occupancy, Parking, RoomUse, Tenure, Wall,
+    Above, Below, Boards, CeilingConstruction, Dwelling, FloorConstruction, FloorCovering, Insulation, JoistDirection,
+    Medium, Nation, ObstructionType, Occupancy, Parking, RoomUse, Tenure, Wall,
 };
 use super::{Appliance, Point, WallOpening};
 use crate::geometry::{Outline, Position, WallSide};
@@ -70,6 +70,12 @@ pub struct Storey {
     #[schema(minimum = 1.0, maximum = 20, example = 2.5)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height_m: Option<f64>,
+    /// What is over its rooms where none of the dwelling's own is; taken from the dwelling if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub above: Option<Above>,
+    /// What is under its rooms where none of the dwelling's own is; taken from the dwelling if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub below: Option<Below>,
 }
 
 /// One room, or the outside of the house.
@@ -101,6 +107,12 @@ pub struct Room {
     #[schema(minimum = 0.3, maximum = 20, example = 2.4)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height_m: Option<f64>,
+    /// What is over it where no own room is; that of the storey if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub above: Option<Above>,
+    /// What is under it where no own room is; that of the storey if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub below: Option<Below>,
     /// The floor.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub floor: Option<Floor>,

@@ -5,6 +5,7 @@ mod onward;
 mod openings;
 mod plan;
 mod scope;
+mod stack;
 
 use std::collections::BTreeMap;
 

@@ -354,6 +354,8 @@ fn bare_room(name: &str) -> Room {
         combustion_appliance: None,
         wall_insulation: None,
         openings: Vec::new(),
+        above: None,
+        below: None,
         baths: Vec::new(),
         points: Vec::new(),
         appliances: Vec::new(),

@@ -7,6 +7,28 @@ use wiring::closed_list;
 pub use points::{ApplianceType, PointType};
 
 closed_list! {
+    /// What is over a room where no own room is.
+    Above {
+        RoofVoid = "roof-void": "A roof with a space that cables lie in.",
+        FlatRoof = "flat-roof": "A flat or lean-to roof: every cable in it is fished.",
+        Rooms = "rooms": "Rooms of the same dwelling.",
+        AnotherDwelling = "another-dwelling": "Somebody else's home. No cable goes through what is theirs.",
+        OpenAir = "open-air": "A terrace or a walkway.",
+    }
+}
+
+closed_list! {
+    /// What is under a room where no own room is.
+    Below {
+        Ground = "ground": "The ground.",
+        CrawlSpace = "crawl-space": "A space over the ground that is too low to stand in.",
+        Rooms = "rooms": "Rooms of the same dwelling.",
+        AnotherDwelling = "another-dwelling": "Somebody else's home. No cable goes through what is theirs.",
+        OpenAir = "open-air": "A passage or a carport.",
+    }
+}
+
+closed_list! {
     /// What a wall is made of.
     Wall {
         Brick = "brick": "Clay brick.",

@@ -109,7 +109,7 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
     if job.ways.network().is_some() {
         return job.ways.run(ask);
     }
-    let mut home = job.ways.home_run(job.site.board, member.room, plan.height);
+    let mut home = job.ways.home_run(job.site.board, (member.room, None), plan.height);
     for segment in &mut home.segments {
         segment.metres = segment.metres * f64::from(member.count);
         segment.obstructed = segment.obstructed * f64::from(member.count);

@@ -5,7 +5,9 @@ use wiring::closed_list;
 closed_list! {
     /// A question, by what its answer settles.
     QuestionId {
+        Above = "above": "What is over a dwelling.",
         ApplianceLoad = "appliance-load": "What an appliance draws.",
+        Below = "below": "What is under a dwelling.",
         BoardBacking = "board-backing": "Whether asbestos lies behind the old board.",
         BuiltYear = "built-year": "When the house was built.",
         BuriedServices = "buried-services": "What else is buried.",
@@ -92,6 +94,8 @@ closed_list! {
         ApplianceLoad = "appliance-load": "What an appliance draws.",
         ScopeSmall = "scope-small": "Whether what looks like an addition is one.",
         ScopeWhole = "scope-whole": "Whether what looks like a rewire keeps the board and what hangs on it.",
+        Above = "above": "What is over a dwelling.",
+        Below = "below": "What is under a dwelling.",
     }
 }
 
@@ -135,6 +139,8 @@ impl AnswerSubject {
             Self::KitchenPlan => QuestionId::KitchenPlan,
             Self::ApplianceLoad => QuestionId::ApplianceLoad,
             Self::ScopeSmall | Self::ScopeWhole => QuestionId::Scope,
+            Self::Above => QuestionId::Above,
+            Self::Below => QuestionId::Below,
         }
     }
 }

@@ -13,6 +13,7 @@ mod id;
 mod place;
 mod points;
 mod shown;
+mod stack;
 mod supply;
 mod table;
 mod ways;
@@ -117,7 +118,7 @@ impl Reach {
         let differ = |differs: fn(&RoomPlan, &RoomPlan) -> bool| {
             site.rooms.iter().zip(&designed.rooms).any(|(one, other)| differs(one, other))
         };
-        let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling);
+        let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.stack);
         let occupancy = differ(|one, other| one.occupancy != other.occupancy);
         // Only on the map does the cheaper way hang on who is in the room.
         let in_the_way = occupancy && ways.network().is_some();
@@ -251,6 +252,7 @@ pub(crate) fn unknowns(asked: &UnknownsContext<'_>) -> Vec<OpenQuestion> {
     wishes::wishes(asked, &mut found);
     ways::ways(asked, &mut found);
     shown::shown(asked, &mut found);
+    stack::stack(asked, &mut found);
     supply::supply(asked, &mut found);
     found
 }

@@ -22,6 +22,7 @@ const ON_WALLS: [&str; 7] = [
     "surface-clipped",
     "surface-conduit",
 ];
+const ON_A_FACE: [&str; 4] = ["mini-trunking", "skirting-trunking", "surface-clipped", "surface-conduit"];
 const OVERHEAD: [&str; 2] = ["ceiling-void", "loft"];
 const UNDERFOOT: [&str; 2] = ["floor-void", "crawl-space"];
 
@@ -151,6 +152,10 @@ impl Solid {
     /// Why a piece may not lie as it does; nothing where it may.
     pub fn fault(&self, piece: &Piece) -> Option<String> {
         if self.media.as_ref().is_some_and(|media| !media.contains(&piece.medium)) {
+            return None;
+        }
+        // Surface ways lie on the face of a wall, not in it, unless the wall was recorded to close them.
+        if self.media.is_none() && self.what == "structural-wall" && ON_A_FACE.contains(&piece.medium.as_str()) {
             return None;
         }
         let (start, end) = self.inside(piece)?;

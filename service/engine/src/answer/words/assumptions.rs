@@ -3,11 +3,12 @@
 use std::borrow::Cow;
 
 use super::routes::map_limits;
+use crate::geometry::Position;
 use crate::limits::{FEEDS_COMPARED_MAX, FEEDS_COMPARED_POINTS_MAX, FEEDS_COMPARED_ROOMS_MAX};
 use crate::site::{
     Assumed, FabricAge, MovedFrom, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M, WINDING,
 };
-use crate::survey::{Finish, Ground, NeutralLoop, Occupancy, Parking, RoomUse, Scope};
+use crate::survey::{Above, Below, Finish, Ground, NeutralLoop, Occupancy, Parking, RoomUse, Scope};
 use crate::take_off::Job;
 
 /// What was taken.
@@ -22,9 +23,9 @@ pub(crate) fn taken(job: Job<'_>, assumed: Assumed) -> String {
         }
         Assumed::Ze(ohms) => format!("{ohms} ohm"),
         Assumed::CutOut => format!("{USUAL_CUT_OUT_A} A"),
-        Assumed::BoardPlace(at) => format!("on a wall, at ({:.2}, {:.2})", at.x_m, at.y_m),
+        Assumed::BoardPlace(at) => format!("on a wall, {}", on_the_drawing(job, at)),
         Assumed::Intake(Some(room)) => job.site.rooms[room].name.clone(),
-        Assumed::IntakePlace(at) => format!("on the front wall, at ({:.2}, {:.2})", at.x_m, at.y_m),
+        Assumed::IntakePlace(at) => format!("on the front wall, {}", on_the_drawing(job, at)),
         Assumed::OutbuildingRun => format!("{USUAL_RUN_M} m"),
         Assumed::OnwardRun { run, ground, .. } => {
             format!("{:.1} m in {}", run.value(), ground.word().replace('-', " "))
@@ -41,6 +42,11 @@ pub(crate) fn taken(job: Job<'_>, assumed: Assumed) -> String {
     }
 }
 
+fn on_the_drawing(job: Job<'_>, at: Position) -> String {
+    let at = job.site.on_the_drawing(at);
+    format!("at ({:.2}, {:.2})", at.x_m, at.y_m)
+}
+
 /// What was taken, where no figure is in it.
 const fn fixed(assumed: Assumed) -> &'static str {
     match assumed {
@@ -50,9 +56,12 @@ const fn fixed(assumed: Assumed) -> &'static str {
         Assumed::FloorCovering(covering) => covering.word(),
         Assumed::Wall(wall, _) => wall.word(),
         Assumed::Ceiling(ceiling, _) => ceiling.word(),
+        Assumed::Above(above) => above.word(),
+        Assumed::Below(below) => below.word(),
         Assumed::Occupancy => Occupancy::LightlyFurnished.word(),
         Assumed::Finish => Finish::White.word(),
         Assumed::Positions => "spread",
+        Assumed::PointMoved(MovedFrom::BesideItsWall) => "put on its wall",
         Assumed::PointMoved(_) => "moved to the nearest place beside it",
         Assumed::SurfaceWiring => "clipped",
         Assumed::Earthing => "tn-c-s",
@@ -126,7 +135,18 @@ const fn habit(assumed: Assumed) -> &'static str {
         Assumed::Positions => "not marked; spread evenly round the walls, lights over the middle",
         Assumed::PointMoved(MovedFrom::Beam) => "a beam stands over it: no cable comes down through it or its bearing",
         Assumed::PointMoved(MovedFrom::Opening) => "a door or a window is there: no box stands in it",
+        Assumed::PointMoved(MovedFrom::BesideItsWall) => "marked beside a wall, in it or beyond it: it stands on it",
         Assumed::PointMoved(MovedFrom::Lintel) => "a lintel is there: nothing is cut into it",
+        Assumed::Above(Above::AnotherDwelling) => {
+            "not recorded; a flat or a maisonette has another home over it: no cable goes through what is theirs"
+        }
+        Assumed::Above(_) => {
+            "not recorded; no own room over it: a flat or lean-to roof, in which every cable is fished"
+        }
+        Assumed::Below(Below::AnotherDwelling) => {
+            "not recorded; a flat or a maisonette has another home under it: no cable goes through what is theirs"
+        }
+        Assumed::Below(_) => "not recorded; no own room under it: a passage or a carport",
         Assumed::Load(_) => "plate not read; upper side of what is usual, from memory",
         Assumed::SurfaceWiring => "not recorded; usual in a place of that use",
         Assumed::Scope(Scope::Rewire) => "not recorded; more is asked for than an addition has",
@@ -184,6 +204,8 @@ const fn habit_outside_rooms(assumed: Assumed) -> &'static str {
         Assumed::LampLoad => "lamps are not recorded; usual fittings, from memory",
         Assumed::Scope(_)
         | Assumed::BondsSound
+        | Assumed::Above(..)
+        | Assumed::Below(..)
         | Assumed::RoomSize(..)
         | Assumed::Height
         | Assumed::RoomUse(..)

@@ -11,9 +11,7 @@ pub(crate) const MOVES_NOTHING: &str =
 pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
     Some(match subject {
         AnswerSubject::Wall => "What are the walls made of? Knock, and drill one test hole in a partition",
-        AnswerSubject::GroundFloor => {
-            "How are the ground floors made, and is there a void under them? Lift one board, or look from below"
-        }
+        AnswerSubject::GroundFloor => "How are the ground floors made? Is there a void under them? Lift one board",
         AnswerSubject::UpperFloor => {
             "How are the upper floors made: boards, or tongued chipboard? Lift a corner of the carpet"
         }
@@ -55,6 +53,10 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
             "These rooms have no hidden way: may trunking show, are the walls chased along, or do others hide it under a \
              new ceiling or boxing?"
         }
+        AnswerSubject::Above => {
+            "What is over these rooms: another home, a flat roof, or a roof void that belongs to the dwelling?"
+        }
+        AnswerSubject::Below => "What is under these rooms: another home, the ground, a passage?",
         AnswerSubject::UnseenFabric => return None,
         AnswerSubject::MissingPoint => "What connects this appliance: a point on the list, or one that is not on it?",
         AnswerSubject::MissingSwitch => "How are the lights in these rooms switched?",
@@ -72,9 +74,7 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
 pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
     match subject {
         AnswerSubject::Wall => "boxes, chases, drops and filling, the same answer taken in all these rooms",
-        AnswerSubject::GroundFloor => {
-            "opening the floor and a short rise against a drop down the wall, the same answer taken in all these rooms"
-        }
+        AnswerSubject::GroundFloor => "opening the floor and a short rise, or a drop down the wall",
         AnswerSubject::UpperFloor => "opening the floor, the same answer taken in all these rooms",
         AnswerSubject::FloorCovering => "lifting and relaying it, or the drop from above where it does not lift",
         AnswerSubject::Ceiling => "trunking on the surface where a slab keeps the cables out",
@@ -118,6 +118,8 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
             "lights and switches fished through a closed ceiling, and a hole patched at each, against laid from above"
         }
         AnswerSubject::NoHiddenWay => "the trunking of these rooms, beside a chase as long, or beside neither",
+        AnswerSubject::Above => "trunking under the ceilings, against cables laid in the roof void",
+        AnswerSubject::Below => "cables dropped from above or shown, against brought up from under the floors",
         AnswerSubject::UnseenFabric => {
             "runs in closed voids that turn out to be blocked take the sheet's factor for obstruction"
         }

@@ -70,6 +70,8 @@ const fn unrecorded(subject: AnswerSubject) -> &'static str {
         AnswerSubject::WayPastSteel => "whether there is a way past the steel",
         AnswerSubject::RoofOverExtension => "whether the roof over the extension can be got into",
         AnswerSubject::NoHiddenWay => "what may show where no way is hidden",
+        AnswerSubject::Above => "what is over the dwelling, which was not recorded",
+        AnswerSubject::Below => "what is under the dwelling, which was not recorded",
         AnswerSubject::UnseenFabric => "what hides in voids that nobody has looked into",
         AnswerSubject::MissingPoint => "points that the list may lack",
         AnswerSubject::MissingSwitch => "switches that the list may lack",

@@ -2,6 +2,7 @@
 
 use super::{Ask, PlacedEnd, Topology, wall_way};
 use crate::catalogue::PointPlace;
+use crate::geometry::straight;
 use crate::routes::network::{Approach, End, Network, View};
 use crate::routes::run::StopPoint;
 use crate::routes::sharing::{Approaches, Class};
@@ -45,6 +46,15 @@ impl Network<'_> {
         }
     }
 
+    /// The room inside whose wall a place outside is fed through, the place on that wall, and the one on its outer face.
+    fn through_the_wall_to(&self, level: i8, at: Position) -> Option<(RoomIndex, Position, Position)> {
+        let (room, inside) = self.inside_of(level, at)?;
+        let parts = self.site.outside_walls.get(&level)?.iter();
+        let faces = parts.map(|part| part.on_wall(part.along(at)));
+        let outer = faces.min_by(|a, b| straight(*a, at).total_cmp(&straight(*b, at)))?;
+        Some((room, inside, outer))
+    }
+
     fn end(
         &self,
         room: RoomIndex,
@@ -55,9 +65,10 @@ impl Network<'_> {
     ) -> Option<End> {
         let plan = &self.site.rooms[room];
         let outside = plan.room_use == RoomUse::Outside;
-        let (room, at) = if outside { self.inside_of(plan.level, at)? } else { (room, at) };
+        let (room, at, stands) = if outside { self.through_the_wall_to(plan.level, at)? } else { (room, at, at) };
         let ceiling = point.place == PointPlace::Ceiling;
         let high = ceiling || point.is_switch || matches!(topology, Topology::Tree | Topology::TreeOfSwitches);
+        let height = if ceiling { self.site.rooms[room].height } else { point.height }.value();
         let class = if high { Class::High } else { Class::Low };
         let up_the_wall_by = wall_way(plan.surface, plan.wall, true).0;
         let walls = self.site.rooms[room].outline.as_ref().filter(|_| !ceiling && !outside);
@@ -68,20 +79,27 @@ impl Network<'_> {
         let by = |approach: Approach| {
             // In an outbuilding lights go under the roof, and outlets from one to the next along the walls.
             let elsewhere = plan.outbuilding.is_some() && (approach == Approach::Drop) != high;
-            if ceiling && approach == Approach::Rise || elsewhere {
+            // Nothing goes up to a ceiling through the air of a room.
+            let in_the_air = ceiling
+                && match approach {
+                    Approach::Rise => true,
+                    Approach::Drop => false,
+                    Approach::Foot => self.bay(room, at, Approach::Drop).is_some(),
+                };
+            if in_the_air || elsewhere {
                 return None;
             }
             let bay = self.bay(room, at, approach).filter(|bay| self.reaches(*bay) && !view.is_closed(self, *bay))?;
             let vertical = if ceiling && approach == Approach::Drop {
                 0.0
             } else {
-                self.vertical(room, approach, point.height.value())
+                self.vertical(room, approach, point.height.value()) + straight(at, stands)
             };
             let on_the_wall = (!ceiling && !outside).then_some(point.height.value());
             let through = self.through(room, at, (approach, bay), on_the_wall);
             let through = through.or_else(|| if on_the_face { kept_out(on_it) } else { None });
             let through = through.or_else(|| ceiling.then(|| self.map.recorded.overhead(plan.level, at)).flatten());
-            Some(End { room, at, height: point.height.value(), bay, vertical, outside, on_the_face, through })
+            Some(End { room, at, stands, height, bay, vertical, outside, on_the_face, through })
         };
         let free = |approach: Approach| by(approach).filter(|end| end.through.is_none());
         let cheapest = |ends: &mut dyn Iterator<Item = End>| {

@@ -150,8 +150,15 @@ impl PathPen<'_, '_, '_> {
             (medium, void, rate)
         };
         let at_bay = Waypoint { level: bay.level, at: end.at, height: bay.height };
-        let at_point = Waypoint { level: room.level, at: end.at, height: end.height };
-        let waypoints = if leaving { vec![at_point, at_bay] } else { vec![at_bay, at_point] };
+        let at_point = Waypoint { level: room.level, at: end.stands, height: end.height };
+        let mut waypoints = vec![at_bay];
+        if end.outside && end.stands != end.at {
+            waypoints.push(Waypoint { at: end.stands, ..at_bay });
+        }
+        waypoints.push(at_point);
+        if leaving {
+            waypoints.reverse();
+        }
         let segment = Segment {
             medium,
             void,

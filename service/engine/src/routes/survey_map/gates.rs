@@ -2,9 +2,9 @@
 
 use super::MapDrawing;
 use crate::geometry::Edge;
-use crate::routes::map::{BayIndex, Gate};
+use crate::routes::map::{BayIndex, Gate, OpeningIndex};
 use crate::routes::obstacles::{CLEAR_M, Footprint};
-use crate::routes::walls::{SHARED_M_MIN, unit};
+use crate::routes::walls::SHARED_M_MIN;
 use crate::survey::Position;
 
 /// Where a beam lies along a wall, it is gone over this far from the ends of its span. Common practice, no source.
@@ -12,8 +12,7 @@ const FROM_ITS_ENDS_M: f64 = 0.05;
 
 impl MapDrawing<'_> {
     /// One shared wall: split where something stands in it.
-    pub(super) fn gate(&mut self, bays: [BayIndex; 2], stretch: Edge) {
-        let opening = self.hole(bays, stretch);
+    pub(super) fn gate(&mut self, bays: [BayIndex; 2], stretch: Edge, opening: Option<OpeningIndex>) {
         let standing = self.standing(bays);
         let gap = self.map.bays[bays[1]].outline.nearest_on_wall(stretch.at(stretch.length() / 2.0)).off;
         for part in free_parts(stretch, gap, &standing) {
@@ -48,7 +47,7 @@ impl MapDrawing<'_> {
         /// Askew by more than this it does not lie along the wall.
         const ALONG: f64 = 0.95;
         let strip = &one.strip;
-        let ((ux, uy), (dx, dy)) = (strip.direction(), unit(stretch));
+        let ((ux, uy), (dx, dy)) = (strip.direction(), stretch.direction());
         let Some((enters, leaves)) = strip.inside(stretch.from, stretch.to) else { return Vec::new() };
         if (ux * dx + uy * dy).abs() < ALONG {
             return Vec::new();
@@ -84,7 +83,7 @@ impl MapDrawing<'_> {
 fn free_parts(stretch: Edge, gap: f64, standing: &[Footprint]) -> Vec<Edge> {
     let length = stretch.length();
     // Corners go counter-clockwise: the next room is on the right of a wall.
-    let (dx, dy) = unit(stretch);
+    let (dx, dy) = stretch.direction();
     let aside = |at: Position, off: f64| Position { x_m: at.x_m + dy * off, y_m: at.y_m - dx * off };
     let lines = [-CLEAR_M, 0.0, gap / 2.0, gap, gap + CLEAR_M];
     let lines = lines.map(|off| (aside(stretch.from, off), aside(stretch.to, off)));

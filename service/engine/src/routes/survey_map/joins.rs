@@ -2,15 +2,16 @@
 
 use super::{MapDrawing, OUTSIDE_M, SKIRTING_M, millimetres, riser_cable};
 use crate::catalogue::CableClass;
-use crate::geometry::{Edge, Shape};
+use crate::geometry::{Edge, Shape, TOUCHING_M};
 use crate::routes::Opening;
 use crate::routes::map::{BayIndex, BayKind, Gate, NewBay, Riser, RoomBays};
-use crate::routes::walls::{outer_wall, two_corners};
+use crate::routes::walls::{corners_by_the_middle, two_corners};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, Position, RoomUse};
 use crate::unit_rates::{Rate, Void, up_the_wall};
 use crate::work::WorkPart;
 use petgraph::unionfind::UnionFind;
+use std::collections::BTreeMap;
 
 impl MapDrawing<'_> {
     /// Ways up the corners of each room: from the void below, past the foot of the wall, to the void above.
@@ -81,14 +82,17 @@ impl MapDrawing<'_> {
                 continue;
             };
             let level = room.level.saturating_sub(1);
-            let under = two_corners(&outline, middle).into_iter().chain([outline.middle()]).find_map(|at| {
+            // In the middle of the floor only where no corner stands over a room.
+            let corners = corners_by_the_middle(&outline, middle).into_iter();
+            let under = corners.chain([outline.middle()]).find_map(|at| {
                 let under = self.patches.room_at(&self.site.rooms, level, at)?;
                 (self.room(under).is_inside() && self.may_go_up(under, at)).then_some((under, at))
             });
             let Some((under, at)) = under else { continue };
-            let Some(foot) = self.map.rooms[under].surface else { continue };
+            let RoomBays { head, surface: Some(low), .. } = self.map.rooms[under] else { continue };
+            let foot = head.unwrap_or(low);
             let (prices, plan) = (self.prices.room(under), self.room(under));
-            let metres = plan.height.value();
+            let metres = plan.height.value() - head.map_or(0.0, |head| self.map.bays[head].height);
             let whole = up_the_wall(prices, plan, CableClass::Sockets, metres, 1.0);
             let cable = riser_cable(prices, plan, CableClass::Sockets).times(metres);
             let way = Rate {
@@ -147,20 +151,7 @@ impl MapDrawing<'_> {
             if level < 0 {
                 continue;
             }
-            let rooms: Vec<(RoomIndex, Edge)> = self
-                .site
-                .rooms
-                .iter()
-                .enumerate()
-                .filter(|(_, room)| room.level == level && room.is_inside() && room.room_use != RoomUse::Loft)
-                .filter_map(|(index, room)| {
-                    let room = room.outline.as_ref()?;
-                    // Every side of the room is held against every side of the outside wall.
-                    let steps = 3 * room.corners().len() * outline.corners().len();
-                    let goes_on = self.work.spend(WorkPart::Routes, steps as u64);
-                    if goes_on { Some((index, outer_wall(room, &outline)?)) } else { None }
-                })
-                .collect();
+            let rooms = self.outer_walls(level, &outline);
             let Some((owner, _)) = rooms.first().copied() else { continue };
             let bay = self.map.add_bay(NewBay {
                 kind: BayKind::External,
@@ -185,6 +176,25 @@ impl MapDrawing<'_> {
                 }
             }
         }
+    }
+
+    /// The longest piece of outside wall of each room that stands along one part of the house.
+    fn outer_walls(&self, level: i8, outside: &Shape) -> Vec<(RoomIndex, Edge)> {
+        let Some(plan) = self.site.plans.get(&level) else { return Vec::new() };
+        let mut longest: BTreeMap<RoomIndex, Edge> = BTreeMap::new();
+        for piece in plan.outer_pieces() {
+            // Every piece is held against every side of the outside wall.
+            if !self.work.spend(WorkPart::Routes, 3 * outside.corners().len() as u64) {
+                break;
+            }
+            let (room, line) = (piece.face.outline, piece.line);
+            let off = outside.nearest_on_wall(line.beside_its_middle(plan.outside_wall_m)).off;
+            if off < TOUCHING_M.max(plan.outside_wall_m) && self.room(room).room_use != RoomUse::Loft {
+                let known = longest.entry(room).or_insert(line);
+                *known = if line.length() > known.length() { line } else { *known };
+            }
+        }
+        longest.into_iter().collect()
     }
 
     /// Where a bay is left through an outside wall: in its middle, or beside what stands there.

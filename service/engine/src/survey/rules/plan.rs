@@ -9,27 +9,29 @@ use rstar::{AABB, RTree};
 
 use super::usual_level;
 use crate::faults::{Fault, FaultCode};
-use crate::geometry::Shape;
+use crate::geometry::{OFF_ITS_WALL_M_MAX, Shape, TOUCHING_M};
 use crate::limits::{FAULTS_LISTED_MAX, OUTLINE_PAIRS_MAX};
-use crate::survey::{Outline, Position, RoomUse, Survey, WallSide};
+use crate::survey::{Dwelling, Outline, Position, RoomUse, Survey, WallSide};
 
 /// Rooms may overlap by this much before it counts: walls are drawn by eye. Common practice, no source.
 const OVERLAP_M2_MAX: f64 = 0.1;
 
 /// The shape of a room, with where it stands in the document.
-struct DrawnRoom<'a> {
-    pointer: String,
-    id: &'a str,
-    level: Option<i8>,
-    in_the_house: bool,
-    shape: Shape,
+pub(super) struct DrawnRoom<'a> {
+    pub pointer: String,
+    pub id: &'a str,
+    pub level: Option<i8>,
+    pub in_the_house: bool,
+    pub room_use: Option<RoomUse>,
+    pub shape: Shape,
 }
 
 /// Every breach of what was drawn.
 pub(super) fn faults(survey: &Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<Fault>) {
     let drawn = drawn(survey, storeys, faults);
     overlaps(&drawn, faults);
-    in_the_air(&drawn, faults);
+    in_the_air(survey, &drawn, faults);
+    super::stack::faults(survey, &drawn, faults);
     let shapes: BTreeMap<&str, &Shape> = drawn.iter().map(|room| (room.id, &room.shape)).collect();
     places(survey, &shapes, faults);
     super::openings::faults(survey, &shapes, faults);
@@ -41,16 +43,17 @@ fn drawn<'a>(survey: &'a Survey, storeys: &BTreeMap<&str, i8>, faults: &mut Vec<
     let rooms = survey.rooms.iter().enumerate().map(|(index, room)| {
         let outside = room.room_use == Some(RoomUse::Outside);
         let level = room.storey.as_deref().and_then(level).filter(|_| !outside);
-        (format!("/survey/rooms/{index}"), room.id.as_str(), level, !outside, room.outline, &room.corners)
+        let of = (level, !outside, room.room_use);
+        (format!("/survey/rooms/{index}"), room.id.as_str(), of, room.outline, &room.corners)
     });
     let buildings = survey.outbuildings.iter().enumerate().map(|(index, building)| {
         let pointer = format!("/survey/outbuildings/{index}");
-        (pointer, building.id.as_str(), Some(0), false, building.outline, &building.corners)
+        (pointer, building.id.as_str(), (Some(0), false, None), building.outline, &building.corners)
     });
     let mut drawn = Vec::new();
-    for (pointer, id, level, in_the_house, outline, corners) in rooms.chain(buildings) {
+    for (pointer, id, (level, in_the_house, room_use), outline, corners) in rooms.chain(buildings) {
         if let Some(shape) = shape(&pointer, outline, corners, faults) {
-            drawn.push(DrawnRoom { pointer, id, level, in_the_house, shape });
+            drawn.push(DrawnRoom { pointer, id, level, in_the_house, room_use, shape });
         }
     }
     drawn
@@ -154,24 +157,38 @@ fn outline_pointer(room: &DrawnRoom<'_>) -> String {
     format!("{}/outline", room.pointer)
 }
 
-/// Rooms above the ground with drawn rooms on the storey below, and none of them under it.
-fn in_the_air(drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
+/// Storeys of a house that were drawn beside the one below: none of their rooms has any of it under it, and nobody said
+/// what else is.
+fn in_the_air(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
+    let dwelling = survey.site.as_ref().and_then(|site| site.dwelling);
+    if matches!(dwelling, Some(Dwelling::Flat | Dwelling::Maisonette)) {
+        return;
+    }
     let levels = by_level(drawn);
     for (level, rooms) in levels.iter().filter(|(level, _)| **level > 0) {
         let Some(below) = levels.get(&(level - 1)) else { continue };
         let tree = tree(below);
-        for (_, room) in rooms.iter().filter(|(_, room)| room.in_the_house) {
-            let stands = tree.locate_in_envelope_intersecting(&near(room)).take(OUTLINE_PAIRS_MAX).any(|under| {
+        let of_the_house: Vec<&DrawnRoom<'_>> =
+            rooms.iter().map(|(_, room)| *room).filter(|room| room.in_the_house).collect();
+        let stands = of_the_house.iter().any(|room| {
+            tree.locate_in_envelope_intersecting(&near(room)).take(OUTLINE_PAIRS_MAX).any(|under| {
                 drawn[under.data].in_the_house && room.shape.overlap(&drawn[under.data].shape).value() > OVERLAP_M2_MAX
-            });
-            if !stands {
-                let detail = format!(
-                    "`{}` stands in the air: no drawn room of the storey below is under it; all storeys have one \
-                     origin, at the left front corner of the house",
-                    room.id
-                );
-                faults.push(Fault::new(outline_pointer(room), FaultCode::Contradiction, detail));
-            }
+            })
+        });
+        let said = survey.rooms.iter().any(|room| {
+            let listed = survey.site.iter().flat_map(|site| &site.storeys);
+            let storey = listed.into_iter().find(|storey| room.storey.as_deref() == Some(storey.id.as_str()));
+            let is_here = room.storey.as_deref().and_then(|storey| survey.storey_level(storey)) == Some(*level);
+            is_here && room.below.or(storey.and_then(|storey| storey.below)).is_some()
+        });
+        for room in of_the_house.iter().filter(|_| !stands && !said) {
+            let detail = format!(
+                "`{}` stands in the air, and so does its whole storey: no drawn room of the storey below is under it; all \
+                 storeys have one origin, at the left front corner of the house. If others live there, or nothing is \
+                 there, say so with `below`",
+                room.id
+            );
+            faults.push(Fault::new(outline_pointer(room), FaultCode::Contradiction, detail));
         }
     }
 }
@@ -183,55 +200,50 @@ struct RecordedPlace<'a> {
     at: Option<Position>,
     wall: Option<WallSide>,
     along_m: Option<f64>,
+    /// How far outside of its room it may have been marked.
+    off_m: f64,
 }
 
 fn places(survey: &Survey, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fault>) {
-    for (index, room) in survey.rooms.iter().enumerate() {
-        let outside = room.room_use == Some(RoomUse::Outside);
-        for (entry, point) in room.points.iter().enumerate() {
-            let pointer = format!("/survey/rooms/{index}/points/{entry}");
-            let room = (!outside).then_some(room.id.as_str());
-            place(
-                &RecordedPlace { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m },
-                shapes,
-                faults,
-            );
-        }
-    }
-    for (index, building) in survey.outbuildings.iter().enumerate() {
-        for (entry, point) in building.points.iter().enumerate() {
-            let pointer = format!("/survey/outbuildings/{index}/points/{entry}");
-            let room = Some(building.id.as_str());
-            place(
-                &RecordedPlace { pointer, room, at: point.at, wall: point.wall, along_m: point.along_m },
-                shapes,
-                faults,
-            );
-        }
-    }
+    points(survey, shapes, faults);
+    let mut look = |pointer: String, room: Option<&str>, (at, wall, along_m): MeasuredPlace| {
+        place(&RecordedPlace { pointer, room, at, wall, along_m, off_m: TOUCHING_M }, shapes, faults);
+    };
     if let Some(intake) = &survey.intake {
-        let (pointer, room) = ("/survey/intake".to_owned(), Some(intake.room.as_str()));
-        place(
-            &RecordedPlace { pointer, room, at: intake.at, wall: intake.wall, along_m: intake.along_m },
-            shapes,
-            faults,
-        );
+        let measured = (intake.at, intake.wall, intake.along_m);
+        look("/survey/intake".to_owned(), Some(intake.room.as_str()), measured);
     }
     if let Some(unit) = &survey.consumer_unit {
-        let (pointer, room) = ("/survey/consumer_unit".to_owned(), Some(unit.room.as_str()));
-        place(&RecordedPlace { pointer, room, at: unit.at, wall: unit.wall, along_m: unit.along_m }, shapes, faults);
+        let measured = (unit.at, unit.wall, unit.along_m);
+        look("/survey/consumer_unit".to_owned(), Some(unit.room.as_str()), measured);
     }
     for (index, future) in survey.future.iter().enumerate() {
-        let (pointer, room) = (format!("/survey/future/{index}"), future.room.as_deref());
-        place(&RecordedPlace { pointer, room, at: future.at, wall: None, along_m: None }, shapes, faults);
+        look(format!("/survey/future/{index}"), future.room.as_deref(), (future.at, None, None));
     }
     for (index, service) in survey.services.iter().flatten().enumerate() {
-        let (pointer, room) = (format!("/survey/services/{index}"), service.room.as_deref());
-        place(
-            &RecordedPlace { pointer, room, at: service.at, wall: service.wall, along_m: service.along_m },
-            shapes,
-            faults,
-        );
+        let measured = (service.at, service.wall, service.along_m);
+        look(format!("/survey/services/{index}"), service.room.as_deref(), measured);
+    }
+}
+
+/// A place as it was measured: by itself, or along a wall.
+type MeasuredPlace = (Option<Position>, Option<WallSide>, Option<f64>);
+
+/// The points of rooms and outbuildings; what is outside stands in none.
+fn points(survey: &Survey, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fault>) {
+    let rooms = survey.rooms.iter().enumerate().map(|(index, room)| {
+        let outside = room.room_use == Some(RoomUse::Outside);
+        (format!("/survey/rooms/{index}"), (!outside).then_some(room.id.as_str()), &room.points)
+    });
+    let buildings = survey.outbuildings.iter().enumerate().map(|(index, building)| {
+        (format!("/survey/outbuildings/{index}"), Some(building.id.as_str()), &building.points)
+    });
+    for (of, room, points) in rooms.chain(buildings) {
+        for (entry, point) in points.iter().enumerate() {
+            let pointer = format!("{of}/points/{entry}");
+            let (at, wall, along_m) = (point.at, point.wall, point.along_m);
+            place(&RecordedPlace { pointer, room, at, wall, along_m, off_m: OFF_ITS_WALL_M_MAX }, shapes, faults);
+        }
     }
 }
 
@@ -266,7 +278,8 @@ fn place(place: &RecordedPlace<'_>, shapes: &BTreeMap<&str, &Shape>, faults: &mu
         },
     }
     if let (Some(at), Some(shape), Some(room)) = (place.at, shape, place.room)
-        && !shape.holds_nearly(at)
+        && !shape.holds(at)
+        && shape.nearest_on_wall(at).off > place.off_m
     {
         let (least, greatest) = shape.bounds();
         let detail = format!(
