@@ -96,16 +96,16 @@ pub(crate) fn told(raised: &[RaisedFlag], rules: &FlagRules, job: Job<'_>) -> To
         let weight = a.severity.cmp(&b.severity).then(b.at_stake.cmp(&a.at_stake));
         weight.then_with(|| a.id.cmp(&b.id)).then_with(|| a.places.cmp(&b.places))
     });
+    let what_and_action = |flag: &RaisedFlag| format!("{}. {}", what(flag), rules.of(flag.id).action);
     let included = |flag: &RaisedFlag| Included {
         id: Cow::Borrowed(flag.id.word()),
         places: words::places::of_flag(job, &flag.places),
-        what: format!("{}. {}", what(flag), rules.of(flag.id).action),
+        what: what_and_action(flag),
         net: flag.at_stake,
     };
     let mut included: Vec<Included> = of(ToldAs::Included).map(included).collect();
     included.sort_by(|a, b| b.net.cmp(&a.net).then_with(|| a.id.cmp(&b.id)).then_with(|| a.places.cmp(&b.places)));
-    let caution = |flag: &RaisedFlag| Cow::Owned(format!("{}. {}", what(flag), rules.of(flag.id).action));
     let mut cautions = words::general::borrowed(&words::general::CAUTIONS);
-    cautions.extend(of(ToldAs::Caution).map(caution));
+    cautions.extend(of(ToldAs::Caution).map(|flag| Cow::Owned(what_and_action(flag))));
     ToldFindings { risk_flags, included, cautions }
 }

@@ -41,22 +41,8 @@ struct Usual {
     length_m: f64,
 }
 
-const SOCKETS: Usual = Usual {
-    kind: CircuitType::RingSockets,
-    id: "sockets-existing",
-    name: "Sockets, existing",
-    rating_a: 32.0,
-    line_mm2: 2.5,
-    length_m: RING_M,
-};
-const LIGHTS: Usual = Usual {
-    kind: CircuitType::Lighting,
-    id: "lights-existing",
-    name: "Lights, existing",
-    rating_a: 6.0,
-    line_mm2: 1.5,
-    length_m: LIGHTS_M,
-};
+const SOCKETS: Usual = usual(CircuitType::RingSockets, "sockets-existing", "Sockets, existing", (32.0, 2.5, RING_M));
+const LIGHTS: Usual = usual(CircuitType::Lighting, "lights-existing", "Lights, existing", (6.0, 1.5, LIGHTS_M));
 
 /// A usual circuit of an ordinary house, in the order in which boards fill up. From memory.
 const fn usual(

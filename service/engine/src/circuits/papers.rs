@@ -131,7 +131,7 @@ impl Installation {
 /// Flats and houses of more than two storeys want a warrant, lower houses none. Seen second-hand.
 fn scotland(site: &Site) -> Notice {
     let tells = |required, because| Notice { required, nation: Nation::Scotland, because };
-    if matches!(site.dwelling, Some(Dwelling::Flat | Dwelling::Maisonette)) {
+    if site.dwelling.is_some_and(Dwelling::shares_its_floors) {
         return tells(true, NoticeBecause::ScottishFlat);
     }
     if site.top_level > 1 {

@@ -40,7 +40,7 @@ pub(super) fn plans(site: &SiteRecord, rooms: &[RoomPlan], catalogue: &Catalogue
             let corners = outlines.iter().flat_map(|room| room.shape.corners());
             corners.map(|corner| towards(side, *corner)).fold(f64::NEG_INFINITY, f64::max)
         };
-        let is_a_flat = matches!(site.dwelling, Some(Dwelling::Flat | Dwelling::Maisonette));
+        let is_a_flat = site.dwelling.is_some_and(Dwelling::shares_its_floors);
         let sides: Vec<(WallSide, f64)> = site.party_walls.iter().map(|side| (*side, outermost(*side))).collect();
         plan.shared_with_a_neighbour(|piece| {
             let middle = piece.line.beside_its_middle(0.0);

@@ -73,11 +73,6 @@ pub(super) fn stack(dwelling: Option<Dwelling>, rooms: &mut [RoomPlan], top_leve
     }
 }
 
-/// Whether a flat or a maisonette: others live over and under it.
-const fn shares_its_floors(dwelling: Option<Dwelling>) -> bool {
-    matches!(dwelling, Some(Dwelling::Flat | Dwelling::Maisonette))
-}
-
 /// How much of a room has own rooms over or under it; of what was not drawn, all if that storey has any.
 fn covered(rooms: &[RoomPlan], room: &RoomPlan, by: i8) -> f64 {
     let level = room.level.saturating_add(by);
@@ -96,7 +91,7 @@ fn above(dwelling: Option<Dwelling>, room: &RoomPlan, over: f64, is_top: bool) -
     if 1.0 - over < UNCOVERED_SHARE_MIN {
         return Above::Rooms;
     }
-    match (shares_its_floors(dwelling), is_top) {
+    match (dwelling.is_some_and(Dwelling::shares_its_floors), is_top) {
         (true, _) => Above::AnotherDwelling,
         (false, true) => Above::RoofVoid,
         // The walls of the storey above stand on it, or it is an extension.
@@ -109,7 +104,7 @@ fn below(dwelling: Option<Dwelling>, room: &RoomPlan, under: f64, is_lowest: boo
     if under >= UNCOVERED_SHARE_MIN {
         return Below::Rooms;
     }
-    match (shares_its_floors(dwelling), room.level) {
+    match (dwelling.is_some_and(Dwelling::shares_its_floors), room.level) {
         // A flat has no ground of its own unless it is said, at the level of the ground too.
         (true, _) => Below::AnotherDwelling,
         (false, ..=0) => Below::Ground,

@@ -188,6 +188,14 @@ closed_list! {
     }
 }
 
+impl Dwelling {
+    /// Whether other homes lie over and under it.
+    #[must_use]
+    pub const fn shares_its_floors(self) -> bool {
+        matches!(self, Self::Flat | Self::Maisonette)
+    }
+}
+
 closed_list! {
     /// What kind of job it is. Our words: BS 7671 132.16 speaks of additions and alterations only.
     Scope {

@@ -75,7 +75,7 @@ impl<'a> FireSeals<'a> {
             [false, true] => Some(to),
             [true, true] | [false, false] => None,
         };
-        let is_flat = matches!(self.site.dwelling, Some(Dwelling::Flat | Dwelling::Maisonette));
+        let is_flat = self.site.dwelling.is_some_and(Dwelling::shares_its_floors);
         only(&is_garage).or_else(|| if is_flat { only(&|room| room.room_use == RoomUse::Hall) } else { None })
     }
 }

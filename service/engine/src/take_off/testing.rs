@@ -67,13 +67,9 @@ fn new_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &Cir
 /// tested before and after.
 fn extended(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan, kept: ExistingCircuit) {
     let operations = &job.workbook.operations;
-    let on_a_new_board = !job.site.scope.board_stays();
+    let test = if job.site.scope.board_stays() { operations.test_extended } else { operations.test_at_new_board };
     let tests = take_off.start(LineKind::Testing, ItemKind::CircuitTests).circuit(index).quantity(1.0, "circuit");
-    if on_a_new_board {
-        tests.work(operations.test_at_new_board, 1.0).done();
-    } else {
-        tests.work(operations.test_extended, 1.0).done();
-    }
+    tests.work(test, 1.0).done();
     if circuit.members.is_empty() {
         return;
     }

@@ -161,7 +161,7 @@ fn outline_pointer(room: &DrawnRoom<'_>) -> String {
 /// what else is.
 fn in_the_air(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
     let dwelling = survey.site.as_ref().and_then(|site| site.dwelling);
-    if matches!(dwelling, Some(Dwelling::Flat | Dwelling::Maisonette)) {
+    if dwelling.is_some_and(Dwelling::shares_its_floors) {
         return;
     }
     let levels = by_level(drawn);
