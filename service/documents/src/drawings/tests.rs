@@ -279,6 +279,24 @@ fn the_same_estimate_gives_the_same_bytes_also_when_it_was_stored_between() {
 }
 
 #[test]
+fn the_size_of_a_bond_is_the_figure_of_the_board_and_words_are_read_only_where_an_older_estimate_has_none() {
+    let mut estimate = example("kestrel-bank");
+    let drawn =
+        |estimate: &Estimate| words(&Document::parse(&single_line::single_line_diagram(estimate)).expect("right XML"));
+    for line in estimate.lines.iter_mut().filter(|line| line.item.starts_with("bond-")) {
+        line.because = vec!["35 mm2 as these words have it, and nothing else".to_owned()];
+    }
+    let board = estimate.board.earthing.as_mut().expect("the board has its earthing");
+    let bond = board.main_bonds.iter_mut().find(|bond| bond.needed).expect("a bond is run");
+    bond.size_mm2 = 16.0;
+    let words = drawn(&estimate);
+    assert!(words.contains("16 mm2, ") && !words.contains("35 mm2"), "{words}");
+
+    estimate.board.earthing = None;
+    assert!(drawn(&estimate).contains("35 mm2 as these words have it"), "an older one is read as it was");
+}
+
+#[test]
 fn an_estimate_from_before_plan_and_distribution_were_kept_still_has_its_other_drawings() {
     let mut older = serde_json::to_value(example("kestrel-bank")).expect("writes");
     let top = older.as_object_mut().expect("a document");

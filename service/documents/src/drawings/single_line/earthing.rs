@@ -77,7 +77,7 @@ fn bonds(svg: &mut Svg, estimate: &Estimate, names: &PaperNames<'_>, terminal: A
     let mut branches = vec![("Earth bar of the consumer unit".to_owned(), "with the tails".to_owned())];
     match &estimate.board.earthing {
         Some(earthing) => branches.extend(designed(earthing, estimate, names)),
-        None => branches.extend(priced(estimate, names)),
+        None => branches.extend(of_an_older_estimate(estimate, names)),
     }
     let mut y = terminal.y;
     for (first, second) in &branches {
@@ -126,12 +126,12 @@ fn designed(earthing: &BoardEarthing, estimate: &Estimate, names: &PaperNames<'_
     branches
 }
 
-/// What the lines of an older estimate say.
-fn priced(estimate: &Estimate, names: &PaperNames<'_>) -> Vec<(String, String)> {
+/// What the lines of an estimate say that was kept before its board had the figures: there they stand in words alone.
+fn of_an_older_estimate(estimate: &Estimate, names: &PaperNames<'_>) -> Vec<(String, String)> {
     let mut branches = Vec::new();
     for line in estimate.lines.iter().filter(|line| line.kind == LineKind::Earthing) {
         if line.item.starts_with("bond-") {
-            branches.push(bond(line, names));
+            branches.push(bond_in_words(line, names));
         } else if line.item == ELECTRODE {
             branches.push((line.description.clone(), "to the terminal".to_owned()));
         }
@@ -142,8 +142,8 @@ fn priced(estimate: &Estimate, names: &PaperNames<'_>) -> Vec<(String, String)> 
     branches
 }
 
-/// A bond of the price: what it goes to and where, its length, and its size as the line says it.
-fn bond(line: &Line, names: &PaperNames<'_>) -> (String, String) {
+/// A bond of such an estimate: what it goes to and where, its length, and its size as the line says it.
+fn bond_in_words(line: &Line, names: &PaperNames<'_>) -> (String, String) {
     let place = line.room.as_deref().map(|room| format!(", {}", names.room(room))).unwrap_or_default();
     let size = line.because.iter().find(|because| because.contains(" mm2 "));
     let size = size.and_then(|because| because.split([',', ';']).next()).map(|size| format!("{size}, "));
