@@ -1,12 +1,10 @@
 //! Crates' own errors as problems: the one place where they are given a status.
 
-use std::fmt::Write as _;
-
 use actix_web::error::PayloadError;
 use actix_web::http::StatusCode;
 use engine::document::Unreadable;
-use engine::faults::{CellFault, Fault};
-use engine::rate_sheet::IncompleteSheet;
+use engine::faults::{CellFault, Fault, FaultCode};
+use engine::rate_sheet::UnusableSheet;
 use engine::work::Stopped;
 use store::StoreError;
 
@@ -53,22 +51,21 @@ impl From<Stopped> for Problem {
     }
 }
 
-/// A sheet that lacks what the engine asks for: the firm can mend it, by another version or another sheet.
-impl From<IncompleteSheet> for Problem {
-    fn from(sheet: IncompleteSheet) -> Self {
+/// A sheet that cannot be priced with: the firm can mend it, by another version or another sheet.
+impl From<UnusableSheet> for Problem {
+    fn from(sheet: UnusableSheet) -> Self {
         const NAMED_MAX: usize = 10;
-        let mut detail = format!(
-            "the rate sheet `{}` lacks {}",
-            sheet.sheet,
-            sheet.missing.iter().take(NAMED_MAX).map(ToString::to_string).collect::<Vec<_>>().join("; ")
-        );
-        if sheet.missing.len() > NAMED_MAX {
-            // Writing to a string cannot fail.
-            let _ = write!(detail, " and {} more", sheet.missing.len() - NAMED_MAX);
-        }
-        detail.push_str(": use another sheet or version, or add the rows");
-        let fault = engine::faults::Fault::new("/rate_sheet", engine::faults::FaultCode::NotInTable, detail);
-        Self::invalid(vec![fault.into()])
+        let fault = |code, what: String| {
+            let detail = format!(
+                "the rate sheet `{}` cannot be priced with: {what}. Use another sheet or version, or mend it there",
+                sheet.sheet
+            );
+            ProblemEntry::from(Fault::new("/rate_sheet", code, detail))
+        };
+        let lacks = sheet.lacks(NAMED_MAX).map(|lacks| fault(FaultCode::NotInTable, lacks));
+        let beyond = sheet.beyond.iter().take(NAMED_MAX);
+        let beyond = beyond.map(|price| fault(FaultCode::OutOfRange, format!("`{}`: {price}", price.pointer())));
+        Self::invalid(lacks.into_iter().chain(beyond).collect())
     }
 }
 
@@ -115,6 +112,7 @@ impl Problem {
 #[cfg(test)]
 mod tests {
     use actix_web::ResponseError as _;
+    use engine::rate_sheet::PriceBeyondLimit;
     use engine::work::WorkPart;
 
     use super::*;
@@ -129,5 +127,18 @@ mod tests {
             "{}",
             refused.detail()
         );
+    }
+
+    #[test]
+    fn a_sheet_whose_price_no_sum_can_hold_is_refused_with_the_row_what_was_found_and_the_limit() {
+        let unit_price = "2000000000.5".parse().expect("an amount");
+        let beyond = vec![PriceBeyondLimit { row: 4, item: "cable-te-2-5".to_owned(), unit_price }];
+        let refused = Problem::from(UnusableSheet { sheet: "old".to_owned(), missing: Vec::new(), beyond });
+
+        assert_eq!((refused.kind(), refused.errors.len()), (Kind::Invalid, 1));
+        assert_eq!(refused.errors[0].code, Some(FaultCode::OutOfRange), "no row is missing");
+        for told in ["`/materials/4/pack_price`", "`cable-te-2-5` comes to 2000000000.50", "1000000000.00 a unit"] {
+            assert!(refused.detail().contains(told), "{told}: {}", refused.detail());
+        }
     }
 }

@@ -326,8 +326,27 @@ fn a_kept_sheet_whose_unit_price_is_a_slip_of_the_keys_is_refused_and_the_larges
         sheet
     };
     let slip = with("999999999999.00", 0.000_000_1);
-    let refused = engine.prepare(slip, 1).expect_err("no house can be priced with it").to_string();
-    assert!(refused.contains("1000000000.00 a unit"), "{refused}");
+    let materials = slip.materials.len();
+    let refused = engine.prepare(slip, 1).expect_err("no house can be priced with it");
+    assert!(refused.missing.is_empty(), "no row is missing: {:?}", refused.missing);
+    assert_eq!(refused.beyond.len(), materials, "each price of it is beyond the limit");
+    let second = &refused.beyond[1];
+    assert_eq!((second.row, second.pointer().as_str()), (1, "/materials/1/pack_price"));
+    let said = second.to_string();
+    assert!(said.contains(&second.item) && said.contains("no more than 1000000000.00 a unit"), "{said}");
+    assert!(said.contains(&format!("comes to {:.2} a unit", second.unit_price)), "what was found: {said}");
+    assert!(refused.to_string().contains(&said) && !refused.to_string().contains("lacks"), "{refused}");
+
+    let mut one = RateSheet::standard();
+    one.materials[4].pack_price = "999999999999.00".parse().expect("an amount");
+    one.materials[4].pack_size = 0.000_1;
+    one.labour.retain(|unit| unit.operation != "set-up-clear-away-day");
+    let refused = engine.prepare(one, 1).expect_err("no house can be priced with it");
+    assert_eq!(refused.beyond.iter().map(|price| price.row).collect::<Vec<_>>(), [4]);
+    assert!(
+        refused.missing.iter().any(|row| row.key == "set-up-clear-away-day"),
+        "and what is missing stands beside it"
+    );
     let faults = engine.rate_sheet_faults(&with("100000.00", 0.01));
     assert!(faults.iter().any(|fault| fault.pointer == "/materials/0/pack_price"), "{faults:?}");
 

@@ -10,7 +10,7 @@ use crate::flags::FlagRules;
 use crate::limits::FAULTS_LISTED_MAX;
 use crate::range::Shapes;
 use crate::rate_sheet::sections::{self, Section};
-use crate::rate_sheet::{IncompleteSheet, RateSheet, SheetRules, Workbook};
+use crate::rate_sheet::{RateSheet, SheetRules, UnusableSheet, Workbook};
 use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
@@ -170,8 +170,8 @@ impl Engine {
     /// Makes a rate sheet ready for pricing. A version never changes, so the result may be kept.
     ///
     /// # Errors
-    /// Everything that the engine asks for and the sheet lacks.
-    pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, IncompleteSheet> {
+    /// Everything that the engine asks for and the sheet lacks, and every price that it cannot reckon with.
+    pub fn prepare(&self, sheet: RateSheet, version: u32) -> Result<Workbook, UnusableSheet> {
         Workbook::new(sheet, version, &self.catalogue)
     }
 

@@ -9,10 +9,10 @@ pub mod difference;
 mod rules;
 pub mod sections;
 mod travel;
+mod unusable;
 mod workbook;
 
 use std::collections::BTreeMap;
-use std::fmt;
 
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -24,6 +24,7 @@ use wiring::closed_list;
 pub use rules::SheetRules;
 pub use sections::Section;
 pub use travel::PaidTravel;
+pub use unusable::{Missing, PriceBeyondLimit, UnusableSheet};
 pub use workbook::{
     CableWork, Factor, HouseRate, MaterialIndex, OperationIndex, PricedMaterial, SellingRate, ThreePoint, WallWork,
     Work, Workbook, box_index,
@@ -432,31 +433,6 @@ const fn usual_validity() -> u32 {
 
 fn usual_payment() -> Vec<PaymentStage> {
     vec![PaymentStage { when: "completion".to_owned(), percent: 100.0 }]
-}
-
-/// A row that the engine asks for and a sheet does not have.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Missing {
-    /// The section.
-    pub section: Section,
-    /// The operation, item, rate or term.
-    pub key: String,
-}
-
-impl fmt::Display for Missing {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.section, self.key)
-    }
-}
-
-/// A rate sheet that cannot be used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("rate sheet `{sheet}` lacks {}", .missing.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "))]
-pub struct IncompleteSheet {
-    /// The sheet.
-    pub sheet: String,
-    /// What the engine asks for and does not find.
-    pub missing: Vec<Missing>,
 }
 
 impl RateTerms {

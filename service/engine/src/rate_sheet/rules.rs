@@ -4,7 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::HouseRate;
-use super::{HireKind, HireRate, LabourUnit, Material, PointRate, RateSheet, RateTerms, Section, Workbook};
+use super::{
+    HireKind, HireRate, LabourUnit, Material, PointRate, RateSheet, RateTerms, Section, UnusableSheet, Workbook,
+};
 use crate::catalogue::Catalogue;
 use crate::faults::{Fault, FaultCode, nearest, pointer_token};
 use crate::limits::{
@@ -50,18 +52,8 @@ impl SheetRules {
         payments(&sheet.terms, &mut found);
         dates(sheet, &mut found);
         found.text("/note", &sheet.note);
-        if let Err(incomplete) = Workbook::new(sheet.clone(), 1, catalogue) {
-            for missing in incomplete.missing {
-                found.add(format!("/{}", missing.section), FaultCode::MissingField, || match missing.section {
-                    Section::Terms => format!("there is no term `{}`, which the engine asks for; add it", missing.key),
-                    section => {
-                        format!(
-                            "there is no row for `{}` in {section}, which the engine asks for; add one",
-                            missing.key
-                        )
-                    }
-                });
-            }
+        if let Err(unusable) = Workbook::new(sheet.clone(), 1, catalogue) {
+            found.unusable(unusable);
         }
         found.0
     }
@@ -181,6 +173,24 @@ impl FaultList {
             self.add(pointer, FaultCode::OutOfRange, || {
                 format!("{price} for a pack of {size} is {unit:.2} a unit; give no more than {PRICE_MAX}.00 a unit")
             });
+        }
+    }
+
+    /// What makes a sheet unfit for pricing. A price that was named already is not named again.
+    fn unusable(&mut self, unusable: UnusableSheet) {
+        for missing in unusable.missing {
+            self.add(format!("/{}", missing.section), FaultCode::MissingField, || match missing.section {
+                Section::Terms => format!("there is no term `{}`, which the engine asks for; add it", missing.key),
+                section => {
+                    format!("there is no row for `{}` in {section}, which the engine asks for; add one", missing.key)
+                }
+            });
+        }
+        for price in unusable.beyond {
+            let pointer = price.pointer();
+            if self.0.iter().all(|fault| fault.pointer != pointer) {
+                self.add(pointer, FaultCode::OutOfRange, || price.to_string());
+            }
         }
     }
 

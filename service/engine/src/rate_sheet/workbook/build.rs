@@ -12,7 +12,7 @@ use super::parts::{
 use crate::catalogue::{CableKind, Catalogue};
 use crate::limits::UNIT_PRICE_MAX;
 use crate::money::{Money, approximate, decimal};
-use crate::rate_sheet::{DifficultyFactor, Missing, RateSheet, RateTerms, Section, Stage};
+use crate::rate_sheet::{DifficultyFactor, Missing, PriceBeyondLimit, RateSheet, RateTerms, Section, Stage};
 use crate::survey::{Finish, FloorConstruction, FloorCovering, PointType, Wall};
 
 pub(super) const NO_RATE: SellingRate = SellingRate { first: Money::ZERO, further: Money::ZERO, materials: 0.0 };
@@ -163,12 +163,11 @@ pub(super) fn materials(sheet: &RateSheet) -> Vec<PricedMaterial> {
 }
 
 /// Materials of a sheet kept long ago whose price of a unit is a slip of the keys: nothing can be reckoned with it.
-pub(super) fn beyond_any_price(materials: &[PricedMaterial]) -> impl Iterator<Item = Missing> + '_ {
+pub(super) fn beyond_any_price(materials: &[PricedMaterial]) -> Vec<PriceBeyondLimit> {
     let most = Decimal::from(UNIT_PRICE_MAX);
-    materials.iter().filter(move |one| one.unit_price_with_waste > most || one.unit_cost_with_waste > most).map(|one| {
-        let key = format!("a price of `{}` of no more than {UNIT_PRICE_MAX}.00 a unit", one.item);
-        Missing { section: Section::Materials, key }
-    })
+    let dearer = |one: &PricedMaterial| one.unit_price_with_waste.max(one.unit_cost_with_waste);
+    let rows = materials.iter().enumerate().filter(|(_, one)| dearer(one) > most);
+    rows.map(|(row, one)| PriceBeyondLimit { row, item: one.item.clone(), unit_price: dearer(one) }).collect()
 }
 
 /// In hundredths of the unit. The contract holds sizes to 100,000.

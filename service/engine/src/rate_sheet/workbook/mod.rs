@@ -14,7 +14,7 @@ pub use parts::{
     ThreePoint, WallWork, Work,
 };
 
-use super::{HireKind, HireRate, IncompleteSheet, RateSheet, Section, Stage};
+use super::{HireKind, HireRate, RateSheet, Section, Stage, UnusableSheet};
 use crate::catalogue::{CableIndex, Catalogue};
 use crate::money::Money;
 use crate::survey::{Boards, Finish, FloorConstruction, FloorCovering, PointType, Wall};
@@ -75,8 +75,8 @@ impl Workbook {
     /// Makes a sheet ready.
     ///
     /// # Errors
-    /// Everything that the engine asks for and the sheet lacks, at once.
-    pub fn new(sheet: RateSheet, version: u32, catalogue: &Catalogue) -> Result<Self, IncompleteSheet> {
+    /// Everything that the engine asks for and the sheet lacks, and every price that it cannot reckon with, at once.
+    pub fn new(sheet: RateSheet, version: u32, catalogue: &Catalogue) -> Result<Self, UnusableSheet> {
         let mut missing = Vec::new();
         let (operations, operation_names) = build::operations(&sheet);
         let materials = build::materials(&sheet);
@@ -98,11 +98,11 @@ impl Workbook {
         };
         let (point_rates, house_rates) = build::selling_rates(&sheet, &mut missing);
         let finish_multiples = build::finish_multiples(&sheet, &mut missing);
-        missing.extend(build::beyond_any_price(&materials));
-        if !missing.is_empty() {
+        let beyond = build::beyond_any_price(&materials);
+        if !missing.is_empty() || !beyond.is_empty() {
             missing.sort();
             missing.dedup();
-            return Err(IncompleteSheet { sheet: sheet.name, missing });
+            return Err(UnusableSheet { sheet: sheet.name, missing, beyond });
         }
         let material = |name: &str| {
             let found = materials.iter().zip(0..).find(|(material, _)| material.item == name);
