@@ -67,20 +67,49 @@ impl AnswerValue {
             }
             AnswerSubject::Earthing => word(row, Earthing::from_word(text), Self::Earthing),
             AnswerSubject::Finish => word(row, Finish::from_word(text), Self::Finish),
-            _ => match row.figure {
-                Some(figure) => Self::Figure { label: row.answer.clone(), figure },
-                None => panic!("built-in table alternatives.csv: {}: `{text}` has no figure", row.subject),
-            },
+            AnswerSubject::Lengths
+            | AnswerSubject::Positions
+            | AnswerSubject::ServicePosition
+            | AnswerSubject::ServiceBond
+            | AnswerSubject::PointsToStrip
+            | AnswerSubject::Distance
+            | AnswerSubject::OutbuildingRun
+            | AnswerSubject::BuriedServices
+            | AnswerSubject::CutOut
+            | AnswerSubject::Isolator
+            | AnswerSubject::Looped
+            | AnswerSubject::CeilingCoating
+            | AnswerSubject::BoardBacking
+            | AnswerSubject::LightWeight
+            | AnswerSubject::WayPastSteel
+            | AnswerSubject::RoofOverExtension
+            | AnswerSubject::OpeningHeights
+            | AnswerSubject::NoHiddenWay
+            | AnswerSubject::UnseenFabric
+            | AnswerSubject::MissingPoint
+            | AnswerSubject::MissingSwitch
+            | AnswerSubject::MakingGood
+            | AnswerSubject::KitchenPlan
+            | AnswerSubject::ApplianceLoad
+            | AnswerSubject::ScopeSmall
+            | AnswerSubject::ScopeWhole
+            | AnswerSubject::Above
+            | AnswerSubject::Below => Self::reckoned(row),
         }
+    }
+
+    /// Something that the survey has no word for: it has a figure, or the table is refused.
+    fn reckoned(row: &Row) -> Self {
+        let Some(figure) = row.figure else {
+            panic!("built-in table alternatives.csv: {}: `{}` has no figure", row.subject, row.answer)
+        };
+        Self::Figure { label: row.answer.clone(), figure }
     }
 
     /// What is reckoned with, where it is no word of the survey.
     #[must_use]
     pub const fn figure(&self) -> Option<f64> {
-        match self {
-            Self::Figure { figure, .. } => Some(*figure),
-            _ => None,
-        }
+        if let Self::Figure { figure, .. } = self { Some(*figure) } else { None }
     }
 }
 
@@ -158,6 +187,22 @@ mod tests {
                 );
             }
         }
+    }
+
+    fn row(subject: AnswerSubject, answer: &str, figure: Option<f64>) -> Row {
+        Row { subject, until: 0, answer: answer.to_owned(), odds: 0.5, figure, source: "from memory".to_owned() }
+    }
+
+    #[test]
+    #[should_panic(expected = "`wattle` is no word of the survey")]
+    fn a_word_that_the_survey_does_not_know_is_refused_though_a_figure_stands_beside_it() {
+        let _ = AnswerValue::read(&row(AnswerSubject::Wall, "wattle", Some(2.0)));
+    }
+
+    #[test]
+    #[should_panic(expected = "`long` has no figure")]
+    fn an_answer_that_is_reckoned_with_needs_its_figure() {
+        let _ = AnswerValue::read(&row(AnswerSubject::Lengths, "long", None));
     }
 
     #[test]
