@@ -11,7 +11,7 @@ use crate::survey::{
     Wall,
 };
 use crate::take_off::{ItemKind, LineKind};
-use crate::unknowns::{HousePlace, QuestionId, rooms};
+use crate::unknowns::{HousePlace, rooms};
 
 /// Paint from before this year may hold lead. From memory.
 const LEAD_BEFORE_YEAR: u16 = 1970;
@@ -85,7 +85,7 @@ pub(super) fn floors(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let stake = context.priced(above.sum());
     flags.raise_for_rooms(FlagId::CrawlSpaceUnsafe, crawl().map(|(index, _)| index), stake);
     let unknown = context.indices(|room| !room.floor_recorded && !room.surface);
-    flags.raise_for_rooms(FlagId::FloorConstructionUnknown, unknown, context.span(QuestionId::FloorConstruction));
+    flags.raise_for_rooms(FlagId::FloorConstructionUnknown, unknown, None);
     let engineered = context.indices(|_| context.site.built_year.is_some_and(|year| year >= 2000));
     flags.raise_for_rooms(FlagId::EngineeredJoists, engineered, None);
 }
@@ -142,7 +142,20 @@ fn polystyrene(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         match segment.medium {
             Medium::Loft | Medium::CeilingVoid => room.insulation == Some(Insulation::Polystyrene),
             Medium::StudCavity | Medium::DryLiningGap => room.wall_insulation == Some(Insulation::Polystyrene),
-            _ => false,
+            Medium::FloorVoid
+            | Medium::CrawlSpace
+            | Medium::CellarSoffit
+            | Medium::WallChase
+            | Medium::DuctOrRiser
+            | Medium::SurfaceClipped
+            | Medium::MiniTrunking
+            | Medium::SkirtingTrunking
+            | Medium::SurfaceConduit
+            | Medium::Screed
+            | Medium::ExternalWall
+            | Medium::Trench
+            | Medium::DuctInGround
+            | Medium::OverheadSpan => false,
         }
     };
     let segments = || {
@@ -198,7 +211,7 @@ pub(super) fn walls(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     const BOXES_WORTH_ASKING: u64 = 4;
     let unknown =
         context.indices(|room| !room.wall_recorded && !room.surface && room.point_count() > BOXES_WORTH_ASKING);
-    flags.raise_for_rooms(FlagId::WallConstructionUnknown, unknown, context.span(QuestionId::Wall));
+    flags.raise_for_rooms(FlagId::WallConstructionUnknown, unknown, None);
     let chased = context.rooms_with(ItemKind::Chase);
     let thin = context.rooms().filter(|(index, room)| room.wall == Wall::BreezeBlock && chased.contains(index));
     let thin = thin.map(|(index, _)| index);

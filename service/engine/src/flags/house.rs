@@ -7,16 +7,14 @@ use crate::catalogue::{CircuitType, PointGroup, PointPlace};
 use crate::circuits::FedFrom;
 use crate::labour::TOWER_ABOVE_M;
 use crate::site::RoomPlan;
-use crate::survey::{PointType, RoomUse, WallSide};
+use crate::survey::{PointType, RoomUse};
 use crate::take_off::ItemKind;
-use crate::unknowns::{HousePlace, QuestionId, under_other_roofs};
+use crate::unknowns::{HousePlace, under_other_roofs};
 
 /// Joists shallower than this have no middle third left to drill. Source: domain practice, from memory.
 const SHALLOW_JOIST_MM: f64 = 150.0;
 /// What a feed may lose of the voltage before the final circuits lose theirs. Source: domain practice, from memory.
 const FEED_DROP: f64 = 0.02;
-/// Two edges on one line. A drawn wall is thicker.
-const SAME_LINE_M: f64 = 0.05;
 
 pub(super) fn house(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     structure(context, flags);
@@ -42,18 +40,8 @@ fn structure(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     flags.raise_for_rooms(FlagId::JoistCapacity, rooms().map(|(index, _)| index), Some(drilling));
 }
 
-/// Boxes on a wall that the house shares with a neighbour.
+/// Boxes in rooms with a wall that the house shares with a neighbour.
 fn neighbours(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
-    let inside = || context.rooms();
-    let edge = |side: WallSide, room: &RoomPlan| {
-        let (least, greatest) = room.outline.as_ref()?.bounds();
-        Some(match side {
-            WallSide::Left => least.x_m,
-            WallSide::Front => least.y_m,
-            WallSide::Right => -greatest.x_m,
-            WallSide::Back => -greatest.y_m,
-        })
-    };
     let boxed = |room: &RoomPlan| {
         !room.surface
             && room.points.iter().any(|point| {
@@ -61,13 +49,9 @@ fn neighbours(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 kind.place == PointPlace::Wall && kind.boxes > 0
             })
     };
-    let mut shared = BTreeSet::new();
-    for side in &context.site.party_walls {
-        let outermost = inside().filter_map(|(_, room)| edge(*side, room)).fold(f64::INFINITY, f64::min);
-        let on_it = |room: &RoomPlan| edge(*side, room).is_some_and(|at| at - outermost < SAME_LINE_M);
-        shared.extend(inside().filter(|(_, room)| on_it(room) && boxed(room)).map(|(index, _)| index));
-    }
-    flags.raise_for_rooms(FlagId::SeparatingWallBox, shared.into_iter(), None);
+    let shared = context.site.rooms_beside_a_neighbour();
+    let rooms = context.indices(boxed).filter(|room| shared.contains(room));
+    flags.raise_for_rooms(FlagId::SeparatingWallBox, rooms, None);
 }
 
 fn heights(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
@@ -86,8 +70,7 @@ fn heights(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     flags.raise_for_rooms(FlagId::StairwellHeight, rooms(), Some(stake));
 
     let under = under_other_roofs(context.site).into_iter().filter(|room| overhead(&context.site.rooms[*room]));
-    let stake = context.dearest(QuestionId::RoofOverExtension);
-    flags.raise_for_rooms(FlagId::NoWayIntoLoft, under, stake);
+    flags.raise_for_rooms(FlagId::NoWayIntoLoft, under, None);
 }
 
 /// Feeds of outbuildings that lose much of the voltage; electrodes in ground that nobody knows.

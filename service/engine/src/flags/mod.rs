@@ -40,6 +40,7 @@ pub(crate) fn raised(rules: &FlagRules, context: FlagContext<'_>) -> Vec<RaisedF
     money::fumes(context, &mut flags);
     wiring::wiring(context, &mut flags);
     money::papers(context, &mut flags);
+    // A flag whose question is asked carries what that is worth; its rule works out only what else stands there.
     for flag in &mut flags.flags {
         if let Some(question) = flag.id.question().and_then(|question| context.worth(question)) {
             flag.at_stake = Some(question);

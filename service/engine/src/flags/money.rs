@@ -62,7 +62,7 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     // A kitchen without a box in its walls has nothing that a plan could move.
     let asked = context.unknowns.iter().any(|unknown| unknown.id() == QuestionId::KitchenPlan);
     let unplanned = context.indices(|room| asked && is_unplanned_kitchen(room));
-    flags.raise_for_rooms(FlagId::KitchenPlanMissing, unplanned, context.dearest(QuestionId::KitchenPlan));
+    flags.raise_for_rooms(FlagId::KitchenPlanMissing, unplanned, None);
     unmarked(context, flags);
     let client = context.indices(|room| room.points.iter().any(|point| point.client_supplied));
     let stake = context.price_of(|item| item.client_supplied);
@@ -78,8 +78,7 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     flags.raise_for_rooms(FlagId::HeavyFitting, heavy, Some(stake));
     let unread = |room: &RoomPlan| room.appliances.iter().any(|one| !one.load_recorded && load_matters(one.kind));
     let unread = context.site.rooms.iter().enumerate().filter(|(_, room)| unread(room)).map(|(index, _)| index);
-    let stake = context.span(QuestionId::ApplianceLoad);
-    flags.raise_for_rooms(FlagId::ApplianceLoadUnknown, unread, stake);
+    flags.raise_for_rooms(FlagId::ApplianceLoadUnknown, unread, None);
     switching(context, flags);
     unconnected(context, flags);
     let all = context.site.points();

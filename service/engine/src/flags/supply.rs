@@ -3,14 +3,15 @@
 use super::{CircuitFlag, FlagCollector, FlagContext, FlagDetail, FlagId, Severity};
 use crate::catalogue::{CableSize, CircuitType};
 use crate::checks::{CheckName, JudgedCheck};
-use crate::circuits::run_cost;
-use crate::circuits::{CircuitIndex, CircuitPlan, DemandVerdict, HouseDemand, LargeKind, OperatorNotice, Proof};
+use crate::circuits::{
+    CircuitIndex, CircuitPlan, DemandVerdict, HouseDemand, LargeKind, OperatorNotice, Proof, needs_bond, run_cost,
+};
 use crate::money::Money;
 use crate::pricing::selling;
 use crate::quantities::Metres;
 use crate::site::RoomPlan;
 use crate::survey::{ApplianceType, Earthing, FutureType, Ground, Medium, PointType};
-use crate::take_off::{ItemKind, needs_bond};
+use crate::take_off::ItemKind;
 use crate::unknowns::{HousePlace, QuestionId};
 
 /// Tails are kept to about this. Source: the operator's policy, usually 3 m, some 2 m; not BS 7671.
@@ -25,7 +26,7 @@ const FAR_BOND_M: f64 = 10.0;
 pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let supply = &context.site.supply;
     if !supply.earthing_known {
-        flags.raise(FlagId::EarthingUnknown, HousePlace::House, context.dearest(QuestionId::Earthing));
+        flags.raise(FlagId::EarthingUnknown, HousePlace::House, None);
     }
     demand(context, flags);
     if supply.looped == Some(true) {
@@ -149,14 +150,14 @@ pub(super) fn checks(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let through = circuits.filter(|(_, one)| one.run.segments.iter().any(|segment| segment.obstruction.is_some()));
     let in_the_way: Vec<HousePlace> = through.map(|(index, _)| HousePlace::Circuit(index)).collect();
     if !in_the_way.is_empty() {
-        let stake = context.dearest(QuestionId::WayPastSteel).filter(|money| *money != Money::ZERO);
-        let stake = stake.unwrap_or_else(|| context.price_of(|item| item.conditions.obstructed));
-        flags.raise(FlagId::SteelAcrossRoute, in_the_way, Some(stake));
+        let asked = context.worth(QuestionId::WayPastSteel).is_some();
+        let stake = (!asked).then(|| context.price_of(|item| item.conditions.obstructed));
+        flags.raise(FlagId::SteelAcrossRoute, in_the_way, stake);
     } else if let Some(detour) = context.span(QuestionId::WayPastSteel).filter(|money| *money > Money::ZERO) {
         // No cable passes it: what the way round costs is what a gap beside it would save.
         let places = context.unknowns.iter().filter(|unknown| unknown.id() == QuestionId::WayPastSteel);
         let places: Vec<HousePlace> = places.flat_map(|unknown| &unknown.places).copied().collect();
-        flags.raise_with(FlagId::SteelAcrossRoute, places, FlagDetail::Detour { saves: detour }, Some(detour));
+        flags.raise_with(FlagId::SteelAcrossRoute, places, FlagDetail::Detour { saves: detour }, None);
     }
 }
 
@@ -248,11 +249,7 @@ pub(super) fn outside(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
                 && circuit.run.segments.iter().any(|segment| segment.medium == Medium::Trench)
         });
         if fed && !building.buried_services_known {
-            flags.raise(
-                FlagId::BuriedServicesUnknown,
-                HousePlace::Room(building.room),
-                context.dearest(QuestionId::BuriedServices),
-            );
+            flags.raise(FlagId::BuriedServicesUnknown, HousePlace::Room(building.room), None);
         }
         let hard = building
             .stretches

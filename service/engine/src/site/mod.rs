@@ -37,14 +37,14 @@ use storey::{Beyond, HouseFrame, StoreyPlan};
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 pub(crate) use supply::{USUAL_CUT_OUT_A, USUAL_RUN_M};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Catalogue, CircuitType, PointGroup};
 use crate::geometry::{Edge, Shape, TOUCHING_M, straight, to_the_millimetre};
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
-    Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure, WallSide,
+    Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure,
 };
 
 /// A room by its place in [`Site::rooms`].
@@ -124,8 +124,6 @@ pub struct Site {
     pub nation: Option<Nation>,
     /// The tenure, if it was recorded.
     pub tenure: Option<Tenure>,
-    /// Sides on which it adjoins a neighbour.
-    pub party_walls: Vec<WallSide>,
     /// Whether it is protected.
     pub listed: bool,
     /// Whether somebody depends on power or clean air.
@@ -219,7 +217,6 @@ impl Site {
             built_year: record.built_year,
             nation: record.nation,
             tenure: record.tenure,
-            party_walls: record.party_walls,
             listed: record.listed.unwrap_or(false),
             vulnerable_person: record.vulnerable_person.unwrap_or(false),
             distance_km: distance(record.distance_km, &mut assumptions),
@@ -260,6 +257,13 @@ impl Site {
     #[must_use]
     pub fn room(&self, id: &str) -> Option<RoomIndex> {
         self.rooms.iter().position(|room| room.id == id)
+    }
+
+    /// Rooms with a wall that the house shares with a neighbour, as the plans of the storeys have it.
+    #[must_use]
+    pub fn rooms_beside_a_neighbour(&self) -> BTreeSet<RoomIndex> {
+        let pieces = self.plans.values().flat_map(|plan| &plan.faces);
+        pieces.filter(|piece| piece.beyond == Beyond::OtherDwelling).map(|piece| piece.face.outline).collect()
     }
 
     /// Whether a point was marked on the wall to a neighbour.
@@ -319,7 +323,7 @@ fn is_measured(rooms: &[RoomPlan]) -> bool {
 
 /// The storeys that rooms stand on, named as the survey names them.
 fn storeys(survey: &Survey, rooms: &[RoomPlan]) -> Vec<StoreyName> {
-    let levels: std::collections::BTreeSet<i8> = rooms.iter().map(|room| room.level).collect();
+    let levels: BTreeSet<i8> = rooms.iter().map(|room| room.level).collect();
     let listed = survey.site.iter().flat_map(|site| &site.storeys);
     let names: BTreeMap<i8, &str> = listed.map(|storey| (storey.level, storey.id.as_str())).collect();
     let used = survey.rooms.iter().filter_map(|room| room.storey.as_deref());

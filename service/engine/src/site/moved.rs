@@ -240,7 +240,14 @@ impl MovedFrom {
     const fn of(thing: &Forbidding) -> Self {
         match thing.footprint.obstacle.what {
             ObstructionType::ConcreteLintel => Self::Lintel,
-            _ => Self::Beam,
+            ObstructionType::SteelBeam
+            | ObstructionType::ConcreteBeam
+            | ObstructionType::ChimneyBreast
+            | ObstructionType::StructuralWall
+            | ObstructionType::Pipework
+            | ObstructionType::Noggins
+            | ObstructionType::KeptUnits
+            | ObstructionType::Other => Self::Beam,
         }
     }
 }
