@@ -1,6 +1,7 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
-use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp, findings::PricedJob};
+use super::findings::{OpenMatters, PricedJob, SpreadCost};
+use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp};
 use crate::answer::options as said;
 use crate::answer::size::bytes_expected;
 use crate::answer::words::general as words;
@@ -9,18 +10,17 @@ use crate::answer::{
 };
 use crate::circuits::Design;
 use crate::context::Context;
-use crate::flags::{FlagId, RaisedFlag};
+use crate::flags::FlagId;
 use crate::labour::{self, programme::Waits};
 use crate::options::{self, PricedWork};
-use crate::pricing::{self, CompletedPrice, Completing, DirectCost, PerPoint, Priced};
+use crate::pricing::{self, CompletedPrice, Completing, PerPoint, Priced};
 use crate::range::PriceRange;
 use crate::rate_sheet::Stage;
 use crate::site::Assumptions;
 use crate::standards::RulesetId;
 use crate::survey::Method;
 use crate::take_off::buying::{self, Bought};
-use crate::take_off::{Item, ItemKind, LineKind, cuts};
-use crate::unknowns::OpenQuestion;
+use crate::take_off::{Item, ItemKind, LineKind};
 use crate::work::{Stopped, WorkPart};
 
 /// Everything that the earlier steps made.
@@ -33,10 +33,8 @@ pub(super) struct Parts<'a> {
     pub per_point: &'a PerPoint,
 }
 
-/// What an item takes to be looked through for flags, and again for options, in steps.
+/// What an item takes to be looked through for options, in steps.
 const STEPS_OF_AN_ITEM: usize = 30;
-/// What the draws of the range take, whatever the job.
-const STEPS_OF_THE_RANGE: u64 = 100_000;
 /// What a byte of the answer takes to be said and written.
 const STEPS_OF_A_BYTE: u64 = 1;
 
@@ -57,8 +55,7 @@ pub(super) fn assemble(parts: Parts<'_>) -> Result<Estimate, Stopped> {
 
 /// What the steps after pricing made of the job.
 struct PricedOutcome {
-    unknowns: Vec<OpenQuestion>,
-    flags: Vec<RaisedFlag>,
+    open: OpenMatters,
     bought: Vec<Bought>,
     range: PriceRange,
     completed: CompletedPrice,
@@ -66,36 +63,22 @@ struct PricedOutcome {
 
 impl PricedOutcome {
     fn of(found: &PricedJob<'_>, per_point: &PerPoint) -> Result<Self, Stopped> {
-        let work = found.design.context.work;
-        let (job, take_off) = (found.job, &found.priced.take_off);
         // What is not known, and what could go wrong.
-        let unknowns = found.unknowns();
-        work.finished()?;
-        work.count(WorkPart::Flags, (found.items.len() * STEPS_OF_AN_ITEM) as u64);
-        let flags = found.flags(&unknowns);
-        work.finished()?;
+        let open = found.open_matters()?;
         // The measured price up to contingency, how far it spreads, and the price with what that asks for.
-        let bought = buying::bought(take_off, &cuts(job, take_off), job.workbook);
-        let left_over = |percent| buying::left_over_charge(&bought, percent);
-        let uncounted = pricing::uncounted(found.items, &job.workbook.sheet.terms, left_over);
-        let direct = DirectCost::measured(found.items, &uncounted);
-        work.count(WorkPart::Range, STEPS_OF_THE_RANGE);
-        let range = found.range(&unknowns, &flags, direct.total(), uncounted.total());
-        let completing = Completing {
-            design: found.design,
-            items: found.items,
-            sundries: uncounted.total(),
-            per_point,
-            contingency: range.contingency,
-        };
+        let bought = found.bought();
+        let SpreadCost { direct, sundries, range } =
+            found.spread(&open, |percent| buying::left_over_charge(&bought, percent));
+        let contingency = range.contingency;
+        let completing = Completing { design: found.design, items: found.items, sundries, per_point, contingency };
         let completed = pricing::complete(direct, &completing);
-        work.finished()?;
-        Ok(Self { unknowns, flags, bought, range, completed })
+        found.design.context.work.finished()?;
+        Ok(Self { open, bought, range, completed })
     }
 
     /// The steps of the crew's days, and what they wait for.
     fn programme(&self, found: &PricedJob<'_>, stages: &[f64; Stage::COUNT]) -> Programme {
-        let raised = |id: FlagId| self.flags.iter().any(|flag| flag.id == id);
+        let raised = |id: FlagId| self.open.flags.iter().any(|flag| flag.id == id);
         let plaster = |item: &Item| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase;
         let waits = Waits {
             operator_first: raised(FlagId::DemandOverSupply)
@@ -117,9 +100,9 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
     let CompletedPrice { method, price: total, tax, compared, measured_net } = &outcome.completed;
     let lines = lines::lines(&lines::LineBasis { job, take_off, items, per_point: parts.per_point }, &total.lines);
     let stages = pricing::hours_by_stage(items);
-    let range = range::range(&outcome.range, &outcome.flags);
+    let range = range::range(&outcome.range, &outcome.open.flags);
     let programme = outcome.programme(found, &stages);
-    let told = found.told(outcome.flags, *measured_net);
+    let told = found.told(outcome.open.flags, *measured_net);
     let work = PricedWork { site: job.site, take_off, items, factors, workbook };
     Estimate {
         id: parts.stamp.id.clone(),
@@ -150,7 +133,7 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         routes: ways::routes(job, factors),
         plan: drawn::plan(job),
         take_off: materials::materials(take_off, &outcome.bought, job.site, workbook),
-        questions: found.questions(&outcome.unknowns, *measured_net),
+        questions: found.questions(&outcome.open.unknowns, *measured_net),
         range,
         risk_flags: told.risk_flags,
         included: told.included,

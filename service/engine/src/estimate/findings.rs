@@ -12,14 +12,34 @@ use crate::flags::{self, FlagContext, RaisedFlag, Severity, ToldAs};
 use crate::labour;
 use crate::limits::REPRICED_STEPS_MAX;
 use crate::money::Money;
-use crate::pricing::{self, Cost, Priced, PricedItem};
+use crate::pricing::{self, Cost, DirectCost, Priced, PricedItem};
 use crate::range::{self, Confidence, Model, PriceRange, Spreading};
 use crate::site::{Assumptions, Site};
 use crate::survey::VatCase;
-use crate::take_off::{Item, Job};
+use crate::take_off::buying::{self, Bought};
+use crate::take_off::{Item, Job, cuts};
 use crate::unit_rates::Factors;
 use crate::unknowns::{self, OpenQuestion, Reach, UnknownsContext};
-use crate::work::WorkPart;
+use crate::work::{Stopped, WorkPart};
+
+/// What an item takes to be looked through for flags, in steps.
+const STEPS_OF_AN_ITEM: usize = 30;
+/// What the draws of the range take, whatever the job.
+const STEPS_OF_THE_RANGE: u64 = 100_000;
+
+/// What is not known of a job, and what could go wrong.
+pub(super) struct OpenMatters {
+    pub unknowns: Vec<OpenQuestion>,
+    pub flags: Vec<RaisedFlag>,
+}
+
+/// What a job costs as measured, and how far its price spreads.
+pub(super) struct SpreadCost {
+    pub direct: DirectCost,
+    /// Materials in it that are charged beside those of the items.
+    pub sundries: Money,
+    pub range: PriceRange,
+}
 
 /// A job, priced.
 pub(crate) struct PricedJob<'a> {
@@ -48,6 +68,37 @@ impl<'a> PricedJob<'a> {
         let demand = HouseDemand::of(site, installation, catalogue, standards);
         let findings = Findings::of(site, design.context.survey(), installation, standards);
         Self { engine, assumptions, design, job: Job::of(design), priced, items, demand, findings }
+    }
+
+    /// What is open, unless the work is stopped meanwhile.
+    pub(super) fn open_matters(&self) -> Result<OpenMatters, Stopped> {
+        let work = self.design.context.work;
+        let unknowns = self.unknowns();
+        work.finished()?;
+        work.count(WorkPart::Flags, (self.items.len() * STEPS_OF_AN_ITEM) as u64);
+        let flags = self.flags(&unknowns);
+        work.finished()?;
+        Ok(OpenMatters { unknowns, flags })
+    }
+
+    /// What the job costs before overhead, and what of it are materials charged beside those of the items. `left_over` as
+    /// [`pricing::uncounted`] asks it.
+    pub(crate) fn direct_cost(&self, left_over: impl FnOnce(f64) -> Money) -> (DirectCost, Money) {
+        let uncounted = pricing::uncounted(self.items, &self.job.workbook.sheet.terms, left_over);
+        (DirectCost::measured(self.items, &uncounted), uncounted.total())
+    }
+
+    /// What the job costs, and how far its price spreads.
+    pub(super) fn spread(&self, open: &OpenMatters, left_over: impl FnOnce(f64) -> Money) -> SpreadCost {
+        let (direct, sundries) = self.direct_cost(left_over);
+        self.design.context.work.count(WorkPart::Range, STEPS_OF_THE_RANGE);
+        let range = self.range(&open.unknowns, &open.flags, direct.total(), sundries);
+        SpreadCost { direct, sundries, range }
+    }
+
+    /// What is bought for the job.
+    pub(crate) fn bought(&self) -> Vec<Bought> {
+        buying::bought(&self.priced.take_off, &cuts(self.job), self.job.workbook)
     }
 
     /// What is not known, and what each answer would cost.
@@ -127,13 +178,7 @@ impl<'a> PricedJob<'a> {
     }
 
     /// The range of the price whose direct cost comes to `base`, `sundries` in it.
-    pub(super) fn range(
-        &self,
-        unknowns: &[OpenQuestion],
-        flags: &[RaisedFlag],
-        base: Money,
-        sundries: Money,
-    ) -> PriceRange {
+    fn range(&self, unknowns: &[OpenQuestion], flags: &[RaisedFlag], base: Money, sundries: Money) -> PriceRange {
         let model = self.model(unknowns, sundries);
         let confidence = self.confidence(flags);
         range::range(&self.engine.shapes, model, base, confidence, &self.job.workbook.sheet.terms)
@@ -151,7 +196,7 @@ impl<'a> PricedJob<'a> {
 
     /// The flags as they are raised. How severe one is does not hang on the price, which is not known before the
     /// contingency.
-    pub(super) fn flags(&self, unknowns: &[OpenQuestion]) -> Vec<RaisedFlag> {
+    fn flags(&self, unknowns: &[OpenQuestion]) -> Vec<RaisedFlag> {
         let asked = self.asked();
         let context = FlagContext {
             site: self.job.site,

@@ -11,9 +11,9 @@ mod routes_asked;
 
 pub use crate::answer::*;
 pub use engine::{Engine, Stamp};
-pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
 #[cfg(test)]
-pub(crate) use {findings::PricedJob, review::direct_cost};
+pub(crate) use findings::PricedJob;
+pub use review::{RoomCompleteness, SubjectCompleteness, SurveyReview, SurveyReviewRequest};
 
 use crate::circuits::design;
 use crate::context::Context;

@@ -11,11 +11,10 @@ use crate::answer;
 use crate::circuits::design;
 use crate::context::Context;
 use crate::faults::{Fault, FaultCode};
-use crate::money::Money;
 use crate::pricing::{self, price};
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
-use crate::take_off::{buying, cuts};
+use crate::take_off::buying;
 use crate::work::{Stopped, WorkPart};
 
 /// A survey to be looked over.
@@ -94,32 +93,19 @@ pub(super) fn review(engine: &Engine, context: Context<'_>) -> Result<SurveyRevi
     context.work.finished()?;
     let items = priced.items();
     let found = PricedJob::of(engine, &assumptions, &design, &priced, &items);
-    let unknowns = found.unknowns();
-    context.work.finished()?;
-    let terms = &context.workbook.sheet.terms;
-    let flags = found.flags(&unknowns);
-    let (direct, sundries) = direct_cost(&found);
-    let range = found.range(&unknowns, &flags, direct, sundries);
-    let net = pricing::net(direct, range.contingency, terms);
+    let open = found.open_matters()?;
+    let spread = found.spread(&open, |percent| buying::left_over_charge(&found.bought(), percent));
+    // The same price as an estimate would have, for questions and flags are weighed at it.
+    let net = pricing::measured(spread.direct, spread.range.contingency, context).totals.net;
     let review = SurveyReview {
         completeness: subjects(context.survey()),
         rooms: rooms(context.survey()),
-        questions: found.questions(&unknowns, net),
-        range: answer::range::range(&range, &flags),
-        risk_flags: found.told(flags, net).risk_flags,
+        questions: found.questions(&open.unknowns, net),
+        range: answer::range::range(&spread.range, &open.flags),
+        risk_flags: found.told(open.flags, net).risk_flags,
         assumptions: answer::assumptions::assumptions(&assumptions, found.job),
     };
     context.work.finished().map(|()| review)
-}
-
-/// The direct cost of a job, and the small materials in it that nobody counts.
-pub(crate) fn direct_cost(found: &PricedJob<'_>) -> (Money, Money) {
-    let left_over = |percent| {
-        let cuts = cuts(found.job, &found.priced.take_off);
-        buying::left_over_charge(&buying::bought(&found.priced.take_off, &cuts, found.job.workbook), percent)
-    };
-    let sundries = pricing::uncounted(found.items, &found.job.workbook.sheet.terms, left_over).total();
-    (found.items.iter().map(|(_, priced)| priced.amount()).sum::<Money>() + sundries, sundries)
 }
 
 fn marked(point: &Point) -> bool {

@@ -4,6 +4,7 @@ use super::cross_check::{BothMethods, MethodComparison, cross_check};
 use super::vat::{Tax, tax};
 use super::{DirectCost, PerPoint, Price, PricedItem, at_point_rates, least_charge};
 use crate::circuits::Design;
+use crate::context::Context;
 use crate::money::Money;
 use crate::survey::Method;
 use crate::take_off::Item;
@@ -30,13 +31,19 @@ pub(crate) struct CompletedPrice {
     pub measured_net: Money,
 }
 
-/// Adds overhead, contingency, profit and what the firm's terms make of the sum, and works the tax out.
+/// The price as measured: overhead, contingency, profit and what the firm's terms make of the sum added.
+pub(crate) fn measured(direct: DirectCost, contingency: Money, context: Context<'_>) -> Price {
+    let terms = &context.workbook.sheet.terms;
+    direct.complete(contingency, terms, least_charge(terms, context.visit()))
+}
+
+/// Completes the price by both methods, and works the tax out.
 pub(crate) fn complete(direct: DirectCost, from: &Completing<'_>) -> CompletedPrice {
     let Completing { design, items, sundries, per_point, contingency } = *from;
     let terms = &design.context.workbook.sheet.terms;
     let request = design.context.request;
     let least = least_charge(terms, design.context.visit());
-    let measured = direct.complete(contingency, terms, least);
+    let measured = measured(direct, contingency, design.context);
     let at_rates = at_point_rates(per_point, terms, least);
     let method = request.method.unwrap_or(Method::Measured);
     let both = BothMethods { items, sundries, measured: &measured, per_point, at_rates: &at_rates };

@@ -14,7 +14,7 @@ mod totals;
 pub mod vat;
 
 pub use apportion::apportion;
-pub(crate) use complete::{CompletedPrice, Completing, complete};
+pub(crate) use complete::{CompletedPrice, Completing, complete, measured};
 pub use cost::Cost;
 use finalise::least_charge;
 pub(crate) use finalise::payments;
@@ -156,13 +156,6 @@ pub fn hours_by_stage(items: &[(&Item, PricedItem)]) -> [f64; Stage::COUNT] {
 #[must_use]
 pub fn overhead(direct: Money, terms: &RateTerms) -> Money {
     direct.share(terms.overhead_percent / 100.0)
-}
-
-/// The net price of a direct cost with this contingency, before the firm's terms.
-#[must_use]
-pub fn net(direct: Money, contingency: Money, terms: &RateTerms) -> Money {
-    let cost = direct + overhead(direct, terms) + contingency;
-    cost + profit(cost, terms)
 }
 
 /// Profit on a cost, as a margin on the price.

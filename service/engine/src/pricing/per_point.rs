@@ -6,8 +6,8 @@ use crate::pricing::selling_factor;
 use crate::rate_sheet::{HouseRate, SellingRate};
 use crate::site::RoomIndex;
 use crate::survey::PointType;
+use crate::take_off::Job;
 use crate::take_off::LineKind;
-use crate::take_off::{Job, needs_bond};
 
 /// What a rate of the sheet is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -139,7 +139,7 @@ fn house(job: Job<'_>, lines: &mut Vec<RateLine>) {
     let of_the_board = circuits.iter().filter(|circuit| circuit.fed_from == FedFrom::Board);
     let ways = of_the_board.filter(|circuit| !stays || circuit.fixed.kept.is_none()).count();
     add(LineKind::Board, HouseRate::Way, ways as f64, "way");
-    let bonds = job.site.services.iter().filter(|service| needs_bond(service)).count();
+    let bonds = job.installation.unassigned.bonds.len();
     add(LineKind::Earthing, HouseRate::MainBond, bonds as f64, "each");
     let feeds = circuits.iter().filter(|circuit| circuit.is_dug()).count();
     add(LineKind::Outbuilding, HouseRate::OutbuildingFeed, feeds as f64, "each");

@@ -10,11 +10,12 @@ use super::*;
 use crate::Engine;
 use crate::catalogue::Catalogue;
 use crate::circuits::design;
-use crate::estimate::{PricedJob, direct_cost};
+use crate::estimate::PricedJob;
 use crate::pricing::price;
 use crate::rate_sheet::{RateSheet, Workbook};
 use crate::site::Site;
 use crate::survey::{Appliance, EstimateRequest, Room};
+use crate::take_off::buying;
 use crate::unknowns::{Answer, AnswerValue, HousePlace, OpenQuestion, QuestionId};
 use crate::work::WorkBudget;
 
@@ -110,9 +111,9 @@ impl Desk {
         let items = priced.items();
         let job = PricedJob::of(&self.engine, &assumptions, &design, &priced, &items);
         let unknowns = job.unknowns();
-        let (direct, sundries) = direct_cost(&job);
+        let (direct, sundries) = job.direct_cost(|percent| buying::left_over_charge(&job.bought(), percent));
         let model = job.model(&unknowns, sundries);
-        (unknowns, model, direct.approximate())
+        (unknowns, model, direct.total().approximate())
     }
 
     /// How wide the range is, as its standard deviation: percentiles jump where one of a few large alternatives passes
