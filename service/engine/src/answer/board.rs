@@ -14,7 +14,7 @@ use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
 use crate::standards::EarthingItem;
 use crate::survey::FutureType;
-use crate::take_off::{self, Job};
+use crate::take_off::Job;
 use crate::working::{Advice, AdviceName, Check, check_one};
 
 pub(crate) fn circuits(job: Job<'_>) -> Vec<Circuit> {
@@ -308,14 +308,14 @@ fn electrode(job: Job<'_>) -> Electrode {
 
 fn board_earthing(job: Job<'_>, findings: &Findings) -> BoardEarthing {
     let plan = &job.installation.board.earthing;
-    let bond = |service: &crate::site::ServicePlan| {
-        let needed = take_off::needs_bond(service);
+    let bond = |(index, service): (usize, &crate::site::ServicePlan)| {
+        let laid = job.installation.unassigned.bond(index);
         MainBond {
             service: service.kind.word().to_owned(),
-            needed,
+            needed: laid.is_some(),
             size_mm2: plan.main_bond.size.value(),
             existing_mm2: service.bonded_mm2,
-            length_m: needed.then(|| Metres::new(take_off::bond_metres(job, service)).rounded(1)),
+            length_m: laid.map(|bond| Metres::new(bond.metres).rounded(1)),
             because: words::earthing::main_bond(service, &plan.main_bond.source, plan.main_bond.size),
         }
     };
@@ -324,7 +324,7 @@ fn board_earthing(job: Job<'_>, findings: &Findings) -> BoardEarthing {
         known: job.site.supply.earthing_known,
         conductor_mm2: plan.earthing_conductor.size.value(),
         conductor_because: format!("{} beside tails of {}", plan.earthing_conductor.source, plan.tails),
-        main_bonds: job.site.services.iter().map(bond).collect(),
+        main_bonds: job.site.services.iter().enumerate().map(bond).collect(),
         supplementary: findings
             .supplementary
             .iter()
@@ -340,7 +340,7 @@ fn board_earthing(job: Job<'_>, findings: &Findings) -> BoardEarthing {
 }
 
 fn provisions(job: Job<'_>) -> Vec<ProvisionLaid> {
-    let draw_ins = take_off::draw_ins(job);
+    let draw_ins = &job.installation.unassigned.draw_ins;
     job.site
         .future
         .iter()

@@ -73,7 +73,13 @@ impl LineBasis<'_> {
         match line.source {
             LineSource::Item(place) => self.of_item(line, place),
             LineSource::Rate(place) => self.of_rate(line, &self.per_point.lines[place]),
-            _ => self.plain(line),
+            LineSource::SmallMaterials { .. }
+            | LineSource::LeftOver
+            | LineSource::Overhead { .. }
+            | LineSource::Contingency
+            | LineSource::Profit
+            | LineSource::MinimumCharge { .. }
+            | LineSource::RoundedDown => self.plain(line),
         }
     }
 

@@ -8,7 +8,7 @@ use crate::circuits::CertificateKind;
 use crate::money::Money;
 use crate::pricing::{self, PricedItem};
 use crate::survey::{Nation, Scope};
-use crate::take_off::{Item, ItemKind, Job};
+use crate::take_off::{Item, Job};
 
 /// What kind of job it is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -92,13 +92,11 @@ fn made_good(job: Job<'_>, items: &[(&Item, PricedItem)]) -> Vec<MadeGood> {
     if job.site.scope.rewires() {
         return Vec::new();
     }
-    let wrong =
-        |item: &Item| matches!(item.what, ItemKind::Bond(_) | ItemKind::ResidualProtection | ItemKind::SmallBoard);
     let terms = &job.workbook.sheet.terms;
-    let entry = |(item, priced): &(&Item, PricedItem)| MadeGood {
-        what: words::scope::made_good(item.what),
-        because: words::scope::made_good_because(item.what).to_owned(),
-        net: pricing::selling(priced.amount().approximate(), terms),
+    let entry = |(item, priced): &(&Item, PricedItem)| {
+        let (what, because) = words::scope::made_good(item.what)?;
+        let net = pricing::selling(priced.amount().approximate(), terms);
+        Some(MadeGood { what, because: because.to_owned(), net })
     };
-    items.iter().filter(|(item, _)| wrong(item)).map(entry).collect()
+    items.iter().filter_map(entry).collect()
 }

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use super::unmapped;
 use super::words;
 use super::{Route, RouteLimit, RouteOpening, RoutePlace, RouteSegment, RunnerUp};
-use crate::catalogue::CableClass;
 use crate::catalogue::Catalogue;
 use crate::checks::Verdict;
 use crate::circuits::CircuitPlan;
@@ -18,24 +17,16 @@ use crate::unit_rates::Factors;
 
 /// How the cable of each circuit goes, the conductor of each bond whose way is known, and each draw-in run.
 pub(crate) fn routes(job: Job<'_>, factors: &Factors) -> Vec<Route> {
-    let bonds: Vec<(String, Run)> = job
-        .site
-        .services
+    let unassigned = &job.installation.unassigned;
+    let bonds = unassigned
+        .bonds
         .iter()
-        .filter(|service| crate::take_off::needs_bond(service))
-        .filter_map(|service| {
-            Some((format!("bond-{}", service.kind.word()), crate::take_off::bond_run_explained(job, service)?))
-        })
-        .collect();
-    let draw_ins: Vec<(String, Run)> = crate::take_off::draw_ins(job)
-        .into_iter()
-        .filter_map(|draw_in| {
-            let (end, height) = draw_in.end?;
-            let run = job.ways.between_explained(job.site.board, end, height, CableClass::DrawIn)?;
-            Some((format!("draw-in run to {}", words::take_off::draw_in_end(job, draw_in.ends)), run))
-        })
-        .collect();
-    let bonds: Vec<(String, Run)> = bonds.into_iter().chain(draw_ins).collect();
+        .filter_map(|bond| Some((format!("bond-{}", bond.kind.word()), bond.explained(job.ways)?)));
+    let draw_ins = unassigned.draw_ins.iter().filter_map(|draw_in| {
+        let run = draw_in.explained(job.ways)?;
+        Some((format!("draw-in run to {}", words::take_off::draw_in_end(job, draw_in.ends)), run))
+    });
+    let bonds: Vec<(String, Run)> = bonds.chain(draw_ins).collect();
     let circuits = job.installation.circuits.iter();
     let mut users: BTreeMap<Opening, u32> = BTreeMap::new();
     for opening in circuits

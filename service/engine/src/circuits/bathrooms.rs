@@ -78,7 +78,16 @@ pub(super) fn findings(site: &Site, baths: &BTreeMap<&str, Vec<Shape>>) -> Vec<Z
 }
 
 fn rule(point: &PointPlan, room: &RoomPlan) -> Option<ZoneRule> {
-    Some(match point.kind {
+    let in_the_ceiling =
+        matches!(point.kind, PointType::CeilingLight | PointType::Downlight | PointType::BathroomLight);
+    if in_the_ceiling && room.height.value() > ZONE_TOP_M {
+        return Some(ZoneRule::AboveZones);
+    }
+    rule_of(point.kind)
+}
+
+const fn rule_of(kind: PointType) -> Option<ZoneRule> {
+    Some(match kind {
         PointType::DoubleSocket
         | PointType::SingleSocket
         | PointType::DoubleSocketUsb
@@ -98,11 +107,6 @@ fn rule(point: &PointPlan, room: &RoomPlan) -> Option<ZoneRule> {
         | PointType::FloorHeatingPoint
         | PointType::BoilerPoint => ZoneRule::Switchgear,
         PointType::ShaverOutlet => ZoneRule::NoSpray,
-        PointType::Pendant | PointType::CeilingLight | PointType::Downlight | PointType::BathroomLight
-            if room.height.value() > ZONE_TOP_M && point.kind != PointType::Pendant =>
-        {
-            ZoneRule::AboveZones
-        }
         PointType::Pendant
         | PointType::CeilingLight
         | PointType::Downlight
@@ -111,7 +115,35 @@ fn rule(point: &PointPlan, room: &RoomPlan) -> Option<ZoneRule> {
         | PointType::LinearLight
         | PointType::StripLight
         | PointType::ExtractorFan => ZoneRule::BuiltForZone,
-        _ => return None,
+        PointType::CookerControl
+        | PointType::CookerPlate
+        | PointType::OvenPoint
+        | PointType::HobPoint
+        | PointType::ShowerSwitch
+        | PointType::StorageHeaterPoint
+        | PointType::PullCordSwitch
+        | PointType::LoftLight
+        | PointType::OutsideLight
+        | PointType::OutsideLightSensor
+        | PointType::InlineFan
+        | PointType::SmokeAlarm
+        | PointType::HeatAlarm
+        | PointType::CoAlarm
+        | PointType::DataOutlet
+        | PointType::TvOutlet
+        | PointType::TelephoneOutlet
+        | PointType::AccessPoint
+        | PointType::Doorbell
+        | PointType::DoorCamera
+        | PointType::Thermostat
+        | PointType::AlarmPanelSpur
+        | PointType::ChargePoint
+        | PointType::HeatPumpIsolator
+        | PointType::CoolingUnitIsolator
+        | PointType::HotTubIsolator
+        | PointType::BatteryPoint
+        | PointType::GenerationPoint
+        | PointType::BlankBox => return None,
     })
 }
 

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    CircuitIndex, CircuitPlan, CircuitReason, Installation, LargerBecause, board, clear, feeds, gather, given,
-    grouping, lying, names, phases, points_of, proof, sizing, tails,
+    CircuitIndex, CircuitPlan, CircuitReason, Installation, LargerBecause, UnassignedRuns, board, clear, feeds, gather,
+    given, grouping, lying, names, phases, points_of, proof, sizing, tails,
 };
 use crate::catalogue::CircuitType;
 use crate::context::Context;
@@ -101,7 +101,9 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     names::by_way(&mut circuits, &sections, ways.site());
     let checked = proved(&mut circuits, &at_board, ways, context);
     let board = board::plan(ways, board::Planned { tails, at_board, circuits: &circuits, sections, context });
-    Installation { circuits, signal: gathered.signal, board, shared, on_sockets: gathered.on_sockets, checked }
+    let (signal, on_sockets) = (gathered.signal, gathered.on_sockets);
+    let unassigned = UnassignedRuns::laid_for(ways, &signal, catalogue);
+    Installation { circuits, signal, unassigned, board, shared, on_sockets, checked }
 }
 
 /// Checks every circuit; where the last point behind a feed drops too much, or is too far to disconnect, with every cable of

@@ -121,14 +121,68 @@ impl DesignedDemand {
     }
 }
 
+impl LargeKind {
+    const fn of_circuit(kind: CircuitType) -> Option<Self> {
+        Some(match kind {
+            CircuitType::ChargePoint => Self::ChargePoint,
+            CircuitType::HeatPump => Self::HeatPump,
+            CircuitType::RingSockets
+            | CircuitType::RadialSockets
+            | CircuitType::Sockets
+            | CircuitType::Lighting
+            | CircuitType::Alarms
+            | CircuitType::Cooker
+            | CircuitType::Oven
+            | CircuitType::Hob
+            | CircuitType::Shower
+            | CircuitType::Immersion
+            | CircuitType::Heating
+            | CircuitType::FloorHeating
+            | CircuitType::Boiler
+            | CircuitType::Freezer
+            | CircuitType::Outside
+            | CircuitType::Distribution
+            | CircuitType::Appliance
+            | CircuitType::Spare
+            | CircuitType::None => return None,
+        })
+    }
+
+    const fn of_appliance(kind: ApplianceType) -> Option<Self> {
+        Some(match kind {
+            ApplianceType::Battery => Self::Battery,
+            ApplianceType::SolarInverter => Self::Generation,
+            // A charge point and a heat pump were found by their circuits.
+            ApplianceType::Oven
+            | ApplianceType::Hob
+            | ApplianceType::Cooker
+            | ApplianceType::Shower
+            | ApplianceType::WaterHeater
+            | ApplianceType::ImmersionHeater
+            | ApplianceType::StorageHeater
+            | ApplianceType::PanelHeater
+            | ApplianceType::FloorHeating
+            | ApplianceType::TowelRail
+            | ApplianceType::Boiler
+            | ApplianceType::TumbleDryer
+            | ApplianceType::WashingMachine
+            | ApplianceType::Dishwasher
+            | ApplianceType::Freezer
+            | ApplianceType::Machine
+            | ApplianceType::ChargePoint
+            | ApplianceType::HeatPump
+            | ApplianceType::CoolingUnit
+            | ApplianceType::HotTub
+            | ApplianceType::Sauna
+            | ApplianceType::Other => return None,
+        })
+    }
+}
+
 /// What the form asks for: each large device that is connected now.
 pub(super) fn large_devices(site: &Site, circuits: &[CircuitPlan]) -> Vec<LargeDevice> {
     let of_circuit = |circuit: &CircuitPlan| {
-        let kind = match circuit.kind {
-            CircuitType::ChargePoint => LargeKind::ChargePoint,
-            CircuitType::HeatPump => LargeKind::HeatPump,
-            _ => return None,
-        };
+        let kind = LargeKind::of_circuit(circuit.kind)?;
         let kept = circuit.fixed.kept.is_some() && circuit.members.is_empty();
         let room = circuit.members.first().map(|member| member.room).or(circuit.run.order.first().copied());
         (!kept).then_some(LargeDevice { kind, room, current: circuit.design_current })
@@ -136,11 +190,7 @@ pub(super) fn large_devices(site: &Site, circuits: &[CircuitPlan]) -> Vec<LargeD
     let mut found: Vec<LargeDevice> = circuits.iter().filter_map(of_circuit).collect();
     for (room, plan) in site.rooms.iter().enumerate() {
         for one in &plan.appliances {
-            let kind = match one.kind {
-                ApplianceType::Battery => LargeKind::Battery,
-                ApplianceType::SolarInverter => LargeKind::Generation,
-                _ => continue,
-            };
+            let Some(kind) = LargeKind::of_appliance(one.kind) else { continue };
             let current = one.per_phase().current_at(site.supply.voltage) * f64::from(one.count);
             found.push(LargeDevice { kind, room: Some(room), current });
         }

@@ -141,7 +141,23 @@ fn joined(site: &Site, catalogue: &Catalogue, given: &mut GivenSurvey, kind: Cir
                 CircuitType::Sockets => kind.is_sockets(),
                 CircuitType::Outside => kind.is_sockets() == loads::is_outlet(point.kind),
                 CircuitType::Lighting | CircuitType::Alarms => kind == CircuitType::Lighting,
-                _ => false,
+                CircuitType::RingSockets
+                | CircuitType::RadialSockets
+                | CircuitType::Cooker
+                | CircuitType::Oven
+                | CircuitType::Hob
+                | CircuitType::Shower
+                | CircuitType::Immersion
+                | CircuitType::Heating
+                | CircuitType::FloorHeating
+                | CircuitType::Boiler
+                | CircuitType::Freezer
+                | CircuitType::ChargePoint
+                | CircuitType::HeatPump
+                | CircuitType::Distribution
+                | CircuitType::Appliance
+                | CircuitType::Spare
+                | CircuitType::None => false,
             };
             if count == 0 || !joins {
                 continue;
@@ -206,7 +222,22 @@ pub(super) fn length_there(draft: &CircuitDraft, kind: CircuitType, site: &Site,
     let usual = match kind {
         CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets => RING_M,
         CircuitType::Lighting | CircuitType::Alarms => LIGHTS_M,
-        _ => LONE_LOAD_M,
+        CircuitType::Outside
+        | CircuitType::Cooker
+        | CircuitType::Oven
+        | CircuitType::Hob
+        | CircuitType::Shower
+        | CircuitType::Immersion
+        | CircuitType::Heating
+        | CircuitType::FloorHeating
+        | CircuitType::Boiler
+        | CircuitType::Freezer
+        | CircuitType::ChargePoint
+        | CircuitType::HeatPump
+        | CircuitType::Distribution
+        | CircuitType::Appliance
+        | CircuitType::Spare
+        | CircuitType::None => LONE_LOAD_M,
     };
     let recorded = draft.fixed.length.unwrap_or(Metres::new(usual));
     // The longer of the two: a measurement says more than a tape where the cable is hidden.

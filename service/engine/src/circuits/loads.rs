@@ -83,7 +83,16 @@ pub(crate) fn usual_load(kind: CircuitType, catalogue: &Catalogue) -> Kilowatts 
         CircuitType::Freezer => ApplianceType::Freezer,
         CircuitType::ChargePoint => ApplianceType::ChargePoint,
         CircuitType::HeatPump => ApplianceType::HeatPump,
-        _ => ApplianceType::Other,
+        CircuitType::RingSockets
+        | CircuitType::RadialSockets
+        | CircuitType::Sockets
+        | CircuitType::Lighting
+        | CircuitType::Alarms
+        | CircuitType::Outside
+        | CircuitType::Distribution
+        | CircuitType::Appliance
+        | CircuitType::Spare
+        | CircuitType::None => ApplianceType::Other,
     };
     Kilowatts::new(catalogue.appliance(appliance).usual_kw)
 }

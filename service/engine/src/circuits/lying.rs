@@ -196,7 +196,15 @@ impl<'a> Fabric<'a> {
             Medium::FloorVoid => lies(over_a_ceiling(insulation_mm.unwrap_or(0.0), segment.void)),
             Medium::StudCavity => lies(in_a_stud_wall(room)),
             Medium::DryLiningGap => lies(behind_a_lining(room)),
-            _ => lies(ReferenceMethod::C),
+            Medium::CrawlSpace
+            | Medium::CellarSoffit
+            | Medium::WallChase
+            | Medium::SurfaceClipped
+            | Medium::Screed
+            | Medium::ExternalWall
+            | Medium::Trench
+            | Medium::DuctInGround
+            | Medium::OverheadSpan => lies(ReferenceMethod::C),
         }
     }
 }

@@ -9,11 +9,13 @@
 pub mod alarms;
 pub mod bathrooms;
 mod board;
+mod bonds;
 mod bound;
 mod clear;
 mod connections;
 mod design;
 mod designed_demand;
+mod draw_ins;
 pub mod earthing;
 pub mod edition;
 mod extended;
@@ -37,13 +39,17 @@ mod run_cost;
 mod shared;
 pub mod sizing;
 pub mod tails;
+mod unassigned;
 
 pub use board::{ArcDetection, BoardPlan, SURGE_REACH, SubBoardPlan};
+pub use bonds::BondRun;
+pub(crate) use bonds::needs_bond;
 pub use bound::may_be_too_many;
 pub use design::{Design, design, installation};
 pub use designed_demand::{
     ApplyBecause, DemandVerdict, DesignedDemand, LargeDevice, LargeKind, MeasuredPeak, OperatorNotice,
 };
+pub use draw_ins::{DrawIn, DrawInEnd};
 pub use earthing::EarthingPlan;
 pub use findings::Findings;
 pub use given::{DesignerChoices, ExistingCircuit, faults};
@@ -60,6 +66,7 @@ pub use reason::{
 pub(crate) use run_cost::run_cost;
 pub use shared::{SharedPlace, SharedWay, wants_plates};
 pub use sizing::Device;
+pub use unassigned::{Strapper, UnassignedRuns};
 
 use crate::catalogue::{CableSize, CircuitType};
 use crate::quantities::Amps;
@@ -203,6 +210,8 @@ pub struct Installation {
     pub circuits: Vec<CircuitPlan>,
     /// Points on no circuit: data, television and other signal wiring.
     pub signal: Vec<Member>,
+    /// Runs that belong to no circuit.
+    pub unassigned: UnassignedRuns,
     /// The house's board.
     pub board: BoardPlan,
     /// What cables share, and over how many holes they are spread.

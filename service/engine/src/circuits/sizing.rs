@@ -403,11 +403,31 @@ fn origin(draft: &CircuitDraft, fed_from: FedFrom, site: &Site) -> Location {
 
 /// Rings close, lights branch at the lights or at the switches, all else goes from point to point.
 pub(super) const fn topology_of(kind: CircuitType, ring: bool, neutral: NeutralLoop) -> Topology {
+    if ring {
+        return Topology::Ring;
+    }
     match kind {
-        _ if ring => Topology::Ring,
         CircuitType::Lighting if matches!(neutral, NeutralLoop::Switch) => Topology::TreeOfSwitches,
         CircuitType::Lighting | CircuitType::Alarms => Topology::Tree,
-        _ => Topology::Chain,
+        CircuitType::RingSockets
+        | CircuitType::RadialSockets
+        | CircuitType::Sockets
+        | CircuitType::Cooker
+        | CircuitType::Oven
+        | CircuitType::Hob
+        | CircuitType::Shower
+        | CircuitType::Immersion
+        | CircuitType::Heating
+        | CircuitType::FloorHeating
+        | CircuitType::Boiler
+        | CircuitType::Freezer
+        | CircuitType::ChargePoint
+        | CircuitType::HeatPump
+        | CircuitType::Outside
+        | CircuitType::Distribution
+        | CircuitType::Appliance
+        | CircuitType::Spare
+        | CircuitType::None => Topology::Chain,
     }
 }
 

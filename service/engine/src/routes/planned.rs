@@ -6,7 +6,6 @@ mod pen;
 use std::collections::{BTreeMap, BTreeSet};
 
 use self::pen::PathPen;
-pub(super) use self::pen::wall_way;
 use super::SLACK_AT_BOARD_M;
 use super::map::BayIndex;
 use super::network::{End, Exit, Network, Path, View};

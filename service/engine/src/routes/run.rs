@@ -10,7 +10,7 @@ use crate::quantities::Metres;
 use crate::rate_sheet::Workbook;
 use crate::site::{RoomIndex, RoomPlan};
 use crate::survey::{Medium, Position};
-use crate::unit_rates::{Factors, Rate, Void, is_chased, laying};
+use crate::unit_rates::{Factors, Rate, Void, laying, wall_way};
 
 /// One room of a run, with what it feeds there.
 #[derive(Debug, Clone, PartialEq)]
@@ -352,19 +352,10 @@ impl Run {
             // Fed straight through the wall from inside.
             return;
         }
-        let (medium, void) = if room.surface {
-            (Medium::SurfaceClipped, Void::Surface)
-        } else {
-            match room.wall {
-                wall if is_chased(wall) => (Medium::WallChase, Void::Open),
-                crate::survey::Wall::Glazed => (Medium::MiniTrunking, Void::Trunking),
-                crate::survey::Wall::PlasterboardOnDabs => (Medium::DryLiningGap, Void::Closed),
-                _ => (Medium::StudCavity, Void::Closed),
-            }
-        };
+        let (medium, void) = wall_way(room.surface, room.wall, true);
         self.add(Access { medium, void, rises: false, opening: None }, Some(index), metres, None);
         if two_cables {
-            let drawn_in = if void == Void::Closed { Void::Open } else { void };
+            let (_, drawn_in) = wall_way(room.surface, room.wall, false);
             self.add(Access { medium, void: drawn_in, rises: false, opening: None }, Some(index), metres, None);
         }
     }

@@ -8,14 +8,13 @@ use std::collections::BTreeMap;
 use super::Opening;
 use super::map::{Bay, BayIndex, BayKind, Gate, Map, NewBay, RoomBays, only};
 use super::obstacles::{Field, Footprint, Obstacle, RecordedObstacles};
-use super::planned::wall_way;
 use super::walls::SHARED_M_MIN;
 use crate::catalogue::{CableClass, Catalogue};
 use crate::geometry::{Edge, Shape};
 use crate::site::storey::{DrawnBy, reach, stretches};
 use crate::site::{Patches, RoomIndex, RoomPlan, Site, UNCOVERED_SHARE_MIN};
 use crate::survey::{Above, Below, CeilingConstruction, Medium, Obstruction, Position, RoomUse, Wall};
-use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, is_chased};
+use crate::unit_rates::{Prices, Rate, RoomPrices, Void, has_void, wall_way};
 use crate::work::{WorkBudget, WorkPart};
 
 /// Under a floor, as heights go on a section: half of a usual floor zone of 0.25 m. From memory.
@@ -424,14 +423,9 @@ pub(super) fn over(site: &Site, map: &Map, patches: &Patches, index: RoomIndex, 
 
 /// A metre of cable in a riser that is there.
 pub(super) fn riser_cable(prices: &RoomPrices, room: &RoomPlan, cable: CableClass) -> Rate {
-    if room.surface {
-        prices.metre(cable, Void::Surface, false)
-    } else if is_chased(room.wall) {
-        prices.metre_in_chase(cable)
-    } else if room.wall == Wall::Glazed {
-        prices.metre(cable, Void::Trunking, false)
-    } else {
-        prices.metre(cable, Void::Open, false)
+    match wall_way(room.surface, room.wall, false) {
+        (Medium::WallChase, _) => prices.metre_in_chase(cable),
+        (_, void) => prices.metre(cable, void, false),
     }
 }
 

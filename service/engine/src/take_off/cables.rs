@@ -1,6 +1,5 @@
 //! Cable by circuit and room, with its supports.
 
-use super::unassigned::UnassignedRuns;
 use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::{CableIndex, CableMake, CircuitType};
 use crate::circuits::Member;
@@ -16,7 +15,8 @@ const CLIPS_IN_VOID_PER_M: f64 = 2.0;
 /// seen.
 const METAL_CLIP_ONE_IN: f64 = 3.0;
 
-pub(super) fn cables(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {
+pub(super) fn cables(job: Job<'_>, take_off: &mut TakeOff) {
+    let runs = &job.installation.unassigned;
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind != CircuitType::Distribution {
             run(job, take_off, &circuit.run, circuit.cable.row(), Some(index));

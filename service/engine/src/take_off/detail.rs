@@ -1,7 +1,6 @@
 //! What tells an item from others of its kind: the facts, with their figures, that a line's words are made from.
 
-use crate::catalogue::DrawsIn;
-use crate::circuits::CircuitIndex;
+use crate::circuits::{CircuitIndex, DrawInEnd};
 use crate::money::Money;
 use crate::rate_sheet::HireRate;
 use crate::routes::Opening;
@@ -164,15 +163,6 @@ pub enum OpeningUser {
     DrawIn(DrawInEnd),
     /// Strappers between switches.
     Strappers,
-}
-
-/// Where a draw-in run ends.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct DrawInEnd {
-    /// Under the roof, or at which wall.
-    pub side: DrawsIn,
-    /// The room; absent where it is not known.
-    pub room: Option<RoomIndex>,
 }
 
 /// What something to stand on is wanted for.

@@ -1,18 +1,13 @@
 //! Earthing: the terminal, main bonds by their way, the electrode.
 
-use super::unassigned::BondRun;
 use super::{ItemDetail, ItemKind, Job, LineKind, TakeOff};
 use crate::catalogue::CableClass;
-use crate::quantities::Metres;
-use crate::routes::Run;
+use crate::circuits::BondRun;
 use crate::site::ServicePlan;
 use crate::survey::Earthing;
 use crate::unit_rates::Void;
 
-/// A bonding conductor that is there now and is at least this large is kept. Source: BS 7671 Table 54.8 for a supply
-/// neutral up to 35 mm2, seen.
-const MAIN_BOND_MM2: f64 = 10.0;
-pub(super) fn earthing(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
+pub(super) fn earthing(job: Job<'_>, take_off: &mut TakeOff) {
     let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
     if !job.site.scope.board_stays() {
         take_off
@@ -21,45 +16,12 @@ pub(super) fn earthing(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) 
             .uses_material(materials.earth_terminal, 1.0)
             .done();
     }
-    for run in bonds {
+    for run in &job.installation.unassigned.bonds {
         bond(job, take_off, run);
     }
     if job.site.supply.earthing == Earthing::Tt && job.site.scope.rewires() {
         electrode(job, take_off, None);
     }
-}
-
-/// The way of the bond to a service, from the earth bar at the board; absent where nothing was drawn or the place of the
-/// pipe is not known.
-pub(crate) fn bond_run(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
-    job.ways.between_on_the_map(job.site.board, service.spot?, CLAMP, CableClass::Bond)
-}
-
-/// The same with its reasons, for the routes.
-pub(crate) fn bond_run_explained(job: Job<'_>, service: &ServicePlan) -> Option<Run> {
-    job.ways.between_explained(job.site.board, service.spot?, CLAMP, CableClass::Bond)
-}
-
-/// A clamp sits this high on the pipe. Common practice, no source.
-const CLAMP: Metres = Metres::new(0.3);
-
-/// Metres of the bond to a service, along the route from the board.
-pub(crate) fn bond_metres(job: Job<'_>, service: &ServicePlan) -> f64 {
-    bond_metres_along(job, service, bond_run(job, service).as_ref())
-}
-
-/// The same where its way is known already.
-pub(super) fn bond_metres_along(job: Job<'_>, service: &ServicePlan, run: Option<&Run>) -> f64 {
-    /// Down to the pipe and up to the board. Common practice, no source.
-    const ENDS_M: f64 = 2.0;
-    if let Some(run) = run {
-        return run.metres.value();
-    }
-    let plan = match service.spot {
-        Some(spot) => job.ways.between_spots(job.site.board, spot),
-        None => job.ways.to_far_side(job.site.board),
-    };
-    plan.value() * crate::routes::BENDS + ENDS_M
 }
 
 /// Metres of a bond by how they are run.
@@ -88,11 +50,6 @@ fn by_way(job: Job<'_>, service: &ServicePlan, bond: &BondRun) -> BondMetres {
     } else {
         BondMetres { laid: metres, ..BondMetres::default() }
     }
-}
-
-/// Whether a service gets a new bond.
-pub(crate) fn needs_bond(service: &ServicePlan) -> bool {
-    service.metal && !service.taken_sound && service.bonded_mm2 < MAIN_BOND_MM2
 }
 
 fn bond(job: Job<'_>, take_off: &mut TakeOff, bond: &BondRun) {

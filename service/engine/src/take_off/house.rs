@@ -1,13 +1,12 @@
 //! What belongs to the whole house: board, supply, strip-out, tests and papers.
 
-use super::unassigned::BondRun;
 use super::{ItemKind, Job, LineKind, TakeOff, earthing, outbuildings, testing};
 use crate::catalogue::CircuitType;
 use crate::circuits::{CircuitPlan, FedFrom};
 use crate::rate_sheet::MaterialIndex;
 use crate::survey::{BoardCondition, BoardKind, CableEra};
 
-pub(super) fn house(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
+pub(super) fn house(job: Job<'_>, take_off: &mut TakeOff) {
     if job.site.scope.board_stays() {
         ways_of_the_old_board(job, take_off);
         residual_protection(job, take_off);
@@ -15,7 +14,7 @@ pub(super) fn house(job: Job<'_>, bonds: &[BondRun], take_off: &mut TakeOff) {
         board(job, take_off);
         supply(job, take_off);
     }
-    earthing::earthing(job, bonds, take_off);
+    earthing::earthing(job, take_off);
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         if circuit.kind == CircuitType::Distribution
             && let Some(building) = circuit.outbuilding

@@ -16,7 +16,6 @@ mod points;
 mod provisions;
 mod rooms;
 mod testing;
-mod unassigned;
 
 use std::ops::Range;
 
@@ -33,15 +32,12 @@ use crate::unit_rates::Conditions;
 
 pub(crate) use buying::stage_of;
 pub use detail::{
-    AccessReason, AcrossJoists, CableSpread, DrawInEnd, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf,
-    WastePart, WasteReason,
+    AccessReason, AcrossJoists, CableSpread, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf, WastePart,
+    WasteReason,
 };
-pub(crate) use earthing::{bond_metres, bond_run_explained, needs_bond};
 pub use kind::{ItemKind, LineKind};
 pub use pieces::{Cut, cuts};
 pub(crate) use points::WITHIN_REACH_M;
-pub(crate) use provisions::draw_ins;
-use unassigned::UnassignedRuns;
 
 /// So much of one material.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -112,8 +108,6 @@ pub struct TakeOff {
     pub items: Vec<Item>,
     works: Vec<Work>,
     uses: Vec<Use>,
-    /// Runs that belong to no circuit.
-    runs: UnassignedRuns,
     /// Items that do not hang on the days.
     before_preliminaries: usize,
 }
@@ -312,12 +306,10 @@ pub fn count(job: Job<'_>) -> TakeOff {
     let mut take_off = TakeOff::default();
     take_off.reserve(job.site);
     points::points(job, &mut take_off);
-    let runs = UnassignedRuns::of(job);
-    rooms::rooms(job, &runs, &mut take_off);
-    cables::cables(job, &runs, &mut take_off);
-    house::house(job, &runs.bonds, &mut take_off);
-    provisions::provisions(job, &runs.draw_ins, &mut take_off);
-    take_off.runs = runs;
+    rooms::rooms(job, &mut take_off);
+    cables::cables(job, &mut take_off);
+    house::house(job, &mut take_off);
+    provisions::provisions(job, &mut take_off);
     take_off.before_preliminaries = take_off.items.len();
     take_off
 }

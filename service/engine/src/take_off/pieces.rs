@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use super::Job;
 use super::cables::signal_cable;
-use super::{Job, TakeOff};
 use crate::catalogue::{CableClass, CircuitType};
 use crate::circuits::CircuitPlan;
 use crate::rate_sheet::MaterialIndex;
@@ -21,9 +21,9 @@ pub struct Cut {
     pub count: u32,
 }
 
-/// The pieces that are cut from drums for what was counted. Of each cable they add to its uses.
+/// The pieces that are cut from drums for a job. Of each cable they add to its uses.
 #[must_use]
-pub fn cuts(job: Job<'_>, take_off: &TakeOff) -> Vec<Cut> {
+pub fn cuts(job: Job<'_>) -> Vec<Cut> {
     let mut cuts = Vec::new();
     let mut cut = |material: Option<MaterialIndex>, metres: f64, count: u32| {
         if let Some(material) = material
@@ -37,7 +37,7 @@ pub fn cuts(job: Job<'_>, take_off: &TakeOff) -> Vec<Cut> {
         let material = job.workbook.cable(circuit.cable.row()).material;
         pieces(circuit, |metres, count| cut(material, metres, count));
     }
-    let runs = &take_off.runs;
+    let runs = &job.installation.unassigned;
     for (member, home) in &runs.signal {
         let metres: f64 = home.segments.iter().map(|segment| segment.metres.value()).sum();
         let material = job.workbook.cable(signal_cable(job, *member)).material;

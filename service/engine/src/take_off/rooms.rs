@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::fire_seals::FireSeals;
-use super::unassigned::UnassignedRuns;
 use super::{AcrossJoists, CableSpread, ItemDetail, ItemKind, Job, LineKind, OpeningUser, TakeOff};
 use crate::catalogue::{CircuitType, PointPlace};
 use crate::circuits::wants_plates;
@@ -31,9 +30,9 @@ struct RoomTotals {
     boxes: f64,
 }
 
-pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff) {
+pub(super) fn rooms(job: Job<'_>, take_off: &mut TakeOff) {
     let mut totals = vec![RoomTotals::default(); job.site.rooms.len()];
-    let mut openings = opened(job, runs, &mut totals);
+    let mut openings = opened(job, &mut totals);
     let mut seals = FireSeals::of(job.site);
     let planned = job.ways.network().is_some();
     for (index, room) in job.site.rooms.iter().enumerate() {
@@ -67,7 +66,7 @@ pub(super) fn rooms(job: Job<'_>, runs: &UnassignedRuns, take_off: &mut TakeOff)
         }
     }
     job.installation.circuits.iter().for_each(|circuit| seals.along(&circuit.run));
-    runs.laid().for_each(|run| seals.along(run));
+    job.installation.unassigned.laid().for_each(|run| seals.along(run));
     for (index, room) in job.site.rooms.iter().enumerate() {
         walls(job, take_off, index, room, totals[index]);
         fire_seals(job, take_off, index, seals.holes(index, totals[index].ceiling_holes));
@@ -84,7 +83,8 @@ fn cabled(job: Job<'_>, room: RoomIndex) -> bool {
 }
 
 /// What the runs open, each with who uses it; what they ask of the rooms is added to `totals`.
-fn opened(job: Job<'_>, runs: &UnassignedRuns, totals: &mut [RoomTotals]) -> BTreeMap<Opening, Vec<OpeningUser>> {
+fn opened(job: Job<'_>, totals: &mut [RoomTotals]) -> BTreeMap<Opening, Vec<OpeningUser>> {
+    let runs = &job.installation.unassigned;
     let mut openings: BTreeMap<Opening, Vec<OpeningUser>> = BTreeMap::new();
     for (index, circuit) in job.installation.circuits.iter().enumerate() {
         open(&mut openings, &circuit.run, OpeningUser::Circuit(index));
@@ -169,7 +169,22 @@ fn bear(run: &Run, double: bool, totals: &mut [RoomTotals]) {
             // What is clipped above the insulation moves none of it.
             Medium::Loft if segment.void == Void::Open => of_room.loft_m += metres,
             Medium::MiniTrunking => of_room.trunking_m += metres,
-            _ => {}
+            Medium::Loft
+            | Medium::CeilingVoid
+            | Medium::FloorVoid
+            | Medium::CrawlSpace
+            | Medium::CellarSoffit
+            | Medium::StudCavity
+            | Medium::DryLiningGap
+            | Medium::DuctOrRiser
+            | Medium::SurfaceClipped
+            | Medium::SkirtingTrunking
+            | Medium::SurfaceConduit
+            | Medium::Screed
+            | Medium::ExternalWall
+            | Medium::Trench
+            | Medium::DuctInGround
+            | Medium::OverheadSpan => {}
         }
     }
 }

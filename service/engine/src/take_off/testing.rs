@@ -52,7 +52,24 @@ fn new_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &Cir
     let dead = match circuit.kind {
         CircuitType::RingSockets => operations.dead_test_ring,
         CircuitType::Lighting | CircuitType::Alarms => operations.dead_test_lighting,
-        _ => operations.dead_test_radial,
+        CircuitType::RadialSockets
+        | CircuitType::Sockets
+        | CircuitType::Outside
+        | CircuitType::Cooker
+        | CircuitType::Oven
+        | CircuitType::Hob
+        | CircuitType::Shower
+        | CircuitType::Immersion
+        | CircuitType::Heating
+        | CircuitType::FloorHeating
+        | CircuitType::Boiler
+        | CircuitType::Freezer
+        | CircuitType::ChargePoint
+        | CircuitType::HeatPump
+        | CircuitType::Distribution
+        | CircuitType::Appliance
+        | CircuitType::Spare
+        | CircuitType::None => operations.dead_test_radial,
     };
     take_off
         .start(LineKind::Testing, ItemKind::CircuitTests)

@@ -14,5 +14,5 @@ pub use factors::{Conditions, Factors};
 pub use rooms::{CAPPING_PER_M, FIXINGS_PER_M, Millionths, OpenedFloor, Prices, Rate, RoomPrices, joists_drilled};
 pub(crate) use rooms::{MILLIONTHS_MAX, up_the_wall};
 pub(crate) use trench::{FEED_WALL, armoured, dig, feed_hole, trench_metre};
-pub use void::{Void, has_void, is_chased};
+pub use void::{Void, has_void, is_chased, wall_way};
 pub(crate) use void::{is_drawn, is_mapped};

@@ -7,9 +7,9 @@
 use crate::catalogue::{CableClass, CableSize, Catalogue, DrawsIn};
 use crate::rate_sheet::{MaterialIndex, OperationIndex, Workbook};
 use crate::site::{RoomPlan, Site};
-use crate::survey::{JoistDirection, Wall};
+use crate::survey::{JoistDirection, Medium, Wall};
 
-use super::{Conditions, Factors, Void, is_chased, is_drawn};
+use super::{Conditions, Factors, Void, is_drawn, wall_way};
 
 /// Millionths of the sheet's currency.
 pub type Millionths = u64;
@@ -295,16 +295,15 @@ impl RoomPricing<'_> {
 /// Up or down a wall of a room: what is there to pay once for the way, and then for each cable of so many.
 #[must_use]
 pub fn up_the_wall(prices: &RoomPrices, room: &RoomPlan, class: CableClass, metres: f64, cables: f64) -> Rate {
-    if room.surface {
-        return prices.metre(class, Void::Surface, false).times(metres * cables);
-    }
-    match room.wall {
-        wall if is_chased(wall) => {
+    match wall_way(room.surface, room.wall, true) {
+        (Medium::WallChase, _) => {
             let way = prices.chase[usize::from(cables > 1.0)].times(metres);
             way.plus(prices.metre_in_chase(class).times(metres * cables))
         }
-        Wall::Glazed => prices.metre(class, Void::Trunking, false).times(metres * cables),
-        _ => {
+        (_, void @ (Void::Surface | Void::Trunking | Void::Open | Void::Joists)) => {
+            prices.metre(class, void, false).times(metres * cables)
+        }
+        (_, Void::Closed) => {
             let first = prices.metre(class, Void::Closed, false).times(metres);
             first.plus(prices.drill).plus(prices.metre(class, Void::Open, false).times(metres * (cables - 1.0)))
         }

@@ -2,7 +2,7 @@
 
 use crate::limits::{MAPPED_POINTS_MAX, MAPPED_ROOMS_MAX};
 use crate::site::Site;
-use crate::survey::{FloorConstruction, Wall};
+use crate::survey::{FloorConstruction, Medium, Wall};
 
 /// How a void is to work in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,6 +22,17 @@ pub enum Void {
 /// Whether cables go into this wall by a chase.
 #[must_use]
 pub const fn is_chased(wall: Wall) -> bool {
+    matches!(wall_way(false, wall, true), (Medium::WallChase, _))
+}
+
+/// The way up or down a wall: on the surface, in a chase, or behind a lining, where only the first cable is fished and
+/// the others are drawn in with it.
+#[must_use]
+pub const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
+    if surface {
+        return (Medium::SurfaceClipped, Void::Surface);
+    }
+    let fished = if first { Void::Closed } else { Void::Open };
     match wall {
         Wall::Brick
         | Wall::DenseBlock
@@ -30,13 +41,12 @@ pub const fn is_chased(wall: Wall) -> bool {
         | Wall::Concrete
         | Wall::StoneRubble
         | Wall::Cob
-        | Wall::LathAndPlaster => true,
-        Wall::TimberStud
-        | Wall::MetalStud
-        | Wall::PlasterboardOnDabs
-        | Wall::PlasterboardOnBatten
-        | Wall::TimberFrame
-        | Wall::Glazed => false,
+        | Wall::LathAndPlaster => (Medium::WallChase, Void::Open),
+        Wall::Glazed => (Medium::MiniTrunking, Void::Trunking),
+        Wall::PlasterboardOnDabs => (Medium::DryLiningGap, fished),
+        Wall::TimberStud | Wall::MetalStud | Wall::PlasterboardOnBatten | Wall::TimberFrame => {
+            (Medium::StudCavity, fished)
+        }
     }
 }
 

@@ -73,7 +73,9 @@ fn occupancy(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
             asked.work(operations.temporary_supply, 1.0) + asked.work(operations.keep_live, asked.days.ceil())
         }
         Occupancy::Empty if !lived_elsewhere => asked.cost_of(|item| item.what == ItemKind::Protection) * -1.0,
-        _ => Cost::ZERO,
+        Occupancy::Empty | Occupancy::LightlyFurnished | Occupancy::Furnished | Occupancy::Full | Occupancy::InUse => {
+            Cost::ZERO
+        }
     };
     let cost = |occupancy: Occupancy| -> Cost {
         let change = |room: &RoomIndex| in_room(*room, occupancy) - in_room(*room, site.rooms[*room].occupancy);

@@ -2,11 +2,11 @@
 
 use super::{Answer, AnswerAmount, AnswerSubject, AnswerValue, Change, HousePlace, OpenQuestion, UnknownsContext};
 use crate::catalogue::CableClass;
-use crate::circuits::OperatorNotice;
+use crate::circuits::{BondRun, OperatorNotice};
 use crate::pricing::Cost;
-use crate::site::{AssumedSubject, ServicePlan};
+use crate::site::AssumedSubject;
 use crate::survey::{Dwelling, Earthing, Ground, OutbuildingConstruction};
-use crate::take_off::{ItemKind, bond_metres, needs_bond};
+use crate::take_off::ItemKind;
 
 /// The largest cut-out of an ordinary single-phase dwelling. From memory.
 const LARGEST_CUT_OUT_A: f64 = 100.0;
@@ -17,8 +17,8 @@ pub(super) fn supply(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>)
         cut_out(asked, found);
     }
     waits(asked, found);
-    for service in asked.job.site.services.iter().filter(|service| needs_bond(service)) {
-        bond(asked, service, found);
+    for wanted in &asked.job.installation.unassigned.bonds {
+        bond(asked, wanted, found);
     }
     if !asked.job.site.supply.earthing_known && !stays {
         let cost = asked.electrode();
@@ -85,13 +85,14 @@ fn waits(asked: &UnknownsContext<'_>, found: &mut Vec<OpenQuestion>) {
 }
 
 /// The bond of one service: where it comes in, and whether it is wanted at all.
-fn bond(asked: &UnknownsContext<'_>, service: &ServicePlan, found: &mut Vec<OpenQuestion>) {
+fn bond(asked: &UnknownsContext<'_>, wanted: &BondRun, found: &mut Vec<OpenQuestion>) {
+    let service = &asked.job.site.services[wanted.service];
     let now = asked.cost_of(|item| item.what == ItemKind::Bond(service.kind));
     let place = HousePlace::Service(service.kind);
     if service.spot.is_none() {
         let conductor = asked.job.cable(CableClass::Bond);
-        let metres = bond_metres(asked.job, service);
-        let by_the_metre = asked.work(conductor.fished(), metres) + asked.material(conductor.material, metres);
+        let by_the_metre =
+            asked.work(conductor.fished(), wanted.metres) + asked.material(conductor.material, wanted.metres);
         found.push(OpenQuestion {
             subject: AnswerSubject::ServicePosition,
             places: place.into(),

@@ -1,11 +1,10 @@
 //! Where earths come from, and which bonds are wanted.
 
 use crate::circuits::earthing::{ELECTRODE_OHM_MAX, OutbuildingEarth, SupplementaryPlan};
-use crate::circuits::{CircuitPlan, Installation, SURGE_REACH, SubBoardPlan};
+use crate::circuits::{CircuitPlan, Installation, SURGE_REACH, SubBoardPlan, needs_bond};
 use crate::quantities::SquareMillimetres;
 use crate::site::{ServicePlan, Site};
 use crate::standards::{NotInTable, SizedConductor};
-use crate::take_off::needs_bond;
 
 /// Whether a bathroom wants bonds of its own, and why.
 pub(crate) fn supplementary(plan: &SupplementaryPlan, installation: &Installation) -> String {

@@ -50,24 +50,22 @@ pub(crate) fn stays(job: Job<'_>) -> Vec<String> {
     stays
 }
 
-/// What is put right.
-pub(crate) fn made_good(what: ItemKind) -> String {
-    match what {
-        ItemKind::Bond(service) => format!("Main bond to {}", service.word().replace('-', " ")),
-        ItemKind::ResidualProtection => "30 mA RCD for the circuit that is extended".to_owned(),
-        _ => "Small board beside the one that stays".to_owned(),
-    }
-}
-
-/// Why it is put right.
-pub(crate) const fn made_good_because(what: ItemKind) -> &'static str {
-    match what {
-        ItemKind::Bond(_) => {
-            "The bond is missing or too small. New work depends on it, so it comes first (BS 7671 132.16, from memory)."
-        }
-        ItemKind::ResidualProtection => {
-            "New sockets and buried cables need 30 mA, and the circuit has none (BS 7671 411.3.3 and 522.6.202, from memory)."
-        }
-        _ => "The board has no free way for the new circuit (BS 7671 536.4.203, seen).",
-    }
+/// What is put right, and why; nothing for an item that puts nothing right.
+pub(crate) fn made_good(what: ItemKind) -> Option<(String, &'static str)> {
+    Some(match what {
+        ItemKind::Bond(service) => (
+            format!("Main bond to {}", service.word().replace('-', " ")),
+            "The bond is missing or too small. New work depends on it, so it comes first (BS 7671 132.16, from memory).",
+        ),
+        ItemKind::ResidualProtection => (
+            "30 mA RCD for the circuit that is extended".to_owned(),
+            "New sockets and buried cables need 30 mA, and the circuit has none (BS 7671 411.3.3 and 522.6.202, from \
+             memory).",
+        ),
+        ItemKind::SmallBoard => (
+            "Small board beside the one that stays".to_owned(),
+            "The board has no free way for the new circuit (BS 7671 536.4.203, seen).",
+        ),
+        _ => return None,
+    })
 }

@@ -2,11 +2,12 @@
 
 use super::{earthing, labour};
 use crate::catalogue::{CableSize, DrawsIn, PointGroup};
+use crate::circuits::DrawInEnd;
 use crate::money::{Money, decimal};
 use crate::routes::Opening;
 use crate::site::RoomIndex;
 use crate::survey::{Finish, FutureType};
-use crate::take_off::{AcrossJoists, CableSpread, DrawInEnd, Item, ItemDetail, ItemKind, Job, OpeningUser};
+use crate::take_off::{AcrossJoists, CableSpread, Item, ItemDetail, ItemKind, Job, OpeningUser};
 
 /// An item in words.
 pub(crate) fn description(job: Job<'_>, item: &Item) -> String {
@@ -305,7 +306,21 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
         ItemKind::KeepLive => "Restore essential circuits each evening",
         ItemKind::CollectMaterials => "Collect materials",
         ItemKind::MoveFurniture => "Move, cover and put back furniture",
-        _ => return None,
+        // Told with their figures.
+        ItemKind::Point(_)
+        | ItemKind::Bond(_)
+        | ItemKind::Cable(_)
+        | ItemKind::OpenFloor
+        | ItemKind::WallHole
+        | ItemKind::SlabHole
+        | ItemKind::Riser
+        | ItemKind::Chase
+        | ItemKind::DrawInRun
+        | ItemKind::ConsumerUnit
+        | ItemKind::ArmouredFeed
+        | ItemKind::Trench
+        | ItemKind::SubBoard
+        | ItemKind::VisitShared => return None,
     })
 }
 

@@ -1,6 +1,6 @@
 //! Where the ends of a run stand, and by which void each of them is reached.
 
-use super::{Ask, PlacedEnd, Topology, wall_way};
+use super::{Ask, PlacedEnd, Topology};
 use crate::catalogue::PointPlace;
 use crate::geometry::straight;
 use crate::routes::network::{Approach, End, Network, View};
@@ -8,7 +8,7 @@ use crate::routes::run::StopPoint;
 use crate::routes::sharing::{Approaches, Class};
 use crate::site::RoomIndex;
 use crate::survey::{Medium, Position, RoomUse};
-use crate::unit_rates::up_the_wall;
+use crate::unit_rates::{up_the_wall, wall_way};
 
 impl Network<'_> {
     pub(super) fn ends(&self, ask: Ask<'_>, approaches: &Approaches, view: &View<'_>) -> Option<Vec<PlacedEnd>> {

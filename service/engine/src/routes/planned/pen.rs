@@ -8,8 +8,8 @@ use crate::routes::obstacles::BayPiece;
 use crate::routes::run::{Crossing, PlacedSegment, Run, Segment, Waypoint};
 use crate::routes::survey_map::riser_cable;
 use crate::routes::{BENDS, OBSTRUCTED_M, SLACK_AT_BOX_M};
-use crate::survey::{Medium, Position, Wall};
-use crate::unit_rates::{Rate, Void, is_chased};
+use crate::survey::{Medium, Position};
+use crate::unit_rates::{Rate, Void, wall_way};
 
 /// Draws segments one after the other.
 pub(super) struct PathPen<'p, 'n, 'a> {
@@ -168,19 +168,5 @@ impl PathPen<'_, '_, '_> {
             obstruction: end.through,
         };
         self.run.placed.push(PlacedSegment { segment, waypoints, rate: rate.times(metres) });
-    }
-}
-
-/// The way up or down a wall.
-pub(in crate::routes) const fn wall_way(surface: bool, wall: Wall, first: bool) -> (Medium, Void) {
-    if surface {
-        return (Medium::SurfaceClipped, Void::Surface);
-    }
-    let fished = if first { Void::Closed } else { Void::Open };
-    match wall {
-        wall if is_chased(wall) => (Medium::WallChase, Void::Open),
-        Wall::Glazed => (Medium::MiniTrunking, Void::Trunking),
-        Wall::PlasterboardOnDabs => (Medium::DryLiningGap, fished),
-        _ => (Medium::StudCavity, fished),
     }
 }

@@ -147,7 +147,14 @@ pub(crate) fn stage_of(item: &Item, material: MaterialIndex, workbook: &Workbook
         LineKind::StripOut => Stage::StripOut,
         LineKind::Testing => Stage::Testing,
         LineKind::Preliminaries => Stage::Preliminaries,
-        _ => Stage::SecondFix,
+        LineKind::Point
+        | LineKind::Board
+        | LineKind::Supply
+        | LineKind::MakingGood
+        | LineKind::Sundries
+        | LineKind::Overhead
+        | LineKind::Contingency
+        | LineKind::Profit => Stage::SecondFix,
     })
 }
 

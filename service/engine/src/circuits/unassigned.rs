@@ -1,21 +1,20 @@
-//! Runs that belong to no circuit: signal wiring, strappers between switches, bonds, draw-in runs. Worked out once for the
-//! builder's work, the cable and what is cut from drums.
+//! Runs that belong to no circuit: signal wiring, strappers between switches, bonds, draw-in runs. Laid once, for all who
+//! count, cut, ask or tell.
 
 use std::collections::BTreeMap;
 
-use super::earthing::{bond_metres_along, bond_run};
-use super::provisions::{DrawIn, draw_ins};
-use super::{Job, needs_bond};
-use crate::catalogue::CableClass;
-use crate::circuits::Member;
+use super::Member;
+use super::bonds::{BondRun, bonds};
+use super::draw_ins::{DrawIn, draw_ins};
+use crate::catalogue::{CableClass, Catalogue};
 use crate::quantities::Metres;
-use crate::routes::{Ask, Run, RunStop, StopPoint, Topology};
+use crate::routes::{Ask, Routing, Run, RunStop, StopPoint, Topology};
 use crate::site::{Location, RoomIndex};
-use crate::survey::{PointType, Position, ServiceType};
+use crate::survey::{PointType, Position};
 
 /// Runs that belong to no circuit.
 #[derive(Debug, Clone, Default)]
-pub(super) struct UnassignedRuns {
+pub struct UnassignedRuns {
     /// The runs of the signal wiring, all outlets of one entry together.
     pub signal: Vec<(Member, Run)>,
     /// Strappers between switches.
@@ -28,7 +27,7 @@ pub(super) struct UnassignedRuns {
 
 /// Strappers of one room.
 #[derive(Debug, Clone)]
-pub(super) struct Strapper {
+pub struct Strapper {
     /// Their way.
     pub run: Run,
     /// Metres of one of them.
@@ -39,33 +38,27 @@ pub(super) struct Strapper {
     pub on_the_map: bool,
 }
 
-/// The bond of a service.
-#[derive(Debug, Clone)]
-pub(super) struct BondRun {
-    /// The service, by its place in the list of them.
-    pub service: usize,
-    /// Which kind it is.
-    pub kind: ServiceType,
-    /// Its way; absent where nothing was drawn or the place of the pipe is not known.
-    pub run: Option<Run>,
-    /// Its length.
-    pub metres: f64,
-}
-
 impl UnassignedRuns {
-    pub(super) fn of(job: Job<'_>) -> Self {
+    /// Lays them. `signal` are the points on no circuit.
+    pub(super) fn laid_for(ways: &Routing<'_>, signal: &[Member], catalogue: &Catalogue) -> Self {
         // Of work that was stopped the rest is not wanted.
-        let members = job.installation.signal.iter().take_while(|_| job.ways.work().goes_on());
+        let members = signal.iter().take_while(|_| ways.work().goes_on());
         Self {
-            signal: members.map(|member| (*member, signal_run(job, *member))).collect(),
-            strappers: strappers(job),
-            bonds: bonds(job),
-            draw_ins: draw_ins(job),
+            signal: members.map(|member| (*member, signal_run(ways, *member, catalogue))).collect(),
+            strappers: strappers(ways),
+            bonds: bonds(ways),
+            draw_ins: draw_ins(ways, catalogue),
         }
     }
 
+    /// The bond of a service, by the place of that in the list of them.
+    #[must_use]
+    pub fn bond(&self, service: usize) -> Option<&BondRun> {
+        self.bonds.iter().find(|bond| bond.service == service)
+    }
+
     /// Every run of them whose way is known.
-    pub(super) fn laid(&self) -> impl Iterator<Item = &Run> {
+    pub fn laid(&self) -> impl Iterator<Item = &Run> {
         let signal = self.signal.iter().map(|(_, run)| run);
         let strappers = self.strappers.iter().map(|strapper| &strapper.run);
         let bonds = self.bonds.iter().filter_map(|bond| bond.run.as_ref());
@@ -73,21 +66,10 @@ impl UnassignedRuns {
     }
 }
 
-fn bonds(job: Job<'_>) -> Vec<BondRun> {
-    let services = job.site.services.iter().enumerate();
-    let wanted = services.filter(|(_, service)| needs_bond(service));
-    wanted
-        .map(|(index, service)| {
-            let run = bond_run(job, service);
-            let metres = bond_metres_along(job, service, run.as_ref());
-            BondRun { service: index, kind: service.kind, run, metres }
-        })
-        .collect()
-}
-
-fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
-    let plan = &job.site.rooms[member.room].points[member.point];
-    let place = job.catalogue.points()[plan.row].place;
+fn signal_run(ways: &Routing<'_>, member: Member, catalogue: &Catalogue) -> Run {
+    let site = ways.site();
+    let plan = &site.rooms[member.room].points[member.point];
+    let place = catalogue.points()[plan.row].place;
     let point = StopPoint {
         place,
         is_switch: false,
@@ -100,16 +82,16 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
     };
     let stops = [RunStop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
     let ask = Ask {
-        from: job.site.board,
+        from: site.board,
         stops: &stops,
         topology: Topology::Star,
         cable: CableClass::Lighting,
         explained: false,
     };
-    if job.ways.network().is_some() {
-        return job.ways.run(ask);
+    if ways.network().is_some() {
+        return ways.run(ask);
     }
-    let mut home = job.ways.home_run(job.site.board, (member.room, None), plan.height);
+    let mut home = ways.home_run(site.board, (member.room, None), plan.height);
     for segment in &mut home.segments {
         segment.metres = segment.metres * f64::from(member.count);
         segment.obstructed = segment.obstructed * f64::from(member.count);
@@ -118,15 +100,15 @@ fn signal_run(job: Job<'_>, member: crate::circuits::Member) -> Run {
 }
 
 /// Strappers between switches: those whose places are known, then those by the model of lengths.
-fn strappers(job: Job<'_>) -> Vec<Strapper> {
-    let on_the_map = strappers_on_the_map(job);
+fn strappers(ways: &Routing<'_>) -> Vec<Strapper> {
+    let on_the_map = strappers_on_the_map(ways);
     let mut strappers = Vec::new();
     // Of single ones every second has its partner in another room; one that is left over is asked about, not wired.
     let mut partner_open = false;
     for run in on_the_map.values().flatten() {
         strappers.push(Strapper { run: run.clone(), metres: run.metres.value(), count: 1, on_the_map: true });
     }
-    for (index, room) in job.site.rooms.iter().enumerate() {
+    for (index, room) in ways.site().rooms.iter().enumerate() {
         let paired = || room.points.iter().filter(|point| paired(point.kind));
         let switches: u32 = paired().map(|point| point.count).sum();
         if switches == 0 || room.outbuilding.is_some() || on_the_map.contains_key(&index) {
@@ -141,7 +123,7 @@ fn strappers(job: Job<'_>) -> Vec<Strapper> {
         }
         let (count, to_next_storey) = if switches == 1 { (1, true) } else { (switches - 1, false) };
         let Some(height) = paired().map(|point| point.height).next() else { continue };
-        let mut run = job.ways.strapper(index, height, to_next_storey);
+        let mut run = ways.strapper(index, height, to_next_storey);
         let metres = run.metres.value();
         for segment in &mut run.segments {
             segment.metres = segment.metres * f64::from(count);
@@ -158,10 +140,11 @@ const fn paired(kind: PointType) -> bool {
 
 /// Strappers between switches whose places are known: from switch to switch in one room, and from a single one to the
 /// nearest single one elsewhere. By room; a room without a run has its partner in another one.
-fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
+fn strappers_on_the_map(ways: &Routing<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
+    let site = ways.site();
     let mut strappers: BTreeMap<RoomIndex, Vec<Run>> = BTreeMap::new();
     let mut alone: Vec<(RoomIndex, Position, Metres)> = Vec::new();
-    let rooms = job.site.rooms.iter().enumerate().filter(|(_, room)| room.outbuilding.is_none());
+    let rooms = site.rooms.iter().enumerate().filter(|(_, room)| room.outbuilding.is_none());
     for (index, room) in rooms {
         let switches = room.points.iter().filter(|point| paired(point.kind));
         let places: Vec<(Position, Metres)> =
@@ -170,24 +153,24 @@ fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
             [] => {}
             [(at, height)] => alone.push((index, *at, *height)),
             many => {
-                let goes_on = |_: &&[(Position, Metres)]| job.ways.work().goes_on();
+                let goes_on = |_: &&[(Position, Metres)]| ways.work().goes_on();
                 let runs = many
                     .windows(2)
                     .take_while(goes_on)
-                    .filter_map(|pair| strapper(job, (index, pair[0].0), (index, pair[1].0), pair[1].1));
+                    .filter_map(|pair| strapper(ways, (index, pair[0].0), (index, pair[1].0), pair[1].1));
                 strappers.insert(index, runs.collect());
             }
         }
     }
     while let Some((room, at, _)) = alone.pop() {
         let away = |other: &(RoomIndex, Position, Metres)| {
-            let storeys = job.site.rooms[other.0].level.abs_diff(job.site.rooms[room].level);
-            crate::geometry::straight(other.1, at) + f64::from(storeys) * job.site.storey_rise().value()
+            let storeys = site.rooms[other.0].level.abs_diff(site.rooms[room].level);
+            crate::geometry::straight(other.1, at) + f64::from(storeys) * site.storey_rise().value()
         };
         let nearest = alone.iter().enumerate().min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)).then(a.0.cmp(&b.0)));
         let Some(place) = nearest.map(|(place, _)| place) else { continue };
         let partner = alone.remove(place);
-        let run = strapper(job, (room, at), (partner.0, partner.1), partner.2);
+        let run = strapper(ways, (room, at), (partner.0, partner.1), partner.2);
         if run.is_some() {
             strappers.entry(partner.0).or_default();
         }
@@ -197,16 +180,16 @@ fn strappers_on_the_map(job: Job<'_>) -> BTreeMap<RoomIndex, Vec<Run>> {
 }
 
 fn strapper(
-    job: Job<'_>,
+    ways: &Routing<'_>,
     (from, at): (RoomIndex, Position),
     (to, there): (RoomIndex, Position),
     height: Metres,
 ) -> Option<Run> {
     let spot = |room: RoomIndex, at| Location {
         room: Some(room),
-        level: job.site.rooms[room].level,
+        level: ways.site().rooms[room].level,
         at: Some(at),
         height: None,
     };
-    job.ways.between_on_the_map(spot(from, at), spot(to, there), height, CableClass::Lighting)
+    ways.between_on_the_map(spot(from, at), spot(to, there), height, CableClass::Lighting)
 }
