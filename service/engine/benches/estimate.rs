@@ -64,7 +64,7 @@ fn estimates(criterion: &mut Criterion) {
     group.bench_function("the demonstration house", |bencher| {
         bencher.iter(|| engine.estimate(&request, &workbook, Stamp { id: String::new(), created_at: String::new() }));
     });
-    let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
+    let (site, _) = Site::from_survey(&request.survey, &engine.catalogue, &WorkBudget::unlimited());
     let factors = Factors::of(&site, &workbook);
     let prices = Prices::of(&site, &engine.catalogue, &workbook);
     let work = WorkBudget::unlimited();
@@ -82,7 +82,7 @@ fn estimates(criterion: &mut Criterion) {
         (room.outline, room.corners) = (None, Vec::new());
         room.points.iter_mut().for_each(|point| (point.at, point.wall, point.along_m) = (None, None, None));
     }
-    let (undrawn_site, _) = Site::from_survey(&undrawn.survey, &engine.catalogue);
+    let (undrawn_site, _) = Site::from_survey(&undrawn.survey, &engine.catalogue, &WorkBudget::unlimited());
     let prices = Prices::of(&undrawn_site, &engine.catalogue, &workbook);
     let undrawn_ways = Routing::of(&undrawn_site, &engine.catalogue, prices, &work, usual_level);
     assert!(undrawn_ways.network().is_none(), "no map of a house that was not drawn");

@@ -54,7 +54,7 @@ fn routes(criterion: &mut Criterion) {
     group.sample_size(20);
     for rooms in [12, 48, 300] {
         let request = house(&engine, rooms);
-        let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
+        let (site, _) = Site::from_survey(&request.survey, &engine.catalogue, &WorkBudget::unlimited());
         group.bench_function(format!("{rooms} rooms, {} points", rooms * 10), |bencher| {
             bencher.iter(|| {
                 let prices = Prices::of(&site, &engine.catalogue, &workbook);

@@ -20,7 +20,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut out = std::io::stdout().lock();
     for line in std::io::stdin().lock().lines() {
         let request = engine.read_survey(line?.as_bytes()).map_err(|fault| format!("{fault:?}"))?;
-        let (site, _) = Site::from_survey(&request.survey, &engine.catalogue);
+        let (site, _) = Site::from_survey(&request.survey, &engine.catalogue, &WorkBudget::unlimited());
         let prices = Prices::of(&site, &engine.catalogue, &workbook);
         let work = WorkBudget::unlimited();
         let ways = Routing::of(&site, &engine.catalogue, prices, &work, |_| None);

@@ -1,7 +1,10 @@
 //! Tries bodies, one a line in, and says which are the worst: time on a core, steps of work, memory and bytes out.
-//! `tests/fixtures/bodies.py` is its caller. Every body that is over its time or its memory is named at once.
+//! `tests/fixtures/bodies.py` is its caller. Every body that is over its time or its memory is named at once. With the word
+//! `called-off` each is tried again and called off at many places of its way: how long it then goes on is told, the worst
+//! last.
 
 use std::io::{BufRead, Write};
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use engine::checks::CircuitCheckRequest;
@@ -64,8 +67,77 @@ fn peak_mb() -> u64 {
     peak / 1_024
 }
 
+/// Places of its way at which a body is called off.
+const CALLED_OFF_AT: u32 = 16;
+/// What it may then go on for.
+const GOES_ON_MAX: Duration = Duration::from_millis(50);
+
+/// How long a thread has been on a core, by its folder.
+fn thread_on_a_core(folder: &Path) -> Duration {
+    let told = std::fs::read_to_string(folder.join("schedstat")).unwrap_or_default();
+    Duration::from_nanos(told.split_whitespace().next().and_then(|text| text.parse().ok()).unwrap_or(0))
+}
+
+/// The longest that a body goes on on its core after it was called off, and after how long that was.
+fn goes_on_for(service: &Service, trial: &Trial<'_>, whole: Duration) -> (Duration, Duration) {
+    let own: PathBuf = Path::new("/proc").join(std::fs::read_link("/proc/thread-self").unwrap_or_default());
+    let mut worst = (Duration::ZERO, Duration::ZERO);
+    for place in 0..CALLED_OFF_AT {
+        let after = whole * place / CALLED_OFF_AT;
+        let (cancellation, began) = (Cancellation::default(), thread_on_a_core(&own));
+        let (word, own_folder) = (cancellation.clone(), own.clone());
+        let gone = std::thread::spawn(move || {
+            while thread_on_a_core(&own_folder) - began < after {
+                std::thread::sleep(Duration::from_micros(200));
+            }
+            word.cancel();
+            thread_on_a_core(&own_folder)
+        });
+        let answer = answered(service, trial, &WorkBudget::cancelled_by(cancellation));
+        let stopped = thread_on_a_core(&own);
+        while !gone.is_finished() {
+            std::hint::spin_loop();
+        }
+        let went_on = gone.join().map_or(Duration::ZERO, |gone| stopped.saturating_sub(gone));
+        if answer.is_err() && went_on > worst.0 {
+            worst = (went_on, after);
+        }
+    }
+    worst
+}
+
+fn call_off_all(service: &Service) -> Result<(), Box<dyn std::error::Error>> {
+    let mut out = std::io::stdout().lock();
+    let mut worst: Vec<(Duration, Duration, Duration, String)> = Vec::new();
+    for line in std::io::stdin().lock().lines() {
+        let line = line?;
+        let mut columns = line.splitn(3, '\t');
+        let (Some(resource), Some(name), Some(body)) = (columns.next(), columns.next(), columns.next()) else {
+            return Err("a line has a resource, a name and a body, with tabs between them".into());
+        };
+        if body.len() > bytes_taken(resource) {
+            continue;
+        }
+        let trial = Trial { resource, name, body };
+        let whole = tried(service, &trial).took;
+        let (went_on, after) = goes_on_for(service, &trial, whole);
+        if went_on > GOES_ON_MAX {
+            writeln!(out, "OVER  {went_on:?} after {after:?} of {whole:?}: {resource} {name}")?;
+        }
+        worst.push((went_on, after, whole, format!("{resource} {name}")));
+    }
+    worst.sort();
+    for (went_on, after, whole, name) in &worst {
+        writeln!(out, "{went_on:?} after {after:?} of {whole:?}: {name}")?;
+    }
+    Ok(())
+}
+
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let service = Service::new()?;
+    if std::env::args().nth(1).as_deref() == Some("called-off") {
+        return call_off_all(&service);
+    }
     let mut out = std::io::stdout().lock();
     let mut all: Vec<Tried> = Vec::new();
     let mut longer = 0;
@@ -171,20 +243,7 @@ fn tried(service: &Service, trial: &Trial<'_>) -> Tried {
     let _ = peak_mb();
     let work = WorkBudget::cancelled_by(Cancellation::default());
     let before = on_a_core();
-    let Service { engine, workbook, .. } = service;
-    let answer = match trial.resource {
-        "estimate" => estimated(engine, workbook, sent, &work),
-        "review" => reviewed(engine, workbook, sent, &work),
-        "routes" => routed(engine, workbook, sent, &work),
-        "difference" => compared(service, sent, &work),
-        "tally" => tallied(engine, workbook, trial.body, &work),
-        "sheet" => priced_with(service, sent, &work),
-        "section" => imported(engine, trial.body),
-        "checks" => checked(service, sent),
-        "sizes" => sized(service, sent),
-        "demand" => demanded(service, sent),
-        other => Err(format!("no such resource: {other}")),
-    };
+    let answer = answered(service, trial, &work);
     let took = on_a_core() - before;
     let parts = WorkPart::ALL.iter().filter(|part| work.steps_of(**part) * 20 > work.steps());
     let parts = parts.map(|part| format!("{part:?} {:.1}", work.steps_of(*part) as f64 / 1e6)).collect::<Vec<_>>();
@@ -197,6 +256,24 @@ fn tried(service: &Service, trial: &Trial<'_>) -> Tried {
         memory_mb: peak_mb(),
         answer,
         parts: parts.join(", "),
+    }
+}
+
+/// The bytes of what is answered to a body, or why there is none.
+fn answered(service: &Service, trial: &Trial<'_>, work: &WorkBudget) -> Result<usize, String> {
+    let (Service { engine, workbook, .. }, sent) = (service, trial.body.as_bytes());
+    match trial.resource {
+        "estimate" => estimated(engine, workbook, sent, work),
+        "review" => reviewed(engine, workbook, sent, work),
+        "routes" => routed(engine, workbook, sent, work),
+        "difference" => compared(service, sent, work),
+        "tally" => tallied(engine, workbook, trial.body, work),
+        "sheet" => priced_with(service, sent, work),
+        "section" => imported(engine, trial.body),
+        "checks" => checked(service, sent),
+        "sizes" => sized(service, sent),
+        "demand" => demanded(service, sent),
+        other => Err(format!("no such resource: {other}")),
     }
 }
 

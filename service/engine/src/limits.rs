@@ -51,7 +51,7 @@ pub const SHARING_ROUNDS_MAX: usize = 8;
 pub const CLOSING_TRIALS_MAX: usize = 12;
 /// Points of one run whose order is searched; beyond, rooms are taken nearest first and points as they stand.
 pub const TOUR_STOPS_MAX: usize = 100;
-/// Pairs of outlines that are held against each other for overlaps in one survey.
+/// Pairs of outlines that are held against each other for overlaps in one survey; those of many corners count for more.
 pub const OUTLINE_PAIRS_MAX: usize = 50_000;
 /// Edges of a map times ends of the runs that are planned together in one request; what is over is planned in fewer
 /// rounds.

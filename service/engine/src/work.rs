@@ -15,6 +15,8 @@ use crate::limits::WORK_STEPS_MAX;
 /// A part of the work, as a refusal names it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum WorkPart {
+    /// The plans of the storeys: walls made straight, what is over, under and beside each room, places of points.
+    Plans,
     /// Ways of cables, searched and laid.
     Routes,
     /// Circuits, designed and checked.
@@ -39,7 +41,8 @@ pub enum WorkPart {
 
 impl WorkPart {
     /// Every part, in the order of the job.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
+        Self::Plans,
         Self::Routes,
         Self::Circuits,
         Self::TakeOff,
@@ -56,6 +59,7 @@ impl WorkPart {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Plans => "the plans of its storeys",
             Self::Routes => "the ways of its cables",
             Self::Circuits => "its circuits",
             Self::TakeOff => "counting its items and what is bought",
@@ -73,6 +77,9 @@ impl WorkPart {
     #[must_use]
     pub const fn remedy(self) -> &'static str {
         match self {
+            Self::Plans => {
+                "draw fewer rooms, with fewer corners and openings, in one survey, or split it, one survey a dwelling"
+            }
             Self::Routes => "draw fewer rooms in one survey, give fewer points, or split it, one survey a dwelling",
             Self::Circuits | Self::Options | Self::Flags => {
                 "give fewer points and appliances, or split the survey, one a dwelling"

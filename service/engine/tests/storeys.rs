@@ -9,6 +9,7 @@ use engine::site::storey::{
     Beyond, CONDITION_M_MAX, DrawnBy, FacePiece, HouseFrame, RoomOutline, StoreyPlan, conditioned,
 };
 use engine::survey::Wall;
+use engine::work::WorkBudget;
 use geo::Area;
 use proptest::prelude::*;
 use serde_json::Value;
@@ -47,7 +48,7 @@ fn plan(rings: &[Vec<Position>]) -> StoreyPlan {
         .enumerate()
         .map(|(room, shape)| RoomOutline { room, shape, wall: Wall::Brick, usual_outside_wall_m: 0.3 })
         .collect();
-    StoreyPlan::of(&rooms, &[])
+    StoreyPlan::of(&rooms, &[], &WorkBudget::unlimited())
 }
 
 /// Metres of wall by what is beyond.
@@ -92,7 +93,7 @@ fn in_its_axes(name: &str) -> Vec<Vec<Vec<Position>>> {
     let frame = HouseFrame::of(&shapes.iter().collect::<Vec<_>>());
     let turned: Vec<Vec<Position>> =
         all.iter().map(|ring| ring.iter().map(|corner| frame.to_house(*corner)).collect()).collect();
-    let mut straightened = conditioned(&turned).into_iter();
+    let mut straightened = conditioned(&turned, &WorkBudget::unlimited()).into_iter();
     storeys.iter().map(|storey| straightened.by_ref().take(storey.len()).collect()).collect()
 }
 
@@ -247,8 +248,12 @@ fn the_outer_face_of_a_wall_is_where_the_points_outside_stand() {
     let beside = Shape::of(&rectangle([4.1, 0.0, 6.0, 3.0]));
     let outline = |room, shape| RoomOutline { room, shape, wall: Wall::Brick, usual_outside_wall_m: 0.3 };
 
-    let marked = StoreyPlan::of(&[outline(0, &room), outline(1, &beside)], &[at(2.0, -0.35), at(5.0, 3.35)]);
-    let unmarked = StoreyPlan::of(&[outline(0, &room), outline(1, &beside)], &[]);
+    let marked = StoreyPlan::of(
+        &[outline(0, &room), outline(1, &beside)],
+        &[at(2.0, -0.35), at(5.0, 3.35)],
+        &WorkBudget::unlimited(),
+    );
+    let unmarked = StoreyPlan::of(&[outline(0, &room), outline(1, &beside)], &[], &WorkBudget::unlimited());
 
     assert!((marked.outside_wall_m - 0.35).abs() < 1e-9);
     assert!((unmarked.outside_wall_m - 0.3).abs() < 1e-9);
@@ -350,13 +355,13 @@ proptest! {
     fn making_walls_straight_moves_no_corner_far_and_leaves_straight_ones_alone(
         rooms in rows(), off in proptest::collection::vec((-3_i8..=3, -3_i8..=3), 60),
     ) {
-        prop_assert_eq!(&conditioned(&rooms), &rooms, "they were straight");
+        prop_assert_eq!(&conditioned(&rooms, &WorkBudget::unlimited()), &rooms, "they were straight");
         let mut offs = off.iter().cycle();
         let mut drawn = rooms.clone();
         for (corner, (x, y)) in drawn.iter_mut().flatten().zip(&mut offs) {
             *corner = at(corner.x_m + f64::from(*x) / 1_000.0, corner.y_m + f64::from(*y) / 1_000.0);
         }
-        let straightened = conditioned(&drawn);
+        let straightened = conditioned(&drawn, &WorkBudget::unlimited());
         for (before, after) in drawn.iter().zip(&straightened) {
             for (one, other) in before.iter().zip(after) {
                 prop_assert!((one.x_m - other.x_m).abs() <= CONDITION_M_MAX + 1e-9);

@@ -21,7 +21,7 @@ fn costs(number: u64, stops: usize) -> Distances {
     let mut survey = house::house(number);
     survey["obstructions"] = json!([]);
     let request = read(&json!({ "survey": survey }));
-    let (site, _) = Site::from_survey(&request.survey, &ENGINE.catalogue);
+    let (site, _) = Site::from_survey(&request.survey, &ENGINE.catalogue, &WorkBudget::unlimited());
     let prices = Prices::of(&site, &ENGINE.catalogue, &WORKBOOK);
     let unlimited = WorkBudget::unlimited();
     let ways = Routing::of(&site, &ENGINE.catalogue, prices, &unlimited, usual_level);

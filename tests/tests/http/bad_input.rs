@@ -169,6 +169,27 @@ async fn a_compressed_body_and_one_of_another_type_are_refused() {
     assert_eq!(untyped.header("accept-post"), "application/json, text/csv");
 }
 
+/// Fifty thousand outlets on walls that are doors from corner to corner: a free place is looked for in vain for each.
+fn outlets_in_doors() -> String {
+    let door = |wall: &str| json!({ "kind": "door", "wall": wall, "from_m": 0, "width_m": 4 });
+    let room = json!({ "id": "hall", "storey": "ground", "outline": { "x_m": 0, "y_m": 0, "width_m": 4, "depth_m": 4 },
+                       "openings": ["front", "back", "left", "right"].map(door),
+                       "points": vec![json!({ "type": "data-outlet", "count": 10_000 }); 5] });
+    json!({ "survey": { "rooms": [room] } }).to_string()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_short_survey_of_more_work_than_one_answer_may_take_is_refused_and_says_which_part_and_what_helps() {
+    let app = App::open().await;
+
+    let refused = app.price(outlets_in_doors()).await;
+
+    let problem = refused.problem(422, "too-much-work");
+    let detail = problem["detail"].as_str().expect("it says why");
+    assert!(detail.contains("plans of its storeys") && detail.contains("split"), "{detail}");
+    assert_eq!(app.price(MINIMAL).await.status, 201);
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn nothing_that_is_sent_ends_in_a_fault_of_the_service() {
     let app = App::open().await;

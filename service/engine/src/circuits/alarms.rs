@@ -302,10 +302,11 @@ mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
     use crate::survey::Survey;
+    use crate::work::WorkBudget;
 
     fn found(survey: serde_json::Value) -> Vec<AlarmFinding> {
         let survey: Survey = serde_json::from_value(survey).expect("a survey");
-        findings(&Site::from_survey(&survey, &Catalogue::built_in()).0)
+        findings(&Site::from_survey(&survey, &Catalogue::built_in(), &WorkBudget::unlimited()).0)
     }
 
     fn hall(length_m: f64, points: serde_json::Value) -> serde_json::Value {

@@ -185,6 +185,7 @@ mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
     use crate::survey::{Outline, Survey};
+    use crate::work::WorkBudget;
 
     fn judged(point: &str, at: Option<(f64, f64)>, bath: Option<Outline>, side_m: f64) -> ZoneFinding {
         let mut wanted = serde_json::json!({ "type": point });
@@ -196,7 +197,7 @@ mod tests {
             "outline": { "x_m": 0, "y_m": 0, "width_m": side_m, "depth_m": side_m }
         }] }))
         .expect("a survey");
-        let site = Site::from_survey(&survey, &Catalogue::built_in()).0;
+        let site = Site::from_survey(&survey, &Catalogue::built_in(), &WorkBudget::unlimited()).0;
         let drawn = bath.map(|bath| ("bathroom", vec![Shape::from(bath)]));
         findings(&site, &drawn.into_iter().collect()).remove(0)
     }

@@ -189,11 +189,12 @@ mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
     use crate::survey::{EstimateRequest, Survey};
+    use crate::work::WorkBudget;
 
     fn site(survey: serde_json::Value) -> Site {
         let survey: Survey = serde_json::from_value(survey).expect("a survey");
         let request = EstimateRequest { survey, rate_sheet: None, method: None, terms: None };
-        Site::from_survey(&request.survey, &Catalogue::built_in()).0
+        Site::from_survey(&request.survey, &Catalogue::built_in(), &WorkBudget::unlimited()).0
     }
 
     fn decided(earthing: &str, building: serde_json::Value) -> OutbuildingEarth {

@@ -15,7 +15,7 @@ use crate::site::Site;
 use crate::standards::Standards;
 use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
 use crate::unknowns::AnswerTable;
-use crate::work::{Stopped, WorkBudget};
+use crate::work::{Cancellation, Stopped, WorkBudget};
 
 /// Tables and compiled contracts. Build it once and share it; it never changes.
 pub struct Engine {
@@ -161,7 +161,12 @@ impl Engine {
         if survey.circuits.is_empty() && !circuits::may_be_too_many(survey) {
             return Vec::new();
         }
-        let (site, _) = Site::from_survey(survey, &self.catalogue);
+        let work = WorkBudget::cancelled_by(Cancellation::default());
+        let (site, _) = Site::from_survey(survey, &self.catalogue, &work);
+        if !work.goes_on() {
+            // It is refused where it is worked on, for the same steps.
+            return Vec::new();
+        }
         let mut faults = circuits::faults(&site, survey, &self.catalogue, &self.standards);
         faults.truncate(FAULTS_LISTED_MAX);
         faults

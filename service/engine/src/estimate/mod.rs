@@ -20,19 +20,13 @@ use crate::context::Context;
 use crate::pricing::{self, price};
 use crate::site::Site;
 use crate::take_off::Job;
-use crate::work::{Stopped, WorkPart};
-
-/// Steps that it took to keep each point clear of each thing in the way.
-fn steps_of_the_site(site: &Site) -> u64 {
-    const STEPS_OF_A_POINT_AND_A_THING: u64 = 8;
-    site.points() * site.obstructions.len() as u64 * STEPS_OF_A_POINT_AND_A_THING
-}
+use crate::work::Stopped;
 
 /// Prices a survey. What is stopped on the way is no estimate.
 fn estimate(engine: &Engine, context: Context<'_>, stamp: Stamp) -> Result<Estimate, Stopped> {
     // survey → site: every gap filled by a stated assumption
-    let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue);
-    context.work.count(WorkPart::Routes, steps_of_the_site(&site));
+    let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue, context.work);
+    context.work.finished()?;
     // which outbuildings are fed from one another: both ways priced, the cheaper that complies
     let site = feeds::chosen(context, site, &mut assumptions);
     // site → unit rates → routes → circuits → checks

@@ -15,7 +15,7 @@ use crate::pricing::{self, price};
 use crate::site::Site;
 use crate::survey::{EstimateRequest, Point, Room, RoomUse, Survey, rules};
 use crate::take_off::buying;
-use crate::work::{Stopped, WorkPart};
+use crate::work::Stopped;
 
 /// A survey to be looked over.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -84,8 +84,8 @@ impl SurveyReviewRequest {
 
 /// Looks a survey over.
 pub(super) fn review(engine: &Engine, context: Context<'_>) -> Result<SurveyReview, Stopped> {
-    let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue);
-    context.work.count(WorkPart::Routes, super::steps_of_the_site(&site));
+    let (site, mut assumptions) = Site::from_survey(context.survey(), context.catalogue, context.work);
+    context.work.finished()?;
     let site = super::feeds::chosen(context, site, &mut assumptions);
     let design = design(context, &site);
     context.work.finished()?;

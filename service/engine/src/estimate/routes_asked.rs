@@ -35,7 +35,10 @@ pub(super) fn routes(
         // More points than are given a place, one by one: nothing else is looked at.
         return Err(faults);
     }
-    let (site, _) = Site::from_survey(&request.survey, catalogue);
+    let (site, _) = Site::from_survey(&request.survey, catalogue, work);
+    if !work.goes_on() {
+        return Err(faults);
+    }
     for (index, room) in request.survey.rooms.iter().enumerate() {
         if room.outline.is_none() && room.corners.is_empty() {
             let detail = format!("`{}` has no outline; routes are searched on drawn rooms only: draw it", room.id);

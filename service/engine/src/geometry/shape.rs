@@ -16,6 +16,8 @@ pub struct Shape {
     corners: Vec<Position>,
     /// Of each side, in the order of [`Shape::edges`].
     lengths: Vec<f64>,
+    /// How far round from the first corner each side ends.
+    ends: Vec<f64>,
     polygon: Polygon<f64>,
 }
 
@@ -90,10 +92,6 @@ fn edges(corners: &[Position]) -> impl ExactSizeIterator<Item = Edge> + Clone + 
     (0..count).map(move |index| Edge { from: corners[index], to: corners[(index + 1) % count] })
 }
 
-fn lengths(corners: &[Position]) -> Vec<f64> {
-    edges(corners).map(|edge| edge.length()).collect()
-}
-
 /// The place a share of the way from one to another.
 #[must_use]
 pub fn between(from: Position, to: Position, share: f64) -> Position {
@@ -132,10 +130,20 @@ impl Shape {
         };
         let polygon = ring(&corners);
         if polygon.signed_area() >= 0.0 {
-            return Self { lengths: lengths(&corners), corners, polygon };
+            return Self::round(corners, polygon);
         }
         let reversed: Vec<Position> = corners.iter().rev().copied().collect();
-        Self { polygon: ring(&reversed), lengths: lengths(&reversed), corners: reversed }
+        let polygon = ring(&reversed);
+        Self::round(reversed, polygon)
+    }
+
+    fn round(corners: Vec<Position>, polygon: Polygon<f64>) -> Self {
+        let lengths: Vec<f64> = edges(&corners).map(|edge| edge.length()).collect();
+        let so_far = lengths.iter().scan(0.0, |round, length| {
+            *round += length;
+            Some(*round)
+        });
+        Self { ends: so_far.collect(), lengths, corners, polygon }
     }
 
     /// A square of this area at the origin, for a room that was not drawn.
@@ -208,7 +216,7 @@ impl Shape {
     /// Once round.
     #[must_use]
     pub fn perimeter(&self) -> Metres {
-        Metres::new(self.lengths.iter().sum())
+        Metres::new(self.ends.last().copied().unwrap_or(0.0))
     }
 
     /// Least and greatest corner of the rectangle round it.
@@ -265,14 +273,23 @@ impl Shape {
     /// The place so many metres round the walls from the first corner.
     #[must_use]
     pub fn on_wall(&self, along: f64) -> Position {
-        let mut left = along.rem_euclid(self.perimeter().value().max(f64::MIN_POSITIVE));
-        for (edge, length) in self.edges().zip(&self.lengths) {
-            if left <= *length {
-                return edge.at_of(left, *length);
+        /// Sides that are gone along one by one: a room has no more, the outside of a large building has thousands.
+        const SIDES_ONE_BY_ONE_MAX: usize = 64;
+        let along = along.rem_euclid(self.perimeter().value().max(f64::MIN_POSITIVE));
+        if self.lengths.len() <= SIDES_ONE_BY_ONE_MAX {
+            let mut left = along;
+            for (edge, length) in self.edges().zip(&self.lengths) {
+                if left <= *length {
+                    return edge.at_of(left, *length);
+                }
+                left -= length;
             }
-            left -= length;
+            return self.corners[0];
         }
-        self.corners[0]
+        let side = self.ends.partition_point(|end| *end < along);
+        let Some(length) = self.lengths.get(side) else { return self.corners[0] };
+        let begins = if side == 0 { 0.0 } else { self.ends[side - 1] };
+        self.edge(side).at_of(along - begins, *length)
     }
 
     /// How far round the walls from the first corner the place on a wall nearest to `at` is.
@@ -312,8 +329,11 @@ impl Shape {
     /// The side that a place is nearest to.
     #[must_use]
     pub fn wall_at(&self, at: Position) -> Option<Edge> {
-        let off = |edge: &Edge| straight(edge.at(edge.nearest(at)), at);
-        self.edges().min_by(|a, b| off(a).total_cmp(&off(b)))
+        let off = self.edges().zip(&self.lengths).map(|(edge, length)| {
+            let place = edge.at_of(edge.nearest_within(at, *length), *length);
+            (straight(place, at), edge)
+        });
+        off.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, edge)| edge)
     }
 
     /// The place on a wall nearest to `at`.

@@ -312,8 +312,8 @@ impl MapDrawing<'_> {
         for ((layer, level), bays) in layers {
             let outlines: Vec<&Shape> = bays.iter().map(|bay| &self.map.bays[*bay].outline).collect();
             let walls: Vec<f64> = bays.iter().map(|bay| reach(self.room(self.map.bays[*bay].room).wall)).collect();
-            let (stretches, steps) = stretches(&outlines, &walls);
-            if !self.work.spend(WorkPart::Routes, steps) {
+            let stretches = stretches(&outlines, &walls, (self.work, WorkPart::Routes));
+            if !self.work.goes_on() {
                 break;
             }
             let by_faces = self.site.plans.get(&level).is_some_and(|plan| plan.drawn_by == DrawnBy::Faces);

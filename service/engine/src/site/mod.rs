@@ -46,6 +46,7 @@ use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
     Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure,
 };
+use crate::work::WorkBudget;
 
 /// A room by its place in [`Site::rooms`].
 pub type RoomIndex = usize;
@@ -164,11 +165,11 @@ impl Site {
         points.filter(|point| point.kind == PointType::TwoWaySwitch).map(|point| point.count).sum()
     }
 
-    /// Fills every gap of `survey` and says what was taken.
+    /// Fills every gap of `survey` and says what was taken. Where the work is stopped, it is not whole.
     #[must_use]
-    pub fn from_survey(survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {
-        let (frame, survey) = storey::housed(survey);
-        let (site, mut assumptions) = Self::in_its_axes(frame, survey.as_ref(), catalogue);
+    pub fn from_survey(survey: &Survey, catalogue: &Catalogue, work: &WorkBudget) -> (Self, Assumptions) {
+        let (frame, survey) = storey::housed(survey, work);
+        let (site, mut assumptions) = Self::in_its_axes((frame, survey.as_ref()), catalogue, work);
         if site.nation.is_none() {
             assumptions.house(Assumed::Nation);
         }
@@ -176,19 +177,23 @@ impl Site {
     }
 
     /// The same of a survey that stands in the axes of the house.
-    fn in_its_axes(frame: HouseFrame, survey: &Survey, catalogue: &Catalogue) -> (Self, Assumptions) {
+    fn in_its_axes(
+        (frame, survey): (HouseFrame, &Survey),
+        catalogue: &Catalogue,
+        work: &WorkBudget,
+    ) -> (Self, Assumptions) {
         let mut assumptions = Assumptions::default();
         let scope = scope(survey, &mut assumptions);
         let mut rooms = rooms::plan(survey, catalogue, &mut assumptions);
         let mut outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, &mut assumptions);
-        onward::find(survey, &rooms, &mut outbuildings, &mut assumptions);
+        onward::find(survey, &rooms, &mut outbuildings, &mut assumptions, work);
         let lived_in = || rooms.iter().filter(|room| room.is_inside() && room.room_use != RoomUse::Loft);
         let top_level = lived_in().map(|room| room.level).max().unwrap_or(0);
         let floor_area = lived_in().map(|room| room.area).sum();
         let record = survey.site.clone().unwrap_or_default();
-        let plans = stacked(&record, (&mut rooms, top_level), catalogue, &mut assumptions);
+        let plans = stacked(&record, (&mut rooms, top_level), catalogue, &mut assumptions, work);
         let outside_walls = outside_walls(&plans);
-        let moved = moved::placed(survey, (&mut rooms, &outside_walls), catalogue, &mut assumptions);
+        let moved = moved::placed(survey, (&mut rooms, &outside_walls), catalogue, &mut assumptions, work);
         supply::place_sub_boards(&mut outbuildings, &rooms, middle_of_the_house(&outside_walls), &mut assumptions);
         let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
         let existing = survey.existing.clone().unwrap_or_default();
@@ -414,7 +419,8 @@ fn stacked(
     (rooms, top_level): (&mut [RoomPlan], i8),
     catalogue: &Catalogue,
     assumptions: &mut Assumptions,
+    work: &WorkBudget,
 ) -> BTreeMap<i8, StoreyPlan> {
-    stack::stack(record.dwelling, rooms, top_level, assumptions);
-    plans::plans(record, rooms, catalogue)
+    stack::stack(record.dwelling, (rooms, top_level), assumptions, work);
+    plans::plans(record, rooms, catalogue, work)
 }

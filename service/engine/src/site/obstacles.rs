@@ -100,12 +100,12 @@ pub(super) fn is_in_the_wall(strip: &Strip, wall: Option<Edge>, at: Position, of
     /// Askew by more than this it is no part of the wall.
     const ALONG: f64 = 0.95;
     let (ux, uy) = strip.direction();
-    let along = wall.is_some_and(|wall| {
+    let is_along = |wall: Edge| {
         let length = wall.length().max(f64::MIN_POSITIVE);
         let (dx, dy) = (wall.to.x_m - wall.from.x_m, wall.to.y_m - wall.from.y_m);
         ((ux * dx + uy * dy) / length).abs() > ALONG
-    });
-    strip.holds(at) || along && strip.is_beside(at, off_max)
+    };
+    strip.holds(at) || strip.is_beside(at, off_max) && wall.is_some_and(is_along)
 }
 
 const fn bears(what: ObstructionType) -> bool {

@@ -6,8 +6,10 @@ use super::assume::{Assumed, Assumptions};
 use super::rooms::RoomPlan;
 use super::supply::OutbuildingPlan;
 use crate::checks::CheckName;
+use crate::geometry::{Shape, straight};
 use crate::quantities::Metres;
-use crate::survey::{Ground, Outbuilding, Survey};
+use crate::survey::{Ground, Outbuilding, Position, Survey};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A buried run is so much longer than the straight line. Source: domain practice, from memory.
 pub(crate) const WINDING: f64 = 1.3;
@@ -74,6 +76,7 @@ pub(super) fn find(
     rooms: &[RoomPlan],
     buildings: &mut [OutbuildingPlan],
     assumptions: &mut Assumptions,
+    work: &WorkBudget,
 ) {
     let mut recorded: Vec<&Outbuilding> = survey.outbuildings.iter().collect();
     recorded.sort_by(|a, b| a.id.cmp(&b.id));
@@ -82,7 +85,7 @@ pub(super) fn find(
         if building.fed_onward == Some(false) || !has_a_board(rooms, &buildings[index]) {
             continue;
         }
-        let Some((from, run)) = way(building, index, &ids, rooms, buildings) else { continue };
+        let Some((from, run)) = way((building, index), &ids, rooms, buildings, work) else { continue };
         let usual = buildings[index].stretches.last().map_or(Ground::Lawn, |(ground, _)| *ground);
         let ground = building.onward_ground.unwrap_or(usual);
         if building.onward_m.is_none() {
@@ -103,14 +106,19 @@ fn has_a_board(rooms: &[RoomPlan], building: &OutbuildingPlan) -> bool {
 
 /// From where, and how far: as recorded, else from the only other one, else from the nearest that was drawn.
 fn way(
-    building: &Outbuilding,
-    index: usize,
+    (building, index): (&Outbuilding, usize),
     ids: &[&str],
     rooms: &[RoomPlan],
     buildings: &[OutbuildingPlan],
+    work: &WorkBudget,
 ) -> Option<(usize, Metres)> {
+    const STEPS_OF_A_CORNER: u64 = 100;
+    let outline = |building: usize| rooms[buildings[building].room].outline.as_ref();
     let apart = |other: usize| {
-        let outline = |building: usize| rooms[buildings[building].room].outline.as_ref();
+        let corners = (outline(index)?.corners().len() + outline(other)?.corners().len()) as u64;
+        if !work.spend(WorkPart::Plans, corners * STEPS_OF_A_CORNER) {
+            return None;
+        }
         let straight = Euclidean.distance(outline(index)?.polygon(), outline(other)?.polygon());
         Some(Metres::new((straight * WINDING).max(RUN_M_MIN)).rounded(2))
     };
@@ -124,6 +132,37 @@ fn way(
         let from = others().next()?;
         return Some((from, run(from)?));
     }
-    let drawn = others().filter_map(|other| Some((other, apart(other)?)));
-    drawn.min_by(|a, b| a.1.value().total_cmp(&b.1.value()).then(a.0.cmp(&b.0)))
+    nearest(others().filter_map(|other| Some((other, apart_at_least(outline(index)?, outline(other)?)))), apart)
+}
+
+/// The nearest of the others, the first of those as near; measured only where it may be that.
+fn nearest(
+    others: impl Iterator<Item = (usize, f64)>,
+    apart: impl Fn(usize) -> Option<Metres>,
+) -> Option<(usize, Metres)> {
+    /// More than runs are rounded by.
+    const ROUNDED_M: f64 = 0.01;
+    let mut others: Vec<(usize, f64)> = others.collect();
+    others.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    let mut best: Option<(usize, Metres)> = None;
+    for (other, at_least) in others {
+        if best.is_some_and(|(_, run)| at_least * WINDING > run.value() + ROUNDED_M) {
+            break;
+        }
+        let Some(run) = apart(other) else { continue };
+        let is_nearer =
+            |(before, known): (usize, Metres)| run.value().total_cmp(&known.value()).then(other.cmp(&before)).is_lt();
+        if best.is_none_or(is_nearer) {
+            best = Some((other, run));
+        }
+    }
+    best
+}
+
+/// Metres between the rectangles round two outlines: never more than between the outlines.
+fn apart_at_least(one: &Shape, other: &Shape) -> f64 {
+    let ((from, to), (least, greatest)) = (one.bounds(), other.bounds());
+    let gap = |from: f64, to: f64, least: f64, greatest: f64| (least - to).max(from - greatest).max(0.0);
+    let (x_m, y_m) = (gap(from.x_m, to.x_m, least.x_m, greatest.x_m), gap(from.y_m, to.y_m, least.y_m, greatest.y_m));
+    straight(Position { x_m: 0.0, y_m: 0.0 }, Position { x_m, y_m })
 }

@@ -50,10 +50,16 @@ impl WallOpeningPlan {
         self.sill.is_none() || self.head.is_none()
     }
 
+    /// What it takes up on plan, with what is kept clear of it.
+    #[must_use]
+    pub fn strip(&self) -> Strip {
+        Strip::round(self.line, CLEAR_M, BESIDE_M)
+    }
+
     /// Whether a place on a wall is in it, from either side.
     #[must_use]
     pub fn is_at(&self, wall: Option<Edge>, at: Position) -> bool {
-        is_in_the_wall(&Strip::round(self.line, CLEAR_M, BESIDE_M), wall, at, FACE_OFF_M_MAX)
+        is_in_the_wall(&self.strip(), wall, at, FACE_OFF_M_MAX)
     }
 
     /// Whether a cable from the floor up to a height would have to cross it.

@@ -1,5 +1,7 @@
 //! What kind of job it is, and so what of the installation stays.
 
+use std::collections::BTreeMap;
+
 use super::rooms::{marked, outline};
 use crate::survey::{BoardCondition, Point, PointType, Position, Room, Scope, Survey};
 
@@ -85,8 +87,10 @@ fn asks_for_a_board(survey: &Survey) -> bool {
 
 /// Whether the plan of a storey is there.
 fn draws_a_storey(survey: &Survey) -> bool {
-    let drawn = || survey.rooms.iter().filter(|room| room.outline.is_some() || !room.corners.is_empty());
-    drawn().any(|one| drawn().filter(|other| other.storey == one.storey).count() >= ROOMS_OF_A_STOREY)
+    let drawn = survey.rooms.iter().filter(|room| room.outline.is_some() || !room.corners.is_empty());
+    let mut storeys: BTreeMap<Option<&str>, usize> = BTreeMap::new();
+    drawn.for_each(|room| *storeys.entry(room.storey.as_deref()).or_default() += 1);
+    storeys.values().any(|rooms| *rooms >= ROOMS_OF_A_STOREY)
 }
 
 /// A point that is there and stays.

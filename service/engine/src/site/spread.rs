@@ -13,16 +13,25 @@ use super::rooms::RoomPlan;
 use crate::catalogue::{Catalogue, PointGroup, PointPlace};
 use crate::geometry::{Edge, Shape, straight};
 use crate::survey::{Position, RoomUse};
+use crate::work::{WorkBudget, WorkPart};
 
 /// Gives every point of a drawn room its places, and those outside places on the outside wall.
-pub(super) fn place_points(rooms: &mut [RoomPlan], outside: &BTreeMap<i8, Vec<Shape>>, catalogue: &Catalogue) {
+pub(super) fn place_points(
+    rooms: &mut [RoomPlan],
+    outside: &BTreeMap<i8, Vec<Shape>>,
+    catalogue: &Catalogue,
+    work: &WorkBudget,
+) {
+    /// Once round the walls for the middle, the nearest wall and the like.
+    const STEPS_OF_A_CORNER: u64 = 40;
+    const STEPS_OF_A_POINT: u64 = 6;
     let Some(middle) = middle_of_the_house(outside) else { return };
     let halls: Vec<(i8, Position)> = rooms
         .iter()
         .filter(|room| matches!(room.room_use, RoomUse::Hall | RoomUse::Landing))
         .filter_map(|room| Some((room.level, room.outline.as_ref()?.middle())))
         .collect();
-    for room in rooms {
+    for room in rooms.iter_mut().filter(|room| !room.points.is_empty()) {
         let outside_of_house = room.room_use == RoomUse::Outside;
         let walls = if outside_of_house {
             outside.get(&room.level).and_then(|parts| parts.first())
@@ -30,11 +39,15 @@ pub(super) fn place_points(rooms: &mut [RoomPlan], outside: &BTreeMap<i8, Vec<Sh
             room.outline.as_ref()
         };
         let Some(walls) = walls.cloned() else { continue };
+        let steps = walls.corners().len() as u64 * STEPS_OF_A_CORNER + room.point_count() * STEPS_OF_A_POINT;
+        if !work.spend(WorkPart::Plans, steps) {
+            return;
+        }
         let own = walls.middle();
         let is_hall = matches!(room.room_use, RoomUse::Hall | RoomUse::Landing);
         let hall = halls.iter().filter(|(level, _)| *level == room.level && !is_hall).map(|(_, place)| *place);
         let door_towards = hall.min_by(|a, b| straight(*a, own).total_cmp(&straight(*b, own))).unwrap_or(middle);
-        let mut spread = Spread::over(room, &walls, middle, door_towards, catalogue);
+        let mut spread = Spread::over(room, &walls, (middle, door_towards), catalogue, work);
         for point in &mut room.points {
             let row = &catalogue.points()[point.row];
             point.places = match point.at {
@@ -80,7 +93,13 @@ struct Spread {
 }
 
 impl Spread {
-    fn over(room: &RoomPlan, walls: &Shape, middle: Position, door_towards: Position, catalogue: &Catalogue) -> Self {
+    fn over(
+        room: &RoomPlan,
+        walls: &Shape,
+        (middle, door_towards): (Position, Position),
+        catalogue: &Catalogue,
+        work: &WorkBudget,
+    ) -> Self {
         let mut counts: BTreeMap<Stand, u32> = BTreeMap::new();
         for point in room.points.iter().filter(|point| point.at.is_none()) {
             let row = &catalogue.points()[point.row];
@@ -90,7 +109,11 @@ impl Spread {
             let places = match stand {
                 Stand::Wall => round_the_walls(walls, middle, count),
                 Stand::Door => from_the_door(walls, door_towards, count),
-                Stand::Ceiling => over_the_ceiling(walls, count),
+                Stand::Ceiling => {
+                    // Each is held against each side.
+                    work.count(WorkPart::Plans, u64::from(count) * walls.corners().len() as u64);
+                    over_the_ceiling(walls, count)
+                }
                 Stand::Floor => vec![walls.middle(); count as usize],
             };
             (stand, places.into_iter())
@@ -146,6 +169,7 @@ pub fn over_the_ceiling(room: &Shape, count: u32) -> Vec<Position> {
     let number = f64::from(count);
     let rows = (number * depth / width.max(f64::MIN_POSITIVE)).sqrt().round().clamp(1.0, number);
     let mut places = Vec::with_capacity(count as usize);
+    let middle = std::cell::LazyCell::new(|| room.middle());
     let mut row = 0.0;
     while row < rows {
         // As many as bring the rows so far to their share of all.
@@ -156,7 +180,7 @@ pub fn over_the_ceiling(room: &Shape, count: u32) -> Vec<Position> {
                 x_m: least.x_m + width * (column + 0.5) / here,
                 y_m: least.y_m + depth * (row + 0.5) / rows,
             };
-            places.push(if room.holds(place) { place } else { room.middle() });
+            places.push(if room.holds(place) { place } else { *middle });
             column += 1.0;
         }
         row += 1.0;

@@ -1,9 +1,15 @@
 //! What is over and under each room, where no own room is: as recorded, else as it usually is in such a dwelling.
 
+use std::collections::BTreeMap;
+
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
 use super::assume::{Assumed, Assumptions};
 use super::rooms::RoomPlan;
 use crate::geometry::Shape;
 use crate::survey::{Above, Below, Dwelling, Room, RoomUse, Survey};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A part of a room smaller than this, with no own room over it, is not a thing of its own. Common practice, no source.
 pub(crate) const UNCOVERED_SHARE_MIN: f64 = 0.1;
@@ -42,13 +48,19 @@ impl RoomStack {
 }
 
 /// Fills what was not recorded of each room, and says what was taken where it is not what every house has.
-pub(super) fn stack(dwelling: Option<Dwelling>, rooms: &mut [RoomPlan], top_level: i8, assumptions: &mut Assumptions) {
+pub(super) fn stack(
+    dwelling: Option<Dwelling>,
+    (rooms, top_level): (&mut [RoomPlan], i8),
+    assumptions: &mut Assumptions,
+    work: &WorkBudget,
+) {
     let inside = |room: &&RoomPlan| room.is_inside() && room.room_use != RoomUse::Loft;
     let lowest = rooms.iter().filter(inside).map(|room| room.level).min().unwrap_or(0);
+    let storeys = Storeys::of(rooms);
     let found: Vec<(Above, Below)> = rooms
         .iter()
         .map(|room| {
-            let (over, under) = (covered(rooms, room, 1), covered(rooms, room, -1));
+            let (over, under) = (storeys.covering(room, 1, work), storeys.covering(room, -1, work));
             (above(dwelling, room, over, room.level >= top_level), below(dwelling, room, under, room.level <= lowest))
         })
         .collect();
@@ -73,18 +85,49 @@ pub(super) fn stack(dwelling: Option<Dwelling>, rooms: &mut [RoomPlan], top_leve
     }
 }
 
-/// How much of a room has own rooms over or under it; of what was not drawn, all if that storey has any.
-fn covered(rooms: &[RoomPlan], room: &RoomPlan, by: i8) -> f64 {
-    let level = room.level.saturating_add(by);
-    let others = || rooms.iter().filter(|one| one.level == level && one.is_inside() && one.room_use != RoomUse::Loft);
-    let Some(outline) = &room.outline else { return if others().next().is_some() { 1.0 } else { 0.0 } };
-    let (least, greatest) = outline.bounds();
-    let near = |other: &&Shape| {
-        let (from, to) = other.bounds();
-        from.x_m < greatest.x_m && to.x_m > least.x_m && from.y_m < greatest.y_m && to.y_m > least.y_m
-    };
-    let drawn = others().filter_map(|other| other.outline.as_ref()).filter(near);
-    drawn.map(|other| outline.overlap(other).value()).sum::<f64>() / room.area.value().max(f64::MIN_POSITIVE)
+/// The rooms inside by their levels, for asking what lies over a place without looking at every room.
+struct Storeys<'a> {
+    rooms: &'a [RoomPlan],
+    levels: BTreeMap<i8, RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>>,
+}
+
+impl<'a> Storeys<'a> {
+    fn of(rooms: &'a [RoomPlan]) -> Self {
+        let mut levels: BTreeMap<i8, Vec<_>> = BTreeMap::new();
+        let inside = rooms.iter().enumerate().filter(|(_, room)| room.is_inside() && room.room_use != RoomUse::Loft);
+        for (index, room) in inside {
+            let level = levels.entry(room.level).or_default();
+            if let Some(outline) = &room.outline {
+                let (least, greatest) = outline.bounds();
+                let round = Rectangle::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m]);
+                level.push(GeomWithData::new(round, index));
+            }
+        }
+        Self { rooms, levels: levels.into_iter().map(|(level, boxes)| (level, RTree::bulk_load(boxes))).collect() }
+    }
+
+    /// How much of a room has own rooms over or under it; of what was not drawn, all if that storey has any.
+    fn covering(&self, room: &RoomPlan, by: i8, work: &WorkBudget) -> f64 {
+        const STEPS_OF_A_CORNER: u64 = 30;
+        let Some(others) = self.levels.get(&room.level.saturating_add(by)) else { return 0.0 };
+        let Some(outline) = &room.outline else { return 1.0 };
+        let (least, greatest) = outline.bounds();
+        let near = AABB::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m]);
+        let mut found: Vec<usize> = others.locate_in_envelope_intersecting(&near).map(|found| found.data).collect();
+        // Always added up in the same order.
+        found.sort_unstable();
+        let drawn = found.into_iter().filter_map(|index| self.rooms[index].outline.as_ref());
+        let inside = |other: &&Shape| {
+            let (from, to) = other.bounds();
+            from.x_m < greatest.x_m && to.x_m > least.x_m && from.y_m < greatest.y_m && to.y_m > least.y_m
+        };
+        let shared = drawn.filter(inside).map(|other| {
+            let corners = (outline.corners().len() + other.corners().len()) as u64;
+            let goes_on = work.spend(WorkPart::Plans, corners * STEPS_OF_A_CORNER);
+            if goes_on { outline.overlap(other).value() } else { 0.0 }
+        });
+        shared.sum::<f64>() / room.area.value().max(f64::MIN_POSITIVE)
+    }
 }
 
 fn above(dwelling: Option<Dwelling>, room: &RoomPlan, over: f64, is_top: bool) -> Above {

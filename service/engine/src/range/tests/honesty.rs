@@ -34,7 +34,7 @@ static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(Catalogue::built_in);
 /// The survey with this answer in it; none where only the job itself gives the answer.
 fn answered(request: &EstimateRequest, unknown: &OpenQuestion, answer: &Answer) -> Option<EstimateRequest> {
     // Rooms stand in the site as in the survey that it was made from, put in order.
-    let (site, _) = Site::from_survey(&request.survey, &CATALOGUE);
+    let (site, _) = Site::from_survey(&request.survey, &CATALOGUE, &WorkBudget::unlimited());
     let meant = |id: &str| {
         let room = |place: &HousePlace| matches!(place, HousePlace::Room(room) | HousePlace::Appliances(_, room) if site.rooms[*room].id == id);
         unknown.places.iter().any(room)
@@ -105,7 +105,7 @@ impl Desk {
     fn looked_at(&self, request: &EstimateRequest) -> (Vec<OpenQuestion>, Model, f64) {
         let work = WorkBudget::unlimited();
         let context = self.engine.context(request, &self.workbook, &work);
-        let (site, assumptions) = Site::from_survey(context.survey(), context.catalogue);
+        let (site, assumptions) = Site::from_survey(context.survey(), context.catalogue, &WorkBudget::unlimited());
         let design = design(context, &site);
         let priced = price(&design);
         let items = priced.items();

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use geo::{Area, LineString, Polygon, Validation};
 
 use crate::geometry::{Position, straight};
+use crate::work::{WorkBudget, WorkPart};
 
 /// No corner moves by more along either axis.
 pub const CONDITION_M_MAX: f64 = 0.01;
@@ -51,9 +52,9 @@ impl HouseAxis {
 }
 
 /// The outlines with their walls along the axes put on common lines; skew walls keep their corners. The rings stand in the
-/// axes of the house, those of all storeys together.
+/// axes of the house, those of all storeys together. Where the work is stopped, those left over stay as they were drawn.
 #[must_use]
-pub fn conditioned(rings: &[Vec<Position>]) -> Vec<Vec<Position>> {
+pub fn conditioned(rings: &[Vec<Position>], work: &WorkBudget) -> Vec<Vec<Position>> {
     let cleaned: Vec<Vec<Position>> = rings.iter().map(|ring| clean(ring)).collect();
     let mut moved = cleaned.clone();
     for across in [HouseAxis::X, HouseAxis::Y] {
@@ -79,7 +80,11 @@ pub fn conditioned(rings: &[Vec<Position>]) -> Vec<Vec<Position>> {
         .into_iter()
         .zip(cleaned)
         .zip(rings)
-        .map(|((moved, cleaned), as_drawn)| sound(moved, cleaned, as_drawn))
+        .map(|((moved, cleaned), as_drawn)| {
+            // Each side is held against each other, at most twice.
+            let pairs = (as_drawn.len() * as_drawn.len()) as u64;
+            if work.spend(WorkPart::Plans, 2 * pairs) { sound(moved, cleaned, as_drawn) } else { as_drawn.clone() }
+        })
         .collect()
 }
 

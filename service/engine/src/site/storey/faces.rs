@@ -5,6 +5,7 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
 use crate::geometry::{Edge, Position, Shape, TOUCHING_M};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A gap between two rooms up to this is the wall between them. Common practice, no source.
 pub const WALL_M_MAX: f64 = 0.6;
@@ -20,6 +21,9 @@ const FACING: f64 = 0.848;
 const PIECE_M_MIN: f64 = 0.002;
 /// Sides that are held against each other; beyond, the rest is taken to face nothing. No house has a hundredth of it.
 const SIDES_LOOKED_AT_MAX: u64 = 1_000_000;
+/// Steps of finding what is near a side, and of holding one against another.
+const STEPS_OF_A_SIDE: u64 = 40;
+const STEPS_OF_A_LOOK: u64 = 3;
 /// Distances are told apart by this.
 const DISTANCE_M: f64 = 0.000_1;
 
@@ -94,10 +98,10 @@ impl Side {
     }
 }
 
-/// Every side of the outlines in pieces that tile it. `reach` gives how thick the wall of each outline may be. Beside the
-/// pieces the sides that were looked at, as steps of work.
+/// Every side of the outlines in pieces that tile it. `reach` gives how thick the wall of each outline may be. Where the work
+/// is stopped, there are no further ones.
 #[must_use]
-pub fn stretches(outlines: &[&Shape], reach: &[f64]) -> (Vec<WallStretch>, u64) {
+pub fn stretches(outlines: &[&Shape], reach: &[f64], (work, part): (&WorkBudget, WorkPart)) -> Vec<WallStretch> {
     let sides: Vec<Side> = outlines.iter().enumerate().flat_map(|(outline, shape)| sides(outline, shape)).collect();
     let boxes = sides.iter().enumerate().map(|(index, side)| {
         let ends = [[side.edge.from.x_m, side.edge.from.y_m], [side.edge.to.x_m, side.edge.to.y_m]];
@@ -106,22 +110,29 @@ pub fn stretches(outlines: &[&Shape], reach: &[f64]) -> (Vec<WallStretch>, u64) 
     let tree = RTree::bulk_load(boxes.collect());
     let widest = reach.iter().copied().fold(0.0, f64::max);
     let mut pieces = Vec::new();
-    let mut steps = 0;
+    let mut looked_at = 0;
     for side in &sides {
-        if steps > SIDES_LOOKED_AT_MAX {
+        if looked_at > SIDES_LOOKED_AT_MAX {
             pieces.extend(tiled(side, Vec::new()));
             continue;
         }
         let own = reach[side.face.outline];
         let mut facing: Vec<WallStretch> = Vec::new();
+        let mut here = 0;
         for found in tree.locate_in_envelope_intersecting(&around(side.edge, widest)) {
             let other = &sides[found.data];
-            steps += 1;
+            here += 1;
             facing.extend(part_facing(side, other, own.max(reach[other.face.outline])));
+        }
+        looked_at += here;
+        // Each of what faces it is held against what the nearer ones have left of it.
+        let faced = facing.len() as u64;
+        if !work.spend(part, STEPS_OF_A_SIDE + here * STEPS_OF_A_LOOK + faced * faced / 4) {
+            break;
         }
         pieces.extend(tiled(side, facing));
     }
-    (pieces, steps)
+    pieces
 }
 
 fn sides(outline: usize, shape: &Shape) -> impl Iterator<Item = Side> + '_ {

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use super::{CONDITION_M_MAX, HouseFrame, conditioned};
 use crate::geometry::{Outline, Position, Shape, straight};
 use crate::survey::{Appliance, Point, RoomUse, Survey};
+use crate::work::{WorkBudget, WorkPart};
 
 /// A place so near to a wall as it was drawn stands on it, and stays on it where it is made straight: twice what a wall may
 /// move.
@@ -12,15 +13,20 @@ const ON_THE_WALL_M: f64 = 2.0 * CONDITION_M_MAX;
 /// Corners that move by less have not moved.
 const SAME_M: f64 = 0.000_1;
 
+/// Steps of what is done to each corner of a drawing: it is copied, turned, sorted, and weighed for the axes.
+const STEPS_OF_A_CORNER: u64 = 60;
+
 /// The axes of the house, and its survey in them: as it came, where it was drawn along them with straight walls.
-pub(in crate::site) fn housed(survey: &Survey) -> (HouseFrame, Cow<'_, Survey>) {
+pub(in crate::site) fn housed<'s>(survey: &'s Survey, work: &WorkBudget) -> (HouseFrame, Cow<'s, Survey>) {
     let rings: Vec<Vec<Position>> = survey.rooms.iter().map(|room| ring(room.outline, &room.corners)).collect();
+    let corners: usize = rings.iter().map(Vec::len).sum();
+    work.count(WorkPart::Plans, corners as u64 * STEPS_OF_A_CORNER);
     let inside: Vec<usize> = (0..rings.len()).filter(|room| is_of_the_house(survey, *room, &rings[*room])).collect();
     let shapes: Vec<Shape> = inside.iter().map(|room| Shape::of(&rings[*room])).collect();
     let frame = HouseFrame::of(&shapes.iter().collect::<Vec<_>>());
     let turned = |ring: &[Position]| ring.iter().map(|corner| frame.to_house(*corner)).collect::<Vec<_>>();
     let in_the_frame: Vec<Vec<Position>> = inside.iter().map(|room| turned(&rings[*room])).collect();
-    let straight_walls = conditioned(&in_the_frame);
+    let straight_walls = conditioned(&in_the_frame, work);
     let is_same = |one: &[Position], other: &[Position]| {
         one.len() == other.len() && one.iter().zip(other).all(|(one, other)| straight(*one, *other) < SAME_M)
     };
@@ -34,6 +40,9 @@ pub(in crate::site) fn housed(survey: &Survey) -> (HouseFrame, Cow<'_, Survey>) 
     for ((room, drawn), made_straight) in inside.iter().zip(&in_the_frame).zip(straight_walls) {
         let (before, after) = (Shape::of(drawn), Shape::of(&made_straight));
         let room = &mut housed.rooms[*room];
+        // Each point is held against each side.
+        let marked = room.points.iter().filter(|point| point.at.is_some()).count();
+        work.count(WorkPart::Plans, (marked * drawn.len()) as u64);
         let places = room.points.iter_mut().filter_map(|point| point.at.as_mut());
         for at in places.filter(|at| before.nearest_on_wall(**at).off <= ON_THE_WALL_M) {
             *at = after.on_wall(after.along(*at));

@@ -1,11 +1,14 @@
 //! One plan of a storey: its rooms, the walls between them with their thickness, what was left undrawn, the outside.
 
 use geo::algorithm::buffer::{BufferStyle, LineJoin};
-use geo::{Area, BooleanOps, Buffer, Intersects, MultiPolygon, Polygon, unary_union};
+use geo::{Area, BooleanOps, BoundingRect, Buffer, Intersects, MultiPolygon, Polygon, unary_union};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 
 use super::faces::{Across, THICK_WALL_M_MAX, TOUCH_M_MAX, WALL_M_MAX, WallFace, stretches};
 use crate::geometry::{Edge, Position, Shape, straight};
 use crate::survey::Wall;
+use crate::work::{WorkBudget, WorkPart};
 
 /// A place so far outside of a wall says what is there: less than any wall is thick.
 const OUTSIDE_OF_M: f64 = 0.03;
@@ -89,8 +92,6 @@ pub struct StoreyPlan {
     pub outside: Vec<Shape>,
     /// How far from a room a place may lie and still be in the walls round it.
     pub in_the_walls_m: f64,
-    /// What drawing it took, in steps.
-    pub steps: u64,
 }
 
 /// How thick the wall round a room may be.
@@ -100,26 +101,28 @@ pub const fn reach(wall: Wall) -> f64 {
 }
 
 impl StoreyPlan {
-    /// The plan of rooms that stand on one storey. `outside` are places on its outer face, where some were marked.
+    /// The plan of rooms that stand on one storey. `outside` are places on its outer face, where some were marked. Where the
+    /// work is stopped, it is not whole.
     #[must_use]
-    pub fn of(rooms: &[RoomOutline<'_>], outside: &[Position]) -> Self {
+    pub fn of(rooms: &[RoomOutline<'_>], outside: &[Position], work: &WorkBudget) -> Self {
         let shapes: Vec<&Shape> = rooms.iter().map(|room| room.shape).collect();
         let reaches: Vec<f64> = rooms.iter().map(|room| reach(room.wall)).collect();
-        let (pieces, steps) = stretches(&shapes, &reaches);
+        let pieces = stretches(&shapes, &reaches, (work, WorkPart::Plans));
         let (mut touching, mut apart) = (0.0, 0.0);
         for (across, length) in pieces.iter().filter_map(|piece| Some((piece.across?, piece.length()))) {
             *(if across.touches() { &mut touching } else { &mut apart }) += length;
         }
         let by_the_middle = apart <= 0.0 || touching >= BY_THE_MIDDLE_MIN * (touching + apart);
-        let together = unary_union(shapes.iter().map(|shape| shape.polygon()));
+        let together = together(rooms, work);
         let widest = reaches.iter().copied().fold(0.0, f64::max);
         let has_gaps = apart > 0.0 || together.0.len() > 1 || together.iter().any(|part| !part.interiors().is_empty());
-        let closed = if has_gaps { shut(&together, widest) } else { together };
+        let closed = if has_gaps { shut(&together, widest, work) } else { together };
         let unknown: Vec<Polygon<f64>> = holes(&closed).filter(|hole| hole.unsigned_area() > CRUMB_M2).collect();
         let numbered = |face: WallFace| WallFace { outline: rooms[face.outline].room, ..face };
-        let sorted = Sorted { has_gaps, closed: &closed, unknown: &unknown };
+        let sorted = Sorted::new(has_gaps, &closed, &unknown, work);
         let faces: Vec<FacePiece> = pieces
             .iter()
+            .take_while(|_| work.goes_on())
             .map(|piece| {
                 let side = shapes[piece.face.outline].edge(piece.face.edge);
                 let line = piece.on(side);
@@ -133,21 +136,20 @@ impl StoreyPlan {
             })
             .collect();
         let drawn_by = if by_the_middle { DrawnBy::MiddleOfWalls } else { DrawnBy::Faces };
-        let outside_wall_m = outside_wall(&faces, outside).unwrap_or_else(|| match drawn_by {
+        let outside_wall_m = outside_wall(&faces, outside, work).unwrap_or_else(|| match drawn_by {
             DrawnBy::MiddleOfWalls => 0.0,
             DrawnBy::Faces => usual_outside_wall(rooms),
         });
-        let outer = if outside_wall_m > 0.0 { grown(&closed, outside_wall_m) } else { closed.clone() };
+        let outer = if outside_wall_m > 0.0 { grown(&closed, outside_wall_m, work) } else { closed.clone() };
         let in_the_walls_m = if has_gaps { widest / 2.0 } else { TOUCH_M_MAX };
         let outside = Shape::outlines(&outer);
-        let work = steps + closed.iter().map(|part| part.exterior().0.len() as u64).sum::<u64>();
-        Self { faces, drawn_by, closed, unknown, outside_wall_m, outside, in_the_walls_m, steps: work }
+        Self { faces, drawn_by, closed, unknown, outside_wall_m, outside, in_the_walls_m }
     }
 
     /// The same with nothing but its outline: for a building that nobody asks more of.
     #[must_use]
-    pub fn undivided(rooms: &[RoomOutline<'_>]) -> Self {
-        let closed = unary_union(rooms.iter().map(|room| room.shape.polygon()));
+    pub fn undivided(rooms: &[RoomOutline<'_>], work: &WorkBudget) -> Self {
+        let closed = together(rooms, work);
         Self {
             faces: Vec::new(),
             drawn_by: DrawnBy::MiddleOfWalls,
@@ -156,7 +158,6 @@ impl StoreyPlan {
             unknown: Vec::new(),
             outside_wall_m: 0.0,
             in_the_walls_m: TOUCH_M_MAX,
-            steps: 0,
         }
     }
 
@@ -180,16 +181,40 @@ impl StoreyPlan {
     }
 }
 
+/// Steps that it takes to join or to grow outlines, for each of their corners.
+const STEPS_OF_A_CORNER: u64 = 60;
+
+/// Counts the corners of what is joined or grown next, and says whether it is.
+fn goes_on(parts: &MultiPolygon<f64>, work: &WorkBudget) -> bool {
+    let corners =
+        parts.iter().flat_map(|part| part.interiors().iter().chain([part.exterior()])).map(|ring| ring.0.len());
+    work.spend(WorkPart::Plans, corners.sum::<usize>() as u64 * STEPS_OF_A_CORNER)
+}
+
+/// All rooms as one.
+fn together(rooms: &[RoomOutline<'_>], work: &WorkBudget) -> MultiPolygon<f64> {
+    let corners: usize = rooms.iter().map(|room| room.shape.corners().len()).sum();
+    if !work.spend(WorkPart::Plans, corners as u64 * STEPS_OF_A_CORNER) {
+        return MultiPolygon(Vec::new());
+    }
+    unary_union(rooms.iter().map(|room| room.shape.polygon()))
+}
+
 /// Rooms with the gaps between them shut: grown and shrunk again by half of the widest wall.
-fn shut(together: &MultiPolygon<f64>, widest: f64) -> MultiPolygon<f64> {
+fn shut(together: &MultiPolygon<f64>, widest: f64, work: &WorkBudget) -> MultiPolygon<f64> {
     let by = widest / 2.0 + SHUT_MORE_M;
-    let style = |by: f64| BufferStyle::new(by).line_join(MITRE);
-    let shut = together.buffer_with_style(style(by)).buffer_with_style(style(-by));
+    let shut = grown(&grown(together, by, work), -by, work);
+    if !goes_on(&shut, work) {
+        return shut;
+    }
     let whole = shut.union(together);
     MultiPolygon(whole.into_iter().filter(|part| part.unsigned_area() > CRUMB_M2).collect())
 }
 
-fn grown(closed: &MultiPolygon<f64>, by: f64) -> MultiPolygon<f64> {
+fn grown(closed: &MultiPolygon<f64>, by: f64, work: &WorkBudget) -> MultiPolygon<f64> {
+    if !goes_on(closed, work) {
+        return closed.clone();
+    }
     closed.buffer_with_style(BufferStyle::new(by).line_join(MITRE))
 }
 
@@ -201,10 +226,28 @@ fn holes(closed: &MultiPolygon<f64>) -> impl Iterator<Item = Polygon<f64>> + '_ 
 struct Sorted<'a> {
     has_gaps: bool,
     closed: &'a MultiPolygon<f64>,
+    corners: u64,
     unknown: &'a [Polygon<f64>],
+    where_unknown: RTree<Marked>,
+    work: &'a WorkBudget,
 }
 
-impl Sorted<'_> {
+/// A rectangle with the number of what lies in it.
+type Marked = GeomWithData<Rectangle<[f64; 2]>, usize>;
+
+impl<'a> Sorted<'a> {
+    fn new(has_gaps: bool, closed: &'a MultiPolygon<f64>, unknown: &'a [Polygon<f64>], work: &'a WorkBudget) -> Self {
+        let boxes = unknown.iter().enumerate().filter_map(|(index, part)| {
+            let round = part.bounding_rect()?;
+            let rectangle = Rectangle::from_corners([round.min().x, round.min().y], [round.max().x, round.max().y]);
+            Some(GeomWithData::new(rectangle, index))
+        });
+        let where_unknown = RTree::bulk_load(boxes.collect());
+        let rings = closed.iter().flat_map(|part| part.interiors().iter().chain([part.exterior()]));
+        let corners = rings.map(|ring| ring.0.len() as u64).sum();
+        Self { has_gaps, closed, corners, unknown, where_unknown, work }
+    }
+
     /// What is beyond a stretch of wall that faces no other.
     fn left_over(&self, line: Edge, reach: f64) -> Beyond {
         if !self.has_gaps {
@@ -212,20 +255,54 @@ impl Sorted<'_> {
         }
         let at = line.beside_its_middle(OUTSIDE_OF_M);
         let at = geo::Coord { x: at.x_m, y: at.y_m };
-        if let Some(index) = self.unknown.iter().position(|part| part.intersects(&at)) {
+        if let Some(index) = self.unknown_at(at) {
             return Beyond::Unknown(index);
         }
-        if line.length() <= reach && self.closed.intersects(&at) { Beyond::WallEnd } else { Beyond::Outside }
+        if line.length() > reach {
+            return Beyond::Outside;
+        }
+        self.work.count(WorkPart::Plans, self.corners);
+        if self.closed.intersects(&at) { Beyond::WallEnd } else { Beyond::Outside }
+    }
+
+    fn unknown_at(&self, at: geo::Coord<f64>) -> Option<usize> {
+        let near = self.where_unknown.locate_in_envelope_intersecting(&AABB::from_point([at.x, at.y]));
+        let holding = near.map(|found| found.data).filter(|index| {
+            self.work.count(WorkPart::Plans, self.unknown[*index].exterior().0.len() as u64);
+            self.unknown[*index].intersects(&at)
+        });
+        holding.min()
     }
 }
 
 /// How thick the outside walls are, read off the places on their outer face: the median.
-fn outside_wall(faces: &[FacePiece], outside: &[Position]) -> Option<f64> {
-    let outer = || faces.iter().filter(|piece| piece.beyond == Beyond::Outside);
+fn outside_wall(faces: &[FacePiece], outside: &[Position], work: &WorkBudget) -> Option<f64> {
+    const STEPS_OF_A_PLACE: u64 = 40;
+    const STEPS_OF_A_PIECE: u64 = 6;
+    if outside.is_empty() {
+        return None;
+    }
+    let outer = faces.iter().enumerate().filter(|(_, piece)| piece.beyond == Beyond::Outside);
+    let boxes = outer.map(|(index, piece)| {
+        let (from, to) = (piece.line.from, piece.line.to);
+        GeomWithData::new(Rectangle::from_corners([from.x_m, from.y_m], [to.x_m, to.y_m]), index)
+    });
+    let tree: RTree<Marked> = RTree::bulk_load(boxes.collect());
+    // What is further off than an outer face may be is read as nothing, so that it need not be found.
     let off = |at: &Position| {
-        outer().map(|piece| straight(piece.line.at(piece.line.nearest(*at)), *at)).fold(f64::INFINITY, f64::min)
+        let by = OUTER_FACE_M.1 + SHUT_MORE_M;
+        let near = AABB::from_corners([at.x_m - by, at.y_m - by], [at.x_m + by, at.y_m + by]);
+        let mut steps = STEPS_OF_A_PLACE;
+        let pieces = tree.locate_in_envelope_intersecting(&near).map(|found| &faces[found.data]);
+        let off = pieces.map(|piece| {
+            steps += STEPS_OF_A_PIECE;
+            straight(piece.line.at(piece.line.nearest(*at)), *at)
+        });
+        let nearest = off.fold(f64::INFINITY, f64::min);
+        work.count(WorkPart::Plans, steps);
+        nearest
     };
-    let mut read: Vec<f64> = outside.iter().map(off).collect();
+    let mut read: Vec<f64> = outside.iter().take_while(|_| work.goes_on()).map(off).collect();
     read.retain(|off| (OUTER_FACE_M.0..=OUTER_FACE_M.1).contains(off));
     read.sort_by(f64::total_cmp);
     let upper = *read.get(read.len() / 2)?;

@@ -85,9 +85,15 @@ fn shape(pointer: &str, outline: Option<Outline>, corners: &[Position], faults: 
     Some(shape)
 }
 
-type Box2 = GeomWithData<Rectangle<[f64; 2]>, usize>;
+/// The rooms of one storey by the rectangles round them, with their places among those drawn.
+pub(super) type RoomTree = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
 
-fn tree(rooms: &[(usize, &DrawnRoom<'_>)]) -> RTree<Box2> {
+/// Those of all storeys.
+pub(super) fn trees(drawn: &[DrawnRoom<'_>]) -> BTreeMap<i8, RoomTree> {
+    by_level(drawn).into_iter().map(|(level, rooms)| (level, tree(&rooms))).collect()
+}
+
+fn tree(rooms: &[(usize, &DrawnRoom<'_>)]) -> RoomTree {
     RTree::bulk_load(
         rooms
             .iter()
@@ -110,9 +116,15 @@ fn by_level<'d, 'a>(drawn: &'d [DrawnRoom<'a>]) -> BTreeMap<i8, Vec<(usize, &'d 
     levels
 }
 
-fn near(room: &DrawnRoom<'_>) -> AABB<[f64; 2]> {
+pub(super) fn near(room: &DrawnRoom<'_>) -> AABB<[f64; 2]> {
     let (least, greatest) = room.shape.bounds();
     AABB::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m])
+}
+
+/// What it takes to hold two outlines against each other: of two simple rooms, one look.
+pub(super) fn looks(one: &DrawnRoom<'_>, other: &DrawnRoom<'_>) -> usize {
+    const CORNERS_OF_A_LOOK: usize = 16;
+    ((one.shape.corners().len() + other.shape.corners().len()) / CORNERS_OF_A_LOOK).max(1)
 }
 
 /// Rooms on one storey that lie in each other.
@@ -128,7 +140,7 @@ fn overlaps(drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
                 .collect();
             others.sort_unstable();
             for other in others {
-                looked_at += 1;
+                looked_at += looks(room, &drawn[other]);
                 if faults.len() >= FAULTS_LISTED_MAX {
                     return;
                 }
@@ -170,9 +182,13 @@ fn in_the_air(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>)
         let tree = tree(below);
         let of_the_house: Vec<&DrawnRoom<'_>> =
             rooms.iter().map(|(_, room)| *room).filter(|room| room.in_the_house).collect();
+        let mut looked_at = 0;
         let stands = of_the_house.iter().any(|room| {
-            tree.locate_in_envelope_intersecting(&near(room)).take(OUTLINE_PAIRS_MAX).any(|under| {
-                drawn[under.data].in_the_house && room.shape.overlap(&drawn[under.data].shape).value() > OVERLAP_M2_MAX
+            tree.locate_in_envelope_intersecting(&near(room)).map(|under| &drawn[under.data]).any(|under| {
+                looked_at += looks(room, under);
+                // What is drawn like lace is taken to stand on what is under it.
+                looked_at > OUTLINE_PAIRS_MAX
+                    || under.in_the_house && room.shape.overlap(&under.shape).value() > OVERLAP_M2_MAX
             })
         });
         let said = survey.rooms.iter().any(|room| {

@@ -1,8 +1,12 @@
 //! What was said to be over and under a room must not be contradicted by the rooms that were drawn there.
 
-use super::plan::DrawnRoom;
+use std::cell::Cell;
+use std::collections::BTreeMap;
+
+use super::plan::{DrawnRoom, RoomTree, looks, near, trees};
 use crate::faults::{Fault, FaultCode};
-use crate::survey::{Above, Below, RoomUse, Storey, Survey};
+use crate::limits::OUTLINE_PAIRS_MAX;
+use crate::survey::{Above, Below, Room, RoomUse, Storey, Survey};
 
 /// A drawn room over or under so much of another is what is there. Common practice, no source.
 const THERE_SHARE_MIN: f64 = 0.5;
@@ -27,8 +31,10 @@ struct SaidBeside<'s> {
 /// Every breach of it.
 pub(super) fn faults(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
     let listed = || survey.site.iter().flat_map(|site| &site.storeys);
-    for room in drawn {
-        let Some(recorded) = survey.rooms.iter().find(|one| one.id == room.id && room.in_the_house) else { continue };
+    let rooms: BTreeMap<&str, &Room> = survey.rooms.iter().rev().map(|room| (room.id.as_str(), room)).collect();
+    let drawn = DrawnStoreys { rooms: drawn, trees: trees(drawn), looked_at: Cell::new(0) };
+    for room in drawn.rooms.iter().filter(|room| room.in_the_house) {
+        let Some(recorded) = rooms.get(room.id) else { continue };
         let storey = listed().find(|storey| recorded.storey.as_deref() == Some(storey.id.as_str()));
         let above = recorded.above.as_ref().map(|above| SaidBeside {
             field: "above",
@@ -48,7 +54,7 @@ pub(super) fn faults(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<
             lacks: "no drawn room of the storey below is under it: say what is under it",
             counts: |_| true,
         });
-        faults.extend([above, below].into_iter().flatten().filter_map(|said| contradicted(&said, storey, room, drawn)));
+        faults.extend([above, below].into_iter().flatten().filter_map(|said| contradicted(&said, storey, room, &drawn)));
     }
 }
 
@@ -57,10 +63,10 @@ fn contradicted(
     said: &SaidBeside<'_>,
     storey: Option<&Storey>,
     room: &DrawnRoom<'_>,
-    drawn: &[DrawnRoom<'_>],
+    drawn: &DrawnStoreys<'_, '_>,
 ) -> Option<Fault> {
     let SaidBeside { field, word, rooms, by, lies, lacks, counts } = said;
-    let (any, share, id) = there(room, *by, drawn, counts);
+    let (any, share, id) = drawn.there(room, *by, counts);
     let detail = if *rooms && any && share <= 0.0 {
         format!("`{field}` is `rooms`, and {lacks}, or move one of the two")
     } else if !rooms && share > THERE_SHARE_MIN {
@@ -72,17 +78,36 @@ fn contradicted(
     Some(Fault::new(format!("{}/{field}", room.pointer), FaultCode::Contradiction, detail))
 }
 
-/// Whether the next storey has drawn rooms, over what share of this one they stand, and the one that takes most of it.
-fn there<'d>(
-    room: &DrawnRoom<'_>,
-    by: i8,
-    drawn: &'d [DrawnRoom<'_>],
-    counts: impl Fn(&DrawnRoom<'_>) -> bool,
-) -> (bool, f64, &'d str) {
-    let Some(level) = room.level.map(|level| level.saturating_add(by)) else { return (false, 0.0, "") };
-    let there = || drawn.iter().filter(|one| one.level == Some(level) && one.in_the_house && counts(one));
-    let shares: Vec<(f64, &str)> = there().map(|one| (room.shape.overlap(&one.shape).value(), one.id)).collect();
-    let area = room.shape.area().value().max(f64::MIN_POSITIVE);
-    let most = shares.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |(_, id)| id);
-    (!shares.is_empty(), shares.iter().map(|(shared, _)| shared).sum::<f64>() / area, most)
+/// What was drawn, for asking what lies over a room without looking at every other.
+struct DrawnStoreys<'d, 'a> {
+    rooms: &'d [DrawnRoom<'a>],
+    trees: BTreeMap<i8, RoomTree>,
+    /// Pairs of outlines so far.
+    looked_at: Cell<usize>,
+}
+
+impl<'d> DrawnStoreys<'d, '_> {
+    /// Whether the next storey has drawn rooms, over what share of this one they stand, and the one that takes most of it.
+    fn there(&self, room: &DrawnRoom<'_>, by: i8, counts: impl Fn(&DrawnRoom<'_>) -> bool) -> (bool, f64, &'d str) {
+        let counted = |index: usize| self.rooms[index].in_the_house && counts(&self.rooms[index]);
+        let tree = room.level.and_then(|level| self.trees.get(&level.saturating_add(by)));
+        let Some(tree) = tree else { return (false, 0.0, "") };
+        let mut found: Vec<usize> = tree.locate_in_envelope_intersecting(&near(room)).map(|found| found.data).collect();
+        found.retain(|index| counted(*index));
+        let here: usize = found.iter().map(|index| looks(room, &self.rooms[*index])).sum();
+        self.looked_at.set(self.looked_at.get() + here);
+        if self.looked_at.get() > OUTLINE_PAIRS_MAX {
+            // What is drawn like lace is taken as it was said.
+            return (false, 0.0, "");
+        }
+        found.sort_unstable();
+        let shares: Vec<(f64, &str)> = found
+            .into_iter()
+            .map(|index| (room.shape.overlap(&self.rooms[index].shape).value(), self.rooms[index].id))
+            .collect();
+        let area = room.shape.area().value().max(f64::MIN_POSITIVE);
+        let most = shares.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |(_, id)| id);
+        let any = !shares.is_empty() || tree.iter().any(|other| counted(other.data));
+        (any, shares.iter().map(|(shared, _)| shared).sum::<f64>() / area, most)
+    }
 }
