@@ -15,6 +15,7 @@ mod connection;
 pub mod engine_pool;
 mod fair_queue;
 pub mod firms;
+pub mod glossary;
 pub mod idempotency;
 pub mod in_hand;
 pub mod limits;

@@ -20,6 +20,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 pub use kinds::{KINDS, Kind, KindRow};
+pub(crate) use page::escaped;
 pub use page::page;
 pub use responses::{ForBodies, ForCallers, ForLists, ForReaders, ForReadiness, ForStored, ForWriters, responses};
 

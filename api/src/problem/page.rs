@@ -30,7 +30,7 @@ pub fn page() -> String {
 }
 
 /// As HTML, with `code` in back-ticks set as code.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let safe = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
     let mut parts = safe.split('`');
     let mut html = parts.next().unwrap_or_default().to_owned();

@@ -1,4 +1,4 @@
-//! What the service says of itself: the API's document, pages to read it in, and the page of problem types. All of it is
+//! What the service says of itself: the API's document, pages to read it in, the glossary, and the page of problem types. All of it is
 //! in the program: nothing is fetched from anywhere.
 
 use std::borrow::Cow;
@@ -12,6 +12,7 @@ use utoipa_swagger_ui::Config;
 
 use super::conditional::unless_known;
 use super::resource::Resource;
+use crate::glossary;
 use crate::problem::{ForLists, Problem, page};
 use crate::query::NoQuery;
 use crate::state::AppState;
@@ -35,6 +36,9 @@ fn configure(config: &mut web::ServiceConfig) {
         .service(web::resource("/openapi.json").route(web::get().to(read_openapi)).route(web::head().to(read_openapi)))
         .service(web::resource("/problems").route(web::get().to(read_problems)).route(web::head().to(read_problems)))
         .service(web::resource("/docs").route(web::get().to(find_docs)).route(web::head().to(find_docs)))
+        .service(
+            web::resource("/docs/glossary").route(web::get().to(read_glossary)).route(web::head().to(read_glossary)),
+        )
         .service(web::resource("/docs/{file:.*}").route(web::get().to(read_docs)).route(web::head().to(read_docs)));
 }
 
@@ -58,11 +62,20 @@ pub async fn read_openapi(_: NoQuery, request: HttpRequest, service: web::Data<A
 }
 
 async fn read_problems() -> HttpResponse {
+    written(page())
+}
+
+async fn read_glossary() -> HttpResponse {
+    written(glossary::page())
+}
+
+/// A page of our own.
+fn written(html: String) -> HttpResponse {
     HttpResponse::Ok()
         .content_type("text/html; charset=utf-8")
         .insert_header((header::CACHE_CONTROL, "no-cache"))
         .insert_header((header::CONTENT_SECURITY_POLICY, PAGE_POLICY))
-        .body(page())
+        .body(html)
 }
 
 async fn find_docs() -> HttpResponse {

@@ -54,7 +54,7 @@ fn tests_cost_what_those_cost_who_may_test_and_all_other_work_the_mix() {
             }
             "chase" | "open-floor" | "making-good" | "cable-2-5" => {
                 assert_eq!(line.labour, same.labour, "{}", line.item);
-                assert!(line.because[0].contains("; at 28.00"), "{:?}", line.because);
+                assert!(line.because[0].contains(". At 28.00 an hour"), "{:?}", line.because);
             }
             _ => {}
         }

@@ -66,7 +66,7 @@ fn what_a_designer_gives_is_kept_and_carries_the_seven_checks() {
     assert_eq!((ring.length_m.value(), ring.far_end_m.value()), (62.0, 62.0));
     assert_eq!(ring.points.iter().map(|points| points.count).sum::<u64>(), 6);
     assert_eq!(ring.checks.len(), 7);
-    assert!(ring.because.iter().any(|line| line.contains("given by the designer")), "{:?}", ring.because);
+    assert!(ring.because.iter().any(|line| line.contains("Given by the designer")), "{:?}", ring.because);
 }
 
 #[test]
@@ -456,10 +456,10 @@ fn a_design_current_says_what_it_is_made_of_and_arc_detection_is_advised_where_s
         |kind: &str| estimate.circuits.iter().find(|circuit| circuit.circuit_type == kind).expect("there is one");
     let says = |circuit: &Circuit, words: &str| circuit.because.iter().any(|line| line.contains(words));
     let cooker = of_kind("cooker");
-    let words = "load oven 3.6 kW / 230 V: the first 10 A and 30 % of the rest, 11.70 A";
+    let words = "Load: oven 3.6 kW at 230 V. The first 10 A and 30 % of the rest make 11.70 A";
     assert!(says(cooker, words), "{:?}", cooker.because);
     let lights = circuit(&estimate, "L1");
-    assert!(says(lights, "load 3 x 10 W / 230 V = 0.13 A"), "{:?}", lights.because);
+    assert!(says(lights, "Load: 3 x 10 W / 230 V = 0.13 A"), "{:?}", lights.because);
     let advised = |circuit: &Circuit| !circuit.advice.is_empty();
     assert_eq!((advised(cooker), advised(lights), advised(of_kind("ring-sockets"))), (false, false, true));
 }

@@ -275,7 +275,7 @@ fn long_tails_are_a_feed_whose_drop_and_impedance_are_in_every_check() {
     assert!((zs - 0.3 - (0.727 + 1.15) * 1.2 * metres / 1_000.0).abs() < 0.000_3, "{zs} at {metres} m");
     assert!((drop - 1.8 * 80.0 * metres / 1_000.0).abs() < 0.02, "{drop} at {metres} m");
     assert!(fault_ka < 1.2 && fault_ka > 0.9, "{fault_ka}");
-    assert!(far.because.iter().any(|line| line.starts_with("the tails are in every check")), "{:?}", far.because);
+    assert!(far.because.iter().any(|line| line.starts_with("The tails are in every check")), "{:?}", far.because);
     for circuit in away.circuits.iter().filter(|circuit| circuit.fed_from.is_none()) {
         let says = |name: &str, words: &str| {
             circuit.checks.iter().any(|check| check.name.word() == name && check.working.contains(words))
@@ -292,7 +292,7 @@ fn a_designer_is_told_for_which_conditions_the_capacities_are_read() {
 
     let told = estimate.assumptions.iter().find(|one| one.subject == "cables-as-they-lie").expect("it is said");
     assert!(told.assumed.starts_with("30 degC in air, 20 degC and 2.5 K.m/W"), "{}", told.assumed);
-    let overload = |working: &str| working.contains("Ca 1 (30 degC") && working.contains("Cg 1 (1 together");
+    let overload = |working: &str| working.contains("Ca 1: 30 degC") && working.contains("Cg 1: 1 together");
     for circuit in &estimate.circuits {
         let check = circuit.checks.iter().find(|check| check.name.word() == "overload").expect("it is checked");
         assert!(overload(&check.working), "{}: {}", circuit.id, check.working);

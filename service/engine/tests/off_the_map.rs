@@ -168,7 +168,7 @@ fn every_bond_and_draw_in_run_says_what_it_uses_and_what_the_next_best_way_costs
     for route in own {
         let more = route.runner_up.as_ref().and_then(|other| other.money_more);
         assert!(more >= Some(Money::ZERO), "{}: {}", route.serves, route.chosen_because);
-        assert!(route.chosen_because.contains("the next best way"), "{}", route.chosen_because);
+        assert!(route.chosen_because.contains("The next best way"), "{}", route.chosen_because);
     }
 }
 
@@ -195,7 +195,7 @@ fn a_shed_that_nobody_drew_beside_a_drawn_house_goes_by_a_usual_floor_and_says_s
     let (sockets, feed) = (route(&estimate, "Sockets, shed"), route(&estimate, "Feed to shed"));
     assert!(sockets.chosen_because.contains("was not drawn"), "{}", sockets.chosen_because);
     assert!(sockets.amount > Some(Money::ZERO));
-    assert!(feed.chosen_because.contains("inside the house, taken"), "{}", feed.chosen_because);
+    assert!(feed.chosen_because.contains("inside the house, as"), "{}", feed.chosen_because);
 }
 
 /// Forty rooms are priced again for each outbuilding, forty-one are not.
@@ -260,7 +260,7 @@ fn a_hole_is_held_against_the_joist_that_was_measured() {
         let asked = Contract::<RoutesRequest>::new().read(request.to_string().as_bytes()).expect("a right request");
         let route = ENGINE.routes(&asked, &WORKBOOK).expect("there is a way").routes.remove(0);
         let hole =
-            route.limits.into_iter().find(|limit| limit.working.starts_with("hole of")).expect("a floor is opened");
+            route.limits.into_iter().find(|limit| limit.working.starts_with("The hole is")).expect("a floor is opened");
         (hole.verdict, hole.working.contains("measured"))
     };
 

@@ -190,7 +190,7 @@ fn the_hours_of_running_cable_are_paid_for_the_very_metres_of_the_routes() {
     let mut pieces: BTreeMap<String, f64> = BTreeMap::new();
     // What lies beyond an isolator is on no route.
     let on_route =
-        |why: &Vec<String>| !why.iter().any(|why| why.contains("from the isolator") || why.contains("from the sensor"));
+        |why: &Vec<String>| !why.iter().any(|why| why.contains("From the isolator") || why.contains("From the sensor"));
     for line in house.lines.iter().filter(|line| line.item.starts_with("cable-") && on_route(&line.because)) {
         if let Some(circuit) = &line.circuit {
             *paid.entry(circuit.clone()).or_default() += metres_run(&line.because);

@@ -52,7 +52,7 @@ fn a_shed_behind_the_garage_is_fed_onward_from_it_where_that_is_cheaper() {
 
     let (garage, shed) = (feed(&estimate, "garage"), feed(&estimate, "shed"));
     assert_eq!((garage.fed_from.as_deref(), shed.fed_from.as_deref()), (None, Some(garage.id.as_str())));
-    assert!(shed.because.iter().any(|line| line.contains("onward from the board of garage")), "{:?}", shed.because);
+    assert!(shed.because.iter().any(|line| line.contains("Fed from the board of garage")), "{:?}", shed.because);
     assert!(option(&estimate, "feed-of-its-own") > Some(Money::ZERO), "{:?}", estimate.options);
     let route = estimate.routes.iter().find(|route| route.circuit.as_ref() == Some(&shed.id)).expect("it has a route");
     let runner_up = route.runner_up.as_ref().expect("the other feed is shown");

@@ -112,7 +112,7 @@ fn a_light_over_the_stair_and_a_high_room_each_want_a_tower_and_one_is_hired_for
 
     let told = priced(&stair("first", 3.4));
     let because = &line(&told, "tower").expect("a tower").because;
-    assert!(because.iter().any(|why| why.contains("hall, 3.40 m high") && why.contains("landing, over the stair")));
+    assert!(because.iter().any(|why| why.contains("hall is 3.40 m high") && why.contains("landing is over the stair")));
     assert!(told.included.iter().any(|one| one.id == "stairwell-height" && one.net.is_some()));
 }
 

@@ -123,7 +123,7 @@ fn from_the_isolator_to_the_shower_there_is_cable_and_a_fan_has_three_cores() {
     let shower = estimate.circuits.iter().find(|circuit| circuit.circuit_type == "shower").expect("a shower");
     let beyond = estimate.lines.iter().filter(|line| line.circuit.as_ref() == Some(&shower.id));
     let beyond: Vec<_> =
-        beyond.filter(|line| line.because.iter().any(|why| why.contains("from the isolator"))).collect();
+        beyond.filter(|line| line.because.iter().any(|why| why.contains("From the isolator"))).collect();
     assert!(beyond.len() == 1 && (beyond[0].quantity - 3.0).abs() < 1e-9, "{beyond:?}");
     assert!(estimate.take_off.iter().any(|one| one.item == "cable-te-1-5-3core" && one.used >= 3.0));
 }

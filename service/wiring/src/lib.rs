@@ -20,7 +20,7 @@
 //!
 //! assert_eq!(checked.verdict, Verdict::Pass);
 //! let load = checked.check(CheckName::DesignCurrent).expect("seven checks");
-//! assert_eq!(load.working, "Ib = 9.5 kW x 1000 / 230 V = 41.3043 A; In = 45 A; 41.3043 A <= 45 A");
+//! assert_eq!(load.working, "Ib = 9.5 kW x 1000 / 230 V = 41.3043 A. In = 45 A. 41.3043 A <= 45 A");
 //! ```
 //!
 //! In the order in which each builds on those before it: [`quantities`], [`closed_list!`], [`faults`], [`limits`] and

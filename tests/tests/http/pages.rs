@@ -34,6 +34,25 @@ async fn the_documents_page_loads_nothing_from_elsewhere() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn the_words_of_the_trade_are_explained_on_a_page_that_the_contract_names() {
+    let app = App::open().await;
+
+    let page = app.get("/docs/glossary").await;
+
+    assert_eq!((page.status.as_u16(), page.header("content-type")), (200, "text/html; charset=utf-8"));
+    assert!(page.header("content-security-policy").starts_with("default-src 'self'"));
+    let page = String::from_utf8(page.bytes).expect("text");
+    assert!(page.contains("<dt id=\"rcbo\"><dfn>RCBO</dfn></dt>"), "{page}");
+    let terms = api::glossary::terms();
+    assert!(terms.len() >= 50 && page.matches("<dt ").count() == terms.len(), "{} words", terms.len());
+    for term in terms {
+        assert!(page.contains(&format!("<dt id=\"{}\">", term.anchor())), "{}", term.term);
+    }
+    let contract = app.get("/openapi.json").await.json();
+    assert!(contract["info"]["description"].as_str().is_some_and(|text| text.contains("(/docs/glossary)")));
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn the_type_of_a_problem_leads_to_its_explanation() {
     let app = App::open().await;
     let kind = app.get("/v1/nothing").await.json()["type"].as_str().expect("a type").to_owned();

@@ -139,7 +139,7 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
             Cell::Money(line.materials),
             Cell::Money(line.labour),
             Cell::Money(line.amount),
-            Cell::unwrapped(line.because.join("; ")),
+            Cell::unwrapped(words::sentences(&line.because)),
         ])?;
     }
     if pen.row > 1 {
@@ -225,7 +225,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::Figure(circuit.design_current_a.value()),
             Cell::text(circuit.verdict.word()),
             Cell::optional(circuit.fed_from.as_ref()),
-            Cell::unwrapped(circuit.because.join("; ")),
+            Cell::unwrapped(words::sentences(&circuit.because)),
         ])?;
     }
     checks(&mut pen, estimate)

@@ -94,11 +94,11 @@ fn shown(job: Job<'_>, circuit: &CircuitPlan, proof: &Proof) -> (Vec<Check>, Vec
     if let Some(most_a2s) = circuit.let_through_a2s_max {
         for check in checks.iter_mut().filter(|check| check.name == CheckName::FaultWithstand) {
             check.verdict = proof.judged.check(check.name).verdict;
-            check.working = format!("{}; {}", check.working, words::circuits::lower_let_through(most_a2s));
+            check.working = format!("{}. {}", check.working, words::circuits::lower_let_through(most_a2s));
         }
     }
     for check in checks.iter_mut().filter(|check| check.name == CheckName::Overload) {
-        check.working = format!("{}; {}", check.working, words::circuits::governs(circuit, job.site));
+        check.working = format!("{}. {}", check.working, words::circuits::governs(circuit, job.site));
     }
     let applies = |name| name != AdviceName::ArcFaultDetection || circuit.has_outlets(job.site);
     let advice = shown.advice.into_iter().filter(|advice| applies(advice.name)).collect();
@@ -148,8 +148,8 @@ fn poles(circuit: &CircuitPlan) -> u8 {
 /// Source: BS 7671 531.3.3 and 722.531.3.101, from memory.
 const fn residual_type(kind: CircuitType, both_directions: bool) -> &'static str {
     match kind {
-        CircuitType::ChargePoint => "a, with detection of 6 mA direct current in the charge point, or b",
-        CircuitType::HeatPump => "a, or f or b where the maker of the unit asks for it",
+        CircuitType::ChargePoint => "a, with 6 mA DC detection in the charge point, or b",
+        CircuitType::HeatPump => "a, or f or b if the maker of the unit asks for it",
         _ if both_directions => "b, or as the maker of the inverter says",
         _ => "a",
     }
@@ -187,13 +187,13 @@ pub(crate) fn board(job: Job<'_>, findings: &Findings) -> Board {
         ways_spare: plan.ways.saturating_sub(plan.used),
         ways: plan.ways,
         chart: chart(job, FedFrom::Board, plan.ways, &plan.kept_for),
-        enclosure: "metal, non-combustible (BS 7671 regulation 421.1.201, from memory)".to_owned(),
+        enclosure: "Metal, which does not burn (BS 7671 regulation 421.1.201, from memory)".to_owned(),
         surge_device: !job.site.surge_declined,
         surge: Some(if job.site.surge_declined {
             words::earthing::SURGE_DECLINED.to_owned()
         } else {
-            "type 2, beside the main switch; types 1 and 2 together where the house has a lightning conductor (BS 7671 \
-             443.4.1 and 534.4, from memory)"
+            "Type 2, beside the main switch. Types 1 and 2 together where the house has a lightning conductor (BS 7671 443.4.1 \
+             and 534.4, from memory)"
                 .to_owned()
         }),
         arc_detection: Some(Judged {
@@ -323,7 +323,7 @@ fn board_earthing(job: Job<'_>, findings: &Findings) -> BoardEarthing {
         system: job.site.supply.earthing.word().to_owned(),
         known: job.site.supply.earthing_known,
         conductor_mm2: plan.earthing_conductor.size.value(),
-        conductor_because: format!("{} beside tails of {}", plan.earthing_conductor.source, plan.tails),
+        conductor_because: format!("For tails of {} ({})", plan.tails, plan.earthing_conductor.source),
         main_bonds: job.site.services.iter().enumerate().map(bond).collect(),
         supplementary: findings
             .supplementary

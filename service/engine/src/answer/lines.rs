@@ -194,14 +194,14 @@ fn because(job: Job<'_>, take_off: &TakeOff, item: &Item, priced: &PricedItem) -
         parts.push_str(" h");
         let factor = hours / bare;
         if (factor - 1.0).abs() > 5e-4 {
-            parts.push_str("; × ");
+            parts.push_str(". With × ");
             push_figure(&mut parts, factor, 3);
-            parts.push_str(" for the room, its height and finish = ");
+            parts.push_str(" for the room, its height and finish: ");
             push_figure(&mut parts, hours, 2);
             parts.push_str(" h");
         }
         parts.push_str(&rates(&priced.hours.stages, workbook));
-        parts.push_str(" = ");
+        parts.push_str(": ");
         parts.push_str(&priced.labour.to_string());
         working.push(parts);
     }
@@ -209,7 +209,7 @@ fn because(job: Job<'_>, take_off: &TakeOff, item: &Item, priced: &PricedItem) -
         working.push(materials);
     }
     if item.outlay_pennies != 0 {
-        working.push(format!("fees, hire and van {}", Money::from_pennies(item.outlay_pennies)));
+        working.push(format!("Fees, hire and van: {}", Money::from_pennies(item.outlay_pennies)));
     }
     working.extend(words::take_off::note(job, item));
     working
@@ -221,9 +221,9 @@ fn rates(stages: &[f64; Stage::COUNT], workbook: &Workbook) -> String {
     let rest: f64 = stages.iter().sum::<f64>() - testing;
     let (crew, testers) = (workbook.rate(Stage::FirstFix), workbook.rate(Stage::Testing));
     if crew == testers || testing == 0.0 {
-        return format!("; at {crew}");
+        return format!(". At {crew} an hour");
     }
-    let mut parts = "; ".to_owned();
+    let mut parts = ". ".to_owned();
     if rest > 0.0 {
         push_figure(&mut parts, rest, 2);
         parts.push_str(&format!(" h at {crew} + "));

@@ -47,7 +47,7 @@ pub(super) fn routes(
     }
     let wanted = wanted(request, &site, catalogue.cables(), &mut faults);
     if !is_mapped(&site) {
-        let detail = format!("{}; split the survey", words::routes::map_limits());
+        let detail = format!("{}. Split the survey", words::routes::map_limits());
         faults.push(Fault::new("/survey/rooms", FaultCode::OutOfRange, detail));
     }
     if !faults.is_empty() {

@@ -119,7 +119,7 @@ pub struct GivenDevice {
     /// Its rated current, in amps.
     #[schema(exclusive_minimum = 0, maximum = 400, example = 32)]
     pub rating_a: f64,
-    /// Residual operating current in milliamps, its own or of the device before it; 30 for a combined device if left out.
+    /// Residual operating current in milliamps, its own or of the device before it; 30 for an RCBO if left out.
     #[schema(minimum = 5, maximum = 1000, example = 30)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub residual_ma: Option<f64>,
@@ -173,7 +173,7 @@ closed_list! {
 closed_list! {
     /// The kind of a device that a designer has fixed.
     GivenDeviceType {
-        Rcbo = "rcbo": "Breaker and residual current device in one.",
+        Rcbo = "rcbo": "Breaker and RCD in one.",
         Breaker = "breaker": "Breaker.",
     }
 }

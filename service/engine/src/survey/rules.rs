@@ -132,7 +132,7 @@ fn vat_exceptions(request: &EstimateRequest, places: &BTreeMap<&str, usize>, fau
         if let Some(room) = &exception.room {
             known_place(room, places, format!("{pointer}/room"), faults);
         } else if exception.point.is_none() {
-            let detail = "it says nothing of what falls under this case; give `room`, `point` or both";
+            let detail = "it does not say what this case is for. Give `room`, `point` or both";
             faults.push(Fault::new(pointer, FaultCode::MissingField, detail));
         }
     }
@@ -175,7 +175,7 @@ fn references(survey: &Survey, storeys: &BTreeMap<&str, i8>, places: &BTreeMap<&
             known_storey(storey, storeys, format!("/survey/obstructions/{index}/storey"), faults);
         }
         if from == to {
-            let detail = "both ends are the same place; give the two ends of what is in the way";
+            let detail = "both ends are the same place. Give the two ends of what is in the way";
             faults.push(Fault::new(format!("/survey/obstructions/{index}/to"), FaultCode::Contradiction, detail));
         }
     }
@@ -251,7 +251,7 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
         }
         Some(cut_out) if phases != 2 && cut_out != phases => {
             let detail = format!(
-                "the supply has {phases} and the cut-out {cut_out} phases: a cut-out has a fuse for each; look at both again"
+                "the supply has {phases} phases and the cut-out {cut_out}. A cut-out has a fuse for each phase. Look at both again"
             );
             faults.push(Fault::new("/survey/supply/cut_out_phases", FaultCode::Contradiction, detail));
         }
@@ -261,13 +261,12 @@ fn supply(survey: &Survey, faults: &mut Vec<Fault>) {
         && peak > cut_out
     {
         let detail = format!(
-            "a peak of {peak} A was measured behind a cut-out of {cut_out} A, which would have opened: read both again"
+            "a peak of {peak} A was measured behind a cut-out of {cut_out} A. Its fuse would have blown. Read both again"
         );
         faults.push(Fault::new("/survey/supply/measured_peak_a", FaultCode::Contradiction, detail));
     }
     if supply.measured_in.is_some() && supply.measured_peak_a.is_none() {
-        let detail =
-            "`measured_in` says when the peak was measured, and there is none: give `measured_peak_a`, or leave it out";
+        let detail = "`measured_in` says when the peak was measured, but no peak is given. Give `measured_peak_a`, or leave it out";
         faults.push(Fault::new("/survey/supply/measured_in", FaultCode::Contradiction, detail));
     }
 }
@@ -281,7 +280,7 @@ fn phases_of_appliances(survey: &Survey, faults: &mut Vec<Fault>) {
                 faults.push(Fault::new(place.of("phases"), FaultCode::OutOfRange, "`phases` is 2; give 1 or 3"));
             }
             Some(3) if !three => {
-                let detail = "it takes three phases, and the supply has not got them: give `supply.phases` 3, or the \
+                let detail = "it takes three phases, but the supply does not have them. Give `supply.phases` 3, or an \
                               appliance for one phase";
                 faults.push(Fault::new(place.of("phases"), FaultCode::Contradiction, detail));
             }

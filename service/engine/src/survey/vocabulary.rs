@@ -313,8 +313,8 @@ closed_list! {
         RewireableFuses = "rewireable-fuses": "Rewireable fuses.",
         CartridgeFuses = "cartridge-fuses": "Cartridge fuses.",
         BreakersNoRcd = "breakers-no-rcd": "Breakers without residual current protection.",
-        BreakersWithRcd = "breakers-with-rcd": "Breakers behind residual current devices.",
-        Modern = "modern": "Metal enclosure, combined devices.",
+        BreakersWithRcd = "breakers-with-rcd": "Breakers behind RCDs.",
+        Modern = "modern": "Metal enclosure, RCBOs.",
         None = "none": "No board.",
     }
 }
@@ -399,8 +399,8 @@ closed_list! {
 closed_list! {
     /// How the circuits of the board are protected.
     BoardKind {
-        Rcbo = "rcbo": "One combined device a circuit.",
-        SplitLoad = "split-load": "Breakers behind two residual current devices.",
+        Rcbo = "rcbo": "One RCBO a circuit.",
+        SplitLoad = "split-load": "Breakers behind two RCDs.",
     }
 }
 

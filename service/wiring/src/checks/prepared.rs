@@ -184,7 +184,7 @@ fn looked_up<'a>(
 /// What the tables of impedance do not hold: a big fuse has no 0.4 s figure.
 fn no_loop_limit(device: &ProtectiveDevice, time: DisconnectionTime) -> Fault {
     let detail = format!(
-        "not in {}: no figure for {} of {} A at {} s; give a residual current device, another time or device",
+        "not in {}: no figure for {} of {} A at {} s. Give an RCD, another time or another device",
         impedance_table(device.device_type),
         device.device_type,
         device.rating_a,

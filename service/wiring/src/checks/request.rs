@@ -402,7 +402,7 @@ impl CircuitSupply {
 
 impl CircuitToCheck {
     /// A radial final circuit, to be completed with [`CircuitToCheck::device`] and [`CircuitToCheck::cable`]: 2.5 mm2 flat twin and
-    /// earth behind a 16 A combined device until then.
+    /// earth behind a 16 A RCBO until then.
     #[must_use]
     pub fn radial(
         id: impl Into<String>,

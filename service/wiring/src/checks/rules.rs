@@ -86,7 +86,7 @@ fn device(circuit: &CircuitToCheck, faults: &mut Vec<Fault>) {
     curve(device.device_type, device.curve.is_some(), faults);
     energy_class(device.device_type, device.energy_class.is_some(), faults);
     if device.device_type == DeviceType::Rcbo && device.residual_ma.is_none() {
-        let detail = "a combined device (`rcbo`) has a residual operating current; give `residual_ma`";
+        let detail = "an RCBO (`rcbo`) has a residual operating current. Give `residual_ma`";
         faults.push(Fault::new("/device/residual_ma", FaultCode::MissingField, detail));
     }
 }

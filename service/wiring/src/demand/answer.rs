@@ -27,7 +27,7 @@ pub struct DemandAnswer {
     /// not read, or where the operator has to be asked first; `fail` where it does not.
     pub verdict: Verdict,
     /// The comparison, to be redone with a pencil.
-    #[schema(example = "6 x 0.66 + 20.56 + 41.3 = 65.82 A; cut-out 80 A; 65.82 A <= 80 A")]
+    #[schema(example = "6 x 0.66 + 20.56 + 41.3 = 65.82 A. Main fuse: 80 A. 65.82 A <= 80 A")]
     pub working: String,
     /// What to ask or tell the network operator.
     pub ask_operator: Vec<String>,

@@ -98,10 +98,10 @@ fn read(load: &DemandLoad, voltage: Volts) -> CountedLoad {
 
 fn working(by_kind: &[KindDemand], total_a: f64, read_a: Option<f64>, cut_out_a: f64) -> String {
     let parts: Vec<String> = by_kind.iter().map(|kind| format!("{} {}", kind.kind, kind.after_diversity_a)).collect();
-    let unread = if read_a.is_none() { " (not read, taken as the smallest usual)" } else { "" };
+    let unread = if read_a.is_none() { " (not read: the smallest usual)" } else { "" };
     let sign = if total_a > cut_out_a { ">" } else { "<=" };
     let sum = if parts.is_empty() { "0".to_owned() } else { parts.join(" + ") };
-    format!("{sum} = {total_a} A; cut-out {cut_out_a} A{unread}; {total_a} A {sign} {cut_out_a} A")
+    format!("{sum} = {total_a} A. Main fuse: {cut_out_a} A{unread}. {total_a} A {sign} {cut_out_a} A")
 }
 
 /// What the operator has to be asked or told (ENA connect-and-notify practice, from memory).
@@ -109,26 +109,25 @@ fn ask_operator(request: &DemandRequest, total_a: f64, cut_out_a: f64) -> Vec<St
     let holds = |kind| request.loads.iter().any(|load| load.kind == kind && load.count != Some(0));
     let mut asks = Vec::new();
     if request.supply.cut_out_a.is_none() {
-        asks.push("what is the rating of the cut-out fuse? It was not read, and 60 A was assumed".to_owned());
+        asks.push("What is the rating of the main fuse? Nobody read it, and we took 60 A".to_owned());
     }
     if total_a > cut_out_a {
-        let upgrade = if total_a <= LARGEST_CUT_OUT_A {
-            "may the cut-out be made larger"
-        } else {
-            "which supply can be had; a single-phase cut-out goes to 100 A as a rule"
-        };
+        let upgrade =
+            if total_a <= LARGEST_CUT_OUT_A { "May the main fuse be made larger" } else { "Which supply can be had" };
+        let largest =
+            if total_a <= LARGEST_CUT_OUT_A { "" } else { ". On one phase a main fuse goes to 100 A as a rule" };
         asks.push(format!(
-            "the demand of {total_a} A is over the cut-out of {cut_out_a} A: {upgrade}? Otherwise limit the load"
+            "The demand of {total_a} A is over the main fuse of {cut_out_a} A. {upgrade}? Otherwise limit the load{largest}"
         ));
     } else if total_a > ASK_FIRST_A {
-        asks.push(format!("the demand of {total_a} A is over {ASK_FIRST_A} A: may it be connected? Apply first"));
+        asks.push(format!("The demand of {total_a} A is over {ASK_FIRST_A} A. May it be connected? Apply first"));
     }
     for (kind, thing) in [(LoadKind::EvCharger, "charge point"), (LoadKind::HeatPump, "heat pump")] {
         if holds(kind) {
             asks.push(if total_a > ASK_FIRST_A || request.supply.cut_out_a.is_none() {
-                format!("may the {thing} be connected? Apply before it is fitted, with its data sheet")
+                format!("May the {thing} be connected? Apply before it is fitted, with its data sheet")
             } else {
-                format!("a {thing} is to be connected: tell them within 28 days, with its data sheet")
+                format!("A {thing} is to be connected. Tell them within 28 days, with its data sheet")
             });
         }
     }

@@ -106,7 +106,7 @@ const FORTY_AMP_ALLOWANCE: f64 = 1.2;
 const BAND_TOP_A: f64 = 32.0;
 const ALLOWANCE_TOP_A: f64 = 40.0;
 
-/// Where a kind of device and its curve are kept: combined devices share the figures of breakers.
+/// Where a kind of device and its curve are kept: RCBOs share the figures of breakers.
 fn column(device: DeviceType, curve: Option<TripCurve>) -> Option<usize> {
     match (device.is_breaker(), curve) {
         (true, Some(curve)) => Some(curve as usize),

@@ -26,8 +26,8 @@ pub(super) fn of_circuit(prepared: &Prepared<'_>) -> Vec<Advice> {
         found.push(advice(
             AdviceName::ArcFaultDetection,
             "BS 7671 421.1.7",
-            "recommended where the circuit feeds socket outlets up to 32 A; required in shared, care and student houses \
-             and tall blocks",
+            "An AFDD is recommended where the circuit feeds sockets up to 32 A. It is required in shared, care and student houses and in tall \
+             blocks",
         ));
     }
     if circuit.installation.insulation_mm.is_some_and(|length| length > 0.0)
@@ -36,16 +36,16 @@ pub(super) fn of_circuit(prepared: &Prepared<'_>) -> Vec<Advice> {
         found.push(advice(
             AdviceName::InsulationInMethod,
             "BS 7671 523.9",
-            "the capacity of this method allows for insulation and no factor was applied; a cable that is wholly \
-             surrounded for half a metre or more is method 103",
+            "The capacity of this method allows for insulation, so no factor was applied. A cable wholly surrounded for half a \
+             metre or more is method 103",
         ));
     }
     if prepared.terminal_limited.is_some() {
         found.push(advice(
             AdviceName::TerminalTemperature,
             "BS 7671 512.1.5",
-            "judged as if the terminals were for 70 degC, as those of breakers are; the tabulated capacity may be used \
-             only where both ends bear 90 degC",
+            "Judged as if the terminals were for 70 degC, as those of breakers are. The full capacity may be used only where both \
+             ends bear 90 degC",
         ));
     }
     found
@@ -58,14 +58,14 @@ pub(super) fn of_installation(supply: &CircuitSupply) -> Vec<Advice> {
         found.push(advice(
             AdviceName::SurgeProtection,
             "BS 7671 443.4.1",
-            "fit a surge protective device; it is left out only where the rules allow and the owner has said so",
+            "Fit a surge protective device (SPD). Leave it out only where the rules allow and the owner has said so",
         ));
     }
     if supply.earthing == SupplyEarthing::Tt && supply.ze() > STABLE_ELECTRODE_OHM {
         found.push(advice(
             AdviceName::ElectrodeStability,
             "BS 7671 Table 41.5",
-            format!("the electrode has {} ohm; above {STABLE_ELECTRODE_OHM} ohm it may not be stable", supply.ze()),
+            format!("The earth rod has {} ohm. Above {STABLE_ELECTRODE_OHM} ohm it may not be stable", supply.ze()),
         ));
     }
     found

@@ -116,7 +116,7 @@ pub struct Check {
     #[schema(value_type = String, example = "BS 7671 433.1.1(i)")]
     pub clause: Cow<'static, str>,
     /// How it was worked, to be redone with a pencil.
-    #[schema(example = "Ib = 9.5 kW x 1000 / 230 V = 41.3043 A; In = 45 A; 41.3043 A <= 45 A")]
+    #[schema(example = "Ib = 9.5 kW x 1000 / 230 V = 41.3043 A. In = 45 A. 41.3043 A <= 45 A")]
     pub working: String,
 }
 
@@ -135,7 +135,7 @@ pub struct EnclosureCheck {
     #[schema(value_type = String, example = "On-Site Guide Tables E3 and E4")]
     pub clause: Cow<'static, str>,
     /// How it was worked.
-    #[schema(example = "2 x 22 (1.5 mm2) + 1 x 22 (1.5 mm2) = 66; 66 <= 256")]
+    #[schema(example = "2 x 22 (1.5 mm2) + 1 x 22 (1.5 mm2) = 66. 66 <= 256")]
     pub working: String,
 }
 
@@ -172,7 +172,7 @@ impl Check {
         let JudgedCheck { name, value, limit, verdict } = *judged;
         let unit = name.unit();
         let sign = if value <= limit { "<=" } else { ">" };
-        line!(working, "; ", value, " ", unit, " ", sign, " ", limit, " ", unit);
+        line!(working, ". ", value, " ", unit, " ", sign, " ", limit, " ", unit);
         Self { name, value, limit, unit, verdict, clause: Cow::Borrowed(clause), working: working.written() }
     }
 }

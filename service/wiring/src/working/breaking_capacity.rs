@@ -8,15 +8,15 @@ pub(super) fn breaking_capacity(prepared: &Prepared<'_>, judged: &JudgedCheck) -
     let mut working = Working::new(176);
     let device = &prepared.circuit.device;
     match prepared.upstream.fault_current_ka {
-        Some(level) => line!(working, "prospective fault current at the device ", level, " kA"),
+        Some(level) => line!(working, "Prospective fault current at the device: ", level, " kA"),
         None => line!(
             working,
-            "fault current not given: ",
+            "Fault current not given. ",
             DECLARED_KA,
-            " kA is the most that an operator declares; measure it, or see the conditional rating of the board"
+            " kA is the most that an operator declares. Measure it, or see the conditional rating of the board"
         ),
     };
-    line!(working, "; breaking capacity ", breaking_capacity_ka(device), " kA");
+    line!(working, ". Breaking capacity: ", breaking_capacity_ka(device), " kA");
     if device.breaking_capacity_ka.is_none() {
         line!(working, " (usual for ", device.device_type, ")");
     }

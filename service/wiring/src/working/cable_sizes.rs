@@ -48,7 +48,7 @@ pub struct CableSizeRequest {
     pub length_m: f64,
     /// How the cable lies.
     pub installation: InstallationConditions,
-    /// What is to protect it; a combined device of curve B and 30 mA if left out.
+    /// What is to protect it; an RCBO of curve B and 30 mA if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub device: Option<DeviceWanted>,
     /// Longest time to disconnect an earth fault, in seconds; by the rules if left out.
@@ -77,7 +77,7 @@ pub struct DeviceWanted {
     #[schema(exclusive_minimum = 0, maximum = 400, example = 45)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rating_a: Option<f64>,
-    /// Residual operating current in milliamps; 30 for a combined device if left out.
+    /// Residual operating current in milliamps; 30 for an RCBO if left out.
     #[schema(minimum = 5, maximum = 1000, example = 30)]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub residual_ma: Option<f64>,
@@ -262,13 +262,13 @@ fn explanation(check: &Check) -> String {
         CheckName::VoltageDrop => "shorten the run, lessen the load, or feed it otherwise",
         CheckName::Disconnection => "shorten the run, or take a device that trips at less",
         CheckName::FaultWithstand => "take a larger protective conductor, or a device that lets through less",
-        CheckName::AdditionalProtection => "add a residual current device of 30 mA",
+        CheckName::AdditionalProtection => "add an RCD of 30 mA",
         CheckName::BreakingCapacity => "take a device with a higher breaking capacity",
     };
     format!("{} is {:.2} times its limit: {remedy}", check.name, excess(check))
 }
 
-/// Residual operating current of a combined device where none was asked for, in milliamps (BS 7671 415.1.1).
+/// Residual operating current of an RCBO where none was asked for, in milliamps (BS 7671 415.1.1).
 const RESIDUAL_MA: f64 = 30.0;
 /// The ratings for which the rule of rings is made, in amps (BS 7671 433.1.204, from memory).
 const RING_RATINGS_A: [f64; 2] = [30.0, 32.0];

@@ -83,17 +83,17 @@ fn place(pointer: &str) -> Option<usize> {
 pub(super) fn assumptions(supply: &CircuitSupply) -> Vec<String> {
     let mut taken = Vec::new();
     if supply.voltage_v.is_none() {
-        taken.push("supply of 230 V, the nominal voltage of the public network".to_owned());
+        taken.push("Supply of 230 V, the nominal voltage of the public network".to_owned());
     }
     if supply.ze_ohm.is_none() {
         taken.push(format!(
-            "loop impedance of {} ohm outside the installation, the highest usual for {}; measure it",
+            "Loop impedance of {} ohm outside the house, the highest usual for {}. Measure it",
             supply.ze(),
             supply.earthing
         ));
     }
     if supply.fault_current_ka.is_none() {
-        taken.push("fault current not given: what rests on it is advised, not failed; measure it".to_owned());
+        taken.push("Fault current not given. What rests on it is advised, not failed. Measure it".to_owned());
     }
     taken
 }

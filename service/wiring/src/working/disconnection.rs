@@ -13,13 +13,13 @@ pub(super) fn disconnection(prepared: &Prepared<'_>, judged: &JudgedCheck) -> Ch
         LoopLimit::Residual(limit, residual_ma) => {
             line!(
                 working,
-                "; own electrode: Zs x ",
+                ". Own electrode: Zs x ",
                 residual_ma,
                 " mA <= ",
                 TOUCH_VOLTAGE_V,
                 " V, so Zs <= ",
                 limit.value(),
-                " ohm; acts within ",
+                " ohm. The RCD acts within ",
                 prepared.time.seconds(),
                 " s"
             );
@@ -65,8 +65,8 @@ fn write_impedance(prepared: &Prepared<'_>, working: &mut Working) {
 fn write_overcurrent(prepared: &Prepared<'_>, limit: Ohms, working: &mut Working) {
     let device = &prepared.circuit.device;
     match device.curve {
-        Some(curve) => line!(*working, "; ", curve.letter(), device.rating_a),
-        None => line!(*working, "; ", device.device_type, " ", device.rating_a, " A"),
+        Some(curve) => line!(*working, ". ", curve.letter(), device.rating_a),
+        None => line!(*working, ". ", device.device_type, " ", device.rating_a, " A"),
     };
     line!(
         *working,
@@ -81,6 +81,6 @@ fn write_overcurrent(prepared: &Prepared<'_>, limit: Ohms, working: &mut Working
         " x U0)"
     );
     if let Some(residual_ma) = prepared.residual_ma {
-        line!(*working, "; the ", residual_ma, " mA residual device is not counted here");
+        line!(*working, ". The ", residual_ma, " mA RCD is not counted here");
     }
 }

@@ -16,7 +16,7 @@ pub(super) fn enclosure(enclosed: &Enclosed, judged: JudgedEnclosure) -> Enclosu
     }
     let JudgedEnclosure { value, limit, verdict } = judged;
     let sign = if value <= limit { "<=" } else { ">" };
-    line!(working, " = ", value, "; ", value, " ", sign, " ", limit);
+    line!(working, " = ", value, ". ", value, " ", sign, " ", limit);
     let clause = Cow::Borrowed(enclosed.space.table.name());
     EnclosureCheck { value, limit, verdict, clause, working: working.written() }
 }

@@ -11,20 +11,20 @@ pub(super) fn fault_withstand(prepared: &Prepared<'_>, found: &FaultWithstand) -
     if let Some(far) = found.far {
         write_far(far, &mut working);
     }
-    line!(working, "; S = sqrt(", found.a2s, " A2s) / ", prepared.k, " = ", found.needed_mm2, " mm2");
+    line!(working, ". S = sqrt(", found.a2s, " A2s) / ", prepared.k, " = ", found.needed_mm2, " mm2");
     if let Some(guide) = found.accepted_mm2 {
-        line!(working, "; the On-Site Guide accepts ", guide, " mm2 here (from memory)");
+        line!(working, ". The On-Site Guide accepts ", guide, " mm2 here (from memory)");
     }
     Check::shown(&found.judged, "BS 7671 543.1.3", working)
 }
 
 fn write_far(far: FarFault, working: &mut Working) {
     let reason = match far.broken {
-        Broken::ByResidualDevice => "broken by the residual current device",
+        Broken::ByResidualDevice => "broken by the RCD",
         Broken::WithinFiveSeconds => "the 5 s point of the table",
-        Broken::AtConventionalCurrent => "not certain to be broken within 5 s, the conventional current of the device",
+        Broken::AtConventionalCurrent => "perhaps not broken within 5 s",
     };
-    line!(*working, "; at the end (", far.current_a, " A)^2 x ", far.seconds, " s (", reason, ")");
+    line!(*working, ". At the far end: (", far.current_a, " A)^2 x ", far.seconds, " s (", reason, ")");
 }
 
 fn write_near(prepared: &Prepared<'_>, near: NearFault, working: &mut Working) {
@@ -37,15 +37,15 @@ fn write_near(prepared: &Prepared<'_>, near: NearFault, working: &mut Working) {
             impedance_ohm,
             " ohm = ",
             current_a,
-            " A, broken by the residual current device within ",
+            " A. The RCD breaks it within ",
             RESIDUAL_S,
             " s"
         ),
-        NearFault::Maker(a2s) => line!(*working, "energy let through ", a2s, " A2s (maker's figure)"),
+        NearFault::Maker(a2s) => line!(*working, "Energy let through: ", a2s, " A2s (maker's figure)"),
         NearFault::Class(_) | NearFault::NoClass { .. } => write_breaker(prepared, near, working),
         NearFault::Fuse { current, impedance, seconds } => line!(
             *working,
-            "energy let through at most that of Ia = ",
+            "Energy let through is at most that of Ia = ",
             TABLE_VOLTAGE.value(),
             " V x ",
             VOLTAGE_FACTOR_MIN,
@@ -64,24 +64,24 @@ fn write_near(prepared: &Prepared<'_>, near: NearFault, working: &mut Working) {
 fn write_breaker(prepared: &Prepared<'_>, near: NearFault, working: &mut Working) {
     let level = prepared.fault_level.value();
     if prepared.upstream.fault_current_ka.is_none() {
-        line!(*working, "fault level not given, taken as ", level, " kA; ");
+        line!(*working, "Fault level not given. We took ", level, " kA. ");
     }
     match near {
         NearFault::Class(row) => line!(
             *working,
-            "energy let through at ",
+            "Energy let through at ",
             level,
-            " kA, ",
+            " kA: the ",
             prepared.circuit.device.energy_class.map_or("class 3", class_words),
             " limit for ",
             row.fault_level.value(),
-            " kA: ",
+            " kA is ",
             row.energy_a2s,
             " A2s (BS EN 60898-1 annex ZA)"
         ),
         NearFault::NoClass { trip_a } => line!(
             *working,
-            "no class limit, hold it against the maker's figure: the greater of (",
+            "No class limit is known. Ask for the maker's figure. Energy let through: the greater of (",
             trip_a,
             " A)^2 x ",
             AT_ONCE_S,

@@ -14,26 +14,26 @@ pub(super) fn design_current(prepared: &Prepared<'_>, judged: &JudgedCheck) -> C
         }
         Some(_) | None => line!(working, "Ib = ", ib, " A as given"),
     };
-    line!(working, "; In = ", prepared.device.rating.value(), " A");
+    line!(working, ". In = ", prepared.device.rating.value(), " A");
     Check::shown(judged, "BS 7671 433.1.1(i)", working)
 }
 
 pub(super) fn overload(prepared: &Prepared<'_>, found: &Overload) -> Check {
-    let mut working = Working::new(240);
+    let mut working = Working::new(320);
     write_capacity(prepared, found.iz_a, &mut working);
     write_usable(prepared, found, &mut working);
     let rating = prepared.device.rating.value();
     match found.ring_rule {
         RingRule::Taken => {
-            line!(working, "; a ring of ", rating, " A needs a cable of ", RING_CABLE_A, " A");
+            line!(working, ". A ring of ", rating, " A needs a cable of ", RING_CABLE_A, " A");
             return Check::shown(&found.judged, "BS 7671 433.1.204", working);
         }
         RingRule::Beyond => {
-            working.push_str("; the 20 A rule of rings holds for 30 or 32 A and 2.5 mm2 up only");
+            working.push_str(". The 20 A rule for rings holds only at 30 or 32 A and from 2.5 mm2 up");
         }
         RingRule::NotWanted => {}
     }
-    line!(working, "; In = ", rating, " A");
+    line!(working, ". In = ", rating, " A");
     let clause = match found.protection {
         Protection::RewirableFuse => "BS 7671 433.1.202",
         Protection::Buried => "BS 7671 433.1.203",
@@ -47,44 +47,39 @@ fn write_capacity(prepared: &Prepared<'_>, iz_a: f64, working: &mut Working) {
     let method = prepared.circuit.installation.method;
     line!(
         *working,
-        "Iz = It ",
+        "It ",
         capacity.tabulated.value(),
-        " A (",
+        " A: ",
         prepared.line.value(),
         " mm2, method ",
         method,
         ", ",
         capacity_table(prepared.circuit.cable.cable_type, method),
-        ") x Ca ",
+        ". Ca ",
         capacity.ca,
-        " (",
+        ": ",
         capacity.ambient_c,
         " degC, ",
         ambient_table(capacity.surroundings),
-        ") x Cg ",
+        ". Cg ",
         capacity.cg,
-        " (",
+        ": ",
         capacity.grouped,
         " together, ",
-        GROUPING_TABLE,
-        ")"
+        GROUPING_TABLE
     );
     if method.allows_for_insulation() {
-        line!(*working, " x Ci 1 (the method allows for insulation)")
+        working.push_str(". Ci 1: the method allows for insulation");
     } else {
-        line!(
-            *working,
-            " x Ci ",
-            capacity.ci,
-            " (",
-            capacity.insulation_mm,
-            " mm in insulation, ",
-            INSULATION_TABLE,
-            ")"
-        )
-    };
+        line!(*working, ". Ci ", capacity.ci, ": ", capacity.insulation_mm, " mm in insulation, ", INSULATION_TABLE);
+    }
+    let ci = if method.allows_for_insulation() { 1.0 } else { capacity.ci };
     if let Some((cs, cd)) = capacity.buried {
-        line!(*working, " x Cs ", cs, " x Cd ", cd, " (BS 7671 Tables 4B3, 4B4)");
+        line!(*working, ". Cs ", cs, " and Cd ", cd, ": BS 7671 Tables 4B3, 4B4");
+    }
+    line!(*working, ". Iz = ", capacity.tabulated.value(), " A x ", capacity.ca, " x ", capacity.cg, " x ", ci);
+    if let Some((cs, cd)) = capacity.buried {
+        line!(*working, " x ", cs, " x ", cd);
     }
     line!(*working, " = ", iz_a, " A");
 }
@@ -94,7 +89,7 @@ fn write_usable(prepared: &Prepared<'_>, found: &Overload, working: &mut Working
     if let (Some(terminals_a), Some(limited)) = (found.terminals_a, prepared.terminal_limited) {
         line!(
             *working,
-            "; terminals for 70 degC let it carry ",
+            ". Terminals for 70 degC let it carry ",
             terminals_a,
             " A (It ",
             limited.value(),
@@ -104,15 +99,15 @@ fn write_usable(prepared: &Prepared<'_>, found: &Overload, working: &mut Working
     if found.alone {
         line!(
             *working,
-            "; no two of the group overloaded at once: In to sqrt((Iz / Cg)^2 - 0.48 Ib^2 (1 - Cg^2) / Cg^2) = ",
+            ". No two of the group are overloaded at once. In may be up to sqrt((Iz / Cg)^2 - 0.48 Ib^2 (1 - Cg^2) / Cg^2) = ",
             found.usable_a / found.protection.share(),
             " A (BS 7671 Appendix 4)"
         );
     }
     let why = match found.protection {
         Protection::Whole => return,
-        Protection::RewirableFuse => " behind a rewirable fuse = ",
-        Protection::Buried => " in the ground = ",
+        Protection::RewirableFuse => " (behind a rewirable fuse) = ",
+        Protection::Buried => " (in the ground) = ",
     };
-    line!(*working, "; x ", found.protection.share(), why, found.usable_a, " A");
+    line!(*working, ". Iz x ", found.protection.share(), why, found.usable_a, " A");
 }

@@ -183,7 +183,7 @@ proptest! {
             prop_assert_eq!(check.verdict == Verdict::Pass, check.value <= check.limit, "{}", check.working);
             let sign = if check.verdict == Verdict::Pass { "<=" } else { ">" };
             let unit = check.unit.word();
-            let ending = format!("; {} {unit} {sign} {} {unit}", line::figure(check.value), line::figure(check.limit));
+            let ending = format!(". {} {unit} {sign} {} {unit}", line::figure(check.value), line::figure(check.limit));
             prop_assert!(check.working.ends_with(&ending), "{} does not end with {ending}", check.working);
         }
     }

@@ -11,7 +11,7 @@ pub(super) fn voltage_drop(prepared: &Prepared<'_>, found: &VoltageDrop) -> Chec
     write_correction(found.correction, &mut working);
     line!(
         working,
-        "drop = ",
+        "Drop = ",
         prepared.drop.value(),
         " mV/A/m (",
         drop_table(prepared.circuit.cable.cable_type),
@@ -30,17 +30,17 @@ pub(super) fn voltage_drop(prepared: &Prepared<'_>, found: &VoltageDrop) -> Chec
     line!(working, " = ", found.own.value(), " V");
     let upstream_v = prepared.upstream.voltage_drop_v;
     if upstream_v > 0.0 {
-        line!(working, "; + ", upstream_v, " V upstream = ", found.total.value(), " V");
+        line!(working, ". With ", upstream_v, " V upstream = ", found.total.value(), " V");
     }
-    line!(working, "; / ", prepared.voltage.value(), " V = ", found.percent, " %");
+    line!(working, ". Of ", prepared.voltage.value(), " V that is ", found.percent, " %");
     Check::shown(&found.judged, "BS 7671 525.202, Appendix 4 section 6.4", working)
 }
 
 fn write_load(prepared: &Prepared<'_>, load: EffectiveLoad, working: &mut Working) {
     match load {
         EffectiveLoad::AtEnd { .. } => {}
-        EffectiveLoad::Even { .. } => line!(*working, prepared.ib.value(), " A spread evenly counts half; "),
-        EffectiveLoad::HalfWayRound { .. } => working.push_str("all of it half way round; "),
+        EffectiveLoad::Even { .. } => line!(*working, prepared.ib.value(), " A spread evenly counts half. "),
+        EffectiveLoad::HalfWayRound { .. } => working.push_str("All of it half way round. "),
         EffectiveLoad::RestSpread { rest_a, effective } => line!(
             *working,
             RING_FAR_A,
@@ -48,7 +48,7 @@ fn write_load(prepared: &Prepared<'_>, load: EffectiveLoad, working: &mut Workin
             rest_a,
             " A spread evenly count ",
             effective.value(),
-            " A; "
+            " A. "
         ),
     }
 }
@@ -56,7 +56,7 @@ fn write_load(prepared: &Prepared<'_>, load: EffectiveLoad, working: &mut Workin
 fn write_correction(correction: Correction, working: &mut Working) {
     match correction {
         Correction::NotAsked => {}
-        Correction::NotMade => working.push_str("no Ct above 16 mm2 or with rewirable fuses; "),
+        Correction::NotMade => working.push_str("No Ct above 16 mm2 or with rewirable fuses. "),
         Correction::Ct { rated_c, factors, loaded, ct } => line!(
             *working,
             "Ct = (",
@@ -77,7 +77,7 @@ fn write_correction(correction: Correction, working: &mut Working) {
             rated_c,
             ") = ",
             ct,
-            "; "
+            ". "
         ),
     }
 }

@@ -24,7 +24,7 @@ pub(super) fn draw(svg: &mut Svg, top: f64) -> f64 {
     for (symbol, words) in [
         (DeviceSymbol::Rcbo, "breaker with residual current protection"),
         (DeviceSymbol::Breaker, "breaker"),
-        (DeviceSymbol::Residual, "residual current device"),
+        (DeviceSymbol::Residual, "RCD (residual current device)"),
         (DeviceSymbol::MainSwitch, "switch-disconnector"),
         (DeviceSymbol::Fuse, "fuse"),
         (DeviceSymbol::SwitchedFuse, "switched fuse"),

@@ -77,7 +77,7 @@ fn notes(estimate: &Estimate) -> Vec<String> {
             demand.verdict,
             sentence(&demand.working)
         ),
-        "RCD: the breaker hangs behind a residual current device, by its number; those that share one hang on its section of the bus. kA what the device can break, Ib design current, In rating of the device, Iz capacity of the cable as it lies, Zs loop impedance at the far end. \
+        "RCD: the breaker is behind the RCD of that number. Breakers that share one are on its section of the bus. kA: what the device can break. Ib: design current. In: rating of the device. Iz: capacity of the cable as it lies. Zs: loop impedance at the far end. \
          Cable: line and protective conductor in mm2, metres of all legs together, reference method. Symbols \
          drawn after IEC 60617, from memory."
             .to_owned(),

@@ -34,7 +34,7 @@ pub(crate) fn taken(job: Job<'_>, assumed: Assumed) -> String {
         Assumed::PointsToStrip(points) => points.to_string(),
         Assumed::Visit => match job.visit {
             Some(visit) => {
-                format!("done beside {}; days of the crew that it pays for: {}", visit.paid_by, visit.days_paid())
+                format!("done beside {}, which pays for {} days of the crew", visit.paid_by, visit.days_paid())
             }
             None => String::new(),
         },
@@ -82,10 +82,10 @@ const fn fixed(assumed: Assumed) -> &'static str {
         Assumed::MakingGood => "by the firm",
         Assumed::Parking => Parking::Street.word(),
         Assumed::Nation => "england",
-        Assumed::Routes => "along the axes of the building, from room to room",
-        Assumed::Lengths => "by the model of floor areas",
+        Assumed::Routes => "straight lines along the building, from room to room",
+        Assumed::Lengths => "from the floor areas",
         Assumed::CablesAsTheyLie => {
-            "30 degC in air, 20 degC and 2.5 K.m/W in the ground, no circuit heated by others beside it"
+            "30 degC in air, 20 degC and 2.5 K.m/W in the ground, and no cable heated by others beside it"
         }
         Assumed::LampLoad => "LED fittings, 6 to 40 W each",
         Assumed::RoomSize(_)
@@ -109,13 +109,13 @@ pub(crate) fn because(job: Job<'_>, assumed: Assumed) -> Cow<'static, str> {
     match assumed {
         Assumed::OnwardRun { from, .. } => {
             let from = &job.site.rooms[job.site.outbuildings[from].room].id;
-            Cow::Owned(format!("from `{from}`, not measured: the straight line and {WINDING} for bends"))
+            Cow::Owned(format!("From `{from}`, not measured. The straight line, times {WINDING} for bends"))
         }
         Assumed::OutbuildingFeed => Cow::Owned(format!(
-            "whether one feed onward is cheaper was not worked out: it is for up to {FEEDS_COMPARED_MAX} outbuildings, in \
-             jobs of up to {FEEDS_COMPARED_ROOMS_MAX} rooms and {FEEDS_COMPARED_POINTS_MAX} points"
+            "We did not compare a feed by way of another outbuilding. We do so for up to {FEEDS_COMPARED_MAX} outbuildings, in jobs \
+             of up to {FEEDS_COMPARED_ROOMS_MAX} rooms and {FEEDS_COMPARED_POINTS_MAX} points"
         )),
-        Assumed::Routes => Cow::Owned(format!("{}; split the survey for more", map_limits())),
+        Assumed::Routes => Cow::Owned(format!("{}. Split the survey for more", map_limits())),
         _ => Cow::Borrowed(habit(assumed)),
     }
 }
@@ -124,84 +124,84 @@ pub(crate) fn because(job: Job<'_>, assumed: Assumed) -> Cow<'static, str> {
 const fn habit(assumed: Assumed) -> &'static str {
     match assumed {
         Assumed::FloorConstruction(_, age) | Assumed::Wall(_, age) | Assumed::Ceiling(_, age) => fabric(age),
-        Assumed::RoomSize(_) => "no outline drawn; usual size for its use, common practice",
-        Assumed::Height => "not measured; usual height, from memory",
-        Assumed::RoomUse(Some(_)) => "read from its name",
-        Assumed::RoomUse(None) => "its name does not give it away",
-        Assumed::Storey(_) => "no storey recorded; taken from its use, common practice",
-        Assumed::FloorCovering(_) => "not recorded; usual for its use",
-        Assumed::Occupancy => "not recorded; the middle between empty and furnished",
-        Assumed::Finish => "not recorded; moulded white is the base",
-        Assumed::Positions => "not marked; spread evenly round the walls, lights over the middle",
-        Assumed::PointMoved(MovedFrom::Beam) => "a beam stands over it: no cable comes down through it or its bearing",
-        Assumed::PointMoved(MovedFrom::Opening) => "a door or a window is there: no box stands in it",
-        Assumed::PointMoved(MovedFrom::BesideItsWall) => "marked beside a wall, in it or beyond it: it stands on it",
-        Assumed::PointMoved(MovedFrom::Lintel) => "a lintel is there: nothing is cut into it",
+        Assumed::RoomSize(_) => "Not drawn. A usual size for its use (common practice)",
+        Assumed::Height => "Not measured. A usual height (from memory)",
+        Assumed::RoomUse(Some(_)) => "Read from its name",
+        Assumed::RoomUse(None) => "Its name does not say",
+        Assumed::Storey(_) => "No storey recorded. Taken from its use (common practice)",
+        Assumed::FloorCovering(_) => "Not recorded. Usual for its use",
+        Assumed::Occupancy => "Not recorded. The middle between empty and furnished",
+        Assumed::Finish => "Not recorded. White plastic is the base",
+        Assumed::Positions => "Not marked. Spread evenly round the walls, lights over the middle",
+        Assumed::PointMoved(MovedFrom::Beam) => "A beam is over it. No cable comes down through it or where it rests",
+        Assumed::PointMoved(MovedFrom::Opening) => "A door or window is there, and no box goes in it",
+        Assumed::PointMoved(MovedFrom::BesideItsWall) => "Marked beside, in or beyond a wall. It goes on the wall",
+        Assumed::PointMoved(MovedFrom::Lintel) => "A lintel is there. Nothing is cut into it",
         Assumed::Above(Above::AnotherDwelling) => {
-            "not recorded; a flat or a maisonette has another home over it: no cable goes through what is theirs"
+            "Not recorded. A flat or maisonette has another home over it, and no cable goes through that"
         }
         Assumed::Above(_) => {
-            "not recorded; no own room over it: a flat or lean-to roof, in which every cable is fished"
+            "Not recorded. No room is over it, so we took a flat or lean-to roof. Every cable in it is fished"
         }
         Assumed::Below(Below::AnotherDwelling) => {
-            "not recorded; a flat or a maisonette has another home under it: no cable goes through what is theirs"
+            "Not recorded. A flat or maisonette has another home under it, and no cable goes through that"
         }
-        Assumed::Below(_) => "not recorded; no own room under it: a passage or a carport",
-        Assumed::Load(_) => "plate not read; upper side of what is usual, from memory",
-        Assumed::SurfaceWiring => "not recorded; usual in a place of that use",
-        Assumed::Scope(Scope::Rewire) => "not recorded; more is asked for than an addition has",
+        Assumed::Below(_) => "Not recorded. No room is under it, so we took a passage or a carport",
+        Assumed::Load(_) => "Nobody read its plate. The upper side of what is usual (from memory)",
+        Assumed::SurfaceWiring => "Not recorded. Usual in a place of that use",
+        Assumed::Scope(Scope::Rewire) => "Not recorded. The job asks for more than an addition has",
         Assumed::Scope(_) => {
-            "not recorded; few points in one or two rooms, and no board: what is there stays, and only checks of it are priced"
+            "Not recorded. Few points in one or two rooms and no board, so what is there stays. Only checks of it are priced"
         }
-        Assumed::BondsSound => "not recorded; what stays is taken as sound, and looked at before work starts",
-        Assumed::Bonding | Assumed::OutbuildingConstruction | Assumed::Parking => "not recorded",
-        Assumed::Distance => "not recorded; a working radius, common practice",
-        Assumed::MakingGood => "not recorded; chases and round boxes filled, not painted",
+        Assumed::BondsSound => "Not recorded. We took what stays as sound. Check it before work starts",
+        Assumed::Bonding | Assumed::OutbuildingConstruction | Assumed::Parking => "Not recorded",
+        Assumed::Distance => "Not recorded. A usual working distance (common practice)",
+        Assumed::MakingGood => "Not recorded. Chases and round boxes are filled, not painted",
         Assumed::PointsToStrip(_) => {
-            "not counted; an old installation has about half the points of a new one, common practice"
+            "Not counted. An old house has about half the points of a new one (common practice)"
         }
         Assumed::NeutralLoopedAt => {
-            "not recorded; from light to light, common practice: an electronic switch that wants a neutral finds none"
+            "Not recorded. It goes from light to light (common practice), so a smart switch finds no neutral"
         }
-        Assumed::Nation => "not recorded; notice, alarms and consent differ by nation",
+        Assumed::Nation => "Not recorded. Notice, alarms and consent differ by nation",
         _ => habit_outside_rooms(assumed),
     }
 }
 
 const fn fabric(age: FabricAge) -> &'static str {
     match age {
-        FabricAge::Known => "not recorded; usual for the age of the house, from memory",
-        FabricAge::Unknown => "neither recorded nor the age known; the middle of the stock was taken, from memory",
+        FabricAge::Known => "Not recorded. Usual for the age of the house (from memory)",
+        FabricAge::Unknown => "Not recorded, nor is the age of the house. A middling house was taken (from memory)",
     }
 }
 
 /// The same of the supply, the services, the outbuildings and the job as a whole.
 const fn habit_outside_rooms(assumed: Assumed) -> &'static str {
     match assumed {
-        Assumed::Earthing => "not found out; the most usual, from memory",
-        Assumed::Ze(_) => "not measured; the usual greatest value",
-        Assumed::CutOut => "not read; the smallest usual rating, from memory",
-        Assumed::FaultCurrent => "not measured; what rests on it is advised, not passed",
-        Assumed::ConsumerUnit => "not recorded; it stays where the supply comes in",
-        Assumed::BoardPlace(_) => "place in the room not recorded; on the wall nearest to the intake, common practice",
-        Assumed::Intake(_) => "not recorded; by the entrance, on its front wall, common practice",
-        Assumed::IntakePlace(_) => "place in the room not recorded; supplies come in from the street, common practice",
-        Assumed::Services => "services not recorded; nearly every house has both, common practice",
-        Assumed::ServicePosition => "position not recorded; the far side of the house, the dear case",
-        Assumed::ServiceMaterial => "not recorded; a metal pipe needs a bond, so it is priced",
-        Assumed::SubBoardPlace => "place not asked for; where the feed comes in, common practice, no source",
-        Assumed::OutbuildingRun => "not measured; common practice",
-        Assumed::Ground => "not recorded; soft ground, dug by hand",
-        Assumed::Visit => "told in `terms.visit`; whether those days have room for this job is for the firm to see",
+        Assumed::Earthing => "Not known. The most usual (from memory)",
+        Assumed::Ze(_) => "Not measured. The usual greatest value",
+        Assumed::CutOut => "Not read. The smallest usual rating (from memory)",
+        Assumed::FaultCurrent => "Not measured. What rests on it is advised, not passed",
+        Assumed::ConsumerUnit => "Not recorded. It stays where the supply comes in",
+        Assumed::BoardPlace(_) => "Its place was not recorded. On the wall nearest to the intake (common practice)",
+        Assumed::Intake(_) => "Not recorded. By the entrance, on its front wall (common practice)",
+        Assumed::IntakePlace(_) => "Its place was not recorded. Supplies come in from the street (common practice)",
+        Assumed::Services => "Not recorded. Nearly every house has both (common practice)",
+        Assumed::ServicePosition => "Its place was not recorded. The far side of the house costs most",
+        Assumed::ServiceMaterial => "Not recorded. A metal pipe needs a bond, so it is priced",
+        Assumed::SubBoardPlace => "Nobody says where. Where the feed comes in (common practice, no source)",
+        Assumed::OutbuildingRun => "Not measured (common practice)",
+        Assumed::Ground => "Not recorded. Soft ground, dug by hand",
+        Assumed::Visit => "Told in `terms.visit`. The firm sees whether those days have room for this job",
         Assumed::Lengths => {
-            "not every room was drawn; a square storey, mean axis distance two thirds of its side; good to a quarter \
-             either way on one circuit"
+            "Not every room was drawn. We took square storeys, with a mean run of two thirds of a side. One circuit is good to a \
+             quarter either way"
         }
         Assumed::CablesAsTheyLie => {
-            "the conditions of the capacity tables; circuits of a house are seldom loaded together, common practice; \
-             where loaded ones run bunched or through one trunking, BS 7671 Table 4C1 is for the designer to apply"
+            "So the capacity tables have it. Circuits of a house seldom carry load together (common practice). Where loaded ones \
+             run bunched or in one trunking, the designer applies BS 7671 Table 4C1"
         }
-        Assumed::LampLoad => "lamps are not recorded; usual fittings, from memory",
+        Assumed::LampLoad => "Lamps are not recorded. Usual fittings (from memory)",
         Assumed::Scope(_)
         | Assumed::BondsSound
         | Assumed::Above(..)

@@ -23,46 +23,46 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
     let (site, catalogue) = (job.site, job.catalogue);
     let row = catalogue.circuit(circuit.kind);
     match reason {
-        CircuitReason::RingHalved => "two rings: as one it would be longer than a ring of its cable may be".to_owned(),
+        CircuitReason::RingHalved => "Two rings, as one would be longer than its cable allows".to_owned(),
         CircuitReason::Lights(shared) => lights(*shared).to_owned(),
         CircuitReason::CheapestForm(compared) => cheapest_form(compared),
         CircuitReason::LengthGiven { given, routed } => {
-            format!("{given:.1} of cable as given, where its route would have {routed:.1}")
+            format!("{given:.1} of cable as given. Its route would take {routed:.1}")
         }
         CircuitReason::Extended { there, joined } => {
-            let taken = if circuit.fixed.kept.is_some_and(|kept| kept.assumed) { ", taken" } else { "" };
-            format!("checked as it will be: {there:.0} there now{taken}, {joined:.1} added")
+            let taken = if circuit.fixed.kept.is_some_and(|kept| kept.assumed) { " (our guess)" } else { "" };
+            format!("Checked as it will be: {there:.0} there now{taken}, {joined:.1} added")
         }
         CircuitReason::LengthTaken(length) => {
-            format!("its length was not recorded: {length:.0} taken, the way to where it is, with what is joined")
+            format!("Its length was not recorded. We took {length:.0}: the way there, with what is joined")
         }
         CircuitReason::UsualOfForm { rating, line_mm2 } => {
-            format!("{rating:.0} and {line_mm2} mm2: common practice, no source; {}", row.source)
+            format!("{rating:.0} and {line_mm2} mm2 are usual (common practice, no source; {})", row.source)
         }
-        CircuitReason::UsualOfKind => format!("{} A and {} mm2: {}", row.device_a, row.line_mm2, row.source),
+        CircuitReason::UsualOfKind => format!("{} A and {} mm2 are usual ({})", row.device_a, row.line_mm2, row.source),
         CircuitReason::DesignCurrent(current) => design_current(circuit, *current, site, catalogue),
         CircuitReason::ByRatingTable { current, step, line_mm2 } => {
             by_rating_table(*current, &catalogue.ratings()[*step], *line_mm2)
         }
         CircuitReason::BeyondRatingTable(current) => {
-            format!("{:.1} A is beyond the largest device of the table: a designer decides", current.value())
+            format!("{:.1} A is more than our largest device carries. A designer decides", current.value())
         }
         CircuitReason::NeutralAtSwitches => {
-            "the neutral is looped at the switches, as preferred: lights on cables from their switches".to_owned()
+            "The neutral is looped at the switches, as asked. Each light has its cable from its switch".to_owned()
         }
         CircuitReason::Kept(kept) if kept.assumed => {
-            "not recorded: a usual circuit is taken as there and sound; look at it before the price is given".to_owned()
+            "Not recorded. We took a usual circuit as there and sound. Check it before the price is given".to_owned()
         }
         CircuitReason::Kept(kept) => {
             let tested = if kept.tested { ", tested" } else { ", not tested" };
-            format!("there now and kept{tested}: {}", fixed(&circuit.fixed))
+            format!("There now and kept{tested}. Recorded: {}", fixed(&circuit.fixed))
         }
-        CircuitReason::KeptFeed => "it stays where it lies and is read as buried in the ground unless `method` says otherwise; look at both its ends, \
-             at how deep it lies, and at whether its armour is earthed as the board there needs it"
+        CircuitReason::KeptFeed => "The feed stays. We took it as buried, unless `method` says otherwise. Check both ends, its depth, and that its armour \
+             is earthed as the board there needs"
             .to_owned(),
-        CircuitReason::Given => format!("given by the designer and kept: {}", fixed(&circuit.fixed)),
+        CircuitReason::Given => format!("Given by the designer and kept: {}", fixed(&circuit.fixed)),
         CircuitReason::LoadNotRecorded => {
-            "what hangs on it was not recorded: all that its device lets flow".to_owned()
+            "Its load was not recorded. We took all that its device lets flow".to_owned()
         }
         CircuitReason::FeedSized(size) => feed_size(size),
         CircuitReason::FeedsCompared => {
@@ -70,29 +70,29 @@ fn words(reason: &CircuitReason, circuit: &CircuitPlan, job: Job<'_>) -> String 
             building.map(|building| other_feed(building, site)).unwrap_or_default()
         }
         CircuitReason::ClearOfInsulation(metres) => {
-            format!("clipped clear of the insulation over the {metres:.1} that cross it, never buried in it")
+            format!("{metres:.1} cross insulation. Clip the cable clear of it and never bury it")
         }
         CircuitReason::Insulation(choice) => insulation(choice, site),
         CircuitReason::Larger { from_mm2, to_mm2, why } => larger(*from_mm2, *to_mm2, why),
         CircuitReason::NotChecked(faults) => not_checked(faults),
-        CircuitReason::GivenCableFails => "the cable that was given fails: the checks say where".to_owned(),
-        CircuitReason::NoCablePasses => "no cable of the list passes: a designer decides".to_owned(),
+        CircuitReason::GivenCableFails => "The cable that was given fails. The checks say where".to_owned(),
+        CircuitReason::NoCablePasses => "No cable on the list passes. A designer decides".to_owned(),
         CircuitReason::LowerLetThrough(most_a2s) => lower_let_through(*most_a2s),
     }
 }
 
 const fn lights(shared: LightsShared) -> &'static str {
     match shared {
-        LightsShared::AllAsGiven => "kept as given, though one trip darkens the whole house (BS 7671 regulation 314.1)",
+        LightsShared::AllAsGiven => "Kept as given, though one trip darkens the whole house (BS 7671 regulation 314.1)",
         LightsShared::OnTwoCircuits => {
-            "two lighting circuits, so that one trip does not darken the house (BS 7671 regulation 314.1)"
+            "Two lighting circuits, so that one trip does not darken the house (BS 7671 regulation 314.1)"
         }
         LightsShared::StairApart => {
-            "the lamps of the stair are on the device of the storey that it leads to, so that one fault never darkens both \
-             its ends (common practice, no source)"
+            "The stair lights are on the circuit of the storey they lead to. One fault then never darkens both ends of the \
+             stair (common practice, no source)"
         }
         LightsShared::ServiceRoomsApart => {
-            "cellar, garage and kitchen are not on one device with the hall (common practice, no source)"
+            "Cellar, garage and kitchen are not on one circuit with the hall (common practice, no source)"
         }
     }
 }
@@ -101,17 +101,17 @@ const fn lights(shared: LightsShared) -> &'static str {
 pub(crate) fn governs(circuit: &CircuitPlan, site: &Site) -> String {
     let lying = &circuit.governing;
     if circuit.fixed.method.is_some() {
-        return "the method is as the designer gave it".to_owned();
+        return "The method is as the designer gave it".to_owned();
     }
     let medium = lying.medium.word().replace('-', " ");
-    let place = lying.room.map_or(String::new(), |room| format!(" of {}", site.rooms[room].id));
+    let place = lying.room.map_or(String::new(), |room| format!(" in {}", site.rooms[room].id));
     let together = match lying.cables {
         0 | 1 => "no loaded cable beside it".to_owned(),
         cables => format!("{cables} loaded cables in one hole"),
     };
     format!(
-        "the stretch that governs: {medium}{place}, method {}, {together}; drops to a point and the first metre at the \
-         board are not counted as a group (common practice, no source)",
+        "The worst stretch sets this: {medium}{place}, method {}, {together}. Drops to a point and the first metre at the board \
+         do not count as a group (common practice, no source)",
         lying.method
     )
 }
@@ -121,9 +121,9 @@ fn insulation(choice: &InsulationChoice, site: &Site) -> String {
     let place = choice.room.map_or(String::new(), |room| format!(" of {}", site.rooms[room].id));
     let medium = choice.medium.word().replace('-', " ");
     let named = |way: InsulationWay| match way {
-        InsulationWay::Clear => format!("clip the {:.1} in it clear of the insulation", choice.under),
-        InsulationWay::Moved => "go another way".to_owned(),
-        InsulationWay::Larger => "a larger cable as it lies".to_owned(),
+        InsulationWay::Clear => format!("clip {:.1} clear of the insulation", choice.under),
+        InsulationWay::Moved => "take another way".to_owned(),
+        InsulationWay::Larger => "lay a larger cable in it".to_owned(),
     };
     let ways = [
         (InsulationWay::Clear, choice.clear),
@@ -132,11 +132,11 @@ fn insulation(choice: &InsulationChoice, site: &Site) -> String {
     ];
     let priced = ways.into_iter().filter_map(|(way, priced)| {
         let WayPriced { line_mm2, metres, cost } = priced?;
-        Some(format!("{}: {metres:.1} of {line_mm2} mm2, {cost} laid", named(way)))
+        Some(format!(". To {}: {metres:.1} of {line_mm2} mm2, laid for {cost}", named(way)))
     });
-    let priced = priced.collect::<Vec<_>>().join("; ");
+    let priced: String = priced.collect();
     format!(
-        "in the {medium}{place} its cable would lie by method {}; chosen as the cheapest: {} ({priced})",
+        "Insulation{place}: the cable would lie there by method {} ({medium}). Cheapest: {}{priced}",
         choice.method,
         named(choice.chosen)
     )
@@ -147,29 +147,29 @@ fn larger(from_mm2: f64, to_mm2: f64, why: &LargerBecause) -> String {
     let why = match why {
         LargerBecause::Fails(checks) => {
             let fails: Vec<&str> = checks.iter().map(|check| check.word()).collect();
-            format!(", which fails: {}", fails.join(", "))
+            format!(", which fails {}", fails.join(", "))
         }
         LargerBecause::FewerHoles { saved, costs } => {
-            format!(" costs {costs} more and saves {saved} of holes that keep it apart")
+            format!(". It costs {costs} more and saves {saved} of extra holes")
         }
-        LargerBecause::LastPointBehind => ", so that the last point behind it keeps its drop".to_owned(),
+        LargerBecause::LastPointBehind => ", so that the last point behind it stays within its voltage drop".to_owned(),
     };
-    format!("{to_mm2} mm2 in place of {from_mm2} mm2{why}")
+    format!("{to_mm2} mm2, not {from_mm2} mm2{why}")
 }
 
 fn by_rating_table(current: Amps, step: &RatingStep, line_mm2: f64) -> String {
     let (amps, device_a, source) = (current.value(), step.device_a, &step.source);
-    format!("design current {amps:.1} A: {device_a} A and {line_mm2} mm2 by the rating table ({source})")
+    format!("For {amps:.1} A the rating table gives {device_a} A and {line_mm2} mm2 ({source})")
 }
 
 /// What is asked of a device where the limit of its class is too much for the protective conductor.
 pub(crate) fn lower_let_through(most_a2s: f64) -> String {
-    format!("a device whose maker states at most {most_a2s} A2s at that fault level passes: order such a one")
+    format!("A device of at most {most_a2s} A2s at that fault level passes. Order one whose maker states that")
 }
 
 fn not_checked(faults: &[Fault]) -> String {
     let faults: Vec<&str> = faults.iter().map(|fault| fault.detail.as_str()).collect();
-    format!("not checked: {}", faults.join("; "))
+    format!("Not checked. {}", faults.join(". "))
 }
 
 /// What a designer has fixed.
@@ -186,14 +186,13 @@ fn fixed(fixed: &DesignerChoices) -> String {
 /// What each form costs, and what bars the others.
 fn cheapest_form(compared: &FormsCompared) -> String {
     let forms = &compared.forms;
-    let costs =
-        |one: &FormPriced| format!("{} {:.1} of {} mm2, {} laid", form(one.form), one.metres, one.line_mm2, one.cost);
-    let costs = forms.iter().map(costs).collect::<Vec<_>>().join("; ");
-    let barred: String = forms
-        .iter()
-        .filter_map(|one| Some(format!("; {} is out: {}", form(one.form), bar(one.bar.as_ref()?))))
-        .collect();
-    format!("{}, the cheapest that may be: {costs}{barred}", form(compared.chosen))
+    let costs = |one: &FormPriced| {
+        format!(". Laid as {}, {:.1} of {} mm2: {}", form(one.form), one.metres, one.line_mm2, one.cost)
+    };
+    let costs: String = forms.iter().map(costs).collect();
+    let barred: String =
+        forms.iter().filter_map(|one| Some(format!(". Not {}: {}", form(one.form), bar(one.bar.as_ref()?)))).collect();
+    format!("The cheapest that may be is {}{costs}{barred}", form(compared.chosen))
 }
 
 const fn form(form: SocketsForm) -> &'static str {
@@ -206,21 +205,21 @@ const fn form(form: SocketsForm) -> &'static str {
 
 fn bar(bar: &Bar) -> String {
     match bar {
-        Bar::Kitchen => "a kitchen's load is above 20 A".to_owned(),
+        Bar::Kitchen => "a kitchen draws more than 20 A".to_owned(),
         Bar::OtherDeviceGiven => "another device was given".to_owned(),
         Bar::Carries(carried, method) => format!("4 mm2 carries {carried:.0} where it lies (method {method})"),
-        Bar::Area { area, limit } => format!("{area:.0} of floor is above its {limit:.0}"),
-        Bar::Points { points, limit } => format!("{points} points are above its {limit}"),
-        Bar::FarEnd { metres, limit } => format!("its far end would be {metres:.0} away, above {limit:.0}"),
+        Bar::Area { area, limit } => format!("{area:.0} of floor is more than its {limit:.0}"),
+        Bar::Points { points, limit } => format!("{points} points are more than its {limit}"),
+        Bar::FarEnd { metres, limit } => format!("its far end would be {metres:.1} off, over {limit:.1}"),
     }
 }
 
 fn feed_size(size: &FeedSize) -> String {
     let FeedSize { largest_a, current_a, rating_a, behind_a, .. } = size;
     let of_its_cable = match &size.cable {
-        None => "its cable is as given, and the checks say whether it bears that".to_owned(),
+        None => "Its cable is as given. The checks say whether it is large enough".to_owned(),
         Some(cable) => format!(
-            "{} mm2 keeps the drop over {:.0} m near {:.0} % of nominal, so that the final circuits have the rest",
+            "{} mm2 keeps the voltage drop over {:.0} m near {:.0} %. The circuits behind it have the rest",
             cable.line_mm2,
             cable.run_m,
             cable.drop_share * 100.0
@@ -228,8 +227,8 @@ fn feed_size(size: &FeedSize) -> String {
     };
     let above = if rating_a > behind_a { "above" } else { "not above" };
     format!(
-        "largest final circuit {largest_a:.1} A and 40 % of the others, {current_a:.1} A; {rating_a} A, {above} the \
-         {behind_a} A behind it; {of_its_cable}"
+        "The largest circuit is {largest_a:.1} A. With 40 % of the others that makes {current_a:.1} A. The device is \
+         {rating_a} A, {above} the {behind_a} A behind it. {of_its_cable}"
     )
 }
 
@@ -238,13 +237,13 @@ fn other_feed(building: &OutbuildingPlan, site: &Site) -> String {
     let Some(other) = &building.other_feed else { return String::new() };
     let from = routes::fed_from(building, site);
     let money = Money::rounded(decimal(other.money));
-    let figures = format!("{money} of direct cost, {:+.1} m of armoured cable, {:+.1} h", other.metres, other.hours);
+    let figures = format!("{money} of cost, {:+.1} m of armoured cable, {:+.1} h", other.metres, other.hours);
     match &other.fails {
         Some(fails) => {
             let fails = routes::failure(fails);
-            format!("{from}: the other feed differs by {figures}, and does not comply: {fails}")
+            format!("{from}. The other feed differs by {figures}. It does not comply: {fails}")
         }
-        None => format!("{from}: the other feed differs by {figures}"),
+        None => format!("{from}. The other feed differs by {figures}"),
     }
 }
 
@@ -254,19 +253,19 @@ fn design_current(circuit: &CircuitPlan, current: Amps, site: &Site, catalogue: 
     let parts = match circuit.kind {
         CircuitType::Outside if holds_sockets(&circuit.members, site) => {
             return format!(
-                "sockets, and what is plugged in is not known: all that the device lets flow, {current:.0}"
+                "Nobody knows what will be plugged in. We took all that the device lets flow, {current:.0}"
             );
         }
         CircuitType::Lighting | CircuitType::Alarms | CircuitType::Outside => lamps(circuit, site, catalogue),
-        kind if circuit.appliances.is_empty() => format!("{:.1}, usual of its kind", usual_load(kind, catalogue)),
+        kind if circuit.appliances.is_empty() => format!("{:.1} (usual)", usual_load(kind, catalogue)),
         _ => plates(circuit),
     };
     if circuit.kind == CircuitType::Cooker {
         return format!(
-            "load {parts} / {voltage:.0}: the first 10 A and 30 % of the rest, {current:.2} (On-Site Guide Table A2)"
+            "Load: {parts} at {voltage:.0}. The first 10 A and 30 % of the rest make {current:.2} (On-Site Guide Table A2)"
         );
     }
-    format!("load {parts} / {voltage:.0} = {current:.2}")
+    format!("Load: {parts} / {voltage:.0} = {current:.2}")
 }
 
 /// Lamps and alarms: how many of each wattage.

@@ -21,7 +21,7 @@ pub(crate) fn what(job: Job<'_>, flag: &RaisedFlag) -> String {
         }
         FlagDetail::Demand { after_diversity, cut_out } => format!(
             "The house may draw {after_diversity:.0}. {} {cut_out:.0}",
-            if job.site.supply.cut_out_read { "Its main fuse is" } else { "Nobody read its main fuse; we took" }
+            if job.site.supply.cut_out_read { "Its main fuse is" } else { "Nobody read its main fuse, so we took" }
         ),
         FlagDetail::Operator { after_diversity, kinds } => {
             let kinds: Vec<String> = kinds.iter().map(|kind| kind.word().replace('-', " ")).collect();
@@ -29,13 +29,13 @@ pub(crate) fn what(job: Job<'_>, flag: &RaisedFlag) -> String {
         }
         FlagDetail::SpareWays { used, ways } => format!("{used} of {ways} ways on the board are used"),
         FlagDetail::Bond { metres, .. } if flag.id == FlagId::ServicePositionUnknown => {
-            format!("Its place is not recorded; we took {metres:.0} m of bond, to the far side of the house")
+            format!("Nobody recorded its place. We took {metres:.0} m of bond, to the far side of the house")
         }
         FlagDetail::Bond { present_mm2, metres } if *present_mm2 > 0.0 => {
-            format!("The bond of {present_mm2} mm2 is too small; {metres:.0} m of 10 mm2 is in the price")
+            format!("The bond of {present_mm2} mm2 is undersized. {metres:.0} m of 10 mm2 is in the price")
         }
         FlagDetail::Bond { metres, .. } => {
-            format!("Metal pipe without a bond; {metres:.0} m of 10 mm2 is in the price")
+            format!("Metal pipe without a bond. {metres:.0} m of 10 mm2 is in the price")
         }
         FlagDetail::Detour { saves } => format!("Cables go round it. A free way would save {saves}"),
         FlagDetail::Unmarked { unmarked, points } => format!("{unmarked} of {points} points have no place on the plan"),
@@ -60,7 +60,7 @@ fn circuit(job: Job<'_>, index: CircuitIndex, wrong: &CircuitFlag) -> String {
     let circuit = &job.installation.circuits[index];
     let name = &circuit.name;
     match wrong {
-        CircuitFlag::NotChecked => format!("{name} could not be checked: {}", not_checked(circuit)),
+        CircuitFlag::NotChecked => format!("{name} could not be checked. {}", not_checked(circuit)),
         CircuitFlag::BeyondDevices => format!("{name}: the load is more than our largest device carries"),
         CircuitFlag::Fails(checks) => {
             let checks: Vec<&str> = checks.iter().map(|check| check.word()).collect();
@@ -85,7 +85,7 @@ const fn coatings(ceilings: bool, tiles: bool) -> &'static str {
 
 fn board_place(findings: &[PlaceFinding]) -> String {
     let findings: Vec<String> = findings.iter().map(|finding| board::place(*finding)).collect();
-    findings.join("; ")
+    findings.join(". ")
 }
 
 /// What was missing to check a circuit.
@@ -95,7 +95,7 @@ fn not_checked(circuit: &CircuitPlan) -> String {
         _ => None,
     });
     let faults: Vec<&str> = faults.into_iter().flatten().map(|fault| fault.detail.as_str()).collect();
-    format!("not checked: {}", faults.join("; "))
+    faults.join(". ")
 }
 
 /// A shower on a cable that stays, with the working of the check that it fails.
@@ -105,7 +105,7 @@ fn shower(job: Job<'_>, index: CircuitIndex, check: CheckName) -> String {
     let shown = proof.and_then(|proof| check_one(job.standards, &proof.supply, &proof.circuit, &proof.upstream).ok());
     let working = shown.as_ref().and_then(|shown| shown.check(check)).map_or("", |check| &check.working);
     format!(
-        "{:.1} of shower on the {} mm2 that stays, behind {:.0}: {working}",
+        "The shower draws {:.1}. The cable that stays is {} mm2, behind {:.0}. {working}",
         circuit.design_current,
         circuit.cable.line_mm2(),
         circuit.device.rating,
@@ -121,11 +121,11 @@ fn plain(job: Job<'_>, id: FlagId) -> String {
             job.installation.board.tails
         ),
         FlagId::AccessAndParking => format!(
-            "The house is {} km away; parking: {}. Travel and carrying are in the price",
+            "The house is {} km away. Parking: {}. Travel and carrying are in the price",
             site.distance_km, site.parking
         ),
         FlagId::SingleItemVisit => {
-            format!("A visit for {} points: travel and setting up are in the price", site.points())
+            format!("A visit for {} points. Travel and setting up are in the price", site.points())
         }
         FlagId::ThreePhaseSupply => format!(
             "{} phases of {:.0}. The circuits are shared between them by load",
@@ -154,7 +154,7 @@ const fn fixed(id: FlagId) -> &'static str {
         FlagId::FloorConstructionUnknown => "Nobody recorded how the floor is made",
         FlagId::EngineeredJoists => "A house of this age often has web joists or trusses",
         FlagId::LathCeiling => "Holes are cut in lath and plaster, which may come down",
-        FlagId::FireLineCrossed => "Cables pass a fire-resisting wall or ceiling; sealing the holes is in the price",
+        FlagId::FireLineCrossed => "Cables pass a fire-resisting wall or ceiling. Sealing the holes is in the price",
         FlagId::CableInInsulation => "These cables cross a ceiling with deep insulation and are rated for it",
         FlagId::ConcreteCeiling => "Under a concrete ceiling cables lie in trunking",
         FlagId::BothVoidsClosed => {
@@ -162,36 +162,36 @@ const fn fixed(id: FlagId) -> &'static str {
         }
         FlagId::PolystyreneContact => "There is polystyrene where cables go",
         FlagId::WallConstructionUnknown => "Nobody recorded what the walls are made of",
-        FlagId::ThinLeafChase => "Clinker block is soft and often thin; chases in it are in the price",
+        FlagId::ThinLeafChase => "Clinker block is soft and often thin. Chases in it are in the price",
         FlagId::JoistCapacity => "The joists are under 150 mm deep or cut already, and this floor is to be opened",
         FlagId::SeparatingWallBox => "Points may stand on the wall to the neighbour",
-        FlagId::StairwellHeight => "A light or alarm is over the stair or above 3 m; a tower is in the price",
+        FlagId::StairwellHeight => "A light or alarm is over the stair or above 3 m. A tower is in the price",
         FlagId::NoWayIntoLoft => "Nobody has found a way into the roof over these lights",
         FlagId::ElectrodeGroundPoor => "One earth rod is in the price, and nobody knows the ground",
         FlagId::DimmerLampMismatch => "There is a dimmer, and its lamps are not recorded",
         FlagId::OtherTradesOrder => "Another trade fills the chases, and its dates are not known",
-        FlagId::FurnishedRoom => "Furniture is in the way; the extra hours are in the price",
-        FlagId::LivedIn => "People live or work in these rooms; the extra hours are in the price",
+        FlagId::FurnishedRoom => "Furniture is in the way. The extra hours are in the price",
+        FlagId::LivedIn => "People live or work in these rooms. The extra hours are in the price",
         FlagId::VulnerablePerson => "Somebody in the house depends on power or clean air",
         FlagId::KitchenStays => "The fitted kitchen units stay, so cables drop from above",
         FlagId::KitchenPlanMissing => "No point in the kitchen has a place",
         FlagId::ClientSuppliedFitting => "The client buys these fittings",
-        FlagId::HeavyFitting => "A fitting of more than 2 kg: its noggin is in the price",
-        FlagId::ApplianceLoadUnknown => "The load of an appliance is not recorded; we took a high usual one",
+        FlagId::HeavyFitting => "A fitting over 2 kg. Its noggin is in the price",
+        FlagId::ApplianceLoadUnknown => "Nobody recorded the load of an appliance, so we took a high usual one",
         FlagId::NoSwitchForLight => "There are lights and no switch",
         FlagId::TwoWayWithoutPartner => "There is only one two-way switch in the house",
         FlagId::CoAlarmMissing => "A fuel burner is here and no carbon monoxide alarm",
         FlagId::LoftConversionAhead => "A loft conversion is planned",
-        FlagId::NationUnknown => "Nobody recorded the nation; we took England",
+        FlagId::NationUnknown => "Nobody recorded the nation, so we took England",
         FlagId::EarthingUnknown => "Nobody has found out how the house is earthed",
-        FlagId::CutOutUnreadable => "Nobody read the main fuse; we took 60 A",
+        FlagId::CutOutUnreadable => "Nobody read the main fuse, so we took 60 A",
         FlagId::LoopedSupplySuspected => "The supply is looped from a neighbour",
         FlagId::SupplyCannotBeMadeDead => "There is no isolator after the meter",
         FlagId::SecondSource => "The house has or gets a battery, solar panels or a generator",
         FlagId::ChargePointEarthing => "The charge point shares the supplier's earth (PME)",
         FlagId::SteelAcrossRoute => "A beam or the like lies across the only hidden way of these circuits",
         FlagId::PartialKeepsOld => "This circuit stays and nobody has tested it",
-        FlagId::OutdoorMetalOnTnCS => "Metal building on the supplier's earth (PME): priced with its own earth rod",
+        FlagId::OutdoorMetalOnTnCS => "Metal building on PME: priced with its own earth rod",
         FlagId::BuriedServicesUnknown => "A trench is dug, and nobody knows what else is buried",
         FlagId::TrenchSurfaceOrOwner => "The trench crosses hard or shared ground",
         FlagId::AsbestosSuspected

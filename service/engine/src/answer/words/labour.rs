@@ -19,13 +19,13 @@ fn access(job: Job<'_>, reason: &AccessReason, weeks: f64, hired: Option<&HireRa
     let (why, kind) = match reason {
         AccessReason::Towers(places) => {
             let places: Vec<String> = places.iter().map(|place| tower_place(job, *place)).collect();
-            (places.join("; "), HireKind::Tower)
+            (places.join(", and "), HireKind::Tower)
         }
-        AccessReason::LadderOutside => (format!("points outside above {WITHIN_REACH_M} m"), HireKind::Ladder),
+        AccessReason::LadderOutside => (format!("Points outside above {WITHIN_REACH_M} m"), HireKind::Ladder),
     };
     match hired {
-        Some(rate) => format!("{why}; {weeks} × {} at {} a {}", rate.item, rate.price, rate.unit),
-        None => format!("{why}; the rate sheet hires no {kind}: the firm's own"),
+        Some(rate) => format!("{why}. Hired: {weeks} × {} at {} a {}", rate.item, rate.price, rate.unit),
+        None => format!("{why}. The rate sheet hires no {kind}, so it is the firm's own"),
     }
 }
 
@@ -33,10 +33,10 @@ fn tower_place(job: Job<'_>, place: TowerPlace) -> String {
     match place {
         TowerPlace::HighRoom(room) => {
             let room = &job.site.rooms[room];
-            format!("{}, {:.2} m high", room.id, room.height.value())
+            format!("{} is {:.2} m high", room.id, room.height.value())
         }
-        TowerPlace::OverStair(room) => format!("{}, over the stair", job.site.rooms[room].id),
-        TowerPlace::Outside { points } => format!("{points} points outside above {LADDER_UP_TO_M} m"),
+        TowerPlace::OverStair(room) => format!("{} is over the stair", job.site.rooms[room].id),
+        TowerPlace::Outside { points } => format!("points outside above {LADDER_UP_TO_M} m: {points}"),
     }
 }
 
@@ -48,17 +48,17 @@ fn waste(reason: &WasteReason) -> String {
         .collect();
     let against = match skips {
         Some(SkipsWeighed { skip, count, price, .. }) => {
-            format!("{vans} vans at {by_van:.2} against {count} × {} at {price}", skip.item)
+            format!("Either {vans} vans at {by_van:.2}, or {count} × {} at {price}", skip.item)
         }
-        None => format!("{vans} vans of {VAN_M3} m3; the rate sheet hires no skip"),
+        None => format!("{vans} vans of {VAN_M3} m3. The rate sheet hires no skip"),
     };
     let permit = match reason.by_skip().and_then(|skips| Some((skips.count, skips.permit.as_ref()?))) {
         Some((count, permit)) => {
-            format!("; {count} × {} at {}, as it stands on the road", permit.item, permit.price)
+            format!(". It stands on the road: {count} × {} at {}", permit.item, permit.price)
         }
         None => String::new(),
     };
-    format!("{volume_m3:.2} m3 loose: {}; {against}{permit}", working.join(" + "))
+    format!("{volume_m3:.2} m3 loose: {}. {against}{permit}", working.join(" + "))
 }
 
 const fn waste_of(of: WasteOf) -> &'static str {
@@ -75,7 +75,7 @@ fn travel(job: Job<'_>, trips: f64, people: f64, tests_alone: f64) -> String {
     let testers = job.workbook.testers();
     let (kilometres, van) = (job.site.distance_km, job.workbook.sheet.terms.vehicle_per_km);
     let alone = if tests_alone > 0.0 {
-        format!("; on {tests_alone} of the days only the {testers} who test")
+        format!(". On {tests_alone} of the days only the {testers} who test")
     } else {
         String::new()
     };
@@ -83,21 +83,21 @@ fn travel(job: Job<'_>, trips: f64, people: f64, tests_alone: f64) -> String {
     let days = if trips > 1.0 { "days" } else { "day" };
     let unpaid = match job.workbook.sheet.terms.paid_travel {
         PaidTravel::All => "",
-        PaidTravel::Beyond => "; hours only for what lies beyond the crew's own way",
-        PaidTravel::None => "; no hours: the way is the crew's own",
+        PaidTravel::Beyond => ". Hours are paid only beyond the crew's own way to work",
+        PaidTravel::None => ". The crew's hours on the way are not paid",
     };
-    format!("{trips} {days} × 2 × {kilometres} km, {people} {who}; the van at {van} a km{unpaid}{alone}")
+    format!("{trips} {days} × 2 × {kilometres} km, {people} {who}. The van costs {van} a km{unpaid}{alone}")
 }
 
 fn shared_visit(job: Job<'_>, (days, paid): (f64, f64), (within, trips): (f64, f64)) -> Option<String> {
     let visit = job.visit?;
     let by = &visit.paid_by;
     let mut left_out = format!(
-        "days of the crew that {by} pays for: {paid}; of the {days} that this job takes, {within} of setting up and {trips} of travel, parking, \
-         evenings and temporary supply are not counted here, nor the firm's minimum charge"
+        "{by} pays for {paid} days of the crew. This job takes {days}. Left out here: {within} days of setting up, {trips} days of \
+         travel, parking, evenings and temporary supply, and the firm's minimum charge"
     );
     if !visit.rooms.is_empty() {
-        left_out.push_str("; cleared, protected and scanned there: ");
+        left_out.push_str(". Rooms cleared, protected and scanned there: ");
         left_out.push_str(&visit.rooms.join(", "));
     }
     Some(left_out)

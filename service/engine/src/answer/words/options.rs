@@ -8,18 +8,14 @@ pub(crate) fn what(kind: OptionKind, site: &Site) -> String {
     let name = |building: usize| &site.rooms[site.outbuildings[building].room].name;
     let words = match kind {
         OptionKind::ClearTheRooms => "The client moves out and clears every room before first fix",
-        OptionKind::WhiteThroughout => "Moulded white accessories in place of the finishes chosen",
+        OptionKind::WhiteThroughout => "White plastic plates in place of the finishes chosen",
         OptionKind::OthersMakeGood => "The client's plasterer fills chases and round boxes",
         OptionKind::DropWhatCouldWait => "Leave out the points marked `could`",
         OptionKind::FeedOfItsOwn { building, from } => {
-            return format!("{} by a feed of its own from the house, not onward from {}", name(building), name(from));
+            return format!("Feed {} from the house by itself, not from {}", name(building), name(from));
         }
         OptionKind::FeedOnward { building, from } => {
-            return format!(
-                "{} fed onward from the board of {}, without a feed of its own",
-                name(building),
-                name(from)
-            );
+            return format!("Feed {} from the board of {}, not from the house", name(building), name(from));
         }
     };
     words.to_owned()
@@ -28,11 +24,13 @@ pub(crate) fn what(kind: OptionKind, site: &Site) -> String {
 /// What is lost or gained.
 pub(crate) const fn effect(kind: OptionKind) -> &'static str {
     match kind {
-        OptionKind::ClearTheRooms => "nothing is lost; the house is not lived in for the length of first fix",
-        OptionKind::WhiteThroughout => "the look of the accessories; nothing else",
-        OptionKind::OthersMakeGood => "the plasterer's bill comes on top, and his dates decide the second fix",
-        OptionKind::DropWhatCouldWait => "those points; their cable and chases save more, which is not counted here",
-        OptionKind::FeedOfItsOwn { .. } => "each building can be made dead without the other",
-        OptionKind::FeedOnward { .. } => "what stops the one building stops the other",
+        OptionKind::ClearTheRooms => "Nothing is lost, but nobody can live in the house during first fix",
+        OptionKind::WhiteThroughout => "Only the look of the plates changes",
+        OptionKind::OthersMakeGood => "The plasterer's bill comes on top, and the plasterer's dates decide second fix",
+        OptionKind::DropWhatCouldWait => {
+            "Those points are lost. Their cable and chases save more, which is not counted here"
+        }
+        OptionKind::FeedOfItsOwn { .. } => "Each building can be switched off without the other",
+        OptionKind::FeedOnward { .. } => "What switches one building off switches the other off too",
     }
 }

@@ -21,8 +21,8 @@ pub(crate) fn plain_line(source: LineSource, terms: &RateTerms) -> Option<PlainL
         LineSource::Item(_) | LineSource::Rate(_) => return None,
         LineSource::SmallMaterials { counted } => (
             "sundries",
-            "Small materials that nobody counts",
-            format!("{} % of {counted} of materials counted above", terms.sundries_percent),
+            "Sundries",
+            format!("Small materials: {} % of the {counted} of materials above", terms.sundries_percent),
         ),
         LineSource::LeftOver => (
             "left-over",
@@ -33,18 +33,18 @@ pub(crate) fn plain_line(source: LineSource, terms: &RateTerms) -> Option<PlainL
             ("overhead", "Overhead of the firm", format!("{} % of {direct}", terms.overhead_percent))
         }
         LineSource::Contingency => {
-            ("contingency", "Contingency", "from the range: what takes the cost to the confidence asked for".to_owned())
+            ("contingency", "Contingency", "From the range: it lifts the cost to the confidence asked for".to_owned())
         }
         LineSource::Profit => {
-            ("profit", "Profit", format!("a margin of {} % on the price", terms.profit_margin_percent))
+            ("profit", "Profit", format!("A margin of {} % on the price", terms.profit_margin_percent))
         }
         LineSource::MinimumCharge { least, before } => (
             "minimum-charge",
             "Up to the minimum charge",
-            format!("{least} is the least that the firm comes out for; the work comes to {before}"),
+            format!("The firm's minimum charge is {least}. The work comes to {before}"),
         ),
         LineSource::RoundedDown => {
-            ("rounding", "Rounded down", format!("down to a multiple of {}", terms.round_down_to))
+            ("rounding", "Rounded down", format!("Rounded down to a multiple of {}", terms.round_down_to))
         }
     };
     Some(PlainLine { item, description, because })
@@ -55,10 +55,10 @@ pub(crate) fn rate(line: &RateLine, points: &[PointKind]) -> String {
     let words = match line.item {
         RateItem::Point(point) => line.row.map_or(point.word(), |row| points[row].label.as_str()),
         RateItem::House(HouseRate::ConsumerUnit) => "Consumer unit",
-        RateItem::House(HouseRate::Way) => "Outgoing circuit with its device and tests",
+        RateItem::House(HouseRate::Way) => "Circuit at the board, with its device and tests",
         RateItem::House(HouseRate::MainBond) => "Main bond",
         RateItem::House(HouseRate::OutbuildingFeed) => "Feed to an outbuilding",
-        RateItem::House(HouseRate::Certificate) => "Tests at the origin, certificate, notification",
+        RateItem::House(HouseRate::Certificate) => "Tests at the origin, certificate and notice",
         RateItem::House(HouseRate::Visit) => "Getting there",
     };
     words.to_owned()
@@ -70,14 +70,14 @@ pub(crate) fn rate_working(line: &RateLine, visit: Option<&Visit>) -> String {
     let working = match line.reason {
         RateReason::First(rate) => format!("{} at {rate}", line.quantity),
         RateReason::FirstAndFurther { first, count, further } => {
-            format!("first at {first}, {count} further at {further}")
+            format!("First at {first}, {count} further at {further}")
         }
         RateReason::Begun { count, further } => {
-            format!("{count} further at {further}: {paid_by} has begun in this room")
+            format!("{count} further at {further}, as {paid_by} pays for the first in this room")
         }
         RateReason::VisitPaid => format!("{paid_by} pays for the visit"),
     };
-    format!("{working}: {} selling, of which overhead and profit are lines of their own", line.selling)
+    format!("{working}. It sells at {}. Overhead and profit in it are lines of their own", line.selling)
 }
 
 /// The rate of the tax in percent, where there is one.
@@ -90,12 +90,12 @@ pub(crate) fn vat_percent(by_case: &[VatShare]) -> String {
 
 /// The notices behind the tax, and what must hold.
 pub(crate) fn vat_basis(by_case: &[VatShare]) -> String {
-    let basis = |share: &VatShare| format!("{}: {}", share.notice, share.condition);
+    let basis = |share: &VatShare| format!("{}. {}", share.notice, share.condition);
     match by_case {
         [only] => basis(only),
         mixed => {
             let parts = mixed.iter().map(|share| format!("{} % of {}, {}", share.percent, share.net, basis(share)));
-            parts.collect::<Vec<_>>().join("; ")
+            parts.collect::<Vec<_>>().join(". ")
         }
     }
 }
@@ -104,21 +104,19 @@ pub(crate) fn vat_basis(by_case: &[VatShare]) -> String {
 pub(crate) fn gap_cause(cause: GapCause) -> String {
     let words = match cause {
         GapCause::PointsAndRoutes { at_rates } => {
-            return format!(
-                "boxes, accessories, cable, floors and chases as measured, against {at_rates} at point rates"
-            );
+            return format!("Boxes, plates, cable, floors and chases as measured, against {at_rates} at point rates");
         }
-        GapCause::Occupancy => "working round furniture and people; point rates take empty rooms",
-        GapCause::BoardAndSupply => "board, devices, tails and switched fuse as they are here",
-        GapCause::Bonding => "bonding by its real route",
-        GapCause::Outbuilding => "trench, feed and points of outbuildings",
-        GapCause::StripOut => "old work taken off; no point rate holds it",
-        GapCause::MakingGood => "filling; no point rate holds it",
-        GapCause::Testing => "tests circuit by circuit",
-        GapCause::Preliminaries => "travel, setting up, protecting and clearing by the day",
-        GapCause::Contingency => "what the range asks for; point rates hold none",
-        GapCause::MinimumChargeAndRounding => "the firm's minimum charge and its round figures, on both",
-        GapCause::Rounding => "pennies of rounding each cause",
+        GapCause::Occupancy => "Work round furniture and people. Point rates take empty rooms",
+        GapCause::BoardAndSupply => "Board, devices, tails and switched fuse as they are here",
+        GapCause::Bonding => "Bonds by their real route",
+        GapCause::Outbuilding => "Trench, feed and points of outbuildings",
+        GapCause::StripOut => "Old work taken off. Point rates leave it out",
+        GapCause::MakingGood => "Filling. Point rates leave it out",
+        GapCause::Testing => "Tests circuit by circuit",
+        GapCause::Preliminaries => "Travel, setting up, protecting and clearing, by the day",
+        GapCause::Contingency => "What the range asks for. Point rates have none",
+        GapCause::MinimumChargeAndRounding => "The firm's minimum charge and its round figures, on both",
+        GapCause::Rounding => "Pennies from rounding each cause",
     };
     words.to_owned()
 }

@@ -13,7 +13,7 @@ pub(crate) fn step(kind: StepKind) -> String {
         StepKind::SecondFix { .. } => "second fix and board",
         StepKind::Testing { testers: None } => "test, certify, hand over",
         StepKind::Testing { testers: Some(testers) } => {
-            return format!("test, certify, hand over, by the {testers} of the crew who may");
+            return format!("test, certify, hand over, by the {testers} of the crew who may test");
         }
     };
     words.to_owned()
@@ -24,11 +24,11 @@ pub(crate) const fn after(kind: StepKind) -> &'static str {
     match kind {
         StepKind::OperatorAnswer => "the form is sent",
         StepKind::Samples => "a trained person has taken them",
-        StepKind::StripOut => "the order, and the answers above",
+        StepKind::StripOut => "the order is placed, and the waits above are over",
         StepKind::FirstFix => "every point is marked and agreed",
         StepKind::Plaster => "first fix is photographed wall by wall",
-        StepKind::SecondFix { after_plaster: true } => "walls are dry, fittings are on site",
-        StepKind::SecondFix { after_plaster: false } => "first fix is done, fittings are on site",
+        StepKind::SecondFix { after_plaster: true } => "walls are dry and fittings are on site",
+        StepKind::SecondFix { after_plaster: false } => "first fix is done and fittings are on site",
         StepKind::Testing { .. } => "second fix is complete",
     }
 }

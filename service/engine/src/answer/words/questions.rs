@@ -5,7 +5,7 @@ use crate::unknowns::{AnswerAmount, AnswerSubject, AnswerValue, HousePlace};
 
 /// Why a question is asked whose answers move no line.
 pub(crate) const MOVES_NOTHING: &str =
-    "it moves no line of this price; it decides what to look for, and whether the job is safe or allowed";
+    "It does not move the price. It decides what to look for, and whether the job is safe or allowed";
 
 /// The question about something whose answers move the price; none where only opening the fabric tells.
 pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
@@ -44,18 +44,16 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
             "Is there a way over or under what lies across the void? Lift a board beside it and look"
         }
         AnswerSubject::OpeningHeights => {
-            "How high are the sills and the heads of these doors and windows? Nothing was taken over or under them"
+            "How high are the sills and heads of these doors and windows? We took no cable over or under them"
         }
         AnswerSubject::RoofOverExtension => {
             "Is there a way into the roof over these rooms? The loft does not reach them"
         }
         AnswerSubject::NoHiddenWay => {
-            "These rooms have no hidden way: may trunking show, are the walls chased along, or do others hide it under a \
-             new ceiling or boxing?"
+            "These rooms have no hidden way. May trunking show? Or shall we chase along the walls, or do others build a new \
+             ceiling or boxing over it?"
         }
-        AnswerSubject::Above => {
-            "What is over these rooms: another home, a flat roof, or a roof void that belongs to the dwelling?"
-        }
+        AnswerSubject::Above => "What is over these rooms: another home, a flat roof, or your own roof void?",
         AnswerSubject::Below => "What is under these rooms: another home, the ground, a passage?",
         AnswerSubject::UnseenFabric => return None,
         AnswerSubject::MissingPoint => "What connects this appliance: a point on the list, or one that is not on it?",
@@ -73,64 +71,64 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
 /// What of the job the answers change.
 pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
     match subject {
-        AnswerSubject::Wall => "boxes, chases, drops and filling, the same answer taken in all these rooms",
-        AnswerSubject::GroundFloor => "opening the floor and a short rise, or a drop down the wall",
-        AnswerSubject::UpperFloor => "opening the floor, the same answer taken in all these rooms",
-        AnswerSubject::FloorCovering => "lifting and relaying it, or the drop from above where it does not lift",
-        AnswerSubject::Ceiling => "trunking on the surface where a slab keeps the cables out",
+        AnswerSubject::Wall => "Boxes, chases, drops and filling. We took the same answer in all these rooms",
+        AnswerSubject::GroundFloor => "Open the floor and rise a little, or drop down the wall",
+        AnswerSubject::UpperFloor => "Opening the floor. We took the same answer in all these rooms",
+        AnswerSubject::FloorCovering => "Lift it and lay it again, or drop from above where it does not lift",
+        AnswerSubject::Ceiling => "A slab keeps cables out, so they go in trunking on the surface",
         AnswerSubject::Occupancy => {
-            "working round furniture, moving it, protecting, keeping the house alive in the evenings"
+            "Work round furniture, move it, protect it, and keep the house live in the evenings"
         }
-        AnswerSubject::Lengths => "all runs: from a model of floor areas, which is good to a quarter either way",
-        AnswerSubject::Positions => "drops and runs between points that were spread round the walls by rule",
-        AnswerSubject::ServicePosition => "the length of the main bond, priced to the far side of the house",
-        AnswerSubject::ServiceBond => "the main bond falls away",
-        AnswerSubject::PointsToStrip => "taking the old points off and carting them away",
-        AnswerSubject::Distance => "the crew's travel and the van, every day",
-        AnswerSubject::Parking => "carrying tools and material to the door every day",
-        AnswerSubject::OutbuildingRun => "digging, laying and the armoured cable",
-        AnswerSubject::Ground => "digging, by what lies on top",
-        AnswerSubject::BuriedServices => "digging by hand round what crosses",
-        AnswerSubject::OutbuildingConstruction => "an electrode of its own for a metal building",
+        AnswerSubject::Lengths => "All runs. We took them from the floor areas, good to a quarter either way",
+        AnswerSubject::Positions => "Drops and runs. We spread these points round the walls",
+        AnswerSubject::ServicePosition => "The length of the main bond. It is priced to the far side of the house",
+        AnswerSubject::ServiceBond => "The main bond is left out if the pipe needs none",
+        AnswerSubject::PointsToStrip => "Taking the old points off and away",
+        AnswerSubject::Distance => "The crew's travel and the van, every day",
+        AnswerSubject::Parking => "Carrying tools and material to the door every day",
+        AnswerSubject::OutbuildingRun => "Digging, laying and the armoured cable",
+        AnswerSubject::Ground => "Digging, by what lies on top",
+        AnswerSubject::BuriedServices => "Digging by hand round what crosses",
+        AnswerSubject::OutbuildingConstruction => "A metal building gets its own earth rod",
         AnswerSubject::Earthing => {
-            "an electrode of its own where the street gives no earth; every check of a circuit rests on it too"
+            "Where the street gives no earth the house needs an earth rod. Every circuit check rests on this too"
         }
         AnswerSubject::CutOut => {
-            "found too small on the day, the crew comes back after the operator's change, whose own charge is excluded; known \
-             before, the change is ordered first"
+            "If it proves too small on the day, the crew has to come back. If we know before, the operator changes it first. The \
+             operator's charge is not in the price"
         }
         AnswerSubject::Isolator => {
-            "found missing on the day, the crew comes back for the board; known before, it is ordered first"
+            "If it is missing on the day, the crew has to come back for the board. If we know before, it is ordered first"
         }
         AnswerSubject::Looped => {
-            "found on the day, the crew comes back after the operator has unlooped it; known before, it is ordered first"
+            "If we find a loop on the day, the crew has to come back. If we know before, the operator removes it first"
         }
         AnswerSubject::CeilingCoating => {
-            "found on the day, work under them stops and the crew comes back; sampled before, it is planned; removal is excluded"
+            "If asbestos is found on the day, work stops and the crew comes back. If sampled before, it is planned. Removal is not in \
+             the price"
         }
         AnswerSubject::BoardBacking => {
-            "found on the day, nothing is touched and the crew comes back; sampled before, it is planned; removal is excluded"
+            "If asbestos is found on the day, nothing is touched and the crew comes back. If sampled before, it is planned. Removal is \
+             not in the price"
         }
-        AnswerSubject::LightWeight => "a noggin over each at first fix if it is heavy",
-        AnswerSubject::WayPastSteel => "every route beside those that a free void would have",
-        AnswerSubject::OpeningHeights => "what stands beside them for want of a wall over the head or under the sill",
+        AnswerSubject::LightWeight => "A heavy light needs a noggin over it at first fix",
+        AnswerSubject::WayPastSteel => "The detour of every cable that a free void would spare",
+        AnswerSubject::OpeningHeights => "Cables go beside them unless there is wall over the head or under the sill",
         AnswerSubject::RoofOverExtension => {
-            "lights and switches fished through a closed ceiling, and a hole patched at each, against laid from above"
+            "Cables are laid from above, or fished through a closed ceiling with a hole to patch at each light"
         }
-        AnswerSubject::NoHiddenWay => "the trunking of these rooms, beside a chase as long, or beside neither",
-        AnswerSubject::Above => "trunking under the ceilings, against cables laid in the roof void",
-        AnswerSubject::Below => "cables dropped from above or shown, against brought up from under the floors",
-        AnswerSubject::UnseenFabric => {
-            "runs in closed voids that turn out to be blocked take the sheet's factor for obstruction"
-        }
-        AnswerSubject::MissingPoint => "one point more, at the rate of the first of its kind",
-        AnswerSubject::MissingSwitch => "a switch at its rate for each of these rooms",
-        AnswerSubject::MakingGood => "filling, which is priced, falls away where the client's plasterer does it",
-        AnswerSubject::Finish => "the price of every plate in these rooms, and the care that metal takes",
-        AnswerSubject::KitchenPlan => "its boxes, chases and drops done over where the units come to stand elsewhere",
-        AnswerSubject::ApplianceLoad => "the cable and the device of its circuit",
-        AnswerSubject::ScopeSmall => "a new board, tails and main bonds, the old points stripped out",
-        AnswerSubject::ScopeWhole => "board, tails and main bonds fall away where they stay",
+        AnswerSubject::NoHiddenWay => "Trunking in these rooms, a chase as long, or neither",
+        AnswerSubject::Above => "Trunking under the ceilings, or cables in the roof void",
+        AnswerSubject::Below => "Cables drop from above or show, or come up from under the floors",
+        AnswerSubject::UnseenFabric => "Runs in voids that prove blocked take longer, by the rate sheet's factor",
+        AnswerSubject::MissingPoint => "One point more, at the rate of the first of its kind",
+        AnswerSubject::MissingSwitch => "A switch at its rate for each of these rooms",
+        AnswerSubject::MakingGood => "Filling is priced. It is left out if the client's plasterer does it",
+        AnswerSubject::Finish => "The price of every plate in these rooms, and the care that metal takes",
+        AnswerSubject::KitchenPlan => "If the units end up elsewhere, boxes, chases and drops are done again",
+        AnswerSubject::ApplianceLoad => "The cable and the device of its circuit",
+        AnswerSubject::ScopeSmall => "A rewire adds a new board, tails and main bonds, and takes the old points out",
+        AnswerSubject::ScopeWhole => "Board, tails and main bonds are left out if they stay",
     }
 }
 
@@ -146,19 +144,18 @@ pub(crate) const fn plain(question: PlainQuestion) -> (&'static str, HousePlace)
         }
         PlainQuestion::Tenure => ("Does the client own the house, and alone?", HousePlace::House),
         PlainQuestion::SupplyMeasured => {
-            ("What are the loop impedance and the fault current at the intake? Measure them", HousePlace::Intake)
+            ("What are Ze and the fault current at the intake? Measure them", HousePlace::Intake)
         }
         PlainQuestion::CutOut => ("What fuse does the cut-out hold?", HousePlace::Intake),
         PlainQuestion::Earthing => ("How is the house earthed?", HousePlace::Intake),
         PlainQuestion::PointPlace => (
-            "Where do the points go that were recorded in a beam, an opening or a neighbour's wall? They stand beside it \
-             for now",
+            "Some points were recorded in a beam, an opening or a neighbour's wall. Where do they go? We put them beside it for now",
             HousePlace::House,
         ),
         PlainQuestion::Nation => ("In which nation is the house?", HousePlace::House),
         PlainQuestion::BuiltYear => ("When was the house built?", HousePlace::House),
         PlainQuestion::TwoWayPartner => (
-            "Where is the other switch of the lone two-way switch, and of which light? Neither is wired yet",
+            "Where is the partner of this two-way switch, and for which light? Neither is wired yet",
             HousePlace::House,
         ),
         PlainQuestion::CableEra => {

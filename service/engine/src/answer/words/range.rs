@@ -6,11 +6,11 @@ use crate::range::{CauseKind, Confidence, ConfidenceReason, STOPS_THAT_RAISE};
 use crate::unknowns::AnswerSubject;
 
 /// How the spread was worked out, and what it leaves out.
-pub(crate) const BASIS: &str = "the whole job drawn 16,384 times: three-point hours by operation, one factor for crew and house common \
-                     to all hours, one for the price level common to all materials, and what was not recorded as \
-                     alternatives at stated odds; contingency is what takes the base price to the confidence asked for \
-                     (range estimating, AACE International 41R-08 and 40R-08, from memory). It leaves out what nobody has \
-                     thought of, and is no surer than its odds and hours, which are from memory or common practice.";
+pub(crate) const BASIS: &str = "We drew the whole job 16,384 times. Each draw picks hours for each task, one factor for crew and house, one for the price \
+                     of materials, and an answer to what was not recorded. Contingency lifts the base price to the \
+                     confidence asked for (range estimating, AACE International 41R-08 and 40R-08, from memory). What nobody \
+                     has thought of is left out. The range is no surer than its odds and hours, which are from memory or \
+                     common practice.";
 
 /// Why a price is to be so sure; `open` are the `stop` flags.
 pub(crate) fn confidence(confidence: Confidence, open: &BTreeSet<&str>) -> String {
@@ -18,11 +18,11 @@ pub(crate) fn confidence(confidence: Confidence, open: &BTreeSet<&str>) -> Strin
     let because = match confidence.reason {
         ConfidenceReason::Asked => return "as the request asks".to_owned(),
         ConfidenceReason::StopsOpen(count) if count >= STOPS_THAT_RAISE => {
-            format!("the request names none, and {count} `stop` flags are open ({named}): 90 % in place of 80 %")
+            format!("The request names none. {count} `stop` flags are open ({named}), so 90 % in place of 80 %")
         }
-        ConfidenceReason::StopsOpen(0) => "the request names none, and no `stop` flag is open: 80 %".to_owned(),
+        ConfidenceReason::StopsOpen(0) => "The request names none, and no `stop` flag is open, so 80 %".to_owned(),
         ConfidenceReason::StopsOpen(_) => {
-            format!("the request names none, and one `stop` flag is open ({named}): 80 %")
+            format!("The request names none, and one `stop` flag is open ({named}), so 80 %")
         }
     };
     format!("{because} (domain practice, from memory)")

@@ -14,7 +14,7 @@ pub(crate) const fn notice(because: NoticeBecause) -> &'static str {
              memory)."
         }
         NoticeBecause::Kitchen => "In Wales work in a kitchen is notifiable (Building Regulations, from memory).",
-        NoticeBecause::Outdoors => "In Wales work out of doors is notifiable (Building Regulations, from memory).",
+        NoticeBecause::Outdoors => "In Wales outdoor work is notifiable (Building Regulations, from memory).",
         NoticeBecause::ScottishFlat => "In Scotland a flat needs a building warrant (seen second-hand).",
         NoticeBecause::ScottishTallHouse => {
             "In Scotland a house of more than two storeys needs a building warrant (seen second-hand)."
@@ -24,7 +24,7 @@ pub(crate) const fn notice(because: NoticeBecause) -> &'static str {
         }
         NoticeBecause::NorthernIreland => "Northern Ireland asks for no notice (from memory).",
         NoticeBecause::ExtensionOnly => {
-            "No circuit is new, the board stays, and nothing is near a bath or shower (Building Regulations, from memory)."
+            "No circuit is new, the board stays, and no work is near a bath or shower (Building Regulations, from memory)."
         }
     }
 }

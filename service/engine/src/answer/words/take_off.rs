@@ -63,41 +63,44 @@ pub(crate) fn note(job: Job<'_>, item: &Item) -> Option<String> {
     Some(match detail {
         ItemDetail::Point { own_fitting: false, .. } | ItemDetail::Trench(_) => return None,
         ItemDetail::Point { own_fitting: true, .. } => {
-            "client's own fitting: time to unpack, work out and assemble; no warranty of the item".to_owned()
+            "Client's own fitting. Time to unpack and assemble it is in. We give no warranty on it".to_owned()
         }
         ItemDetail::NeutralLooped { hours_priced } => {
             let unpriced = if *hours_priced {
                 ""
             } else {
-                "; the rate sheet has no `neutral-at-switch`, so its hours are not priced"
+                ". The rate sheet has no `neutral-at-switch`, so its hours are not priced"
             };
             format!(
-                "feed in and out and the cable to the light; joints saved at the lights are not taken off{unpriced}"
+                "Feed in, feed out and the cable to the light meet here. Joints saved at the lights are not taken off{unpriced}"
             )
         }
         ItemDetail::FromIsolator => {
-            "from the isolator to the appliance, length from common practice; not in the circuit's length".to_owned()
+            "From the isolator to the appliance, a usual length (common practice). It is not in the circuit's length"
+                .to_owned()
         }
-        ItemDetail::LoadSensor => "from the sensor on the tails to the charge point, beside its supply".to_owned(),
+        ItemDetail::LoadSensor => {
+            "From the sensor on the tails to the charge point, beside its supply cable".to_owned()
+        }
         ItemDetail::Obstructed(obstruction) => {
-            format!("{} in the way: the factor for obstruction is on these metres only", plain(obstruction.word()))
+            format!("In the way: {}. The extra time is on these metres only", plain(obstruction.word()))
         }
         ItemDetail::OpenedFloor { joists, users, spread, .. } => {
             let joists = match spread {
                 Some(spread) => through_joists(*spread, *joists),
                 None => across(*joists),
             };
-            format!("{}; {joists}", shared_by(job, users))
+            format!("{}. {joists}", shared_by(job, users))
         }
         ItemDetail::Hole { users, spread, .. } => format!("{}{}", shared_by(job, users), kept_apart(*spread)),
         ItemDetail::Riser { users, spread, .. } => {
             let apart = kept_apart(*spread);
-            format!("in the angle of two walls, a permitted zone; {}{apart}", shared_by(job, users))
+            format!("In the corner of two walls, a permitted zone. {}{apart}", shared_by(job, users))
         }
         ItemDetail::DrawIn { futures, recorded, conduit_priced, .. } => draw_in(futures, *recorded, *conduit_priced),
-        ItemDetail::Bond { place_recorded: true } => "10 mm2 from the earth bar, by the route of a cable".to_owned(),
+        ItemDetail::Bond { place_recorded: true } => "10 mm2 from the earth bar, by the way a cable goes".to_owned(),
         ItemDetail::Bond { place_recorded: false } => {
-            "10 mm2 from the earth bar; the place of the pipe is not known, so the far side of the house is taken"
+            "10 mm2 from the earth bar. Nobody recorded where the pipe is, so we took the far side of the house"
                 .to_owned()
         }
         ItemDetail::SubBoard(place) => {
@@ -154,9 +157,9 @@ fn hole(job: Job<'_>, opening: Opening) -> Option<String> {
 
 fn across(joists: AcrossJoists) -> String {
     match joists {
-        AcrossJoists::Half => "half of the line taken across the joists".to_owned(),
-        AcrossJoists::Across(drilled) => format!("across the joists as recorded, {drilled} of them drilled"),
-        AcrossJoists::Along => "along the joists as recorded, none of them drilled".to_owned(),
+        AcrossJoists::Half => "We took half of the line as across the joists".to_owned(),
+        AcrossJoists::Across(drilled) => format!("Across the joists, as recorded: {drilled} of them drilled"),
+        AcrossJoists::Along => "Along the joists, as recorded: none of them drilled".to_owned(),
     }
 }
 
@@ -164,16 +167,15 @@ fn across(joists: AcrossJoists) -> String {
 fn through_joists(spread: CableSpread, joists: AcrossJoists) -> String {
     let CableSpread { holes, cables, .. } = spread;
     if holes <= 0.0 {
-        return "along the joists, none of them drilled".to_owned();
+        return "Along the joists: none of them drilled".to_owned();
     }
     let known = match joists {
-        AcrossJoists::Half => "half of each way taken across the joists: ",
+        AcrossJoists::Half => "We took half of each way as across the joists. ",
         AcrossJoists::Across(_) | AcrossJoists::Along => "",
     };
-    let plates =
-        if spread.plates { ", each with a plate over it: too little of the joist is left to an edge" } else { "" };
+    let plates = if spread.plates { ". Each gets a metal plate: it is near the edge of the joist" } else { "" };
     format!(
-        "{known}{holes} holes through joists, counted joist by joist, {cables} cables through the busiest{plates}{}",
+        "{known}{holes} holes through joists, counted one by one. Up to {cables} cables pass through one joist{plates}{}",
         kept_apart(Some(spread))
     )
 }
@@ -184,33 +186,40 @@ fn kept_apart(spread: Option<CableSpread>) -> String {
     let CableSpread { holes, for_room, in_one, loaded_in_one, cables, .. } = spread;
     if !spread.keeps_apart() {
         let crowded = cables > in_one;
-        return if crowded { format!("; {in_one} cables to a hole at most, for room") } else { String::new() };
+        return if crowded { format!(". A hole has room for {in_one} cables") } else { String::new() };
     }
     let instead = spread.larger_cable.map_or(String::new(), |money| {
-        format!("; a larger cable in place of them would cost {} more at least", Money::rounded(decimal(money)))
+        format!(". Larger cables instead would cost at least {} more", Money::rounded(decimal(money)))
     });
     let mut to_one =
         if loaded_in_one == 1 { "one loaded cable".to_owned() } else { format!("{loaded_in_one} loaded cables") };
-    to_one.push_str(" to each at most");
+    to_one.push_str(" to a hole");
     match spread.alone {
         0 => {}
-        1 => to_one.push_str(", those of one circuit each by itself"),
-        circuits => to_one.push_str(&format!(", those of {circuits} circuits each by itself")),
+        1 => to_one.push_str(". The cables of one circuit each have a hole alone"),
+        circuits => to_one.push_str(&format!(". The cables of {circuits} circuits each have a hole alone")),
     }
     format!(
-        "; spread over {holes} in place of {for_room}, {to_one}, so that none carries too little among \
-         the others (BS 7671 Table 4C1; one loaded to 0.3 of its grouped rating is left out, 523.5){instead}"
+        ". {holes} holes in place of {for_room}, so that no cable heats the others too much (BS 7671 Table 4C1). At most \
+         {to_one}. A cable loaded to 0.3 of its grouped rating does not count (BS 7671 523.5){instead}"
     )
 }
 
 /// Who shares what was opened once.
 fn shared_by(job: Job<'_>, users: &[OpeningUser]) -> String {
     match users {
-        [] => "shared by every cable that uses it".to_owned(),
-        [only] => format!("for {} alone", user(job, *only)),
+        [] => "Shared by every cable that uses it".to_owned(),
+        [only @ OpeningUser::Circuit(_)] => format!("For circuit {} alone", user(job, *only)),
+        [only] => format!("For {} alone", user(job, *only)),
         many => {
-            let names: Vec<String> = many.iter().map(|one| user(job, *one)).collect();
-            format!("shared by {}: 1/{} each", names.join(", "), many.len())
+            let names = |circuits: bool| {
+                let of = many.iter().filter(|one| matches!(one, OpeningUser::Circuit(_)) == circuits);
+                of.map(|one| user(job, *one)).collect::<Vec<_>>().join(", ")
+            };
+            let (circuits, others) = (names(true), names(false));
+            let circuits = if circuits.is_empty() { circuits } else { format!(". Circuits: {circuits}") };
+            let others = if others.is_empty() { others } else { format!(". Others: {others}") };
+            format!("Shared: 1/{} each{circuits}{others}", many.len())
         }
     }
 }
@@ -220,7 +229,10 @@ fn user(job: Job<'_>, user: OpeningUser) -> String {
         OpeningUser::Circuit(circuit) => job.installation.circuits[circuit].id.clone(),
         OpeningUser::Signal => "signal wiring".to_owned(),
         OpeningUser::Bond(service) => format!("the bond to {}", plain(service.word())),
-        OpeningUser::DrawIn(end) => format!("the draw-in run to {}", draw_in_end(job, end)),
+        OpeningUser::DrawIn(end) => match end.room {
+            Some(room) => format!("the draw-in run at {}", name(job, room)),
+            None => format!("the draw-in run to {}", draw_in_end(job, end)),
+        },
         OpeningUser::Strappers => "strappers".to_owned(),
     }
 }
@@ -228,9 +240,9 @@ fn user(job: Job<'_>, user: OpeningUser) -> String {
 /// Where a draw-in run ends.
 pub(crate) fn draw_in_end(job: Job<'_>, end: DrawInEnd) -> String {
     let side = match end.side {
-        DrawsIn::Loft => "the space under the roof",
-        DrawsIn::Front => "the outside wall towards the street",
-        DrawsIn::Back | DrawsIn::None => "the outside wall towards the garden",
+        DrawsIn::Loft => "the loft",
+        DrawsIn::Front => "the outside wall, street side",
+        DrawsIn::Back | DrawsIn::None => "the outside wall, garden side",
     };
     match end.room {
         Some(room) => format!("{side}, at {}", name(job, room)),
@@ -240,10 +252,10 @@ pub(crate) fn draw_in_end(job: Job<'_>, end: DrawInEnd) -> String {
 
 fn draw_in(futures: &[FutureType], recorded: bool, conduit_priced: bool) -> String {
     let futures: Vec<String> = futures.iter().map(|future| plain(future.word())).collect();
-    let taken = if recorded { "" } else { "; where it ends was not recorded and is taken" };
+    let taken = if recorded { "" } else { ". Nobody recorded where it ends, so we guessed" };
     let unpriced =
-        if conduit_priced { "" } else { "; the rate sheet has no `conduit-draw-in-25`, so its material is not priced" };
-    format!("for {}, which may come{taken}{unpriced}", futures.join(", "))
+        if conduit_priced { "" } else { ". The rate sheet has no `conduit-draw-in-25`, so its material is not priced" };
+    format!("For what may come: {}{taken}{unpriced}", futures.join(", "))
 }
 
 fn name(job: Job<'_>, room: RoomIndex) -> String {
@@ -265,45 +277,45 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
     Some(match what {
         ItemKind::NeutralAtSwitch => "Neutral looped at the switches",
         ItemKind::ScanBeforeCutting => "Scan walls and floor before cutting",
-        ItemKind::FloorChase => "Chase the screed to floor outlets, conduit in it",
+        ItemKind::FloorChase => "Chase the screed to floor outlets and lay conduit",
         ItemKind::DrillStuds => "Drill plates and noggins for drops",
         ItemKind::MiniTrunking => "Mini trunking on the surface",
         ItemKind::MoveInsulation => "Roll back and relay loft insulation",
         ItemKind::FireSeals => "Seal holes in a fire line",
         ItemKind::MakingGood => "Fill chases and round boxes, ready for others to skim",
-        ItemKind::ProtectiveDevices => "Protective devices, terminated and labelled",
+        ItemKind::ProtectiveDevices => "Devices in the board, connected and labelled",
         ItemKind::Tails => "Meter tails and main earth to the board",
-        ItemKind::SwitchedFuse => "Switched fuse at the meter, the board being away from it",
+        ItemKind::SwitchedFuse => "Switched fuse at the meter, as the board is away from it",
         ItemKind::MainEarthTerminal => "Main earthing terminal and earthing conductor",
-        ItemKind::EarthElectrode => "Earth electrode, driven and measured",
-        ItemKind::FeedMadeOff => "Armoured feed that stays, made off anew",
-        ItemKind::OldBoard => "Prove dead, disconnect and remove the old board",
-        ItemKind::OldPoints => "Disconnect and remove old points, cables made safe or pulled",
+        ItemKind::EarthElectrode => "Earth rod, driven and measured",
+        ItemKind::FeedMadeOff => "Armoured feed that stays: new glands and ends",
+        ItemKind::OldBoard => "Prove dead, then take out the old board",
+        ItemKind::OldPoints => "Take off old points, pull cables or make them safe",
         ItemKind::OldSurfaceWiring => "Take off old cable, conduit and trunking on the surface",
-        ItemKind::OldStorageHeaters => "Disconnect and dismantle old storage heaters",
-        ItemKind::SmallBoard => "Small board beside the one that stays, which has no free way",
-        ItemKind::ResidualProtection => "30 mA protection for the circuit that is extended, which has none",
-        ItemKind::WhatStays => "Look at earthing, bonds, main fuse and board that stay",
+        ItemKind::OldStorageHeaters => "Disconnect old storage heaters and take them apart",
+        ItemKind::SmallBoard => "Small board beside the old one, which has no free way",
+        ItemKind::ResidualProtection => "30 mA RCD for the circuit that is extended, which has none",
+        ItemKind::WhatStays => "Check the earthing, bonds, main fuse and board that stay",
         ItemKind::MinorWorks => "Minor works certificate",
         ItemKind::SupplyTests => "Tests at the origin and of the earthing",
         ItemKind::CircuitTests => "Dead and live tests",
         ItemKind::ExistingCircuitSurvey => "Find and sample-test a circuit that stays",
         ItemKind::JoinExisting => "Find where a circuit that stays may be joined",
-        ItemKind::Certificate => "Installation certificate, schedules and chart",
-        ItemKind::Notification => "Notification to building control and papers to the client",
+        ItemKind::Certificate => "Electrical certificate with its test sheets and the board chart",
+        ItemKind::Notification => "Tell building control, and send the client the papers",
         ItemKind::Handover => "Show the client the board, alarms and controls",
-        ItemKind::OperatorForm => "Load survey and form to the network operator",
+        ItemKind::OperatorForm => "Add up the loads and send the operator's form",
         ItemKind::MarkOut => "Mark every point with the client",
         ItemKind::Protection => "Protect floors and stairs",
         ItemKind::TemporarySupply => "Temporary supply while the old is off",
-        ItemKind::Tower => "Put up and strike a tower where nothing lower reaches",
+        ItemKind::Tower => "Put up a tower and take it down",
         ItemKind::Ladder => "Set up and tie a ladder outside",
-        ItemKind::Waste => "Take waste to a licensed site, gate fee in it",
-        ItemKind::Skip => "Skip for old work and spoil, filled as it comes off",
+        ItemKind::Waste => "Take waste to a licensed site, gate fee included",
+        ItemKind::Skip => "Skip for old work and spoil",
         ItemKind::SetUp => "Set up, dust control, sweep, make safe for the night",
         ItemKind::Travel => "Travel both ways, the whole crew, and the van",
         ItemKind::ParkAndCarry => "Park away from the house and carry",
-        ItemKind::KeepLive => "Restore essential circuits each evening",
+        ItemKind::KeepLive => "Switch needed circuits back on each evening",
         ItemKind::CollectMaterials => "Collect materials",
         ItemKind::MoveFurniture => "Move, cover and put back furniture",
         // Told with their figures.
@@ -328,18 +340,18 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
 const fn fixed_note(what: ItemKind) -> Option<&'static str> {
     match what {
         ItemKind::FloorChase => {
-            Some("half of the room's shorter side for each outlet; only after the screed has been found free of pipes")
+            Some("Half of the room's shorter side for each outlet. First make sure that no pipes are in the screed")
         }
-        ItemKind::ConsumerUnit => Some("main switch, surge device, blanks, labels and seals in it"),
+        ItemKind::ConsumerUnit => Some("With main switch, surge device, blanks, labels and seals"),
         ItemKind::Tails => Some(
-            "the supplier, the operator or someone they authorise draws the cut-out fuse; their charge is excluded",
+            "Only the supplier, the operator or someone they authorise draws the main fuse. Their charge is not in the price",
         ),
-        ItemKind::EarthElectrode => Some("one rod; poor ground wants more"),
-        ItemKind::FeedMadeOff => Some("taken to reach the new boards: a joint or more cable is extra"),
+        ItemKind::EarthElectrode => Some("One rod. Poor ground needs more"),
+        ItemKind::FeedMadeOff => Some("We took it as long enough for the new boards. A joint or more cable is extra"),
         ItemKind::OldStorageHeaters => {
-            Some("heaters from before 1974 may hold asbestos: look before one is opened (from memory)")
+            Some("Heaters from before 1974 may hold asbestos. Check before you open one (from memory)")
         }
-        ItemKind::ExistingCircuitSurvey => Some("faults found on it are excluded"),
+        ItemKind::ExistingCircuitSurvey => Some("Faults found on it are not in the price"),
         _ => None,
     }
 }

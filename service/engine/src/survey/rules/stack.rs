@@ -42,7 +42,7 @@ pub(super) fn faults(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<
             rooms: *above == Above::Rooms,
             by: 1,
             lies: "over it",
-            lacks: "no drawn room of the storey above stands on it: say what is over it",
+            lacks: "no drawn room of the storey above stands on it. Say what is over it",
             counts: |one| one.room_use != Some(RoomUse::Loft),
         });
         let below = recorded.below.as_ref().map(|below| SaidBeside {
@@ -51,7 +51,7 @@ pub(super) fn faults(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<
             rooms: *below == Below::Rooms,
             by: -1,
             lies: "under it",
-            lacks: "no drawn room of the storey below is under it: say what is under it",
+            lacks: "no drawn room of the storey below is under it. Say what is under it",
             counts: |_| true,
         });
         faults.extend([above, below].into_iter().flatten().filter_map(|said| contradicted(&said, storey, room, &drawn)));
@@ -68,10 +68,10 @@ fn contradicted(
     let SaidBeside { field, word, rooms, by, lies, lacks, counts } = said;
     let (any, share, id) = drawn.there(room, *by, counts);
     let detail = if *rooms && any && share <= 0.0 {
-        format!("`{field}` is `rooms`, and {lacks}, or move one of the two")
+        format!("`{field}` is `rooms`, but {lacks}, or move one of the two")
     } else if !rooms && share > THERE_SHARE_MIN {
         let of = storey.map_or_else(String::new, |storey| format!(" of `{}`", storey.id));
-        format!("`{field}` is `{word}`, and `{id}` is drawn {lies}{of}: say `rooms`, or move one of the two")
+        format!("`{field}` is `{word}`, but `{id}` is drawn {lies}{of}. Say `rooms`, or move one of the two")
     } else {
         return None;
     };
