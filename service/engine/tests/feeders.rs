@@ -75,3 +75,71 @@ fn voltage_drop_and_fault_current_agree_with_a_network_solver() {
         }
     }
 }
+
+#[derive(Deserialize)]
+struct SubBoards {
+    houses: Vec<House>,
+}
+
+/// An invented house with feeds and what hangs behind them, each before what is fed from it or after.
+#[derive(Deserialize)]
+struct House {
+    name: String,
+    ze_ohm: f64,
+    circuits: Vec<Solved>,
+}
+
+#[derive(Deserialize)]
+struct Solved {
+    fed_from: Option<usize>,
+    board: bool,
+    line_mm2: f64,
+    cpc_mm2: f64,
+    length_m: f64,
+    current_a: f64,
+    drop_v: f64,
+    fault_a: f64,
+}
+
+impl House {
+    fn request(&self) -> CircuitCheckRequest {
+        let circuits = self.circuits.iter().enumerate().map(|(index, circuit)| CircuitToCheck {
+            cable: CircuitCable {
+                cpc_mm2: Some(circuit.cpc_mm2),
+                ..CircuitCable::of(CableType::SingleCore70, circuit.line_mm2)
+            },
+            serves: circuit.board.then_some(Serves::Board),
+            fed_from: circuit.fed_from.map(|feed| feed.to_string()),
+            ..CircuitToCheck::radial(
+                index.to_string(),
+                CircuitUse::Power,
+                CircuitLoad::amps(circuit.current_a),
+                circuit.length_m,
+                ReferenceMethod::B,
+            )
+        });
+        let supply = CircuitSupply { ze_ohm: Some(self.ze_ohm), ..CircuitSupply::of(SupplyEarthing::TnCS) };
+        CircuitCheckRequest { ruleset: None, supply, circuits: circuits.collect() }
+    }
+}
+
+#[test]
+fn drops_and_faults_behind_the_feeds_of_fifty_houses_agree_with_a_network_solver() {
+    let fixture: SubBoards =
+        serde_json::from_str(include_str!("fixtures/sub_boards.json")).expect("the fixture that the script wrote");
+    let standards = Standards::built_in();
+    assert_eq!(fixture.houses.len(), 50);
+    let twice_fed = |house: &House| house.circuits.iter().any(|one| one.board && one.fed_from.is_some());
+    assert!(fixture.houses.iter().filter(|house| twice_fed(house)).count() >= 10, "boards behind boards");
+    for house in &fixture.houses {
+        let answer = check_circuits(&standards, &house.request()).expect("houses without faults");
+        for (index, solved) in house.circuits.iter().enumerate() {
+            let named = |circuit: &&engine::working::CheckedCircuit| circuit.id == index.to_string();
+            let ours = answer.circuits.iter().find(named).expect("each is answered");
+            let (at, drop) = (format!("{} {index}", house.name), ours.voltage_drop_v);
+            assert!((drop / solved.drop_v - 1.0).abs() <= TABLE_ROUNDING, "{at}: {drop} V, solved {} V", solved.drop_v);
+            let fault = 230.0 * VOLTAGE_FACTOR_MIN / ours.zs_ohm;
+            assert!((fault / solved.fault_a - 1.0).abs() <= 0.000_5, "{at}: {fault} A, solved {} A", solved.fault_a);
+        }
+    }
+}

@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use support::{example, priced};
 
 /// Operations of the table that no house is priced with, and why.
-const NEVER: [(&str, &str); 16] = [
+const NEVER: [(&str, &str); 15] = [
     (
         "ceiling-hole-and-patch-access",
         "a closed ceiling is fished; holes in it are an answer to a question, not a plan",
@@ -20,7 +20,6 @@ const NEVER: [(&str, &str); 16] = [
     ("make-good-ceiling-patch", "as for the holes"),
     ("crawl-under-floor", "a floor is opened from above; a crawl space is never planned as the way"),
     ("fire-resistant-1-5", "alarms of grade D in a dwelling take ordinary cable (BS 5839-6, from memory)"),
-    ("trunking-large", "no medium of the routes: mini trunking is"),
     ("skirting-trunking", "no medium of the routes: the client chooses it on the flag `both-voids-closed`"),
     ("conduit-20-surface-plastic", "surface runs are clipped"),
     ("conduit-20-surface-steel", "surface runs are clipped"),

@@ -71,6 +71,28 @@ fn a_vehicle_is_held_back_by_its_load_sensor_so_that_the_fuse_bears_the_rest() {
 }
 
 #[test]
+fn a_fuse_is_said_to_bear_the_rest_only_where_it_does() {
+    let mut told_of = [false; 2];
+    for cut_out_a in [60, 80, 125] {
+        let supply = json!({ "earthing": "tn-c-s", "cut_out_a": cut_out_a });
+        let mut house = house(&supply, &[]);
+        let rooms = house["survey"]["rooms"].as_array_mut().expect("rooms");
+        rooms.push(json!({ "id": "garage", "use": "garage", "points": [{ "type": "charge-point" }],
+            "appliances": [{ "type": "charge-point", "load_kw": 7.4 }] }));
+        let demand = priced(&house).demand;
+        let told = demand.designed_because.join("; ");
+        if !told.contains("holds the vehicle back") {
+            continue;
+        }
+        let bears = demand.designed_a.expect("a second figure").value() <= f64::from(cut_out_a);
+        assert_eq!(told.contains("bears the rest"), bears, "{cut_out_a} A: {told}");
+        assert_eq!(told.contains("still over the fuse"), !bears, "{cut_out_a} A: {told}");
+        told_of[usize::from(bears)] = true;
+    }
+    assert_eq!(told_of, [true; 2], "one fuse bears the rest and one does not");
+}
+
+#[test]
 fn the_operator_is_told_of_a_charge_point_and_asked_first_over_60_a_or_where_the_fuse_was_not_read() {
     // Source: Energy Networks Association, joint form for low carbon technologies.
     let charge = [json!({ "type": "charge-point" })];

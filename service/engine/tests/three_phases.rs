@@ -99,3 +99,52 @@ fn phases_that_do_not_agree_are_refused_where_they_stand() {
     );
     assert_eq!(refused(json!({ "phases": 2 }), &plain), at("/survey/supply/phases", FaultCode::OutOfRange));
 }
+
+/// Loads on circuits of their own in kW, each with the phase that it comes to: worked by hand, at 230 V. The largest goes first,
+/// each on the phase that carries least, the first of them where several carry the same. Derived.
+const SHARED_BY_HAND: [(&str, &[(f64, Phase)]); 6] = [
+    ("one load for each phase", &[(9.2, Phase::L1), (6.9, Phase::L2), (4.6, Phase::L3)]),
+    // 40 / 30 / 20; then 20 on L3: 40 / 30 / 40; then 10 on L2: 40 / 40 / 40.
+    (
+        "five loads come out even",
+        &[(9.2, Phase::L1), (6.9, Phase::L2), (4.7, Phase::L3), (4.5, Phase::L3), (2.3, Phase::L2)],
+    ),
+    // 30 / 20 / 10.4; then 10 on L3: 30 / 20 / 20.4; then 8.7 on L2, now the lightest: 30 / 28.7 / 20.4.
+    (
+        "each on the phase that is lightest by then",
+        &[(6.9, Phase::L1), (4.6, Phase::L2), (2.4, Phase::L3), (2.3, Phase::L3), (2.0, Phase::L2)],
+    ),
+    // One large load stays alone: 40 / 13 / 13, then 10 on L2 and 10 on L3, then 8 on L2.
+    (
+        "a large load beside small ones stays alone",
+        &[(9.2, Phase::L1), (3.1, Phase::L2), (3.0, Phase::L3), (2.3, Phase::L3), (2.25, Phase::L2), (1.8, Phase::L3)],
+    ),
+    ("two loads leave a phase to the rest", &[(4.6, Phase::L1), (4.4, Phase::L2)]),
+    ("a single load", &[(7.2, Phase::L1)]),
+];
+
+#[test]
+fn loads_are_shared_out_over_the_phases_as_worked_by_hand() {
+    for (example, loads) in SHARED_BY_HAND {
+        // Heat pumps have a circuit each, whatever they draw; only they are in these houses.
+        let rooms: Vec<Value> = loads
+            .iter()
+            .enumerate()
+            .map(|(index, (load_kw, _))| {
+                json!({ "id": format!("plant-{index}"), "points": [{ "type": "heat-pump-isolator" }],
+                        "appliances": [{ "type": "heat-pump", "load_kw": load_kw }] })
+            })
+            .collect();
+        let document =
+            json!({ "survey": { "scope": "rewire", "supply": { "phases": 3, "cut_out_a": 80 }, "rooms": rooms } });
+        let request =
+            ENGINE.read_survey(document.to_string().as_bytes()).unwrap_or_else(|f| panic!("{example}: {f:?}"));
+        let estimate = priced_with(&request, RateSheet::standard());
+        for (load_kw, phase) in loads {
+            let amps = load_kw * 1_000.0 / 230.0;
+            let of_load = |one: &&engine::estimate::Circuit| (one.design_current_a.value() - amps).abs() < 0.02;
+            let found: Vec<Phase> = estimate.circuits.iter().filter(of_load).filter_map(|one| one.phase).collect();
+            assert_eq!(found, [*phase], "{example}: {load_kw} kW, {amps:.2} A");
+        }
+    }
+}

@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 use super::earthing::{self, EarthingPlan, OutbuildingEarth};
-use super::tails::{AtBoard, TAILS_M_MAX};
+use super::tails::{AtBoard, TAILS_M_MAX, TailsRun};
 use super::{CircuitIndex, CircuitPlan, FedFrom, count};
 use crate::catalogue::CircuitType;
 use crate::checks::Verdict;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres};
 use crate::routes::Routing;
-use crate::site::{Location, Site};
+use crate::site::Site;
 use crate::survey::{BoardCondition, BoardKind, FutureType};
 
 /// The house's board and those of the outbuildings.
@@ -36,6 +36,8 @@ pub struct BoardPlan {
     pub sections: BTreeMap<CircuitIndex, u8>,
     /// Metres of tails from the intake along the route.
     pub tails: Metres,
+    /// Metres of them that would lie in walls.
+    pub tails_in_walls: Metres,
     /// Whether the tails are too long to do without a switched fuse.
     pub switched_fuse: bool,
     /// What the circuits of the board find there: what long tails drop, and the impedance and fault current at the board.
@@ -101,7 +103,7 @@ pub struct SubBoardPlan {
 
 /// What a board is planned from.
 pub(super) struct Planned<'a> {
-    pub tails: Metres,
+    pub tails: TailsRun,
     pub at_board: AtBoard,
     pub circuits: &'a [CircuitPlan],
     /// The residual current device that each circuit hangs behind.
@@ -134,7 +136,7 @@ pub(super) fn plan(ways: &Routing<'_>, from: Planned<'_>) -> BoardPlan {
     let spare = used.div_ceil(5).max(2) + future;
     let wanted = used + spare;
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
-    let tails = from.tails;
+    let TailsRun { length: tails, in_walls } = from.tails;
     let height = from.context.survey().consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
     let new = count(from.circuits.iter().filter(|one| one.fed_from == FedFrom::Board && one.fixed.kept.is_none()));
     let stays = site.scope.board_stays();
@@ -149,6 +151,7 @@ pub(super) fn plan(ways: &Routing<'_>, from: Planned<'_>) -> BoardPlan {
         main_switch: main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value())),
         sections: from.sections,
         tails,
+        tails_in_walls: in_walls,
         switched_fuse: tails > TAILS_M_MAX,
         at_board: from.at_board,
         sub_boards: sub_boards(site, from.circuits),
@@ -165,28 +168,6 @@ fn free_ways(site: &Site) -> u32 {
 fn main_switch(least_a: f64) -> Amps {
     let largest = MAIN_SWITCHES_A[MAIN_SWITCHES_A.len() - 1];
     Amps::new(MAIN_SWITCHES_A.into_iter().find(|rating| *rating >= least_a).unwrap_or(largest))
-}
-
-/// Intake to board along the route, up or down the wall at both ends.
-pub(super) fn tails(ways: &Routing<'_>) -> Metres {
-    /// Where board and meter share a wall. Common practice, no source.
-    const SIDE_BY_SIDE_M: f64 = 1.5;
-    /// Up from the meter and down to the board. Common practice, no source.
-    const ENDS_M: f64 = 2.0;
-    let site = ways.site();
-    let place = |spot: Location| (spot.room, spot.level, spot.at);
-    if place(site.board) == place(site.intake) {
-        return Metres::new(SIDE_BY_SIDE_M);
-    }
-    // In one room they go along the wall and into no void.
-    let apart = site.intake.room != site.board.room;
-    let by_the_map = apart.then(|| {
-        ways.between_on_the_map(site.intake, site.board, site.board.centre(), crate::catalogue::CableClass::Heaviest)
-    });
-    match by_the_map.flatten() {
-        Some(run) => run.metres,
-        None => ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M),
-    }
 }
 
 /// Which of two residual current devices each circuit hangs behind, in the order of the chart: lights turn about, the

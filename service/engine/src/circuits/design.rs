@@ -95,8 +95,8 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
         sizing::bear_where_it_lies(circuit, context);
     }
     let shared = grouping::share(&mut circuits, &fabric, ways, context);
-    let tails = board::tails(ways);
-    let at_board = tails::at_board(tails, &proof::supply(ways.site()), ways.site(), standards);
+    let tails = tails::run(ways);
+    let at_board = tails::at_board(tails.length, &proof::supply(ways.site()), ways.site(), standards);
     let sections = board::sections(ways.site(), &circuits);
     names::by_way(&mut circuits, &sections, ways.site());
     let checked = proved(&mut circuits, &at_board, ways, context);

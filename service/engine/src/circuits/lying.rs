@@ -227,7 +227,8 @@ fn over_a_ceiling(insulation_mm: f64, void: Void) -> ReferenceMethod {
 }
 
 /// In a stud wall: nothing holds a fished cable to the inner face of an insulated one; an empty one is a void in which it
-/// lies loose. Where nobody looked it is taken as touching the face of an insulated wall, which carries less than the void.
+/// lies loose. Where nobody looked and its age does not make it empty, the cable is taken as touching the face of an insulated
+/// wall, which carries less than the void.
 fn in_a_stud_wall(room: Option<&RoomPlan>) -> ReferenceMethod {
     match room.and_then(|room| room.wall_insulation) {
         Some(Insulation::None) => ReferenceMethod::B,
@@ -262,4 +263,57 @@ pub(super) fn by_itself(circuit: &CircuitPlan, fabric: &Fabric<'_>) -> Vec<Lying
         return vec![Lying::alone(Medium::SurfaceClipped, None, method)];
     }
     lies
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::LazyLock;
+
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::catalogue::{CableMake, Catalogue};
+
+    const METHODS: [ReferenceMethod; 6] = [
+        ReferenceMethod::B,
+        ReferenceMethod::C,
+        ReferenceMethod::M100,
+        ReferenceMethod::M101,
+        ReferenceMethod::M102,
+        ReferenceMethod::M103,
+    ];
+
+    static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(Catalogue::built_in);
+    static STANDARDS: LazyLock<Standards> = LazyLock::new(Standards::built_in);
+
+    fn stretch() -> impl Strategy<Value = Lying> {
+        (0..METHODS.len(), 1..8_u32, 0..3_usize, any::<bool>()).prop_map(|(method, cables, filled, together)| Lying {
+            insulation_mm: [0.0, 100.0, 600.0][filled],
+            cables,
+            overloaded_together: together,
+            ..Lying::alone(Medium::CeilingVoid, None, METHODS[method])
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn a_stretch_more_never_lets_a_cable_carry_more(
+            lies in prop::collection::vec(stretch(), 1..6), one_more in stretch(), ring in any::<bool>(), ib in 2.0..40.0,
+        ) {
+            let (catalogue, standards): (&Catalogue, &Standards) = (&CATALOGUE, &STANDARDS);
+            let asked = Asked { ring, device: Amps::new(20.0), ib: Amps::new(ib) };
+            let longer: Vec<Lying> = lies.iter().copied().chain([one_more]).collect();
+            for cable in catalogue.cables().laid(CableMake::Flat) {
+                let bears = |lies: &[Lying]| {
+                    let governs = governing(lies, &asked, cable, standards).expect("flat cable lies so");
+                    let rating = governs.rating(cable, standards).expect("it is in the tables");
+                    (is_borne(lies, &asked, cable, standards), rating.iz().value())
+                };
+                let (before, after) = (bears(&lies), bears(&longer));
+                prop_assert!(before.0 || !after.0, "{lies:?} and {one_more:?}");
+                // What is shown of a cable that does not bear its circuit is the stretch that it fails in.
+                prop_assert!(before.0 != after.0 || after.1 <= before.1, "{before:?}, {after:?}: {lies:?} and {one_more:?}");
+            }
+        }
+    }
 }

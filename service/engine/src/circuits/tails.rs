@@ -2,12 +2,15 @@
 //! the house's board. Short ones are left out of account, as everybody does (common practice, no source).
 
 use super::earthing::{EARTH_BESIDE_TAILS, TAILS};
+use crate::catalogue::CableClass;
 use crate::checks::{CircuitSupply, UpstreamOfCircuit};
 use crate::quantities::{Amps, Metres, Ohms, Volts};
-use crate::site::Site;
+use crate::routes::Routing;
+use crate::site::{Location, Site};
 use crate::standards::{
     CableType, MilliohmsPerMetre, MillivoltsPerAmpMetre, ProtectiveConductor, Standards, SupplyEarthing,
 };
+use crate::survey::Medium;
 
 /// Tails longer than this along their route want a switched fuse at the meter. Source: the operator's policy,
 /// usually 3 m, some 2 m; not BS 7671.
@@ -38,6 +41,45 @@ pub struct TailsDrop {
     pub fuse: Amps,
     /// What is dropped by that.
     pub drop: Volts,
+}
+
+/// The way of the tails.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TailsRun {
+    /// Its length.
+    pub length: Metres,
+    /// So much of it would lie in walls.
+    pub in_walls: Metres,
+}
+
+/// Intake to board along the route, up or down the wall at both ends.
+pub(super) fn run(ways: &Routing<'_>) -> TailsRun {
+    /// Where board and meter share a wall. Common practice, no source.
+    const SIDE_BY_SIDE_M: f64 = 1.5;
+    /// Up from the meter and down to the board. Common practice, no source.
+    const ENDS_M: f64 = 2.0;
+    let site = ways.site();
+    let place = |spot: Location| (spot.room, spot.level, spot.at);
+    let in_sight = |length| TailsRun { length, in_walls: Metres::ZERO };
+    if place(site.board) == place(site.intake) {
+        return in_sight(Metres::new(SIDE_BY_SIDE_M));
+    }
+    // In one room they go along the wall and into no void.
+    if site.intake.room == site.board.room {
+        return in_sight(ways.between_spots(site.intake, site.board) + Metres::new(ENDS_M));
+    }
+    let by_the_map = ways.between_on_the_map(site.intake, site.board, site.board.centre(), CableClass::Heaviest);
+    match by_the_map {
+        Some(run) => {
+            let in_a_wall = |medium| matches!(medium, Medium::WallChase | Medium::StudCavity | Medium::DryLiningGap);
+            let hidden = run.segments.iter().filter(|segment| in_a_wall(segment.medium));
+            TailsRun { length: run.metres, in_walls: hidden.map(|segment| segment.metres).sum() }
+        }
+        None => {
+            let ends = Metres::new(ENDS_M);
+            TailsRun { length: ways.between_spots(site.intake, site.board) + ends, in_walls: ends }
+        }
+    }
 }
 
 pub(super) fn at_board(length: Metres, supply: &CircuitSupply, site: &Site, standards: &Standards) -> AtBoard {

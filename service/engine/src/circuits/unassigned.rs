@@ -9,7 +9,7 @@ use super::draw_ins::{DrawIn, draw_ins};
 use crate::catalogue::{CableClass, Catalogue};
 use crate::quantities::Metres;
 use crate::routes::{Ask, Routing, Run, RunStop, StopPoint, Topology};
-use crate::site::{Location, RoomIndex};
+use crate::site::{Location, RoomIndex, ends_at_the_hub};
 use crate::survey::{PointType, Position};
 
 /// Runs that belong to no circuit.
@@ -81,17 +81,12 @@ fn signal_run(ways: &Routing<'_>, member: Member, catalogue: &Catalogue) -> Run 
         first: member.first,
     };
     let stops = [RunStop { room: member.room, points: vec![point], share_of_walls: 1.0 }];
-    let ask = Ask {
-        from: site.board,
-        stops: &stops,
-        topology: Topology::Star,
-        cable: CableClass::Lighting,
-        explained: false,
-    };
+    let from = if ends_at_the_hub(plan.kind) { site.signal_hub } else { site.board };
+    let ask = Ask { from, stops: &stops, topology: Topology::Star, cable: CableClass::Lighting, explained: false };
     if ways.network().is_some() {
         return ways.run(ask);
     }
-    let mut home = ways.home_run(site.board, (member.room, None), plan.height);
+    let mut home = ways.home_run(from, (member.room, None), plan.height);
     for segment in &mut home.segments {
         segment.metres = segment.metres * f64::from(member.count);
         segment.obstructed = segment.obstructed * f64::from(member.count);

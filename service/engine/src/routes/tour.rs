@@ -177,21 +177,7 @@ fn without_end(with_end: &Distances, mut order: Vec<usize>) -> Vec<usize> {
 /// the order in which they are joined.
 #[must_use]
 pub fn tree(distances: &Distances) -> Vec<(usize, usize)> {
-    let mut joined = Vec::with_capacity(distances.places.saturating_sub(1));
-    let mut nearest: Vec<(Millionths, usize)> =
-        (0..distances.places).map(|place| (distances.between(0, place), 0)).collect();
-    let mut left: Vec<usize> = (1..distances.places).collect();
-    while let Some((at, _)) = left.iter().enumerate().min_by_key(|(_, place)| (nearest[**place].0, **place)) {
-        let place = left.remove(at);
-        joined.push((place, nearest[place].1));
-        for other in &left {
-            let cost = distances.between(place, *other);
-            if cost < nearest[*other].0 {
-                nearest[*other] = (cost, place);
-            }
-        }
-    }
-    joined
+    branching::least_tree(distances, 0, usize::MAX).0
 }
 
 fn best_tour(distances: &Distances, effort: SearchEffort, work: &WorkBudget) -> Vec<usize> {

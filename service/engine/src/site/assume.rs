@@ -60,6 +60,8 @@ closed_list! {
         Below = "below": "What is under a room.",
         CablesAsTheyLie = "cables-as-they-lie": "What warms the cables.",
         LampLoad = "lamp-load": "What lamps draw.",
+        SignalHub = "signal-hub": "Where data and television cables end.",
+        StudInsulation = "stud-insulation": "What fills stud walls.",
     }
 }
 
@@ -70,6 +72,17 @@ pub enum FabricAge {
     Known,
     /// The middle of the stock.
     Unknown,
+}
+
+/// What a stud wall was taken to have in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StudFilling {
+    /// Nothing: built before partitions were filled.
+    Empty,
+    /// Insulation, as in a partition of newer houses or in a timber frame.
+    Filled,
+    /// Insulation, as the age is not known and a cable carries less in it.
+    FilledForWantOfAge,
 }
 
 /// What was taken, with its figures.
@@ -176,6 +189,10 @@ pub enum Assumed {
     CablesAsTheyLie,
     /// The usual lamps.
     LampLoad,
+    /// Data and television cables end beside the board.
+    SignalHub,
+    /// What stud walls of that make and age usually have in them.
+    StudInsulation(StudFilling),
 }
 
 impl Assumed {
@@ -230,6 +247,8 @@ impl Assumed {
             Self::Below(_) => AssumedSubject::Below,
             Self::CablesAsTheyLie => AssumedSubject::CablesAsTheyLie,
             Self::LampLoad => AssumedSubject::LampLoad,
+            Self::SignalHub => AssumedSubject::SignalHub,
+            Self::StudInsulation(_) => AssumedSubject::StudInsulation,
         }
     }
 }

@@ -14,13 +14,15 @@ mod openings;
 mod plans;
 mod rooms;
 mod scope;
+mod signal;
 mod spread;
 mod stack;
 pub mod storey;
+mod studs;
 mod supply;
 
 pub use appliances::AppliancePlan;
-pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge};
+pub use assume::{Assumed, AssumedEntry, AssumedPlace, AssumedSubject, Assumptions, FabricAge, StudFilling};
 pub use geometry::{Location, Patches};
 pub use moved::{MovedFrom, MovedPoint};
 pub use obstacles::{BEARING_M, CLEAR_M, FACE_OFF_M_MAX, Footprint, Obstacle, USUAL_DEPTH_M, USUAL_WIDTH_M};
@@ -30,10 +32,12 @@ pub use openings::WallOpeningPlan;
 pub(crate) use rooms::USUAL_HEIGHT_M;
 pub use rooms::{PointPlan, RoomPlan};
 pub use scope::{ScopePlan, StayingPoint};
+pub(crate) use signal::ends_at_the_hub;
 pub(crate) use spread::middle_of_the_house;
 pub use stack::RoomStack;
 pub(crate) use stack::UNCOVERED_SHARE_MIN;
 use storey::{Beyond, HouseFrame, StoreyPlan};
+pub(crate) use studs::are_unseen as are_unseen_studs;
 pub use supply::{FuturePlace, OutbuildingPlan, ServicePlan, SupplyPlan};
 pub(crate) use supply::{USUAL_CUT_OUT_A, USUAL_RUN_M};
 
@@ -89,6 +93,8 @@ pub struct Site {
     pub board: Location,
     /// Where the supply comes in.
     pub intake: Location,
+    /// Where data, television and telephone cables end.
+    pub signal_hub: Location,
     /// The board that is there now.
     pub existing_board: Option<BoardCondition>,
     /// What was counted and read on it.
@@ -169,7 +175,8 @@ impl Site {
     #[must_use]
     pub fn from_survey(survey: &Survey, catalogue: &Catalogue, work: &WorkBudget) -> (Self, Assumptions) {
         let (frame, survey) = storey::housed(survey, work);
-        let (site, mut assumptions) = Self::in_its_axes((frame, survey.as_ref()), catalogue, work);
+        let mut assumptions = Assumptions::default();
+        let site = Self::in_its_axes((frame, survey.as_ref()), catalogue, &mut assumptions, work);
         if site.nation.is_none() {
             assumptions.house(Assumed::Nation);
         }
@@ -180,40 +187,41 @@ impl Site {
     fn in_its_axes(
         (frame, survey): (HouseFrame, &Survey),
         catalogue: &Catalogue,
+        assumptions: &mut Assumptions,
         work: &WorkBudget,
-    ) -> (Self, Assumptions) {
-        let mut assumptions = Assumptions::default();
-        let scope = scope(survey, &mut assumptions);
-        let mut rooms = rooms::plan(survey, catalogue, &mut assumptions);
-        let mut outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, &mut assumptions);
-        onward::find(survey, &rooms, &mut outbuildings, &mut assumptions, work);
+    ) -> Self {
+        let scope = scope(survey, assumptions);
+        let mut rooms = rooms::plan(survey, catalogue, assumptions);
+        let mut outbuildings = supply::outbuildings(survey, catalogue, &mut rooms, assumptions);
+        onward::find(survey, &rooms, &mut outbuildings, assumptions, work);
         let lived_in = || rooms.iter().filter(|room| room.is_inside() && room.room_use != RoomUse::Loft);
         let top_level = lived_in().map(|room| room.level).max().unwrap_or(0);
         let floor_area = lived_in().map(|room| room.area).sum();
         let record = survey.site.clone().unwrap_or_default();
-        let plans = stacked(&record, (&mut rooms, top_level), catalogue, &mut assumptions, work);
+        let plans = stacked(&record, (&mut rooms, top_level), catalogue, assumptions, work);
         let outside_walls = outside_walls(&plans);
-        let moved = moved::placed(survey, (&mut rooms, &outside_walls), catalogue, &mut assumptions, work);
-        supply::place_sub_boards(&mut outbuildings, &rooms, middle_of_the_house(&outside_walls), &mut assumptions);
-        let (intake, board) = supply::places(survey, &rooms, &mut assumptions);
+        let moved = moved::placed(survey, (&mut rooms, &outside_walls), catalogue, assumptions, work);
+        supply::place_sub_boards(&mut outbuildings, &rooms, middle_of_the_house(&outside_walls), assumptions);
+        let (intake, board, signal_hub) = signal::places(survey, &rooms, assumptions);
         let existing = survey.existing.clone().unwrap_or_default();
         let unit = survey.consumer_unit.as_ref().and_then(|unit| unit.existing.clone()).unwrap_or_default();
         let preferences = survey.preferences.clone().unwrap_or_default();
-        let site = Self {
+        Self {
             scope,
             frame,
             board,
             intake,
+            signal_hub,
             existing_board: unit.condition,
             board_found: BoardFound { ways_spare: unit.ways_spare, ways: unit.ways, residual_ma: unit.residual_ma },
             backing_board_suspect: unit.backing_board_suspect,
             cable_era: existing.cable_era,
             borrowed_neutral: existing.borrowed_neutral.unwrap_or(false),
-            points_to_strip: points_to_strip(survey, scope, &rooms, &mut assumptions),
+            points_to_strip: points_to_strip(survey, scope, &rooms, assumptions),
             surface_wiring: Metres::new(existing.surface_wiring_m.unwrap_or(0.0)),
             storage_heaters: existing.storage_heaters.unwrap_or(0),
-            services: supply::services(survey, scope, &rooms, &mut assumptions),
-            supply: SupplyPlan::from_survey(survey, &mut assumptions),
+            services: supply::services(survey, scope, &rooms, assumptions),
+            supply: SupplyPlan::from_survey(survey, assumptions),
             obstructions: survey.obstructions.clone(),
             moved,
             future: survey.future.iter().map(|future| future.future_type).collect(),
@@ -224,13 +232,13 @@ impl Site {
             tenure: record.tenure,
             listed: record.listed.unwrap_or(false),
             vulnerable_person: record.vulnerable_person.unwrap_or(false),
-            distance_km: distance(record.distance_km, &mut assumptions),
-            parking: parking(record.parking, &mut assumptions),
+            distance_km: distance(record.distance_km, assumptions),
+            parking: parking(record.parking, assumptions),
             board_kind: preferences.board.unwrap_or(BoardKind::Rcbo),
-            neutral_looped_at: neutral_looped_at(preferences.neutral_looped_at, &rooms, catalogue, &mut assumptions),
+            neutral_looped_at: neutral_looped_at(preferences.neutral_looped_at, &rooms, catalogue, assumptions),
             alarms: preferences.alarms.unwrap_or(AlarmCategory::Ld2),
             surge_declined: preferences.surge_declined.unwrap_or(false),
-            making_good: making_good(preferences.making_good, &mut assumptions),
+            making_good: making_good(preferences.making_good, assumptions),
             measured: is_measured(&rooms),
             top_level,
             storeys: storeys(survey, &rooms),
@@ -239,8 +247,7 @@ impl Site {
             floor_area,
             rooms,
             outbuildings,
-        };
-        (site, assumptions)
+        }
     }
 
     /// The same site where what looked like an addition turns out to be a rewire: nothing stays.
@@ -413,7 +420,7 @@ fn points_to_strip(survey: &Survey, scope: ScopePlan, rooms: &[RoomPlan], assump
     taken
 }
 
-/// Says what is over and under each room, and draws one plan a storey.
+/// Says what is over and under each room and what fills its stud walls, and draws one plan a storey.
 fn stacked(
     record: &SiteRecord,
     (rooms, top_level): (&mut [RoomPlan], i8),
@@ -422,5 +429,6 @@ fn stacked(
     work: &WorkBudget,
 ) -> BTreeMap<i8, StoreyPlan> {
     stack::stack(record.dwelling, (rooms, top_level), assumptions, work);
+    studs::fill(record.built_year, rooms, assumptions);
     plans::plans(record, rooms, catalogue, work)
 }

@@ -73,8 +73,10 @@ pub struct RoomPlan {
     pub insulation_layers: u8,
     /// What it is made of, if somebody looked.
     pub insulation: Option<Insulation>,
-    /// What fills its hollow walls, if somebody looked.
+    /// What fills its hollow walls, as recorded or taken; absent where they are taken as filled, the cable on their face.
     pub wall_insulation: Option<Insulation>,
+    /// Whether somebody looked.
+    pub wall_insulation_recorded: bool,
     /// Whether the ceiling is a fire line, if somebody recorded it.
     pub fire_line: Option<bool>,
     /// Whether somebody has found a way into the roof void above.
@@ -229,6 +231,7 @@ impl<'a> Gaps<'a> {
             insulation_layers: ceiling.insulation_layers.unwrap_or(1),
             insulation: ceiling.insulation,
             wall_insulation: room.wall_insulation,
+            wall_insulation_recorded: room.wall_insulation.is_some(),
             fire_line: ceiling.fire_line,
             roof_void_reached: ceiling.void_reached.unwrap_or(false),
             joist_depth_mm: room.floor.as_ref().and_then(|floor| floor.joist_depth_mm),
@@ -356,16 +359,9 @@ impl<'a> Gaps<'a> {
 
     fn points(&self, room: &Room, room_use: RoomUse, assumptions: &mut Assumptions) -> Vec<PointPlan> {
         let worktop = self.catalogue.room_use(room_use).sockets_with == SocketsWith::Kitchen;
-        let place = room.id.as_str();
         let preferred = self.survey.preferences.as_ref().and_then(|preferences| preferences.finish);
-        self::points(
-            &room.points,
-            outline(room.outline, &room.corners).as_ref(),
-            (preferred, worktop),
-            place,
-            self.catalogue,
-            assumptions,
-        )
+        let outline = outline(room.outline, &room.corners);
+        self::points(&room.points, outline.as_ref(), (preferred, worktop), &room.id, self.catalogue, assumptions)
     }
 }
 

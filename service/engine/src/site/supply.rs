@@ -175,9 +175,9 @@ fn front_wall(room: &RoomPlan) -> Option<Position> {
 }
 
 /// A place as it was recorded: on plan, or along a wall.
-type Recorded = (Option<Position>, Option<WallSide>, Option<f64>);
+pub(super) type Recorded = (Option<Position>, Option<WallSide>, Option<f64>);
 
-fn spot(room: &str, (at, wall, along_m): Recorded, rooms: &[RoomPlan]) -> Location {
+pub(super) fn spot(room: &str, (at, wall, along_m): Recorded, rooms: &[RoomPlan]) -> Location {
     let index = rooms.iter().position(|plan| plan.id == room);
     let Some(index) = index else { return Location { room: None, level: 0, at, height: None } };
     let marked = at.or_else(|| place_on_wall(rooms[index].outline.as_ref(), wall, along_m));
@@ -374,6 +374,7 @@ fn inside_of(id: &str, name: Option<&str>, outline: Option<Shape>, construction:
         insulation_layers: 1,
         insulation: None,
         wall_insulation: None,
+        wall_insulation_recorded: false,
         fire_line: None,
         roof_void_reached: false,
         joist_depth_mm: None,

@@ -63,6 +63,9 @@ pub struct Survey {
     /// Where the board is to stand, and the one that is there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub consumer_unit: Option<ConsumerUnit>,
+    /// Where data, television and telephone cables end; beside the board if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub signal_hub: Option<SignalHub>,
     /// Gas, water, oil and steel that may need bonding. Left out: unknown. Empty: looked for and none there.
     #[schema(max_items = 200)]
     #[serde(default, skip_serializing_if = "Option::is_none")]

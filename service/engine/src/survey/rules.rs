@@ -160,6 +160,9 @@ fn references(survey: &Survey, storeys: &BTreeMap<&str, i8>, places: &BTreeMap<&
             known_place(room, places, "/survey/consumer_unit/existing/room".to_owned(), faults);
         }
     }
+    if let Some(hub) = &survey.signal_hub {
+        known_place(&hub.room, places, "/survey/signal_hub/room".to_owned(), faults);
+    }
     for (index, service) in survey.services.iter().flatten().enumerate() {
         if let Some(room) = &service.room {
             known_place(room, places, format!("/survey/services/{index}/room"), faults);

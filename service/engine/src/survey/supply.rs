@@ -25,6 +25,25 @@ pub struct Intake {
     pub along_m: Option<f64>,
 }
 
+/// Where the cables of data, television and telephone outlets end: at the router, a patch panel or a splitter.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SignalHub {
+    /// The room.
+    #[schema(min_length = 1, max_length = 64, example = "hall")]
+    pub room: String,
+    /// The place in it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Position>,
+    /// The side of the room on whose wall it hangs, where that was measured instead of the place. With `along_m`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall: Option<WallSide>,
+    /// Metres along that wall: from the left end of a front or back wall, from the front end of a side wall.
+    #[schema(minimum = 0, maximum = 1000, example = 1.2)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along_m: Option<f64>,
+}
+
 /// Where the board is to stand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

@@ -392,6 +392,7 @@ fn request(rooms: Vec<Room>) -> EstimateRequest {
         obstructions: Vec::new(),
         intake: None,
         consumer_unit: None,
+        signal_hub: None,
         services: None,
         outbuildings: Vec::new(),
         supply: None,

@@ -26,6 +26,22 @@ pub enum ItemDetail {
     FromIsolator,
     /// The cable of a charge point's load sensor.
     LoadSensor,
+    /// Where data and television cables end.
+    SignalEnds {
+        /// Data cables that end there.
+        data: u32,
+        /// Television cables that end there.
+        television: u32,
+        /// Whether a double socket for the equipment is counted, as the list has none in that room.
+        socket: bool,
+    },
+    /// Trunking at a board.
+    BoardContainment {
+        /// Cables that come in from above.
+        above: u32,
+        /// Cables that come in from below.
+        below: u32,
+    },
     /// Metres of cable slowed by this.
     Obstructed(ObstructionType),
     /// A line of floor.

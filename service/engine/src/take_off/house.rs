@@ -176,7 +176,7 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
         .work(operations.tails_run, tails)
         .work(operations.tails_connect, 1.0)
         .uses_material(materials.tails_25, tails)
-        .uses_material(materials.earth_16, tails + 1.0)
+        .uses_material(materials.earth_16, tails + EARTH_BEYOND_TAILS_M)
         .done();
     if plan.switched_fuse {
         take_off
@@ -187,6 +187,9 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
             .done();
     }
 }
+
+/// From the tails to the earthing terminal. Common practice, no source.
+pub(super) const EARTH_BEYOND_TAILS_M: f64 = 1.0;
 
 fn strip_out(job: Job<'_>, take_off: &mut TakeOff) {
     let operations = &job.workbook.operations;

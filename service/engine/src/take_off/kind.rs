@@ -57,6 +57,7 @@ macro_rules! item_kinds {
 }
 
 item_kinds! {
+    SignalEnds = "signal-ends": "What stands where data and television cables end.",
     NeutralAtSwitch = "neutral-at-switch": "The neutral looped through the switches.",
     ScanBeforeCutting = "scan-before-cutting": "Walls and floor scanned.",
     OpenFloor = "open-floor": "A line of floor opened and closed.",
@@ -73,9 +74,11 @@ item_kinds! {
     MakingGood = "making-good": "Chases and boxes filled.",
     ConsumerUnit = "consumer-unit": "The board of the house.",
     ProtectiveDevices = "protective-devices": "Devices of the board.",
+    BoardContainment = "board-containment": "Trunking between a board and the voids that its cables come from.",
     SmallBoard = "small-board": "A small board beside the one that stays.",
     ResidualProtection = "residual-protection": "30 mA for a circuit that is extended and has none.",
     Tails = "tails": "Meter tails.",
+    TailsContainment = "tails-containment": "Trunking for tails that would lie in a wall.",
     SwitchedFuse = "switched-fuse": "Switched fuse at the meter.",
     MainEarthTerminal = "main-earth-terminal": "Earthing terminal and conductor.",
     EarthElectrode = "earth-electrode": "A rod, driven and measured.",

@@ -3,6 +3,7 @@
 //! In: the site, its ways, the installation. Out: [`TakeOff`], quantities only: no hours, no money. Long lists of
 //! work and materials lie in two flat arrays; an item knows its stretch of each.
 
+mod at_board;
 pub mod buying;
 mod cables;
 mod detail;
@@ -15,6 +16,7 @@ mod pieces;
 mod points;
 mod provisions;
 mod rooms;
+mod signal_ends;
 mod testing;
 
 use std::ops::Range;
@@ -308,7 +310,9 @@ pub fn count(job: Job<'_>) -> TakeOff {
     points::points(job, &mut take_off);
     rooms::rooms(job, &mut take_off);
     cables::cables(job, &mut take_off);
+    signal_ends::signal_ends(job, &mut take_off);
     house::house(job, &mut take_off);
+    at_board::containment(job, &mut take_off);
     provisions::provisions(job, &mut take_off);
     take_off.before_preliminaries = take_off.items.len();
     take_off

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Job;
 use super::cables::signal_cable;
+use super::house::EARTH_BEYOND_TAILS_M;
 use crate::catalogue::{CableClass, CircuitType};
 use crate::circuits::CircuitPlan;
 use crate::rate_sheet::MaterialIndex;
@@ -48,6 +49,11 @@ pub fn cuts(job: Job<'_>) -> Vec<Cut> {
     }
     for bond in &runs.bonds {
         cut(job.cable(CableClass::Bond).material, bond.metres, 1);
+    }
+    if !job.site.scope.board_stays() {
+        let tails = job.installation.board.tails.value();
+        cut(Some(job.workbook.materials.tails_25), tails, 1);
+        cut(Some(job.workbook.materials.earth_16), tails + EARTH_BEYOND_TAILS_M, 1);
     }
     for circuit in &job.installation.circuits {
         if circuit.is_dug() && circuit.outbuilding.is_some() {

@@ -45,6 +45,8 @@ closed_list! {
         Scope = "scope": "What kind of job it is.",
         ServiceBond = "service-bond": "Whether a service wants a bond.",
         ServicePosition = "service-position": "Where a service comes in.",
+        SignalHub = "signal-hub": "Where data and television cables end.",
+        StudInsulation = "stud-insulation": "What fills stud walls.",
         SupplyMeasured = "supply-measured": "What was measured at the intake.",
         Tenure = "tenure": "Whose the house is.",
         UnseenFabric = "unseen-fabric": "What hides in voids: only opening them tells.",
@@ -96,6 +98,8 @@ closed_list! {
         ScopeWhole = "scope-whole": "Whether what looks like a rewire keeps the board and what hangs on it.",
         Above = "above": "What is over a dwelling.",
         Below = "below": "What is under a dwelling.",
+        SignalHub = "signal-hub": "Where data and television cables end.",
+        StudInsulation = "stud-insulation": "What fills stud walls.",
     }
 }
 
@@ -141,6 +145,8 @@ impl AnswerSubject {
             Self::ScopeSmall | Self::ScopeWhole => QuestionId::Scope,
             Self::Above => QuestionId::Above,
             Self::Below => QuestionId::Below,
+            Self::SignalHub => QuestionId::SignalHub,
+            Self::StudInsulation => QuestionId::StudInsulation,
         }
     }
 }

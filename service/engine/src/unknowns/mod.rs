@@ -13,7 +13,9 @@ mod id;
 mod place;
 mod points;
 mod shown;
+mod signal;
 mod stack;
+mod studs;
 mod supply;
 mod table;
 mod ways;
@@ -118,13 +120,15 @@ impl Reach {
         let differ = |differs: fn(&RoomPlan, &RoomPlan) -> bool| {
             site.rooms.iter().zip(&designed.rooms).any(|(one, other)| differs(one, other))
         };
-        let fabric = |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.stack);
+        let fabric =
+            |room: &RoomPlan| (room.wall, room.floor, room.covering, room.ceiling, room.stack, room.wall_insulation);
         let occupancy = differ(|one, other| one.occupancy != other.occupancy);
         // Only on the map does the cheaper way hang on who is in the room.
         let in_the_way = occupancy && ways.network().is_some();
         let built = site.rooms.iter().zip(&designed.rooms).any(|(one, other)| fabric(one) != fabric(other));
         let loads = differ(|one, other| one.appliances != other.appliances);
-        if built || loads || in_the_way || site.obstructions != designed.obstructions {
+        let laid_elsewhere = site.obstructions != designed.obstructions || site.signal_hub != designed.signal_hub;
+        if built || loads || in_the_way || laid_elsewhere {
             return Some(Self::Routing);
         }
         let finish = |one: &RoomPlan, other: &RoomPlan| {
@@ -253,6 +257,8 @@ pub(crate) fn unknowns(asked: &UnknownsContext<'_>) -> Vec<OpenQuestion> {
     ways::ways(asked, &mut found);
     shown::shown(asked, &mut found);
     stack::stack(asked, &mut found);
+    signal::hub(asked, &mut found);
+    studs::insulation(asked, &mut found);
     supply::supply(asked, &mut found);
     found
 }

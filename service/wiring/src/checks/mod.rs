@@ -137,7 +137,7 @@ impl Checks {
             enclosure,
             ib_a: round_to_4(prepared.ib.value()),
             in_a: prepared.device.rating.value(),
-            iz_a: round_to_4(prepared.capacity.iz().value()),
+            iz_a: round_to_4(prepared.capacity.rating.iz().value()),
             voltage_drop_v: round_to_4(self.voltage_drop.total.value()),
             zs_ohm: round_to_4(prepared.zs().value()),
             r1_r2_ohm: round_to_4(prepared.r1_r2().value()),

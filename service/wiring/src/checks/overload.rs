@@ -90,8 +90,8 @@ impl RingRule {
 }
 
 pub(crate) fn overload(prepared: &Prepared<'_>) -> Overload {
-    let iz_a = prepared.capacity.iz().value();
-    let cooler = prepared.terminal_limited.map(|limited| limited.value() * prepared.capacity.factor());
+    let iz_a = prepared.capacity.rating.iz().value();
+    let cooler = prepared.terminal_limited.map(|limited| limited.value() * prepared.capacity.rating.factor());
     let terminals_a = cooler.filter(|cooler| *cooler < iz_a);
     let protection = Protection::of(prepared);
     let ring_rule = RingRule::of(prepared);
@@ -104,7 +104,7 @@ pub(crate) fn overload(prepared: &Prepared<'_>) -> Overload {
 
 /// The largest device where no two of the group are overloaded at once.
 fn overloaded_alone(prepared: &Prepared<'_>, ring_rule: RingRule, terminals_a: Option<f64>) -> Option<f64> {
-    let capacity = &prepared.capacity;
+    let capacity = &prepared.capacity.rating;
     let asked = prepared.circuit.installation.simultaneous_overload == Some(false);
     if !asked || ring_rule == RingRule::Taken || terminals_a.is_some() {
         return None;

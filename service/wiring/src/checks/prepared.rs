@@ -2,6 +2,7 @@
 
 use super::enclosure::{self, Enclosed};
 use super::loop_limit::{DisconnectionTime, LoopLimit};
+use super::rating::{CableRating, RatingParts};
 use super::request::{
     Arrangement, CircuitSupply, CircuitToCheck, ConductorTemperature, LoadSpread, ProtectiveDevice, Serves,
     UpstreamOfCircuit,
@@ -10,9 +11,8 @@ use super::rules;
 use crate::faults::{Fault, FaultCode};
 use crate::quantities::{Amps, Kiloamps, Kilowatts, Metres, Ohms, SquareMillimetres, Volts};
 use crate::standards::{
-    Burial, CableGrouping, CableType, Celsius, DeviceType, EnergyClass, LetThrough, MilliohmsPerMetre,
-    MillivoltsPerAmpMetre, NotInTable, OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards,
-    SupplyEarthing, Surroundings, impedance_table,
+    CableType, DeviceType, EnergyClass, LetThrough, MilliohmsPerMetre, MillivoltsPerAmpMetre, NotInTable,
+    OvercurrentDevice, ProtectiveConductor, ReferenceMethod, Standards, SupplyEarthing, Surroundings, impedance_table,
 };
 
 /// A circuit, its supply and what the tables say of them.
@@ -48,32 +48,14 @@ pub(crate) struct Prepared<'a> {
     pub enclosed: Option<Enclosed>,
 }
 
-/// The capacity of a cable as it lies: `Iz = It x Ca x Cg x Ci x Cs x Cd`.
+/// What a cable carries as it lies, with the conditions that its factors stand for.
 #[derive(Clone, Copy)]
 pub(crate) struct CableCapacity {
-    pub tabulated: Amps,
+    pub rating: CableRating,
     pub surroundings: Surroundings,
     pub ambient_c: f64,
-    pub ca: f64,
     pub grouped: u32,
-    pub cg: f64,
     pub insulation_mm: f64,
-    pub ci: f64,
-    /// Soil and depth, of a buried cable.
-    pub buried: Option<(f64, f64)>,
-}
-
-impl CableCapacity {
-    /// All factors together.
-    pub fn factor(&self) -> f64 {
-        let (cs, cd) = self.buried.unwrap_or((1.0, 1.0));
-        self.ca * self.cg * self.ci * cs * cd
-    }
-
-    /// What the cable carries as it lies.
-    pub fn iz(&self) -> Amps {
-        self.tabulated * self.factor()
-    }
 }
 
 /// The conductors that an earth fault current takes, and their resistance.
@@ -261,61 +243,24 @@ fn capacity(
     found: &mut FaultsKept,
 ) -> Option<CableCapacity> {
     let installation = &circuit.installation;
-    let cable = circuit.cable.cable_type;
-    let method = installation.method;
-    let buried = method == ReferenceMethod::D;
+    let buried = installation.method == ReferenceMethod::D;
     let (surroundings, usual_c) = if buried { (Surroundings::Ground, GROUND_C) } else { (Surroundings::Air, AIR_C) };
-    let ambient_c = installation.ambient_c.unwrap_or(usual_c);
-    let grouped = installation.grouped_circuits.unwrap_or(1);
-    let grouping = installation.grouping.unwrap_or(CableGrouping::Bunched);
-    let insulation_mm = installation.insulation_mm.unwrap_or_default();
-
-    let tabulated = line.and_then(|line| found.at("/installation/method", standards.capacity(cable, method, line)));
-    let ambient = standards.ambient_factor(surroundings, cable, Celsius::new(ambient_c));
-    let ca = found.at("/installation/ambient_c", ambient);
-    let cg = found.at("/installation/grouped_circuits", standards.grouping_factor(grouping, grouped));
-    let ci = match line {
-        Some(line) => insulation_factor(standards, (method, line), insulation_mm),
-        None => 1.0,
-    };
-    let burial = installation.burial.unwrap_or(Burial::Direct);
-    // Left out: the reference soil and depth of the table, whose factors are one.
-    let cs = installation.soil_k_m_per_w.map(|soil| standards.soil_factor(burial, soil)).unwrap_or(Ok(1.0));
-    let cs = found.at("/installation/soil_k_m_per_w", cs);
-    let cd = installation.depth_m.map(|depth| standards.depth_factor(burial, Metres::new(depth))).unwrap_or(Ok(1.0));
-    let cd = found.at("/installation/depth_m", cd);
+    let asked = SquareMillimetres::new(circuit.cable.line_mm2);
+    let parts = RatingParts::look_up(standards, circuit.cable.cable_type, asked, installation);
+    let tabulated = line.and_then(|_| found.at("/installation/method", parts.tabulated));
+    let ca = found.at("/installation/ambient_c", parts.ca);
+    let cg = found.at("/installation/grouped_circuits", parts.cg);
+    let cs = found.at("/installation/soil_k_m_per_w", parts.cs);
+    let cd = found.at("/installation/depth_m", parts.cd);
+    let (tabulated, ca, cg, ci) = (tabulated?, ca?, cg?, parts.ci);
+    let buried = if parts.buried { Some((cs?, cd?)) } else { None };
     Some(CableCapacity {
-        tabulated: tabulated?,
+        rating: CableRating { tabulated, ca, cg, ci, buried },
         surroundings,
-        ambient_c,
-        ca: ca?,
-        grouped,
-        cg: cg?,
-        insulation_mm,
-        ci,
-        buried: if buried { Some((cs?, cd?)) } else { None },
+        ambient_c: installation.ambient_c.unwrap_or(usual_c),
+        grouped: installation.grouped_circuits.unwrap_or(1),
+        insulation_mm: installation.insulation_mm.unwrap_or_default(),
     })
-}
-
-/// The table of Appendix 4 item 2.6 holds conductors up to 10 mm2; a larger one takes the half of Reg 523.9 from the first
-/// millimetre.
-const IN_TABLE_UP_TO: SquareMillimetres = SquareMillimetres::new(10.0);
-
-/// For insulation round a cable; one where its method allows for insulation already.
-pub(super) fn insulation_factor(
-    standards: &Standards,
-    (method, line): (ReferenceMethod, SquareMillimetres),
-    insulation_mm: f64,
-) -> f64 {
-    if method.allows_for_insulation() {
-        return 1.0;
-    }
-    let length = if insulation_mm > 0.0 && line > IN_TABLE_UP_TO {
-        Metres::new(f64::MAX)
-    } else {
-        Metres::new(insulation_mm / 1_000.0)
-    };
-    standards.insulation_factor(length)
 }
 
 /// A 90 degC cable on terminals for 70 degC carries what the 70 degC cable of its size does (BS 7671 512.1.5).

@@ -90,8 +90,9 @@ impl Correction {
             return Self::NotMade;
         }
         let rated_c = prepared.circuit.cable.cable_type.conductor_temperature().value();
-        let factors = (prepared.capacity.ca * prepared.capacity.cg * prepared.capacity.ci).powi(2);
-        let loaded = (conductor_current(prepared, effective).value() / prepared.capacity.tabulated.value()).powi(2);
+        let factors = (prepared.capacity.rating.ca * prepared.capacity.rating.cg * prepared.capacity.rating.ci).powi(2);
+        let loaded =
+            (conductor_current(prepared, effective).value() / prepared.capacity.rating.tabulated.value()).powi(2);
         let ct = (COPPER_C + rated_c - (factors - loaded) * (rated_c - TABLE_AIR_C)) / (COPPER_C + rated_c);
         Self::Ct { rated_c, factors, loaded, ct }
     }

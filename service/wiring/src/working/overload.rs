@@ -48,7 +48,7 @@ fn write_capacity(prepared: &Prepared<'_>, iz_a: f64, working: &mut Working) {
     line!(
         *working,
         "It ",
-        capacity.tabulated.value(),
+        capacity.rating.tabulated.value(),
         " A: ",
         prepared.line.value(),
         " mm2, method ",
@@ -56,13 +56,13 @@ fn write_capacity(prepared: &Prepared<'_>, iz_a: f64, working: &mut Working) {
         ", ",
         capacity_table(prepared.circuit.cable.cable_type, method),
         ". Ca ",
-        capacity.ca,
+        capacity.rating.ca,
         ": ",
         capacity.ambient_c,
         " degC, ",
         ambient_table(capacity.surroundings),
         ". Cg ",
-        capacity.cg,
+        capacity.rating.cg,
         ": ",
         capacity.grouped,
         " together, ",
@@ -71,14 +71,14 @@ fn write_capacity(prepared: &Prepared<'_>, iz_a: f64, working: &mut Working) {
     if method.allows_for_insulation() {
         working.push_str(". Ci 1: the method allows for insulation");
     } else {
-        line!(*working, ". Ci ", capacity.ci, ": ", capacity.insulation_mm, " mm in insulation, ", INSULATION_TABLE);
+        line!(*working, ". Ci ", capacity.rating.ci, ": ", capacity.insulation_mm, " mm in insulation, ", INSULATION_TABLE);
     }
-    let ci = if method.allows_for_insulation() { 1.0 } else { capacity.ci };
-    if let Some((cs, cd)) = capacity.buried {
+    let ci = if method.allows_for_insulation() { 1.0 } else { capacity.rating.ci };
+    if let Some((cs, cd)) = capacity.rating.buried {
         line!(*working, ". Cs ", cs, " and Cd ", cd, ": BS 7671 Tables 4B3, 4B4");
     }
-    line!(*working, ". Iz = ", capacity.tabulated.value(), " A x ", capacity.ca, " x ", capacity.cg, " x ", ci);
-    if let Some((cs, cd)) = capacity.buried {
+    line!(*working, ". Iz = ", capacity.rating.tabulated.value(), " A x ", capacity.rating.ca, " x ", capacity.rating.cg, " x ", ci);
+    if let Some((cs, cd)) = capacity.rating.buried {
         line!(*working, " x ", cs, " x ", cd);
     }
     line!(*working, " = ", iz_a, " A");

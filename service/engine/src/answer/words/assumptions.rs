@@ -6,7 +6,8 @@ use super::routes::map_limits;
 use crate::geometry::Position;
 use crate::limits::{FEEDS_COMPARED_MAX, FEEDS_COMPARED_POINTS_MAX, FEEDS_COMPARED_ROOMS_MAX};
 use crate::site::{
-    Assumed, FabricAge, MovedFrom, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M, WINDING,
+    Assumed, FabricAge, MovedFrom, StudFilling, USUAL_CUT_OUT_A, USUAL_DISTANCE_KM, USUAL_HEIGHT_M, USUAL_RUN_M,
+    WINDING,
 };
 use crate::survey::{Above, Below, Finish, Ground, NeutralLoop, Occupancy, Parking, RoomUse, Scope};
 use crate::take_off::Job;
@@ -88,6 +89,11 @@ const fn fixed(assumed: Assumed) -> &'static str {
             "30 degC in air, 20 degC and 2.5 K.m/W in the ground, and no cable heated by others beside it"
         }
         Assumed::LampLoad => "LED fittings, 6 to 40 W each",
+        Assumed::SignalHub => "beside the board",
+        Assumed::StudInsulation(StudFilling::Empty) => "empty",
+        Assumed::StudInsulation(StudFilling::Filled | StudFilling::FilledForWantOfAge) => {
+            "insulated, the cables touching the face of the wall"
+        }
         Assumed::RoomSize(_)
         | Assumed::Height
         | Assumed::Storey(_)
@@ -160,6 +166,18 @@ const fn habit(assumed: Assumed) -> &'static str {
         Assumed::PointsToStrip(_) => {
             "Not counted. An old house has about half the points of a new one (common practice)"
         }
+        Assumed::SignalHub => {
+            "not recorded; data, television and telephone cables end there, common practice, no source"
+        }
+        Assumed::StudInsulation(StudFilling::Empty) => {
+            "nobody looked; stud walls of that age and make are seldom filled, from memory: cables lie loose in them"
+        }
+        Assumed::StudInsulation(StudFilling::Filled) => {
+            "nobody looked; stud walls of that age and make are usually filled, from memory"
+        }
+        Assumed::StudInsulation(StudFilling::FilledForWantOfAge) => {
+            "nobody looked and the age is not known; a cable carries less there than in an empty wall"
+        }
         Assumed::NeutralLoopedAt => {
             "Not recorded. It goes from light to light (common practice), so a smart switch finds no neutral"
         }
@@ -230,6 +248,8 @@ const fn habit_outside_rooms(assumed: Assumed) -> &'static str {
         | Assumed::Parking
         | Assumed::PointsToStrip(..)
         | Assumed::Nation
+        | Assumed::SignalHub
+        | Assumed::StudInsulation(_)
         | Assumed::Routes => "",
     }
 }

@@ -60,10 +60,15 @@ pub(crate) fn designed(demand: &HouseDemand) -> Vec<String> {
         words.push(format!("No peak was measured. We took the published allowance, {:.1}", demand.after_diversity));
     }
     if held_back > Amps::ZERO {
+        let fuse = demand.cut_out;
+        let bears = if current <= fuse {
+            format!("so that the fuse of {fuse:.0} bears the rest")
+        } else {
+            format!("and what is left is still over the fuse of {fuse:.0}")
+        };
         words.push(format!(
-            "The load sensor holds the vehicle back by {held_back:.1}, so that the fuse of {:.0} bears the rest (BS 7671 \
-             722.311.201, from memory). That leaves {current:.1}",
-            demand.cut_out
+            "The load sensor holds the vehicle back by {held_back:.1}, {bears} (BS 7671 722.311.201, from memory). That leaves \
+             {current:.1}"
         ));
     }
     words

@@ -55,6 +55,7 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
         }
         AnswerSubject::Above => "What is over these rooms: another home, a flat roof, or your own roof void?",
         AnswerSubject::Below => "What is under these rooms: another home, the ground, a passage?",
+        AnswerSubject::SignalHub | AnswerSubject::StudInsulation => unseen(subject).0,
         AnswerSubject::UnseenFabric => return None,
         AnswerSubject::MissingPoint => "What connects this appliance: a point on the list, or one that is not on it?",
         AnswerSubject::MissingSwitch => "How are the lights in these rooms switched?",
@@ -119,6 +120,7 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         }
         AnswerSubject::NoHiddenWay => "Trunking in these rooms, a chase as long, or neither",
         AnswerSubject::Above => "Trunking under the ceilings, or cables in the roof void",
+        AnswerSubject::SignalHub | AnswerSubject::StudInsulation => unseen(subject).1,
         AnswerSubject::Below => "Cables drop from above or show, or come up from under the floors",
         AnswerSubject::UnseenFabric => "Runs in voids that prove blocked take longer, by the rate sheet's factor",
         AnswerSubject::MissingPoint => "One point more, at the rate of the first of its kind",
@@ -129,6 +131,20 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         AnswerSubject::ApplianceLoad => "The cable and the device of its circuit",
         AnswerSubject::ScopeSmall => "A rewire adds a new board, tails and main bonds, and takes the old points out",
         AnswerSubject::ScopeWhole => "Board, tails and main bonds are left out if they stay",
+    }
+}
+
+/// The question about what nobody saw or said of cables that end or drop out of sight, and what its answers change.
+const fn unseen(subject: AnswerSubject) -> (&'static str, &'static str) {
+    match subject {
+        AnswerSubject::StudInsulation => (
+            "Are these stud walls insulated? Take a plate off and look",
+            "Cables that drop in these walls carry less in insulation, and may have to be larger",
+        ),
+        _ => (
+            "Where do the data, television and telephone cables end: at the board, at the router, under the roof?",
+            "The length of those cables, and what stands at their end",
+        ),
     }
 }
 

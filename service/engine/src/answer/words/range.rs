@@ -79,6 +79,8 @@ const fn unrecorded(subject: AnswerSubject) -> &'static str {
         AnswerSubject::Finish => "the look of the plates, which was not recorded",
         AnswerSubject::KitchenPlan => "the plan of the kitchen",
         AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole => "whether it is a rewire, which was not recorded",
+        AnswerSubject::SignalHub => "where data and television cables end",
+        AnswerSubject::StudInsulation => "insulation in stud walls, which nobody looked for",
         AnswerSubject::ApplianceLoad => "loads of appliances whose plates nobody read",
     }
 }

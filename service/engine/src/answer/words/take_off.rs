@@ -44,7 +44,9 @@ fn by_detail(job: Job<'_>, item: &Item, detail: &ItemDetail) -> Option<String> {
         ItemDetail::SubBoard(place) => format!("Sub-board, {} ways", job.installation.board.sub_boards[*place].ways),
         ItemDetail::Trench(ground) => format!("Trench in {}", plain(ground.word())),
         ItemDetail::DrawIn { end, .. } => format!("Conduit with a draw wire to {}", draw_in_end(job, *end)),
+        ItemDetail::SignalEnds { .. } => format!("Where data and television cables end: {}", hub(job)),
         ItemDetail::Point { .. }
+        | ItemDetail::BoardContainment { .. }
         | ItemDetail::NeutralLooped { .. }
         | ItemDetail::Obstructed(_)
         | ItemDetail::FromIsolator
@@ -82,6 +84,11 @@ pub(crate) fn note(job: Job<'_>, item: &Item) -> Option<String> {
         ItemDetail::LoadSensor => {
             "From the sensor on the tails to the charge point, beside its supply cable".to_owned()
         }
+        ItemDetail::SignalEnds { data, television, socket } => signal_ends(*data, *television, *socket),
+        ItemDetail::BoardContainment { above, below } => format!(
+            "{above} cables from above and {below} from below. They lie together over a metre at most, which does not count as a \
+             group (common practice, no source)"
+        ),
         ItemDetail::Obstructed(obstruction) => {
             format!("In the way: {}. The extra time is on these metres only", plain(obstruction.word()))
         }
@@ -141,6 +148,21 @@ const fn finish_words(finish: Finish) -> &'static str {
         Finish::Painted => "painted",
         Finish::ClientSupplied => "client's own",
     }
+}
+
+fn hub(job: Job<'_>) -> String {
+    let place = job.site.signal_hub;
+    match place.room {
+        _ if place == job.site.board => "beside the board".to_owned(),
+        Some(room) => name(job, room),
+        None => "place not known".to_owned(),
+    }
+}
+
+fn signal_ends(data: u32, television: u32, socket: bool) -> String {
+    let socket =
+        if socket { ". A double socket for the equipment is in the price, as the room lists none" } else { "" };
+    format!("Data cables: {data}, television cables: {television}. Aerial, amplifier and router are by others{socket}")
 }
 
 fn hole(job: Job<'_>, opening: Opening) -> Option<String> {
@@ -285,6 +307,8 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
         ItemKind::MakingGood => "Fill chases and round boxes, ready for others to skim",
         ItemKind::ProtectiveDevices => "Devices in the board, connected and labelled",
         ItemKind::Tails => "Meter tails and main earth to the board",
+        ItemKind::TailsContainment => "Trunking for the meter tails on the face of the wall",
+        ItemKind::BoardContainment => "Trunking from the board to the voids that its cables come from",
         ItemKind::SwitchedFuse => "Switched fuse at the meter, as the board is away from it",
         ItemKind::MainEarthTerminal => "Main earthing terminal and earthing conductor",
         ItemKind::EarthElectrode => "Earth rod, driven and measured",
@@ -344,7 +368,11 @@ const fn fixed_note(what: ItemKind) -> Option<&'static str> {
         }
         ItemKind::ConsumerUnit => Some("With main switch, surge device, blanks, labels and seals"),
         ItemKind::Tails => Some(
-            "Only the supplier, the operator or someone they authorise draws the main fuse. Their charge is not in the price",
+            "Only the supplier, the operator or someone they authorise draws the main fuse. Their charge is not in the price. The \
+             tails are one length without joints",
+        ),
+        ItemKind::TailsContainment => Some(
+            "No RCD stands before the tails. Hidden in a wall they would want steel round them (BS 7671 522.6.204)",
         ),
         ItemKind::EarthElectrode => Some("One rod. Poor ground needs more"),
         ItemKind::FeedMadeOff => Some("We took it as long enough for the new boards. A joint or more cable is extra"),

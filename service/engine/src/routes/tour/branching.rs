@@ -46,13 +46,21 @@ fn cost(distances: &Distances, tree: &[Hung]) -> Millionths {
 }
 
 /// The least tree over the stops from one of them, which hangs on the board; and whether a point that had all its cables
-/// was passed over. Source: Prim, "Shortest connection networks" (1957), from memory.
+/// was passed over.
 fn grown(distances: &Distances, start: usize) -> (Vec<Hung>, bool) {
-    let mut tree = vec![(start, 0)];
+    let (legs, held_back) = least_tree(distances, start, ONWARD_MAX);
+    (std::iter::once((start, 0)).chain(legs).collect(), held_back)
+}
+
+/// The least tree that joins every stop to one place, with at most so many cables going on from each: for each stop the
+/// place that it hangs on, in the order in which they are joined; and whether a place that had all its cables was passed
+/// over. Source: Prim, "Shortest connection networks" (1957), from memory.
+pub(super) fn least_tree(distances: &Distances, root: usize, onward_max: usize) -> (Vec<Hung>, bool) {
+    let mut tree: Vec<Hung> = Vec::with_capacity(distances.places().saturating_sub(1));
     let mut onward = vec![0_usize; distances.places()];
     let mut held_back = false;
     let mut nearest: Vec<Hung> =
-        (1..distances.places()).filter(|place| *place != start).map(|place| (place, start)).collect();
+        (1..distances.places()).filter(|place| *place != root).map(|place| (place, root)).collect();
     while let Some(at) = (0..nearest.len()).min_by_key(|at| {
         let (place, on) = nearest[*at];
         (distances.between(place, on), place)
@@ -60,11 +68,12 @@ fn grown(distances: &Distances, start: usize) -> (Vec<Hung>, bool) {
         let (place, on) = nearest.swap_remove(at);
         tree.push((place, on));
         onward[on] += 1;
-        let full = onward[on] >= ONWARD_MAX;
+        let full = onward[on] >= onward_max;
         for (other, hangs_on) in &mut nearest {
             if full && *hangs_on == on {
                 // Its next best host among those that still take a cable.
-                let hosts = tree.iter().map(|(place, _)| *place).filter(|host| onward[*host] < ONWARD_MAX);
+                let joined = std::iter::once(root).chain(tree.iter().map(|(place, _)| *place));
+                let hosts = joined.filter(|host| onward[*host] < onward_max);
                 if let Some(host) = hosts.min_by_key(|host| (distances.between(*other, *host), *host)) {
                     held_back |= distances.between(*other, host) > distances.between(*other, on);
                     *hangs_on = host;

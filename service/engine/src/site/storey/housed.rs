@@ -101,6 +101,7 @@ fn turn(survey: &mut Survey, frame: &HouseFrame) {
     });
     existing.into_iter().filter_map(|board| board.at.as_mut()).for_each(turn);
     survey.intake.iter_mut().filter_map(|intake| intake.at.as_mut()).for_each(turn);
+    survey.signal_hub.iter_mut().filter_map(|hub| hub.at.as_mut()).for_each(turn);
     survey.services.iter_mut().flatten().filter_map(|service| service.at.as_mut()).for_each(turn);
     survey.future.iter_mut().filter_map(|future| future.at.as_mut()).for_each(turn);
 }

@@ -233,6 +233,9 @@ fn places(survey: &Survey, shapes: &BTreeMap<&str, &Shape>, faults: &mut Vec<Fau
         let measured = (unit.at, unit.wall, unit.along_m);
         look("/survey/consumer_unit".to_owned(), Some(unit.room.as_str()), measured);
     }
+    if let Some(hub) = &survey.signal_hub {
+        look("/survey/signal_hub".to_owned(), Some(hub.room.as_str()), (hub.at, hub.wall, hub.along_m));
+    }
     for (index, future) in survey.future.iter().enumerate() {
         look(format!("/survey/future/{index}"), future.room.as_deref(), (future.at, None, None));
     }
