@@ -16,16 +16,16 @@ const TOGETHER_M: f64 = 1.0;
 
 /// From which side a cable comes to the board.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Side {
+enum BoardSide {
     Above,
     Below,
 }
 
-fn side(run: &Run) -> Option<Side> {
+fn side(run: &Run) -> Option<BoardSide> {
     let first = run.placed.first().map(|placed| placed.segment.medium);
     match first.or_else(|| run.segments.first().map(|segment| segment.medium))? {
-        Medium::Loft | Medium::CeilingVoid => Some(Side::Above),
-        Medium::FloorVoid | Medium::CellarSoffit => Some(Side::Below),
+        Medium::Loft | Medium::CeilingVoid => Some(BoardSide::Above),
+        Medium::FloorVoid | Medium::CellarSoffit => Some(BoardSide::Below),
         // In sight along the wall, or in trunking already.
         _ => None,
     }
@@ -44,8 +44,8 @@ fn gathered(job: Job<'_>) -> (u32, u32) {
     let signal = signal.map(|(member, run)| (side(run), member.count));
     let bonds = runs.bonds.iter().filter_map(|bond| Some((side(bond.run.as_ref()?), 1)));
     circuits.chain(signal).chain(bonds).fold((0, 0), |(above, below), (side, cables)| match side {
-        Some(Side::Above) => (above + cables, below),
-        Some(Side::Below) => (above, below + cables),
+        Some(BoardSide::Above) => (above + cables, below),
+        Some(BoardSide::Below) => (above, below + cables),
         None => (above, below),
     })
 }
