@@ -3,11 +3,14 @@
 use std::future::{Ready, ready};
 
 use actix_web::http::header;
+use actix_web::web::Bytes;
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev, web};
 use engine::faults::{FaultCode, nearest};
+use engine::survey::Scope;
 use serde::Serialize;
 use utoipa::{IntoParams, ToSchema};
 
+use crate::body::MediaType;
 use crate::limits;
 use crate::problem::{Problem, ProblemEntry};
 
@@ -23,6 +26,60 @@ impl FromRequest for NoQuery {
         let mut faults = Vec::new();
         let parameters = parameters(request.query_string(), &[], &mut faults);
         ready(if parameters.is_empty() && faults.is_empty() { Ok(Self) } else { Err(Problem::invalid(faults)) })
+    }
+}
+
+/// What kind of job a tally is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct TallyScope {
+    /// What kind of job a tally is; a survey says it in `scope`. Left out, it is taken from what is asked.
+    #[param(required = false, nullable = false)]
+    pub scope: Option<Scope>,
+}
+
+impl FromRequest for TallyScope {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        ready(Self::read(request.query_string()))
+    }
+}
+
+impl TallyScope {
+    fn read(query: &str) -> Result<Self, Problem> {
+        let mut faults = Vec::new();
+        let parameters = parameters(query, &["scope"], &mut faults);
+        let mut scope = None;
+        for (_, value) in parameters {
+            scope = Scope::from_word(&value);
+            if scope.is_none() {
+                let words = Scope::ALL.iter().map(|scope| scope.word()).collect::<Vec<_>>().join(", ");
+                let detail = format!("`scope` is no kind of job; accepted: {words}");
+                faults.push(ProblemEntry::parameter("scope", FaultCode::UnknownValue, detail));
+            }
+        }
+        if faults.is_empty() { Ok(Self { scope }) } else { Err(Problem::invalid(faults)) }
+    }
+
+    /// # Errors
+    /// Where it stands beside a survey, which says it itself.
+    pub fn fits(self, media_type: MediaType) -> Result<(), Problem> {
+        if self.scope.is_none() || media_type == MediaType::Csv {
+            return Ok(());
+        }
+        let detail = "`scope` is a parameter for a tally; in a survey give `survey.scope`";
+        Err(Problem::invalid(vec![ProblemEntry::parameter("scope", FaultCode::Contradiction, detail)]))
+    }
+
+    /// The tally with its kind in its first line.
+    #[must_use]
+    pub fn written_into(self, tally: Bytes) -> Bytes {
+        const BYTE_ORDER_MARK: &[u8] = "\u{feff}".as_bytes();
+        let Some(scope) = self.scope else { return tally };
+        let line = format!("scope,{scope}\n");
+        Bytes::from([line.as_bytes(), tally.strip_prefix(BYTE_ORDER_MARK).unwrap_or(&tally)].concat())
     }
 }
 

@@ -53,6 +53,23 @@ fn a_survey_is_priced_as_json_and_a_tally_from_standard_input() {
 }
 
 #[test]
+fn a_tally_is_priced_as_the_kind_of_job_that_the_command_says() {
+    let kind = |scope: &str| {
+        let tally = std::fs::File::open(example("one-socket.csv")).expect("the example is there");
+        let (status, json, err) = output(estimator(&["price", "--json", "--scope", scope, "-"]).stdin(tally));
+        assert!(status.status.success(), "{err}");
+        let estimate: serde_json::Value = serde_json::from_str(&json).expect("it prints JSON");
+        (estimate["scope"]["kind"].clone(), estimate["scope"]["assumed"].clone())
+    };
+
+    for scope in ["addition", "rewire"] {
+        assert_eq!(kind(scope), (scope.into(), false.into()));
+    }
+    let (status, _, err) = output(&mut estimator(&["price", "--scope", "big", &example("one-socket.csv")]));
+    assert!(!status.status.success() && err.contains("board-change"), "{err}");
+}
+
+#[test]
 fn what_cannot_be_priced_is_told_fault_by_fault_and_ends_badly() {
     let mut child = estimator(&["price", "-"])
         .stdin(Stdio::piped())

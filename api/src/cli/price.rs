@@ -7,7 +7,7 @@ use anyhow::{Context, bail};
 use clap::Args;
 use engine::document::Unreadable;
 use engine::rate_sheet::RateSheet;
-use engine::survey::EstimateRequest;
+use engine::survey::{EstimateRequest, Scope};
 use engine::{Engine, Stamp};
 use store::EntryId;
 
@@ -19,9 +19,17 @@ pub(super) struct PriceOptions {
     /// A survey as JSON or a tally as CSV; `-` reads standard input
     #[arg(value_name = "FILE")]
     file: PathBuf,
+    /// What kind of job a tally is: rewire, partial-rewire, addition, alteration, board-change, single-circuit
+    #[arg(long, value_name = "SCOPE", value_parser = scope)]
+    scope: Option<Scope>,
     /// Print the estimate as JSON instead of a table
     #[arg(long)]
     json: bool,
+}
+
+fn scope(word: &str) -> Result<Scope, String> {
+    let words = || Scope::ALL.iter().map(|scope| scope.word()).collect::<Vec<_>>().join(", ");
+    Scope::from_word(word).ok_or_else(|| format!("no kind of job; accepted: {}", words()))
 }
 
 /// Prices a file and prints the estimate.
@@ -32,8 +40,9 @@ pub(super) fn run(options: &PriceOptions) -> anyhow::Result<()> {
     let bytes = read(&options.file)?;
     let engine = Engine::new();
     let request = match is_json(&options.file, &bytes) {
+        true if options.scope.is_some() => bail!("`--scope` is for a tally; in a survey give `scope`"),
         true => engine.read_survey(&bytes).map_err(|unreadable| said(&options.file, unreadable))?,
-        false => engine.read_tally(&bytes).map_err(|faults| {
+        false => engine.read_tally_as(&bytes, options.scope).map_err(|faults| {
             let lines = faults.iter().map(|fault| match &fault.column {
                 Some(column) => format!("row {}, column `{column}`: {}", fault.row, fault.detail),
                 None => format!("row {}: {}", fault.row, fault.detail),

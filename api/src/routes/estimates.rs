@@ -6,7 +6,7 @@ use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder, web};
 use engine::estimate::Estimate;
 use engine::money::Money;
 use engine::rate_sheet::Workbook;
-use engine::survey::EstimateRequest;
+use engine::survey::{EstimateRequest, Scope};
 use engine::work::WorkBudget;
 use engine::{Engine, Stamp};
 use store::{Digest, EntryId, EntryKind, NewEntry, Packed, Recorded, StoreError, StoredEntry};
@@ -23,7 +23,7 @@ use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
 use crate::negotiation::{Coding, chosen, coding, gives_json};
 use crate::outgoing::{AnswerLimit, with_packed};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
-use crate::query::NoQuery;
+use crate::query::{NoQuery, TallyScope};
 use crate::state::AppState;
 
 /// Its place in the list of resources.
@@ -52,7 +52,8 @@ const AUDIT_ENTRY: &str = "Audit-Entry";
     post, path = "/v1/estimates", tag = "estimates", operation_id = "create_estimate",
     params(
         ("Idempotency-Key" = Option<String>, Header, description = "Your own name for this request; kept for 24 hours.",
-         min_length = 1, max_length = 255, nullable = false, example = "J-1042-first-try")
+         min_length = 1, max_length = 255, nullable = false, example = "J-1042-first-try"),
+        TallyScope
     ),
     request_body(
         description = "A survey, or a tally of points by room. At most 1 MiB.",
@@ -73,23 +74,26 @@ const AUDIT_ENTRY: &str = "Audit-Entry";
 )]
 pub async fn create_estimate(
     caller: Caller,
-    _: NoQuery,
+    tally: TallyScope,
     request: HttpRequest,
     key: IdempotencyKey,
     service: web::Data<AppState>,
-    body: Body<JsonOrCsv>,
+    mut body: Body<JsonOrCsv>,
 ) -> Result<HttpResponse, Problem> {
     gives_json(&request)?;
+    tally.fits(body.media_type)?;
     let coding = coding(&request)?;
     let turn = service.engine_pool.admitted_turn(caller.identity, body.bytes.len()).await?;
+    // Read as it came, so that faults name its rows; kept with its scope in it, so that it can be priced again.
+    let (media_type, bytes) = (body.media_type, body.bytes.clone());
+    body.bytes = tally.written_into(body.bytes);
     if let Some(key) = key.stored() {
         // Looked up before it is priced: a caller who tries again costs a query.
         if let Some(before) = service.store.find_recorded(caller.firm, key, &body.bytes).await? {
             return recorded_before(before, coding);
         }
     }
-    let (media_type, bytes) = (body.media_type, body.bytes.clone());
-    let survey = turn.run(move |engine| read_request(engine, media_type, &bytes)).await??;
+    let survey = turn.run(move |engine| read_request_as(engine, media_type, &bytes, tally.scope)).await??;
     let (sheet, workbook) = sheet_asked_for(&service, &turn, caller, survey.rate_sheet.as_ref()).await?;
 
     let (id, limit) = (EntryId::now(), service.answer_limit);
@@ -119,9 +123,19 @@ fn recorded_before(recorded: Recorded, coding: Coding) -> Result<HttpResponse, P
 
 /// A request as it was sent, read.
 pub(super) fn read_request(engine: &Engine, media_type: MediaType, bytes: &[u8]) -> Result<EstimateRequest, Problem> {
+    read_request_as(engine, media_type, bytes, None)
+}
+
+/// The same, a tally as a job of that kind.
+fn read_request_as(
+    engine: &Engine,
+    media_type: MediaType,
+    bytes: &[u8],
+    scope: Option<Scope>,
+) -> Result<EstimateRequest, Problem> {
     match media_type {
         MediaType::Json => Ok(engine.read_survey(bytes)?),
-        MediaType::Csv => Ok(engine.read_tally(bytes)?),
+        MediaType::Csv => Ok(engine.read_tally_as(bytes, scope)?),
     }
 }
 

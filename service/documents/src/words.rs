@@ -91,6 +91,16 @@ pub(crate) fn cable(cable: &CableChosen) -> String {
     clean(&format!("{}/{} {kind}", short(cable.line_mm2), short(cable.cpc_mm2)))
 }
 
+/// People who come.
+pub(crate) fn people(people: u32) -> String {
+    if people == 1 { "1 person".to_owned() } else { format!("{people} people") }
+}
+
+/// Times that they come.
+pub(crate) fn visits(visits: u32) -> String {
+    if visits == 1 { "1 visit".to_owned() } else { format!("{visits} visits") }
+}
+
 /// A kind of point in words, from its word on the wire: `double socket USB`.
 pub(crate) fn point(point_type: &str) -> String {
     let word = |word: &str| match word {

@@ -66,6 +66,7 @@ fn the_file_of_sources_speaks_of_files_that_are_there() {
     for row in rows {
         let name = row.split(',').next().unwrap_or_default();
         let there = ["wiring", "engine"].iter().any(|part| service.join(part).join("data").join(name).is_file());
+        let there = there || service.join("engine/tests/fixtures").join(name).is_file();
         assert!(there && row.split(',').count() == 4, "{row}");
     }
 }

@@ -306,3 +306,13 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_first_line_may_say_what_kind_of_job_it_is() {
+    let read = |scope: &str| tally::read(format!("scope,{scope}\nroom,point,count\nhall,pendant,one\n").as_bytes());
+    let sound = tally::read(b"scope;partial-rewire\nroom;point;count\nhall;pendant;1\n").expect("it is read");
+
+    assert_eq!(sound.survey.scope.map(|scope| scope.word()), Some("partial-rewire"));
+    assert_eq!(read("addition").expect_err("the count is no number")[0].row, 3);
+    assert_eq!(read("adition").expect_err("no such kind")[0].row, 1);
+}

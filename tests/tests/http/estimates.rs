@@ -97,6 +97,29 @@ async fn a_tally_from_a_spreadsheet_is_priced_too() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn a_tally_is_priced_as_the_kind_of_job_that_the_query_says_and_again_when_it_is_replayed() {
+    const ONE_SOCKET: &str = "room,point,count\nlounge,double-socket,1\n";
+    let app = App::open().await;
+    let send = |query: &str, key: &'static str| {
+        let request = app.request(Method::POST, &format!("/v1/estimates{query}")).header("content-type", "text/csv");
+        Answer::to(request.header("idempotency-key", key).body(ONE_SOCKET))
+    };
+
+    let addition = send("?scope=addition", "one").await;
+    let rewire = send("?scope=rewire", "two").await;
+
+    let said = |answer: &Answer| (answer.json()["scope"]["kind"].clone(), answer.json()["scope"]["assumed"].clone());
+    assert_eq!(said(&addition), (json!("addition"), json!(false)));
+    assert_eq!(said(&rewire), (json!("rewire"), json!(false)));
+    let again = Answer::to(app.request(Method::POST, &format!("{}/replay", rewire.header("location")))).await;
+    assert_eq!(again.json()["same"], true);
+    assert_eq!(send("?scope=addition", "two").await.status, 422, "another kind of job is another request");
+    assert_eq!(send("?scope=adition", "three").await.status, 422);
+    let survey = app.request(Method::POST, "/v1/estimates?scope=addition").header("content-type", "application/json");
+    assert_eq!(Answer::to(survey.body(MINIMAL)).await.status, 422);
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn a_kept_estimate_is_given_as_csv_and_as_a_workbook() {
     let app = App::open().await;
     let priced = app.price(DEMONSTRATION).await;

@@ -215,6 +215,29 @@ fn every_board_of_an_outbuilding_and_every_bond_of_the_price_is_in_the_diagram()
 }
 
 #[test]
+fn a_board_that_stays_is_drawn_as_it_stays_and_a_small_one_beside_it() {
+    let mut survey = json!({ "scope": "single-circuit",
+        "rooms": [{ "id": "hall", "use": "hall" }, { "id": "bathroom", "use": "bathroom",
+            "points": [{ "type": "shower-switch" }], "appliances": [{ "type": "shower", "load_kw": 9.5 }] }],
+        "consumer_unit": { "room": "hall", "existing": { "condition": "modern", "ways": 8, "ways_spare": 1 } } });
+    let drawn = |survey: &Value| {
+        let bytes = json!({ "survey": survey }).to_string();
+        let estimate = priced(&OFFICE.0.read_survey(bytes.as_bytes()).expect("a right survey"));
+        single_line::single_line_diagram(&estimate)
+    };
+
+    let free = drawn(&survey);
+    survey["consumer_unit"]["existing"]["ways_spare"] = json!(0);
+    let full = drawn(&survey);
+
+    for diagram in [&free, &full] {
+        assert!(diagram.contains("Consumer unit that stays") && diagram.contains("in use, not recorded"));
+        assert!(!diagram.contains("Surge device"), "nobody fits one");
+    }
+    assert!(!free.contains("Small board beside it") && full.contains("Small board beside it"));
+}
+
+#[test]
 fn every_point_of_the_plan_is_drawn_on_its_circuit() {
     for name in ["kestrel-bank", "three-bed"] {
         let estimate = example(name);

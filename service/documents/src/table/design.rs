@@ -47,9 +47,14 @@ fn board(estimate: &Estimate, out: &mut String) {
     let board = &estimate.board;
     out.push('\n');
     let place = board.room.as_ref().map(|room| format!(" in {room}")).unwrap_or_default();
-    let surge = if board.surge_device { "with a surge device" } else { "no surge device" };
+    let surge = match (board.stays, board.surge_device) {
+        (true, _) => "surge protection as it is",
+        (false, true) => "with a surge device",
+        (false, false) => "no surge device",
+    };
+    let stays = if board.stays { "stays: " } else { "" };
     let text = format!(
-        "{} ways{place}: {} used, {} spare; main switch {} A; {}; {surge}; {} m of tails",
+        "{stays}{} ways{place}: {} used, {} spare; main switch {} A; {}; {surge}; {} m of tails",
         board.ways,
         board.ways_used,
         board.ways_spare,
@@ -58,6 +63,10 @@ fn board(estimate: &Estimate, out: &mut String) {
         fixed(board.tails_m.value(), 1)
     );
     hanging("  Board   ", &clean(&text), out);
+    if let Some(small) = &board.small_board {
+        let text = format!("Small board beside it: {} ways, {} used; {}", small.ways, small.ways_used, small.enclosure);
+        hanging("          ", &clean(&text), out);
+    }
     for sub_board in &board.sub_boards {
         let text = format!(
             "{}: {} ways, fed by {}; {}",

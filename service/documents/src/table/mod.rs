@@ -96,10 +96,11 @@ fn price_and_hours(estimate: &Estimate, out: &mut String) {
 fn programme(estimate: &Estimate, out: &mut String) {
     let programme = &estimate.programme;
     heading("Programme", out);
+    let visits = programme.visits.map(|visits| format!(", {}", words::visits(visits))).unwrap_or_default();
     let crew = format!(
-        "{} crew days of {} people, {} h each a day",
+        "{} crew days of {}, {} h each a day{visits}",
         fixed(programme.crew_days, 1),
-        programme.people,
+        words::people(programme.people),
         short(programme.hours_per_day.value())
     );
     hanging("  ", &crew, out);

@@ -85,7 +85,8 @@ fn hours(pen: &mut SheetPen<'_>, estimate: &Estimate) -> Written {
     ] {
         pen.cells(&[Cell::text(label), Cell::Figure(spent.value())])?;
     }
-    let crew = format!("{} people, {} h each a day", programme.people, words::short(programme.hours_per_day.value()));
+    let people = words::people(programme.people);
+    let crew = format!("{people}, {} h each a day", words::short(programme.hours_per_day.value()));
     pen.cells(&[Cell::text("Crew days"), Cell::Figure(programme.crew_days), Cell::text(crew)])
 }
 

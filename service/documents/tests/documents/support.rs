@@ -89,6 +89,7 @@ pub fn estimate() -> Estimate {
             effect: "Nothing is lost.".into(),
         }],
         finishes: Vec::new(),
+        extra_points: Vec::new(),
         assumptions: vec![Assumption {
             subject: "wall".into(),
             places: vec!["kitchen".to_owned(), "hall".to_owned()],
@@ -139,6 +140,7 @@ fn programme() -> Programme {
         after: after.to_owned(),
     };
     Programme {
+        visits: Some(1),
         people: 2,
         hours_per_day: Hours::new(7.5),
         crew_days: 0.7,
@@ -335,6 +337,8 @@ fn circuits() -> Vec<Circuit> {
 
 fn board() -> Board {
     Board {
+        stays: false,
+        small_board: None,
         room: Some("hall".to_owned()),
         height_m: Some(Metres::new(1.4)),
         place: Some(BoardPlace { verdict: Verdict::Pass, findings: Vec::new() }),

@@ -4,7 +4,7 @@ use super::words;
 use super::{
     AlarmJudged, Alarms, BathroomPoint, Board, BoardEarthing, BoardPlace, BoardSupply, CableChosen, Circuit,
     CircuitPoint, CircuitRating, DeviceChosen, Electrode, ExpectedTests, Judged, MainBond, NewRuleJudged,
-    ProvisionLaid, SubBoard, SupplementaryBond, Way,
+    ProvisionLaid, SmallBoard, SubBoard, SupplementaryBond, Way,
 };
 use crate::catalogue::CircuitType;
 use crate::checks::{CheckName, Verdict, test_values};
@@ -170,32 +170,38 @@ pub(crate) fn board(job: Job<'_>, findings: &Findings) -> Board {
     let site = job.site;
     let at_board = &plan.at_board.upstream;
     let arc_detection = findings.arc_detection;
+    let stays = plan.stays;
     Board {
+        stays,
+        small_board: plan.small_board.then(|| small_board(job)),
         room: site.board.room.map(|room| site.rooms[room].id.clone()),
         height_m: plan.height,
         place: Some(place(findings)),
         supply: Some(supply(site)),
         tails_m: plan.tails.rounded(1),
-        tails_mm2: Some(plan.earthing.tails.value()),
+        tails_mm2: (!stays).then(|| plan.earthing.tails.value()),
         tails_drop_v: Some(Volts::new(at_board.voltage_drop_v).rounded(2)),
         zs_ohm: Some(Ohms::new(at_board.zs_ohm).rounded(4)),
         fault_current_ka: at_board.fault_current_ka.map(|current| (current * 10_000.0).round() / 10_000.0),
         switched_fuse_a: plan.switched_fuse.then(|| site.supply.cut_out.min(plan.main_switch)),
         main_switch_a: plan.main_switch,
-        main_switch_poles: Some(if site.supply.phases == 3 { 4 } else { 2 }),
+        main_switch_poles: (!stays).then_some(if site.supply.phases == 3 { 4 } else { 2 }),
         ways_used: plan.used,
         ways_spare: plan.ways.saturating_sub(plan.used),
         ways: plan.ways,
-        chart: chart(job, FedFrom::Board, plan.ways, &plan.kept_for),
-        enclosure: "Metal, which does not burn (BS 7671 regulation 421.1.201, from memory)".to_owned(),
-        surge_device: !job.site.surge_declined,
-        surge: Some(if job.site.surge_declined {
-            words::earthing::SURGE_DECLINED.to_owned()
-        } else {
-            "Type 2, beside the main switch. Types 1 and 2 together where the house has a lightning conductor (BS 7671 443.4.1 \
-             and 534.4, from memory)"
-                .to_owned()
-        }),
+        chart: if stays { chart_of_what_stays(job) } else { chart(job, FedFrom::Board, plan.ways, &plan.kept_for) },
+        enclosure: if stays { words::board::enclosure_that_stays(site) } else { words::board::ENCLOSURE }.to_owned(),
+        surge_device: !stays && !site.surge_declined,
+        surge: Some(
+            if stays {
+                words::board::SURGE_STAYS
+            } else if site.surge_declined {
+                words::earthing::SURGE_DECLINED
+            } else {
+                words::board::SURGE
+            }
+            .to_owned(),
+        ),
         arc_detection: Some(Judged {
             verdict: arc_detection.verdict(),
             because: words::board::arc_detection(arc_detection).to_owned(),
@@ -260,7 +266,55 @@ fn sub_board(job: Job<'_>, plan: &SubBoardPlan) -> SubBoard {
 fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) -> Vec<Way> {
     let installation = job.installation;
     let taken = circuits::names::in_order_of_ways(&installation.circuits, &installation.board.sections, fed_from);
-    let way = |index: usize| {
+    let mut chart = taken_ways(job, &taken);
+    chart.extend(kept_for.iter().map(|future| spare(Some(future.word().to_owned()))));
+    numbered(chart, ways)
+}
+
+/// A board that stays: the circuits that are known on it, the new ones unless they have a small board, ways in use that nobody
+/// recorded, then free ones.
+fn chart_of_what_stays(job: Job<'_>) -> Vec<Way> {
+    let plan = &job.installation.board;
+    let mut chart = taken_ways(job, &on_the_board(job, |circuit| !plan.small_board || circuit.fixed.kept.is_some()));
+    let in_use = Way { name: words::board::IN_USE.to_owned(), unrecorded: true, ..spare(None) };
+    chart.resize(chart.len().max(plan.used as usize), in_use);
+    numbered(chart, plan.ways)
+}
+
+/// The small board with the new circuits.
+fn small_board(job: Job<'_>) -> SmallBoard {
+    let used = job.installation.board.new_circuits;
+    let ways = used.max(1).next_multiple_of(take_off::SMALL_BOARD_WAYS);
+    let new = on_the_board(job, |circuit| circuit.fixed.kept.is_none());
+    SmallBoard {
+        ways,
+        ways_used: used,
+        ways_spare: ways - used,
+        chart: numbered(taken_ways(job, &new), ways),
+        enclosure: words::board::ENCLOSURE.to_owned(),
+    }
+}
+
+/// The circuits of the house's board that the test picks, in the order of the chart.
+fn on_the_board(job: Job<'_>, picks: impl Fn(&CircuitPlan) -> bool) -> Vec<usize> {
+    let installation = job.installation;
+    let taken = circuits::names::in_order_of_ways(&installation.circuits, &installation.board.sections, FedFrom::Board);
+    taken.into_iter().filter(|index| picks(&installation.circuits[*index])).collect()
+}
+
+/// So many ways: those that are taken, then free ones.
+fn numbered(mut chart: Vec<Way>, ways: u32) -> Vec<Way> {
+    chart.resize(chart.len().max(ways as usize), spare(None));
+    for (way, number) in chart.iter_mut().zip(1..) {
+        way.way = number;
+    }
+    chart
+}
+
+fn taken_ways(job: Job<'_>, circuits: &[usize]) -> Vec<Way> {
+    let installation = job.installation;
+    let way = |index: &usize| {
+        let index = *index;
         let circuit = &installation.circuits[index];
         Way {
             way: 0,
@@ -271,15 +325,10 @@ fn chart(job: Job<'_>, fed_from: FedFrom, ways: u32, kept_for: &[FutureType]) ->
             length_m: Some(circuit.run.metres.rounded(1)),
             section: installation.board.sections.get(&index).copied(),
             kept_for: None,
+            unrecorded: false,
         }
     };
-    let mut chart: Vec<Way> = taken.into_iter().map(way).collect();
-    chart.extend(kept_for.iter().map(|future| spare(Some(future.word().to_owned()))));
-    chart.resize(chart.len().max(ways as usize), spare(None));
-    for (way, number) in chart.iter_mut().zip(1..) {
-        way.way = number;
-    }
-    chart
+    circuits.iter().map(way).collect()
 }
 
 fn spare(kept_for: Option<String>) -> Way {
@@ -294,6 +343,7 @@ fn spare(kept_for: Option<String>) -> Way {
         length_m: None,
         section: None,
         kept_for,
+        unrecorded: false,
     }
 }
 
@@ -323,7 +373,11 @@ fn board_earthing(job: Job<'_>, findings: &Findings) -> BoardEarthing {
         system: job.site.supply.earthing.word().to_owned(),
         known: job.site.supply.earthing_known,
         conductor_mm2: plan.earthing_conductor.size.value(),
-        conductor_because: format!("For tails of {} ({})", plan.tails, plan.earthing_conductor.source),
+        conductor_because: if job.site.scope.board_stays() {
+            words::earthing::CONDUCTOR_STAYS.to_owned()
+        } else {
+            format!("For tails of {} ({})", plan.tails, plan.earthing_conductor.source)
+        },
         main_bonds: job.site.services.iter().enumerate().map(bond).collect(),
         supplementary: findings
             .supplementary

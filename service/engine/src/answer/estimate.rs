@@ -12,7 +12,7 @@ use super::options::{FinishAlternative, PricedOption};
 use super::plan::{Plan, RoutePlace};
 use super::price::{CrossCheck, Line, Offer, RoomPrice, Totals};
 use super::programme::{HoursByStage, Programme};
-use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, JobScope, TakeOffItem};
+use super::{Alarms, BathroomPoint, Board, Breakdown, Circuit, ExtraPoint, JobScope, TakeOffItem};
 use crate::catalogue::BuildingLimitName;
 use crate::checks::Verdict;
 use crate::circuits::phases::Phase;
@@ -96,6 +96,9 @@ pub struct Estimate {
     /// The same points in every finish that the firm supplies, for the house and for each room.
     #[serde(default)]
     pub finishes: Vec<FinishAlternative>,
+    /// What one more of each kind of point costs on this job; empty in older estimates, and on very large jobs.
+    #[serde(default)]
+    pub extra_points: Vec<ExtraPoint>,
     /// What was not recorded and what was taken instead.
     pub assumptions: Vec<Assumption>,
     /// What the price does not hold.

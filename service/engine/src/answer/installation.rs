@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::{SmallBoard, Way};
 use crate::checks::Verdict;
 use crate::circuits::phases::Phase;
 use crate::quantities::{Amps, Metres, Ohms, Volts};
@@ -177,6 +178,12 @@ pub struct CircuitPoint {
 /// The house's board and any others: all that a single-line diagram shows.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Board {
+    /// Whether it is there now and stays: its figures are then what was recorded of it, or a usual board's, as `because` says.
+    #[serde(default)]
+    pub stays: bool,
+    /// The small board beside it for new circuits, where the one that stays has no free way.
+    #[serde(default)]
+    pub small_board: Option<SmallBoard>,
     /// Where it stands.
     pub room: Option<String>,
     /// Its middle above the floor, where it was recorded.
@@ -206,7 +213,7 @@ pub struct Board {
     pub ways_used: u32,
     /// Ways left free.
     pub ways_spare: u32,
-    /// Ways of the board chosen.
+    /// Ways of the board chosen, or of the one that stays.
     pub ways: u32,
     /// Every way in the order of the chart, spare ones last; empty in older estimates.
     #[serde(default)]
@@ -255,29 +262,6 @@ pub struct BoardSupply {
     pub looped: Option<bool>,
     /// Whether there is an isolator after the meter; absent where nobody found out.
     pub isolator_after_meter: Option<bool>,
-}
-
-/// One way of a board.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct Way {
-    /// Its number, from the main switch.
-    #[schema(example = 3)]
-    pub way: u32,
-    /// The circuit; absent where the way is spare.
-    pub circuit: Option<String>,
-    /// What stands on the chart.
-    #[schema(example = "Sockets, kitchen and utility")]
-    pub name: String,
-    /// Its device.
-    pub device: Option<DeviceChosen>,
-    /// Its cable.
-    pub cable: Option<CableChosen>,
-    /// Metres of its cable.
-    pub length_m: Option<Metres>,
-    /// The residual current device that it hangs behind, from 1; absent where it has its own.
-    pub section: Option<u8>,
-    /// What a spare way is kept for.
-    pub kept_for: Option<String>,
 }
 
 /// A verdict without figures.

@@ -3,9 +3,11 @@
 pub(crate) mod assumptions;
 pub(crate) mod board;
 pub(crate) mod breakdown;
+mod chart;
 pub(crate) mod demand;
 pub(crate) mod drawn;
 mod estimate;
+mod extra_points;
 pub(crate) mod flags;
 mod installation;
 pub(crate) mod lines;
@@ -23,7 +25,9 @@ pub(crate) mod ways;
 pub(crate) mod words;
 
 pub use breakdown::{Breakdown, CircuitPrice, StagePrice};
+pub use chart::{SmallBoard, Way};
 pub use estimate::*;
+pub use extra_points::ExtraPoint;
 pub use flags::{Included, RiskFlag, RiskKind, Severity};
 pub use installation::*;
 pub use materials::{DrumCuts, Purchase, TakeOffItem, UsedInRoom, UsedInStage};

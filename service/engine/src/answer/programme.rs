@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::words;
+use crate::labour::Daily;
 use crate::labour::programme::TimedStep;
 use crate::quantities::Hours;
 use crate::rate_sheet::{RateTerms, Stage};
@@ -28,9 +29,13 @@ pub struct HoursByStage {
 /// Days, and what waits for what.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct Programme {
-    /// People in the crew.
+    /// People who come: those that were priced, one where one will do.
     #[schema(example = 2)]
     pub people: u32,
+    /// Times that they come, each of them a day or half of one; absent in older estimates.
+    #[serde(default)]
+    #[schema(example = 9)]
+    pub visits: Option<u32>,
     /// Hours of one person in one day, with setting up and clearing away in them.
     pub hours_per_day: Hours,
     /// Days of the whole crew.
@@ -68,7 +73,7 @@ pub(crate) fn hours_by_stage(stages: &[f64; Stage::COUNT]) -> HoursByStage {
 }
 
 /// The steps of the crew's days.
-pub(crate) fn programme(steps: &[TimedStep], crew_days: f64, terms: &RateTerms) -> Programme {
+pub(crate) fn programme(steps: &[TimedStep], daily: Daily, terms: &RateTerms) -> Programme {
     let step = |step: &TimedStep| ProgrammeStep {
         step: words::programme::step(step.kind),
         crew_days: step.crew_days,
@@ -76,5 +81,13 @@ pub(crate) fn programme(steps: &[TimedStep], crew_days: f64, terms: &RateTerms) 
         after: words::programme::after(step.kind).to_owned(),
     };
     let steps = steps.iter().map(step).collect();
-    Programme { people: terms.people, hours_per_day: Hours::new(terms.hours_per_day), crew_days, steps }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "people of a crew")]
+    let people = daily.people.round().max(0.0) as u32;
+    Programme {
+        people,
+        visits: Some(daily.visits()),
+        hours_per_day: Hours::new(terms.hours_per_day),
+        crew_days: daily.days,
+        steps,
+    }
 }

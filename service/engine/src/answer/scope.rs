@@ -62,14 +62,12 @@ pub struct MadeGood {
 }
 
 /// What kind of job it is, with its papers.
-pub(crate) fn scope(job: Job<'_>, items: &[(&Item, PricedItem)], days: f64) -> JobScope {
+pub(crate) fn scope(job: Job<'_>, items: &[(&Item, PricedItem)], visits: u32) -> JobScope {
     let installation = job.installation;
     let named =
         |circuits: &[usize]| circuits.iter().map(|circuit| installation.circuits[*circuit].id.clone()).collect();
     let notice = installation.notice(job.site);
     let certificates = installation.certificates(job.site).into_iter();
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "days of a crew")]
-    let visits = days.ceil().max(0.0) as u32;
     JobScope {
         kind: job.site.scope.kind,
         assumed: job.site.scope.assumed,

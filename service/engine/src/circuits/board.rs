@@ -20,6 +20,8 @@ pub struct BoardPlan {
     pub height: Option<Metres>,
     /// Whether the one that is there stays.
     pub stays: bool,
+    /// Circuits on it that are new.
+    pub new_circuits: u32,
     /// Whether a small board for the new circuits hangs beside it, as it has no free way for them.
     pub small_board: bool,
     /// Ways that the circuits take.
@@ -137,26 +139,45 @@ pub(super) fn plan(ways: &Routing<'_>, from: Planned<'_>) -> BoardPlan {
     let wanted = used + spare;
     let size = BOARD_WAYS.into_iter().find(|size| *size >= wanted).unwrap_or_else(|| wanted.next_multiple_of(2));
     let TailsRun { length: tails, in_walls } = from.tails;
+    let stays = site.scope.board_stays();
     let height = from.context.survey().consumer_unit.as_ref().and_then(|unit| unit.height_m).map(Metres::new);
     let new = count(from.circuits.iter().filter(|one| one.fed_from == FedFrom::Board && one.fixed.kept.is_none()));
-    let stays = site.scope.board_stays();
+    let small_board = stays && new > free_ways(site);
+    let found = site.board_found.main_switch_a.filter(|_| stays).map(Amps::new);
+    let standing = stays.then(|| standing(site, used - new, if small_board { 0 } else { new }));
+    let (ways, used) = standing.unwrap_or((size, used));
     BoardPlan {
         height,
         stays,
-        small_board: stays && new > free_ways(site),
+        new_circuits: new,
+        small_board,
         used,
-        spare,
-        ways: size,
-        kept_for,
-        main_switch: main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value())),
+        spare: if stays { ways - used } else { spare },
+        ways,
+        kept_for: if stays { Vec::new() } else { kept_for },
+        main_switch: found.unwrap_or_else(|| main_switch(HOUSE_SWITCH_A.max(site.supply.cut_out.value()))),
         sections: from.sections,
         tails,
         tails_in_walls: in_walls,
-        switched_fuse: tails > TAILS_M_MAX,
+        // Tails that stay are what they are.
+        switched_fuse: !stays && tails > TAILS_M_MAX,
         at_board: from.at_board,
         sub_boards: sub_boards(site, from.circuits),
         earthing: earthing::plan(site, from.context.standards),
     }
+}
+
+/// Ways of a board that stays, and how many are in use once `new` circuits are on it too: as counted, else those of a usual
+/// board; `known` of its circuits are on the list.
+fn standing(site: &Site, known: u32, new: u32) -> (u32, u32) {
+    /// Ways of a usual board, and those of them that are free. Common practice, no source.
+    const USUAL_WAYS: u32 = 10;
+    const USUAL_FREE: u32 = 2;
+    let counted = site.board_found;
+    let ways = counted.ways.unwrap_or(USUAL_WAYS);
+    let free = counted.ways_spare.unwrap_or_else(|| free_ways(site).min(USUAL_FREE));
+    let used = ways.saturating_sub(free).max(known) + new;
+    (ways.max(used), used)
 }
 
 /// Free ways of the board that is there. Not counted: a modern one has some, one with fuses takes no new device.

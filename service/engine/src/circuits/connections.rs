@@ -35,8 +35,8 @@ fn connected_by(appliance: &AppliancePlan) -> Option<&'static [PointType]> {
     match appliance.kind {
         ApplianceType::Machine => Some(&[PointType::SingleSocket, PointType::FusedUnit]),
         ApplianceType::Freezer => Some(&[PointType::ApplianceSocket, PointType::SingleSocket, PointType::FusedUnit]),
+        ApplianceType::TowelRail => Some(&[PointType::TowelRailPoint, PointType::FusedUnit]),
         ApplianceType::Boiler
-        | ApplianceType::TowelRail
         | ApplianceType::PanelHeater
         | ApplianceType::TumbleDryer
         | ApplianceType::WashingMachine

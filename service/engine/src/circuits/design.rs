@@ -64,7 +64,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
     let mut circuits: Vec<CircuitPlan> = Vec::with_capacity(gathered.drafts.len());
     let mut feeds: BTreeMap<usize, CircuitIndex> = BTreeMap::new();
     let mut waiting: Vec<gather::CircuitDraft> = gathered.drafts;
-    waiting.sort_by_key(|draft| gather::boards_before(ways.site(), draft));
+    waiting.sort_by_key(|draft| feeds::boards_before(ways.site(), draft));
     waiting.reverse();
     while let Some(draft) = waiting.pop() {
         if !context.work.spend(WorkPart::Circuits, STEPS_OF_A_CIRCUIT + points_of(&draft.members) * STEPS_OF_A_POINT) {
@@ -76,7 +76,7 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
         {
             feeds.insert(building, index);
         }
-        let fed_from = gather::fed_from(ways.site(), &draft, &feeds);
+        let fed_from = feeds::fed_from(ways.site(), &draft, &feeds);
         let id = draft.id.clone();
         match sizing::complete(draft, fed_from, (ways, &fabric), context) {
             sizing::Completion::Complete(mut circuit) => {
@@ -85,6 +85,9 @@ pub fn installation(context: Context<'_>, ways: &Routing<'_>) -> Installation {
             }
             // Two shorter rings in place of one that is too long; the halves come up next, the first one first.
             sizing::Completion::TooLong(first, second) => waiting.extend([*second, *first]),
+            sizing::Completion::NotBorne(own, there) => {
+                waiting.extend(there.into_iter().map(|there| *there).chain([*own]))
+            }
         }
     }
     feeds::size(&mut circuits, ways.site(), context);

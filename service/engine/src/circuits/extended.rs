@@ -12,7 +12,7 @@ use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Routing, Run, vertical};
 use crate::site::{RoomIndex, RoomPlan, Site};
 use crate::standards::{Standards, TripCurve};
-use crate::survey::{Medium, Position, RoomUse, Scope};
+use crate::survey::{BoardCondition, Medium, Position, RoomUse, Scope};
 use crate::unit_rates::{Void, is_chased};
 
 /// Sockets that are joined to a circuit that is there; more want a circuit of their own. Common practice, no source.
@@ -82,7 +82,7 @@ pub(super) fn extend(site: &Site, catalogue: &Catalogue, given: &mut GivenSurvey
         let used =
             site.board_found.ways.map(|ways| ways.saturating_sub(site.board_found.ways_spare.unwrap_or(0)) as usize);
         let taken = used.unwrap_or(CIRCUITS_ON_A_BOARD);
-        given.circuits.extend(ON_A_BOARD.iter().take(taken).map(|usual| usual.plan(catalogue)));
+        given.circuits.extend(ON_A_BOARD.iter().take(taken).map(|usual| usual.plan(site, catalogue)));
     }
     for usual in [SOCKETS, LIGHTS] {
         let members = joined(site, catalogue, given, usual.kind);
@@ -99,16 +99,21 @@ pub(super) fn extend(site: &Site, catalogue: &Catalogue, given: &mut GivenSurvey
                 plan.room = plan.room.or(room);
                 plan.members.extend(members);
             }
-            None => given.circuits.push(GivenPlan { members, room, ..usual.plan(catalogue) }),
+            None => given.circuits.push(GivenPlan { members, room, ..usual.plan(site, catalogue) }),
         }
     }
 }
 
 impl Usual {
-    /// As one that is there: behind a device with 30 mA, for what stays is taken as sound.
-    fn plan(&self, catalogue: &Catalogue) -> GivenPlan {
-        let device =
-            Device { rating: Amps::new(self.rating_a), curve: TripCurve::B, combined: true, residual_ma: Some(30.0) };
+    /// As one that is there: behind 30 mA, for what stays is taken as sound; its own where the board has no other, or is new.
+    fn plan(&self, site: &Site, catalogue: &Catalogue) -> GivenPlan {
+        let behind_another = site.scope.board_stays() && site.existing_board == Some(BoardCondition::BreakersWithRcd);
+        let device = Device {
+            rating: Amps::new(self.rating_a),
+            curve: TripCurve::B,
+            combined: !behind_another,
+            residual_ma: Some(30.0),
+        };
         GivenPlan {
             id: self.id.to_owned(),
             name: Some(self.name.to_owned()),
@@ -136,7 +141,7 @@ fn joined(site: &Site, catalogue: &Catalogue, given: &mut GivenSurvey, kind: Cir
         for (entry, point) in room.points.iter().enumerate() {
             let count = given.left.points(index, entry);
             let row = catalogue.point(point.kind, point.gangs);
-            let usual = gather::circuit_of(room, row.circuit);
+            let usual = gather::circuit_in(site, room, row.circuit);
             let joins = match usual {
                 CircuitType::Sockets => kind.is_sockets(),
                 CircuitType::Outside => kind.is_sockets() == loads::is_outlet(point.kind),
@@ -183,6 +188,26 @@ fn joined(site: &Site, catalogue: &Catalogue, given: &mut GivenSurvey, kind: Cir
     found.into_iter().map(|(room, entry)| given.left.take(site, room, entry)).collect()
 }
 
+/// What was joined to a circuit that does not bear it, as a circuit of its own; and what is there, where a new board tests it
+/// all the same.
+pub(super) fn apart(draft: CircuitDraft, site: &Site) -> (CircuitDraft, Option<CircuitDraft>) {
+    let there = (site.scope.kind == Scope::BoardChange).then(|| CircuitDraft {
+        members: Vec::new(),
+        reasons: Vec::new(),
+        ..draft.clone()
+    });
+    let kind = if draft.kind.is_sockets() { CircuitType::Sockets } else { draft.kind };
+    let own = CircuitDraft {
+        kind,
+        name: gather::name_of(site, kind, &draft.members),
+        fixed: DesignerChoices::default(),
+        id: None,
+        reasons: Vec::new(),
+        ..draft
+    };
+    (own, there)
+}
+
 /// How points that are joined are reached: each from the nearest point that stays, along the wall or over the ceiling.
 pub(super) fn run(members: &[Member], ways: &Routing<'_>, catalogue: &Catalogue) -> Run {
     let site = ways.site();
@@ -199,7 +224,10 @@ pub(super) fn run(members: &[Member], ways: &Routing<'_>, catalogue: &Catalogue)
         } else if row.place == PointPlace::Ceiling || row.group == PointGroup::Switch {
             let above = ways.room(member.room).high.medium;
             let void = if above == Medium::Loft { Void::Open } else { Void::Closed };
-            run.lay(index, (above, void), (to_the_nearest(room, point.at) + ENDS_M) * count);
+            // The first from what is there, the others from one to the next where they are spread over the ceiling.
+            let nearest = to_the_nearest(room, point.at);
+            let apart = (room.area.value() / count.max(1.0)).sqrt().min(nearest);
+            run.lay(index, (above, void), nearest + ENDS_M + (apart + ENDS_M) * (count - 1.0));
             if row.place == PointPlace::Wall {
                 run.lay(index, in_the_wall(room), drop * count);
             }

@@ -11,7 +11,7 @@ use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Routing, Run, Segment};
 use crate::site::{Location, RoomIndex, Site};
 use crate::standards::Standards;
-use crate::survey::Medium;
+use crate::survey::{Medium, OutbuildingFeed};
 use crate::unit_rates::Void;
 
 /// Share of the final circuits' ratings that a feed is sized for. Source: the allowance for standard circuits in the
@@ -231,6 +231,28 @@ fn keeps_the_drop(wanted: &FeedWanted, cable: CableSize, standards: &Standards) 
 fn device_before(cable: CableSize, wanted: &FeedWanted, cables: &Cables) -> Amps {
     let most = cable.largest_device_a();
     Amps::new(rating_above(wanted, cables).map_or(most, |rating| rating.min(most)))
+}
+
+/// How many boards of outbuildings lie between the house's board and a circuit, its own with them: what is fed onward
+/// comes after what feeds it.
+pub(super) fn boards_before(site: &Site, draft: &CircuitDraft) -> usize {
+    let on_the_way = std::iter::successors(draft.outbuilding, |building| site.outbuildings[*building].via);
+    on_the_way.take(site.outbuildings.len()).count()
+}
+
+/// Where a circuit gets its supply.
+pub(super) fn fed_from(site: &Site, draft: &CircuitDraft, feeds: &BTreeMap<usize, usize>) -> FedFrom {
+    let Some(building) = draft.outbuilding else { return FedFrom::Board };
+    if draft.kind == CircuitType::Distribution {
+        if let Some(feed) = site.outbuildings[building].via.and_then(|via| feeds.get(&via)) {
+            return FedFrom::Circuit(*feed);
+        }
+        return match site.outbuildings[building].fed_from {
+            OutbuildingFeed::ConsumerUnit => FedFrom::Board,
+            OutbuildingFeed::Intake => FedFrom::Intake,
+        };
+    }
+    feeds.get(&building).map_or(FedFrom::Board, |feed| FedFrom::Circuit(*feed))
 }
 
 #[cfg(test)]

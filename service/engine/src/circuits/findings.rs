@@ -38,7 +38,8 @@ impl Findings {
     pub fn of(site: &Site, survey: &Survey, installation: &Installation, standards: &Standards) -> Self {
         let board = &installation.board;
         Self {
-            place: place::findings(site, board.height, board.tails),
+            // Where a board stays, its place is not this job's to judge.
+            place: if board.stays { Vec::new() } else { place::findings(site, board.height, board.tails) },
             arc_detection: ArcDetection::of(site),
             supplementary: earthing::supplementary_bonds(site, installation, standards),
             new_rules: edition::new_rules(site),

@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use super::given::{DesignerChoices, GivenPlan, GivenSurvey, Left};
 use super::lighting::{self, LightGroups};
-use super::{CircuitReason, FedFrom, Member, connections, points_of};
+use super::{CircuitReason, Member, connections, points_of};
 use crate::catalogue::{Catalogue, CircuitKind, CircuitType, PointGroup, SocketsWith};
 use crate::site::{AppliancePlan, RoomIndex, RoomPlan, Site};
-use crate::survey::{ApplianceType, OutbuildingFeed, PointType, RoomUse};
+use crate::survey::{ApplianceType, PointType, RoomUse};
 
 /// A circuit before it has a device and a cable.
 #[derive(Debug, Clone)]
@@ -96,10 +96,12 @@ pub(super) fn gather(site: &Site, catalogue: &Catalogue, given: GivenSurvey) -> 
     let mut signal = Vec::new();
     let mut on_sockets = Vec::new();
     let lit = lighting::lit_rooms(site, catalogue, &given.left);
-    let lights_given = given.circuits.iter().any(|one| one.kind == CircuitType::Lighting && one.outbuilding.is_none());
+    // Where less than the house is wired anew, the rest of it has lights of its own.
+    let lights_given = !site.scope.rewires()
+        || given.circuits.iter().any(|one| one.kind == CircuitType::Lighting && one.outbuilding.is_none());
     let lights = LightGroups::of(site, &lit, lights_given);
     for (index, room) in site.rooms.iter().enumerate() {
-        points(index, room, catalogue, (&given.left, &lights), &mut buckets, &mut signal);
+        points((site, index, room), catalogue, (&given.left, &lights), &mut buckets, &mut signal);
         appliances(index, room, catalogue, &given.left, &mut buckets, &mut on_sockets);
     }
     connections::connect(site, &mut buckets);
@@ -150,8 +152,7 @@ const fn chart_order(kind: CircuitType) -> u8 {
 }
 
 fn points(
-    index: RoomIndex,
-    room: &RoomPlan,
+    (site, index, room): (&Site, RoomIndex, &RoomPlan),
     catalogue: &Catalogue,
     (left, lights): (&Left, &LightGroups),
     buckets: &mut BTreeMap<Bucket, Contents>,
@@ -166,7 +167,7 @@ fn points(
         // Those that a designer has put on circuits come before these.
         let mut first = point.count - count;
         let member = Member { room: index, point: entry, count, first };
-        let circuit = circuit_of(room, kind.circuit);
+        let circuit = circuit_in(site, room, kind.circuit);
         if circuit == CircuitType::None {
             signal.push(member);
             continue;
@@ -200,6 +201,21 @@ pub(super) fn circuit_of(room: &RoomPlan, usual: CircuitType) -> CircuitType {
         CircuitType::Alarms if room.outbuilding.is_some() => CircuitType::Lighting,
         other => other,
     }
+}
+
+/// The same on this job: alarms that are added hang on a lighting circuit in regular use (BS 5839-6, from memory), and not on a
+/// circuit of their own.
+pub(super) fn circuit_in(site: &Site, room: &RoomPlan, usual: CircuitType) -> CircuitType {
+    match circuit_of(room, usual) {
+        CircuitType::Alarms if !site.scope.rewires() => CircuitType::Lighting,
+        other => other,
+    }
+}
+
+/// The name of a circuit that serves these points and no other storey.
+pub(super) fn name_of(site: &Site, kind: CircuitType, members: &[Member]) -> String {
+    let level = members.first().map_or(0, |member| site.rooms[member.room].level.max(0));
+    name(site, bucket(None, kind, level, SHARED, 0))
 }
 
 /// After every storey: lights out of doors are apart, so that a wet one does not darken the house. Their circuit is one of
@@ -253,22 +269,33 @@ fn appliances(
     buckets: &mut BTreeMap<Bucket, Contents>,
     on_sockets: &mut Vec<(RoomIndex, AppliancePlan)>,
 ) {
-    let has_control = (room.points.iter().enumerate())
-        .any(|(entry, point)| point.kind == PointType::CookerControl && left.points(index, entry) > 0);
+    let has = |kind: PointType| {
+        (room.points.iter().enumerate()).any(|(entry, point)| point.kind == kind && left.points(index, entry) > 0)
+    };
     for (entry, appliance) in room.appliances.iter().enumerate() {
         let appliance = &AppliancePlan { count: left.appliances(index, entry), ..appliance.clone() };
         if appliance.count == 0 {
             continue;
         }
         let kind = catalogue.appliance(appliance.kind);
-        let cooking = matches!(appliance.kind, ApplianceType::Oven | ApplianceType::Hob | ApplianceType::Cooker);
-        let circuit = if cooking && has_control { CircuitType::Cooker } else { kind.circuit };
+        let circuit = if cooks_at_the_control(appliance.kind, has) { CircuitType::Cooker } else { kind.circuit };
         let own = circuit == CircuitType::Cooker || appliance.load.value() > kind.own_above_kw;
         if !own {
             on_sockets.push((index, appliance.clone()));
             continue;
         }
         place_appliance(index, room, circuit, appliance, buckets);
+    }
+}
+
+/// Whether an appliance cooks on the circuit of a cooker: its room has a control, or a plate and no connection of its own kind.
+fn cooks_at_the_control(appliance: ApplianceType, has: impl Fn(PointType) -> bool) -> bool {
+    let plate = |own: PointType| has(PointType::CookerPlate) && !has(own);
+    match appliance {
+        ApplianceType::Oven => has(PointType::CookerControl) || plate(PointType::OvenPoint),
+        ApplianceType::Hob => has(PointType::CookerControl) || plate(PointType::HobPoint),
+        ApplianceType::Cooker => true,
+        _ => false,
     }
 }
 
@@ -460,26 +487,4 @@ fn keep(site: &Site, given: Vec<GivenPlan>, drafts: &mut Vec<CircuitDraft>) {
         });
     }
     drafts.sort_by_key(|draft| (draft.outbuilding, chart_order(draft.kind)));
-}
-
-/// How many boards of outbuildings lie between the house's board and a circuit, its own with them: what is fed onward
-/// comes after what feeds it.
-pub(super) fn boards_before(site: &Site, draft: &CircuitDraft) -> usize {
-    let on_the_way = std::iter::successors(draft.outbuilding, |building| site.outbuildings[*building].via);
-    on_the_way.take(site.outbuildings.len()).count()
-}
-
-/// Where a circuit gets its supply.
-pub(super) fn fed_from(site: &Site, draft: &CircuitDraft, feeds: &BTreeMap<usize, usize>) -> FedFrom {
-    let Some(building) = draft.outbuilding else { return FedFrom::Board };
-    if draft.kind == CircuitType::Distribution {
-        if let Some(feed) = site.outbuildings[building].via.and_then(|via| feeds.get(&via)) {
-            return FedFrom::Circuit(*feed);
-        }
-        return match site.outbuildings[building].fed_from {
-            OutbuildingFeed::ConsumerUnit => FedFrom::Board,
-            OutbuildingFeed::Intake => FedFrom::Intake,
-        };
-    }
-    feeds.get(&building).map_or(FedFrom::Board, |feed| FedFrom::Circuit(*feed))
 }

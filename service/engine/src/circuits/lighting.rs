@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::gather::{CircuitDraft, circuit_of, is_out_of_doors, shared_level};
+use super::gather::{CircuitDraft, circuit_in, is_out_of_doors, shared_level};
 use super::given::Left;
 use super::{CircuitReason, LightsShared};
 use crate::catalogue::{Catalogue, CircuitType};
@@ -128,7 +128,7 @@ pub(super) fn lit_rooms(site: &Site, catalogue: &Catalogue, left: &Left) -> BTre
         room.points.iter().enumerate().any(|(entry, point)| {
             let kind = catalogue.point(point.kind, point.gangs);
             left.points(index, entry) > 0
-                && circuit_of(room, kind.circuit) == CircuitType::Lighting
+                && circuit_in(site, room, kind.circuit) == CircuitType::Lighting
                 && !is_out_of_doors(room, kind.group)
         })
     };

@@ -2,8 +2,8 @@
 
 use super::gather::CircuitDraft;
 use super::given::DesignerChoices;
-use super::lying::{Asked, Fabric, Lying, is_borne};
-use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, Member, extended, feeds, form, loads};
+use super::lying::{self, Asked, Fabric, Lying, is_borne};
+use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, Member, extended, feeds, form, loads, proof};
 use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
 use crate::checks::CheckName;
 use crate::context::Context;
@@ -37,6 +37,9 @@ pub(super) enum Completion {
     Complete(Box<CircuitPlan>),
     /// A ring longer than its limit, as two drafts.
     TooLong(Box<CircuitDraft>, Box<CircuitDraft>),
+    /// A circuit that was taken as there and does not bear what was joined to it: that on a circuit of its own, and after it
+    /// what is there, where it is worked on all the same.
+    NotBorne(Box<CircuitDraft>, Option<Box<CircuitDraft>>),
 }
 
 /// Completes a draft; the circuit still wants its identifier.
@@ -62,12 +65,16 @@ pub(super) fn complete(
         reasons.push(CircuitReason::LengthGiven { given, routed: run.metres });
         run = stretched(run, given);
     }
-    Completion::Complete(Box::new(finish(
-        draft,
-        CircuitForm { kind, run, sized, reasons, fed_from },
-        ways,
-        context.catalogue,
-    )))
+    let joined = draft.clone();
+    let mut circuit = finish(draft, CircuitForm { kind, run, sized, reasons, fed_from }, ways, context.catalogue);
+    if circuit.fixed.kept.is_some_and(|kept| kept.assumed) && !circuit.members.is_empty() {
+        circuit.lies = lying::by_itself(&circuit, fabric);
+        if !proof::is_borne(&circuit, ways, context) {
+            let (own, there) = extended::apart(joined, ways.site());
+            return Completion::NotBorne(Box::new(own), there.map(Box::new));
+        }
+    }
+    Completion::Complete(Box::new(circuit))
 }
 
 /// The same way with another length: each stretch in proportion.

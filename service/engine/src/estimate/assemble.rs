@@ -1,7 +1,7 @@
 //! The parts put together: totals, range, cross-check, flags, questions, options, and the document itself.
 
 use super::findings::{OpenMatters, PricedJob, SpreadCost};
-use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp};
+use super::{Engine, Estimate, Programme, RateSheetUsed, Stamp, extra_points};
 use crate::answer::options as said;
 use crate::answer::size::bytes_expected;
 use crate::answer::words::general as words;
@@ -10,7 +10,7 @@ use crate::answer::{
 };
 use crate::circuits::Design;
 use crate::context::Context;
-use crate::flags::FlagId;
+use crate::flags::{FlagId, Severity};
 use crate::labour::{self, programme::Waits};
 use crate::options::{self, PricedWork};
 use crate::pricing::{self, CompletedPrice, Completing, PerPoint, Priced};
@@ -79,16 +79,19 @@ impl PricedOutcome {
     /// The steps of the crew's days, and what they wait for.
     fn programme(&self, found: &PricedJob<'_>, stages: &[f64; Stage::COUNT]) -> Programme {
         let raised = |id: FlagId| self.open.flags.iter().any(|flag| flag.id == id);
+        let stops =
+            |id: FlagId| self.open.flags.iter().any(|flag| flag.id == id && flag.severity == Severity::Stop);
         let plaster = |item: &Item| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase;
         let waits = Waits {
             operator_first: raised(FlagId::DemandOverSupply)
                 || raised(FlagId::OperatorFirst)
                 || raised(FlagId::LoopedSupplySuspected),
-            sample_first: raised(FlagId::AsbestosSuspected) || raised(FlagId::AsbestosBehindBoard),
-            plaster: found.items.iter().any(|(item, _)| plaster(item)),
+            sample_first: raised(FlagId::AsbestosSuspected) || stops(FlagId::AsbestosBehindBoard),
+            plaster: found.priced.daily.dries && found.items.iter().any(|(item, _)| plaster(item)),
         };
-        let (workbook, days) = (found.job.workbook, found.priced.days);
-        programme::programme(&labour::programme::programme(stages, days, waits, workbook), days, &workbook.sheet.terms)
+        let (workbook, daily) = (found.job.workbook, found.priced.daily);
+        let steps = labour::programme::programme(stages, daily, waits, workbook);
+        programme::programme(&steps, daily, &workbook.sheet.terms)
     }
 }
 
@@ -122,7 +125,7 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         breakdown: breakdown::breakdown(job, take_off, items, &lines, *method == Method::Measured),
         hours: programme::hours_by_stage(&stages),
         programme,
-        scope: Some(scope::scope(job, items, found.priced.days)),
+        scope: Some(scope::scope(job, items, found.priced.daily.visits())),
         rooms: lines::rooms(job.site, &lines),
         lines,
         circuits: board::circuits(job),
@@ -140,6 +143,7 @@ fn document(parts: &Parts<'_>, found: &PricedJob<'_>, outcome: PricedOutcome) ->
         cross_check: price::cross_check(compared),
         options: said::options(&options::options(&work), job.site),
         finishes: said::finishes(&options::finishes(&work), job.site),
+        extra_points: extra_points::extra_points(parts.design, found.priced, *method),
         assumptions: assumptions::assumptions(&parts.assumptions, job),
         exclusions: words::borrowed(&words::EXCLUSIONS),
         cautions: told.cautions,

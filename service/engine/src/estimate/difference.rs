@@ -245,6 +245,7 @@ fn parts(before: &Estimate, after: &Estimate) -> Vec<String> {
         demand,
         engine_version,
         exclusions,
+        extra_points,
         finishes,
         hours,
         id,

@@ -13,7 +13,7 @@ use crate::rate_sheet::sections::{self, Section};
 use crate::rate_sheet::{RateSheet, SheetRules, UnusableSheet, Workbook};
 use crate::site::Site;
 use crate::standards::Standards;
-use crate::survey::{self, EstimateRequest, SurveyContract, VatCase, tally};
+use crate::survey::{self, EstimateRequest, Scope, SurveyContract, VatCase, tally};
 use crate::unknowns::AnswerTable;
 use crate::work::{Cancellation, Stopped, WorkBudget};
 
@@ -72,6 +72,14 @@ impl Engine {
     /// Every fault at once, with row and column.
     pub fn read_tally(&self, csv: &[u8]) -> Result<EstimateRequest, Vec<tally::TallyFault>> {
         tally::read(csv)
+    }
+
+    /// Reads a CSV tally as a job of that kind.
+    ///
+    /// # Errors
+    /// Every fault at once, with row and column.
+    pub fn read_tally_as(&self, csv: &[u8], scope: Option<Scope>) -> Result<EstimateRequest, Vec<tally::TallyFault>> {
+        tally::read_as(csv, scope)
     }
 
     /// Reads a rate sheet that was accepted once: what it must have is left to [`Engine::prepare`].

@@ -165,7 +165,7 @@ impl<'a> PricedJob<'a> {
             priced: self.items,
             assumptions: self.assumptions,
             demand: &self.demand,
-            days: self.priced.days,
+            days: self.priced.daily.days,
             table: &self.engine.answers,
             priced_again: false,
         }

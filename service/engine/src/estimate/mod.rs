@@ -3,6 +3,7 @@
 mod assemble;
 pub mod difference;
 mod engine;
+mod extra_points;
 mod feeds;
 mod findings;
 pub mod replay;

@@ -1,6 +1,6 @@
 //! What the house is made of.
 
-use super::{FlagCollector, FlagContext, FlagDetail, FlagId};
+use super::{FlagCollector, FlagContext, FlagDetail, FlagId, Severity};
 use crate::catalogue::CircuitType;
 use crate::money::Money;
 use crate::pricing::Cost;
@@ -32,13 +32,7 @@ pub(super) fn asbestos_and_dust(context: FlagContext<'_>, flags: &mut FlagCollec
         };
         flags.raise_with(FlagId::AsbestosSuspected, suspect, detail, context.visit());
     }
-    if context.site.backing_may_hold_asbestos() {
-        let detail = FlagDetail::OldBoard { backing_suspect: true };
-        flags.raise_with(FlagId::AsbestosBehindBoard, HousePlace::Board, detail, context.visit());
-    } else if old && context.site.existing_board == Some(BoardCondition::RewireableFuses) {
-        let detail = FlagDetail::OldBoard { backing_suspect: false };
-        flags.raise_with(FlagId::AsbestosBehindBoard, HousePlace::Board, detail, context.visit());
-    }
+    old_board(context, old, flags);
     let cut = context.items.iter().any(|(item, _)| item.what == ItemKind::Chase);
     if cut && context.site.built_year.is_some_and(|year| year < LEAD_BEFORE_YEAR) {
         flags.raise(FlagId::LeadPaintLikely, HousePlace::House, None);
@@ -55,6 +49,24 @@ pub(super) fn asbestos_and_dust(context: FlagContext<'_>, flags: &mut FlagCollec
     }
     if context.site.borrowed_neutral {
         flags.raise(FlagId::BorrowedNeutralLikely, HousePlace::Stair, None);
+    }
+}
+
+/// What an old board is fixed to, and the guards of its fuses. Where the board stays, only what was recorded as suspect counts.
+fn old_board(context: FlagContext<'_>, old: bool, flags: &mut FlagCollector<'_>) {
+    let (site, id) = (context.site, FlagId::AsbestosBehindBoard);
+    let stays = site.scope.board_stays();
+    if site.backing_may_hold_asbestos() && (!stays || site.backing_board_suspect == Some(true)) {
+        let detail = FlagDetail::OldBoard { backing_suspect: true };
+        flags.raise_with(id, HousePlace::Board, detail, context.visit());
+    } else if !stays && old && site.existing_board == Some(BoardCondition::RewireableFuses) {
+        let detail = FlagDetail::OldBoard { backing_suspect: false };
+        if site.scope.rewires() {
+            flags.raise_with(id, HousePlace::Board, detail, context.visit());
+        } else {
+            // Somebody looked at what it is fixed to; the guards go out whole, with the board.
+            flags.raise_as(Severity::Medium, id, HousePlace::Board, (detail, context.visit()));
+        }
     }
 }
 
@@ -84,7 +96,10 @@ pub(super) fn floors(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     });
     let stake = context.priced(above.sum());
     flags.raise_for_rooms(FlagId::CrawlSpaceUnsafe, crawl().map(|(index, _)| index), stake);
-    let unknown = context.indices(|room| !room.floor_recorded && !room.surface);
+    // A small job that goes into no floor has nothing to ask of it.
+    let moves = || context.span(QuestionId::FloorConstruction).is_some_and(|span| span != Money::ZERO);
+    let matters = context.site.scope.rewires() || moves();
+    let unknown = context.indices(|room| matters && !room.floor_recorded && !room.surface);
     flags.raise_for_rooms(FlagId::FloorConstructionUnknown, unknown, None);
     let engineered = context.indices(|_| context.site.built_year.is_some_and(|year| year >= 2000));
     flags.raise_for_rooms(FlagId::EngineeredJoists, engineered, None);

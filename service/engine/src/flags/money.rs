@@ -11,6 +11,8 @@ use crate::unknowns::{HousePlace, QuestionId, is_dark, is_unplanned_kitchen, loa
 
 /// Further than this from the firm, the journey is worth a word. Common practice, no source.
 const FAR_KM: f64 = 30.0;
+/// Below so many points a job is a single item. Common practice, no source.
+const FEW_POINTS: u64 = 3;
 
 pub(super) fn people(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let occupied = |room: usize| {
@@ -82,7 +84,7 @@ pub(super) fn points(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     switching(context, flags);
     unconnected(context, flags);
     let all = context.site.points();
-    if all < 3 && context.asked.job.visit.is_none() {
+    if all < FEW_POINTS && context.asked.job.visit.is_none() {
         let stake = context.price_of(|item| item.kind == LineKind::Preliminaries);
         flags.raise(FlagId::SingleItemVisit, HousePlace::House, Some(stake));
     }
@@ -96,7 +98,9 @@ fn unmarked(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         points.filter(|point| point.at.is_some() == marked).map(|point| u64::from(point.count)).sum()
     };
     let (marked, unmarked) = (count(true), count(false));
-    if unmarked * 3 > marked + unmarked {
+    // One or two points of a small job have one wall to go on; how far it is, is asked as a length.
+    let few = context.site.scope.board_stays() && marked + unmarked < FEW_POINTS;
+    if unmarked * 3 > marked + unmarked && !few {
         let detail = FlagDetail::Unmarked { unmarked, points: marked + unmarked };
         flags.raise_with(
             FlagId::PositionsNotMarked,

@@ -25,8 +25,12 @@ const FAR_BOND_M: f64 = 10.0;
 
 pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
     let supply = &context.site.supply;
-    if !supply.earthing_known {
+    // What stays is taken as sound and looked at on the day; a new board rests on it, and is held back by nothing.
+    let scope = context.site.scope;
+    if !supply.earthing_known && scope.rewires() {
         flags.raise(FlagId::EarthingUnknown, HousePlace::House, None);
+    } else if !supply.earthing_known && !scope.board_stays() {
+        flags.raise_as(Severity::Medium, FlagId::EarthingUnknown, HousePlace::House, (FlagDetail::Plain, None));
     }
     demand(context, flags);
     if supply.looped == Some(true) {
@@ -56,6 +60,11 @@ pub(super) fn supply(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
 
 /// Over a fuse that was read is one thing, over a rating that was taken is another: there the fuse is read first.
 fn demand(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
+    // A job that adds no circuit draws no more than the house does today, and the fuse has borne that.
+    let adds_load = context.installation.circuits.iter().any(|circuit| circuit.fixed.kept.is_none());
+    if !context.site.scope.rewires() && !adds_load {
+        return;
+    }
     let HouseDemand { after_diversity, cut_out, verdict, operator, .. } = *context.demand;
     let detail = FlagDetail::Demand { after_diversity, cut_out };
     let stops = context.demand.is_over_by_design();
@@ -220,6 +229,12 @@ pub(super) fn kept(context: FlagContext<'_>, flags: &mut FlagCollector<'_>) {
         // A fault in each, found and cleared.
         let stake = context.price_of_hours(context.asked.hours(context.workbook.operations.fault_find) * faults);
         flags.raise(FlagId::PartialKeepsOld, places, Some(stake));
+        // Where less than the house is wired anew, circuits stay as a matter of course; their tests are in the price.
+        if !context.site.scope.rewires()
+            && let Some(raised) = flags.flags.last_mut()
+        {
+            raised.severity = Severity::Medium;
+        }
     }
     for (index, circuit) in longer {
         // Both legs laid anew from the board instead.

@@ -23,6 +23,8 @@ pub struct Daily {
     tests_alone: f64,
     /// People who come.
     pub people: f64,
+    /// Whether plaster dries between two visits; a little of it is filled and fitted over on the same one.
+    pub dries: bool,
 }
 
 /// Days up to which one person does alone what is less than a rewire. Common practice, no source: the second person costs
@@ -59,20 +61,29 @@ impl Daily {
         let productive = |people: f64| (people * day - daily_hours(job, people)).max(1.0);
         let tests_alone = testing / productive(testers);
         let needed = together / productive(people) + tests_alone;
+        let much_to_dry = take_off.chased_m() > CHASE_FILLED_THE_SAME_DAY_M;
         let Some(visit) = job.visit else {
-            let dries =
-                !job.site.scope.rewires() && job.site.making_good && take_off.chased_m() > CHASE_FILLED_THE_SAME_DAY_M;
+            let dries = !job.site.scope.rewires() && job.site.making_good && much_to_dry;
             /// Two visits with the drying between them.
             const BEFORE_AND_AFTER_DAYS: f64 = 1.5;
             let days = up_to(needed, IN_HALVES).max(if dries { BEFORE_AND_AFTER_DAYS } else { 0.0 });
-            return Self { days, paid: 0.0, tests_alone: tests_alone.floor(), people };
+            let dries = dries || job.site.scope.rewires();
+            return Self { days, paid: 0.0, tests_alone: tests_alone.floor(), people, dries };
         };
         // What is done on the days that are paid for has no daily hours of its own.
         let paid = visit.days_paid();
         let free = together / (people * day) + testing / (testers * day);
         let days =
             if free <= paid { up_to(free, IN_TENTHS) } else { paid + up_to(needed * (free - paid) / free, IN_HALVES) };
-        Self { days, paid, tests_alone: 0.0, people }
+        Self { days, paid, tests_alone: 0.0, people, dries: job.site.scope.rewires() || much_to_dry }
+    }
+
+    /// Times that the crew comes, each of them a day or half of one.
+    #[must_use]
+    pub fn visits(self) -> u32 {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "days of a crew")]
+        let visits = self.days.ceil().max(0.0) as u32;
+        visits
     }
 
     /// Days of the crew that this job pays for.

@@ -1,5 +1,6 @@
 //! Days from hours, and what waits for what.
 
+use super::Daily;
 use crate::rate_sheet::{Stage, Workbook};
 
 /// Days that plaster wants between the fixes. Source: domain practice, from memory.
@@ -69,9 +70,10 @@ pub struct TimedStep {
 
 /// The programme of hours by stage; the preliminaries' days are spread over the stages they belong to.
 #[must_use]
-pub fn programme(stages: &[f64; Stage::COUNT], days: f64, waits: Waits, workbook: &Workbook) -> Vec<TimedStep> {
-    // Tests take longer where only some of the crew may do them.
-    let (people, testers) = (workbook.people(), workbook.testers());
+pub fn programme(stages: &[f64; Stage::COUNT], daily: Daily, waits: Waits, workbook: &Workbook) -> Vec<TimedStep> {
+    let Daily { days, people, .. } = daily;
+    // Tests take longer where only some of those who come may do them.
+    let testers = workbook.testers().min(people);
     let weight = |stage: Stage| stages[stage.index()] * if stage == Stage::Testing { people / testers } else { 1.0 };
     let work: f64 = Stage::ALL.iter().filter(|stage| **stage != Stage::Preliminaries).map(|stage| weight(*stage)).sum();
     let share = |stage: Stage| if work > 0.0 { tenth(days * weight(stage) / work) } else { 0.0 };

@@ -16,8 +16,8 @@ struct CountedJob {
     take_off: TakeOff,
     /// The hours of its items, in their order.
     hours: Vec<ItemHours>,
-    /// Days of the crew.
-    days: f64,
+    /// Days of the crew, and who comes.
+    daily: Daily,
 }
 
 /// Counts a job: the preliminaries follow from the days that all the rest takes.
@@ -30,7 +30,7 @@ fn count(job: Job<'_>, factors: &Factors) -> CountedJob {
     labour::preliminaries(job, daily, take_off.chased_m(), &mut take_off);
     hours.extend(labour::hours_of_items(factors, &take_off, hours.len(), job.workbook));
     work.count(WorkPart::Pricing, hours.len() as u64 * STEPS_OF_AN_ITEM);
-    CountedJob { take_off, hours, days: daily.days }
+    CountedJob { take_off, hours, daily }
 }
 
 /// A house with every item of its take-off priced.
@@ -39,8 +39,8 @@ pub struct Priced {
     pub take_off: TakeOff,
     /// The money and the hours of its items, in their order.
     pub items: Vec<PricedItem>,
-    /// Days of the crew.
-    pub days: f64,
+    /// Days of the crew, and who comes.
+    pub daily: Daily,
     /// Steps of work that it took.
     pub steps: u64,
 }
@@ -58,12 +58,12 @@ impl Priced {
 pub fn price(design: &Design<'_>) -> Priced {
     let before = design.context.work.steps();
     // circuits → take-off → labour: all that is done and bought, its hours, the days that they take
-    let CountedJob { take_off, hours, days } = count(Job::of(design), design.factors());
+    let CountedJob { take_off, hours, daily } = count(Job::of(design), design.factors());
     // labour → pricing: each item in money
     let workbook = design.context.workbook;
     let priced = take_off.items.iter().zip(&hours).map(|(item, hours)| price_item(&take_off, item, *hours, workbook));
     let items = priced.collect();
-    Priced { take_off, items, days, steps: design.context.work.steps() - before }
+    Priced { take_off, items, daily, steps: design.context.work.steps() - before }
 }
 
 /// The cost of a job where only the sum is wanted: nothing is rounded.

@@ -116,7 +116,11 @@ impl<'a> Asking<'a> {
             (site.tenure.is_none(), PlainQuestion::Tenure),
             (made(AssumedSubject::Ze) || made(AssumedSubject::FaultCurrent), PlainQuestion::SupplyMeasured),
             (made(AssumedSubject::CutOut) && !priced(QuestionId::CutOut), PlainQuestion::CutOut),
-            (made(AssumedSubject::Earthing) && !priced(QuestionId::Earthing), PlainQuestion::Earthing),
+            (
+                made(AssumedSubject::Earthing)
+                    && ![QuestionId::Earthing, QuestionId::EarthingSound].into_iter().any(priced),
+                PlainQuestion::Earthing,
+            ),
             (made(AssumedSubject::PointMoved) || site.has_boxes_marked_on_a_party_wall(), PlainQuestion::PointPlace),
             (made(AssumedSubject::Nation), PlainQuestion::Nation),
             (site.built_year.is_none(), PlainQuestion::BuiltYear),

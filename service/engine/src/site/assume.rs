@@ -136,6 +136,8 @@ pub enum Assumed {
     Intake(Option<RoomIndex>),
     /// The intake on the front wall.
     IntakePlace(Position),
+    /// The supply comes in beside the board that is there, in this room.
+    IntakeAtBoard(Option<RoomIndex>),
     /// Gas and water in metal.
     Services,
     /// A service at the far side.
@@ -222,7 +224,7 @@ impl Assumed {
             Self::FaultCurrent => AssumedSubject::FaultCurrent,
             Self::ConsumerUnit => AssumedSubject::ConsumerUnit,
             Self::BoardPlace(_) => AssumedSubject::BoardPlace,
-            Self::Intake(_) => AssumedSubject::Intake,
+            Self::Intake(_) | Self::IntakeAtBoard(_) => AssumedSubject::Intake,
             Self::IntakePlace(_) => AssumedSubject::IntakePlace,
             Self::Services => AssumedSubject::Services,
             Self::ServicePosition => AssumedSubject::ServicePosition,

@@ -47,8 +47,8 @@ use crate::catalogue::{Catalogue, CircuitType, PointGroup};
 use crate::geometry::{Edge, Shape, TOUCHING_M, straight, to_the_millimetre};
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
-    AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, FutureType, Nation, NeutralLoop, Obstruction,
-    Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure,
+    AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, ExistingBoard, FutureType, Nation, NeutralLoop,
+    Obstruction, Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure, WallSide,
 };
 use crate::work::WorkBudget;
 
@@ -76,6 +76,19 @@ pub struct BoardFound {
     pub ways: Option<u32>,
     /// Residual operating current of what protects its circuits, in milliamps; 0 where nothing does.
     pub residual_ma: Option<f64>,
+    /// Rating of its main switch, in amps.
+    pub main_switch_a: Option<f64>,
+}
+
+impl BoardFound {
+    fn of(board: &ExistingBoard) -> Self {
+        Self {
+            ways_spare: board.ways_spare,
+            ways: board.ways,
+            residual_ma: board.residual_ma,
+            main_switch_a: board.main_switch_a,
+        }
+    }
 }
 
 /// The house, complete. Every place in it stands in the axes of the house.
@@ -202,7 +215,7 @@ impl Site {
         let outside_walls = outside_walls(&plans);
         let moved = moved::placed(survey, (&mut rooms, &outside_walls), catalogue, assumptions, work);
         supply::place_sub_boards(&mut outbuildings, &rooms, middle_of_the_house(&outside_walls), assumptions);
-        let (intake, board, signal_hub) = signal::places(survey, &rooms, assumptions);
+        let (intake, board, signal_hub) = signal::places(survey, scope, &rooms, assumptions);
         let existing = survey.existing.clone().unwrap_or_default();
         let unit = survey.consumer_unit.as_ref().and_then(|unit| unit.existing.clone()).unwrap_or_default();
         let preferences = survey.preferences.clone().unwrap_or_default();
@@ -213,7 +226,7 @@ impl Site {
             intake,
             signal_hub,
             existing_board: unit.condition,
-            board_found: BoardFound { ways_spare: unit.ways_spare, ways: unit.ways, residual_ma: unit.residual_ma },
+            board_found: BoardFound::of(&unit),
             backing_board_suspect: unit.backing_board_suspect,
             cable_era: existing.cable_era,
             borrowed_neutral: existing.borrowed_neutral.unwrap_or(false),

@@ -3,6 +3,7 @@
 use super::assume::{Assumed, Assumptions};
 use super::geometry::Location;
 use super::rooms::RoomPlan;
+use super::scope::ScopePlan;
 use super::supply::spot;
 use super::{RoomIndex, Site};
 use crate::survey::{PointType, RoomUse, Survey};
@@ -21,10 +22,11 @@ fn wants_a_hub(rooms: &[RoomPlan]) -> bool {
 /// Where the supply comes in, where the board is to stand, and where signal cables end.
 pub(super) fn places(
     survey: &Survey,
+    scope: ScopePlan,
     rooms: &[RoomPlan],
     assumptions: &mut Assumptions,
 ) -> (Location, Location, Location) {
-    let (intake, board) = super::supply::places(survey, rooms, assumptions);
+    let (intake, board) = super::supply::places(survey, scope, rooms, assumptions);
     (intake, board, hub(survey, rooms, board, assumptions))
 }
 

@@ -11,8 +11,8 @@ use crate::catalogue::Catalogue;
 use crate::geometry::Shape;
 use crate::quantities::{Amps, Kiloamps, Metres, Ohms, Volts};
 use crate::survey::{
-    Earthing, EntryMaterial, FloorConstruction, FloorCovering, Ground, Occupancy, OutbuildingConstruction,
-    OutbuildingFeed, PeakSeason, Position, RoomUse, ServiceType, Survey, Wall, WallSide,
+    ConsumerUnit, Earthing, EntryMaterial, ExistingBoard, FloorConstruction, FloorCovering, Ground, Occupancy,
+    OutbuildingConstruction, OutbuildingFeed, PeakSeason, Position, RoomUse, ServiceType, Survey, Wall, WallSide,
 };
 
 /// The cut-out taken where nobody read it. From memory.
@@ -128,7 +128,23 @@ impl SupplyPlan {
 }
 
 /// Where the supply comes in and where the board is to stand.
-pub(super) fn places(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) -> (Location, Location) {
+pub(super) fn places(
+    survey: &Survey,
+    scope: ScopePlan,
+    rooms: &[RoomPlan],
+    assumptions: &mut Assumptions,
+) -> (Location, Location) {
+    if survey.intake.is_none()
+        && let Some(unit) = survey.consumer_unit.as_ref().filter(|unit| keeps_its_place(unit, scope))
+    {
+        // Its tails reach it today, so the supply comes in beside it.
+        let at_board = spot(&unit.room, (unit.at, unit.wall, unit.along_m), rooms);
+        let on_a_wall = at_board.room.and_then(|room| front_wall(&rooms[room]));
+        let marked = unit.at.is_some() || unit.wall.is_some();
+        let intake = Location { at: if marked { at_board.at } else { on_a_wall.or(at_board.at) }, ..at_board };
+        assumptions.house(Assumed::IntakeAtBoard(intake.room));
+        return (intake, Location { height: unit.height_m.map(Metres::new), ..intake });
+    }
     let intake = intake(survey, rooms, assumptions);
     let Some(unit) = &survey.consumer_unit else {
         assumptions.house(Assumed::ConsumerUnit);
@@ -164,6 +180,14 @@ fn intake(survey: &Survey, rooms: &[RoomPlan], assumptions: &mut Assumptions) ->
         }
         None => intake,
     }
+}
+
+/// Whether the board is to be where one is today, on a job that leaves the house's supply as it is.
+fn keeps_its_place(unit: &ConsumerUnit, scope: ScopePlan) -> bool {
+    let there = |board: &ExistingBoard| {
+        board.room.as_ref().is_none_or(|room| *room == unit.room) && board.at.is_none_or(|at| Some(at) == unit.at)
+    };
+    !scope.rewires() && unit.existing.as_ref().is_none_or(there)
 }
 
 /// The wall of a room towards the street, at its middle.

@@ -2,7 +2,8 @@
 //!
 //! In: CSV in UTF-8 with the heading `room,point,count` and any of `storey`, `floor`, `finish`, `priority`;
 //! comma, semicolon or tab between the cells, as the heading shows. Out: the same [`EstimateRequest`] that a JSON
-//! survey gives, or every fault at once with its row and column. A tally says nothing of gangs, positions or
+//! survey gives, or every fault at once with its row and column. A line `scope,addition` before the heading says what kind of
+//! job it is, as `?scope=` does over HTTP. A tally says nothing of gangs, positions or
 //! fabric; that stays unknown. Work grows with the bytes, and with rows times the kinds of point in one room.
 
 use std::collections::BTreeMap;
@@ -10,7 +11,9 @@ use std::collections::BTreeMap;
 use csv::StringRecord;
 use wiring::closed_list;
 
-use super::{EstimateRequest, Finish, Floor, FloorConstruction, Point, PointType, Priority, Room, Survey, rules};
+use super::{
+    EstimateRequest, Finish, Floor, FloorConstruction, Point, PointType, Priority, Room, Scope, Survey, rules,
+};
 pub use crate::faults::CellFault as TallyFault;
 use crate::faults::nearest;
 use crate::limits::{
@@ -41,8 +44,17 @@ const STOREYS: [&str; 7] = ["cellar", "basement", "ground", "first", "second", "
 /// # Errors
 /// Every fault at once, at most [`FAULTS_LISTED_MAX`], in the order of the rows.
 pub fn read(bytes: &[u8]) -> Result<EstimateRequest, Vec<TallyFault>> {
+    read_as(bytes, None)
+}
+
+/// Reads a tally as a job of that kind; none where nobody said.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_as(bytes: &[u8], scope: Option<Scope>) -> Result<EstimateRequest, Vec<TallyFault>> {
     let text = spreadsheet::text(bytes).map_err(|fault| vec![fault])?;
-    let mut tally = Tally::default();
+    let mut tally = Tally { scope, ..Tally::default() };
+    let text = tally.scope_line(text);
     if let Some(rows) = tally.heading(text) {
         tally.rows(rows);
     }
@@ -74,6 +86,10 @@ struct Origin {
 /// A tally while it is read.
 #[derive(Default)]
 struct Tally {
+    /// The kind of job.
+    scope: Option<Scope>,
+    /// Rows before those that are read.
+    before: u64,
     heading_row: u64,
     /// What each cell of a row stands under.
     headings: Vec<TallyHeading>,
@@ -89,13 +105,40 @@ impl Tally {
         self.faults.push(TallyFault { row, column: column.map(|column| column.word().to_owned()), detail });
     }
 
+    /// Reads the line that says what kind of job it is, where there is one; gives what comes after it.
+    fn scope_line<'a>(&mut self, text: &'a str) -> &'a str {
+        let (line, rest) = text.split_once('\n').unwrap_or((text, ""));
+        let mut cells = line.split([',', ';', '\t']).map(|cell| cell.trim().trim_matches('"'));
+        if !cells.next().is_some_and(|cell| cell.eq_ignore_ascii_case("scope")) {
+            return text;
+        }
+        self.before = 1;
+        let written = cells.next().unwrap_or_default();
+        let said = Scope::from_word(written);
+        match (said, self.scope) {
+            (Some(said), None) => self.scope = Some(said),
+            (Some(said), Some(asked)) if said == asked => {}
+            (Some(said), Some(asked)) => {
+                let detail = format!("the tally says `{said}` and the request `{asked}`; give one of them");
+                self.faults.push(TallyFault { row: 1, column: Some("scope".to_owned()), detail });
+            }
+            (None, _) => {
+                let words = Scope::ALL.iter().map(|scope| scope.word()).collect::<Vec<_>>().join(", ");
+                let detail = format!("`{}` is no kind of job; accepted: {words}", shown(written));
+                self.faults.push(TallyFault { row: 1, column: Some("scope".to_owned()), detail });
+            }
+        }
+        rest
+    }
+
     /// Reads the heading; gives the rows below it, if it names enough to read them by.
     fn heading<'a>(&mut self, text: &'a str) -> Option<Rows<'a>> {
         let mut rows = Rows::new(text, separator(text, |cell| column_named(cell).is_some()));
         let Some((row, cells)) = rows.next() else {
-            self.fault(1, None, "the tally is empty; its first line reads room,point,count".to_owned());
+            self.fault(1 + self.before, None, "the tally is empty; its first line reads room,point,count".to_owned());
             return None;
         };
+        let row = row + self.before;
         self.heading_row = row;
         for cell in &cells {
             if self.faults.len() >= FAULTS_LISTED_MAX {
@@ -135,7 +178,8 @@ impl Tally {
     }
 
     fn rows(&mut self, rows: Rows<'_>) {
-        for (read, (row, cells)) in rows.enumerate() {
+        let before = self.before;
+        for (read, (row, cells)) in rows.map(|(row, cells)| (row + before, cells)).enumerate() {
             if read == TALLY_ROWS_MAX {
                 self.fault(row, None, format!("more than {TALLY_ROWS_MAX} rows; split the tally"));
                 return;
@@ -297,7 +341,7 @@ impl Tally {
     }
 
     fn finish(mut self) -> Result<EstimateRequest, Vec<TallyFault>> {
-        let request = request(std::mem::take(&mut self.rooms));
+        let request = request(std::mem::take(&mut self.rooms), self.scope);
         // The rules of the whole survey say something only of rows that can each be read.
         if self.faults.is_empty() {
             for fault in rules::faults(&request) {
@@ -382,11 +426,11 @@ fn bare_point(point_type: PointType) -> Point {
     }
 }
 
-fn request(rooms: Vec<Room>) -> EstimateRequest {
+fn request(rooms: Vec<Room>, scope: Option<Scope>) -> EstimateRequest {
     let survey = Survey {
         reference: None,
         note: None,
-        scope: None,
+        scope,
         site: None,
         rooms,
         obstructions: Vec::new(),

@@ -106,6 +106,9 @@ fn residual_protection(job: Job<'_>, take_off: &mut TakeOff) {
     }
 }
 
+/// Ways of a small board. Source: the sheet's sub-board.
+pub(crate) const SMALL_BOARD_WAYS: u32 = 6;
+
 /// The devices of new circuits in a board that stays; where it has no way for them, a small board beside it.
 fn ways_of_the_old_board(job: Job<'_>, take_off: &mut TakeOff) {
     let (operations, materials) = (&job.workbook.operations, &job.workbook.materials);
@@ -123,7 +126,7 @@ fn ways_of_the_old_board(job: Job<'_>, take_off: &mut TakeOff) {
             .quantity(1.0, "each")
             .work(operations.sub_board_fit, 1.0)
             .work(operations.tails_connect, 1.0)
-            .uses_material(materials.sub_board, (ways / 6.0).ceil())
+            .uses_material(materials.sub_board, (ways / f64::from(SMALL_BOARD_WAYS)).ceil())
             .uses_material(materials.tails_25, TAILS_M)
             .uses_material(materials.earth_16, TAILS_M)
             .done();

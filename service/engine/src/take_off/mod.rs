@@ -37,6 +37,7 @@ pub use detail::{
     AccessReason, AcrossJoists, CableSpread, ItemDetail, OpeningUser, SkipsWeighed, TowerPlace, WasteOf, WastePart,
     WasteReason,
 };
+pub(crate) use house::SMALL_BOARD_WAYS;
 pub use kind::{ItemKind, LineKind};
 pub use pieces::{Cut, cuts};
 pub(crate) use points::WITHIN_REACH_M;

@@ -9,6 +9,7 @@ closed_list! {
         ApplianceLoad = "appliance-load": "What an appliance draws.",
         Below = "below": "What is under a dwelling.",
         BoardBacking = "board-backing": "Whether asbestos lies behind the old board.",
+        BoardKept = "board-kept": "Whether a board without a free way is kept or changed.",
         BuiltYear = "built-year": "When the house was built.",
         BuriedServices = "buried-services": "What else is buried.",
         CableEra = "cable-era": "How old the oldest cable is.",
@@ -17,10 +18,12 @@ closed_list! {
         CutOut = "cut-out": "The fuse in the cut-out.",
         Distance = "distance": "How far the house is.",
         Earthing = "earthing": "How the house is earthed.",
+        EarthingSound = "earthing-sound": "Whether earthing and bonds that stay are sound.",
         ExistingBoard = "existing-board": "What board there is.",
         Finish = "finish": "The look of the plates.",
         FloorConstruction = "floor-construction": "How floors are made.",
         FloorCovering = "floor-covering": "What lies on floors.",
+        FreeWays = "free-ways": "Whether the board that stays has free ways.",
         Ground = "ground": "What a trench goes through.",
         Isolator = "isolator": "Whether the supply can be made dead.",
         KitchenPlan = "kitchen-plan": "Where a kitchen's points stand.",
@@ -100,6 +103,9 @@ closed_list! {
         Below = "below": "What is under a dwelling.",
         SignalHub = "signal-hub": "Where data and television cables end.",
         StudInsulation = "stud-insulation": "What fills stud walls.",
+        EarthingSound = "earthing-sound": "Whether earthing and bonds that stay are sound.",
+        FreeWays = "free-ways": "Whether the board that stays has free ways.",
+        BoardChanged = "board-changed": "Whether a board without a free way is changed.",
     }
 }
 
@@ -147,6 +153,9 @@ impl AnswerSubject {
             Self::Below => QuestionId::Below,
             Self::SignalHub => QuestionId::SignalHub,
             Self::StudInsulation => QuestionId::StudInsulation,
+            Self::EarthingSound => QuestionId::EarthingSound,
+            Self::FreeWays => QuestionId::FreeWays,
+            Self::BoardChanged => QuestionId::BoardKept,
         }
     }
 }

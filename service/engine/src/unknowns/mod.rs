@@ -15,6 +15,7 @@ mod points;
 mod shown;
 mod signal;
 mod stack;
+mod stays;
 mod studs;
 mod supply;
 mod table;
@@ -114,7 +115,7 @@ impl Reach {
     /// alike in all that an answer may change.
     #[must_use]
     pub fn between(site: &Site, designed: &Site, ways: &Routing<'_>) -> Option<Self> {
-        if site.scope != designed.scope {
+        if site.scope != designed.scope || site.board_found != designed.board_found {
             return Some(Self::Routing);
         }
         let differ = |differs: fn(&RoomPlan, &RoomPlan) -> bool| {
@@ -260,6 +261,7 @@ pub(crate) fn unknowns(asked: &UnknownsContext<'_>) -> Vec<OpenQuestion> {
     signal::hub(asked, &mut found);
     studs::insulation(asked, &mut found);
     supply::supply(asked, &mut found);
+    stays::stays(asked, &mut found);
     found
 }
 

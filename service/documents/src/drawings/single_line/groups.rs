@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use engine::estimate::{Board, Circuit, Estimate, LineKind, Way};
+use engine::estimate::{Board, Circuit, Estimate, LineKind, SmallBoard, Way};
 use engine::quantities::{Amps, Ohms};
 
 use super::names::PaperNames;
@@ -41,6 +41,7 @@ pub(super) struct Numbered<'a> {
 /// The house's own board first, then the intake's circuits, then the further boards in the order of their feeds.
 pub(super) fn groups<'a>(estimate: &'a Estimate, names: &PaperNames<'_>) -> Vec<Group<'a>> {
     let mut groups = vec![house(estimate, names)];
+    groups.extend(estimate.board.small_board.as_ref().map(|board| beside(estimate, board)));
     let from_intake = fed_from(estimate, Some(INTAKE));
     if !from_intake.is_empty() {
         groups.push(Group {
@@ -76,13 +77,42 @@ fn feeds(estimate: &Estimate) -> Vec<&str> {
     boards.chain(circuits).filter(|feed| seen.insert(feed)).collect()
 }
 
+/// The circuits of the house's board, and of the small board beside it.
+fn on_the_board<'a>(estimate: &'a Estimate, of_the_small_one: bool) -> Vec<&'a Circuit> {
+    let small = || estimate.board.small_board.iter().flat_map(|board| &board.chart);
+    let on_it = |circuit: &Circuit| small().any(|way| way.circuit.as_deref() == Some(circuit.id.as_str()));
+    fed_from(estimate, None).into_iter().filter(|circuit| on_it(circuit) == of_the_small_one).collect()
+}
+
+/// The small board beside one that stays and has no free way.
+fn beside<'a>(estimate: &'a Estimate, board: &'a SmallBoard) -> Group<'a> {
+    let circuits = on_the_board(estimate, true);
+    Group {
+        key: "small-board",
+        title: "Small board beside it".to_owned(),
+        remark: format!(
+            "{} ways, {} used, {} spare; {}",
+            board.ways, board.ways_used, board.ways_spare, board.enclosure
+        ),
+        feed: None,
+        from_intake: false,
+        main_switch: Some("Main switch".to_owned()),
+        surge: None,
+        electrode: false,
+        spare: spare(&board.chart, circuits.len(), Some(board.ways_spare), "spare, blanked"),
+        circuits: numbered(circuits, &board.chart),
+    }
+}
+
 fn house<'a>(estimate: &'a Estimate, names: &PaperNames<'_>) -> Group<'a> {
     let board = &estimate.board;
-    let circuits = fed_from(estimate, None);
+    let circuits = on_the_board(estimate, false);
+    let (title, free) =
+        if board.stays { ("Consumer unit that stays", "free") } else { ("Consumer unit", "spare, blanked") };
     let place = board.room.as_deref().map(|room| format!(", {}", names.room(room))).unwrap_or_default();
     Group {
         key: "board",
-        title: format!("Consumer unit{place}"),
+        title: format!("{title}{place}"),
         remark: format!(
             "{} ways, {} used, {} spare{}; {}",
             board.ways,
@@ -96,7 +126,7 @@ fn house<'a>(estimate: &'a Estimate, names: &PaperNames<'_>) -> Group<'a> {
         main_switch: Some(main_switch(Some(board.main_switch_a.value()), board.main_switch_poles)),
         surge: board.surge_device.then(|| surge(board)),
         electrode: false,
-        spare: spare(&board.chart, circuits.len(), Some(board.ways_spare)),
+        spare: spare(&board.chart, circuits.len(), Some(board.ways_spare), free),
         circuits: numbered(circuits, &board.chart),
     }
 }
@@ -136,7 +166,7 @@ fn further<'a>(estimate: &'a Estimate, feed: &'a str, names: &PaperNames<'_>) ->
         main_switch: board.map(|board| main_switch(board.main_switch_a.map(Amps::value), None)),
         surge: None,
         electrode,
-        spare: spare(chart, circuits.len(), board.map(|board| board.ways.saturating_sub(used))),
+        spare: spare(chart, circuits.len(), board.map(|board| board.ways.saturating_sub(used)), "spare, blanked"),
         circuits: numbered(circuits, chart),
     }
 }
@@ -172,25 +202,25 @@ fn numbered<'a>(circuits: Vec<&'a Circuit>, chart: &[Way]) -> Vec<Numbered<'a>> 
     numbered
 }
 
-/// Ways without a circuit, those kept for the same thing together.
-fn spare(chart: &[Way], circuits: usize, count: Option<u32>) -> Vec<String> {
+/// Ways without a circuit that is known, those of one kind together.
+fn spare(chart: &[Way], circuits: usize, count: Option<u32>, spare: &str) -> Vec<String> {
+    let free_word = spare;
     let words = |first: u32, last: u32, what: &str| {
         if first == last { format!("Way {first}: {what}") } else { format!("Ways {first} to {last}: {what}") }
     };
     if chart.is_empty() {
         let first = u32::try_from(circuits).unwrap_or(u32::MAX).saturating_add(1);
         let spare = count.filter(|count| *count > 0);
-        return spare
-            .map(|count| words(first, first.saturating_add(count - 1), "spare, blanked"))
-            .into_iter()
-            .collect();
+        return spare.map(|count| words(first, first.saturating_add(count - 1), free_word)).into_iter().collect();
     }
     let free: Vec<&Way> = chart.iter().filter(|way| way.circuit.is_none()).collect();
-    free.chunk_by(|one, other| one.kept_for == other.kept_for && one.way + 1 == other.way)
+    let alike = |one: &Way, other: &Way| one.kept_for == other.kept_for && one.unrecorded == other.unrecorded;
+    free.chunk_by(|one, other| alike(one, other) && one.way + 1 == other.way)
         .filter_map(|same| {
             let (first, last) = (same.first()?, same.last()?);
             let kept = first.kept_for.as_ref().map(|future| format!("kept for a {}", future.replace('-', " ")));
-            Some(words(first.way, last.way, kept.as_deref().unwrap_or("spare, blanked")))
+            let otherwise = if first.unrecorded { "in use, not recorded" } else { free_word };
+            Some(words(first.way, last.way, kept.as_deref().unwrap_or(otherwise)))
         })
         .collect()
 }

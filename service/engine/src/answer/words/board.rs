@@ -6,10 +6,50 @@ use crate::circuits::tails::{TAILS_M_MAX, TailsDrop};
 use crate::circuits::{ArcDetection, BoardPlan};
 use crate::quantities::Metres;
 use crate::site::Site;
-use crate::survey::RoomUse;
+use crate::survey::{BoardCondition, RoomUse};
+
+/// What a new board is made of.
+pub(crate) const ENCLOSURE: &str = "Metal, which does not burn (BS 7671 regulation 421.1.201, from memory)";
+/// Surge protection of a new board.
+pub(crate) const SURGE: &str = "Type 2, beside the main switch. Types 1 and 2 together where the house has a lightning \
+                                conductor (BS 7671 443.4.1 and 534.4, from memory)";
+/// Surge protection of a board that stays.
+pub(crate) const SURGE_STAYS: &str = "As it is. The board stays, and no surge device is priced";
+/// A way of a board that stays.
+pub(crate) const IN_USE: &str = "In use, not recorded";
+
+/// What is known of a board that stays.
+pub(crate) const fn enclosure_that_stays(site: &Site) -> &'static str {
+    match site.existing_board {
+        Some(BoardCondition::Modern) => "There now and stays: a modern board",
+        Some(BoardCondition::BreakersWithRcd) => "There now and stays: breakers behind an RCD",
+        Some(BoardCondition::BreakersNoRcd) => "There now and stays: breakers without an RCD",
+        Some(BoardCondition::RewireableFuses) => "There now and stays: rewireable fuses",
+        Some(BoardCondition::CartridgeFuses) => "There now and stays: cartridge fuses",
+        Some(BoardCondition::None) | None => "There now and stays: not recorded, taken as a modern board",
+    }
+}
+
+/// What is said of the ways of a board that stays.
+fn that_stays(board: &BoardPlan, site: &Site) -> Vec<String> {
+    let BoardPlan { used, ways, .. } = board;
+    let known = match (site.board_found.ways, site.board_found.ways_spare) {
+        (Some(_), Some(_)) => "as counted",
+        (None, None) => "taken as a usual board, as nobody counted them",
+        _ => "counted in part, the rest as usual",
+    };
+    let mut words = vec![format!("It stays: {ways} ways, {used} in use when the job is done, {known}")];
+    if board.small_board {
+        words.push("No way is free for the new circuits. A small board beside it takes them".to_owned());
+    }
+    words
+}
 
 /// Why the board is as it is.
 pub(crate) fn because(board: &BoardPlan, site: &Site) -> Vec<String> {
+    if board.stays {
+        return that_stays(board, site);
+    }
     let BoardPlan { used, spare, ways, tails, main_switch, .. } = board;
     let mut words = vec![format!(
         "{used} ways are used. {spare} stay free: two or a fifth, and {} for what may come. That makes a board of {ways} ways",

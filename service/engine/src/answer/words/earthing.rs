@@ -62,6 +62,9 @@ pub(crate) const fn outbuilding(earth: OutbuildingEarth) -> &'static str {
     }
 }
 
+/// The earthing conductor of an installation whose board stays.
+pub(crate) const CONDUCTOR_STAYS: &str = "It stays. This is the size of a new one, so look at the one that is there";
+
 /// What is said where the owner has declined surge protection.
 pub(crate) const SURGE_DECLINED: &str = "None. The owner has declined it in writing (BS 7671 443.4.1, from memory)";
 

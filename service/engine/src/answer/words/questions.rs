@@ -66,6 +66,9 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
         AnswerSubject::KitchenPlan => "Has the client signed a plan of the kitchen? Mark its points from it",
         AnswerSubject::ApplianceLoad => "What load does its plate name?",
         AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole => "Is this a rewire, or an addition to what is there?",
+        AnswerSubject::EarthingSound | AnswerSubject::FreeWays | AnswerSubject::BoardChanged => {
+            of_what_stays(subject).0
+        }
     })
 }
 
@@ -131,6 +134,27 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         AnswerSubject::ApplianceLoad => "The cable and the device of its circuit",
         AnswerSubject::ScopeSmall => "A rewire adds a new board, tails and main bonds, and takes the old points out",
         AnswerSubject::ScopeWhole => "Board, tails and main bonds are left out if they stay",
+        AnswerSubject::EarthingSound | AnswerSubject::FreeWays | AnswerSubject::BoardChanged => {
+            of_what_stays(subject).1
+        }
+    }
+}
+
+/// The question about what stays, and what its answers change.
+const fn of_what_stays(subject: AnswerSubject) -> (&'static str, &'static str) {
+    match subject {
+        AnswerSubject::FreeWays => (
+            "Which ways of the board are free? Photograph it with its cover open",
+            "A small board beside the one that stays",
+        ),
+        AnswerSubject::BoardChanged => (
+            "The board is full. Does it stay with a small board beside it, or is it changed?",
+            "A new board, and tests of every circuit on it",
+        ),
+        _ => (
+            "Are the earthing and the main bonds sound? Photograph the cut-out and the clamps",
+            "If they are not, earthing and bonds are put right before the new work",
+        ),
     }
 }
 

@@ -81,6 +81,8 @@ const fn unrecorded(subject: AnswerSubject) -> &'static str {
         AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole => "whether it is a rewire, which was not recorded",
         AnswerSubject::SignalHub => "where data and television cables end",
         AnswerSubject::StudInsulation => "insulation in stud walls, which nobody looked for",
+        AnswerSubject::EarthingSound => "whether earthing and bonds are sound",
+        AnswerSubject::FreeWays | AnswerSubject::BoardChanged => "whether the board has free ways",
         AnswerSubject::ApplianceLoad => "loads of appliances whose plates nobody read",
     }
 }

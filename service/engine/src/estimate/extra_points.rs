@@ -1,0 +1,97 @@
+//! One more of each kind of point: the job priced again with it, in the room that has most of the kind.
+//!
+//! The crew is there already, so what comes once or every day is left out. Cost: a design and a count for each kind.
+
+use std::collections::BTreeMap;
+
+use super::ExtraPoint;
+use crate::circuits::{Design, design};
+use crate::context::Context;
+use crate::labour::{self, ItemHours};
+use crate::limits::EXTRA_POINTS_STEPS_MAX;
+use crate::money::Money;
+use crate::pricing::{self, Priced};
+use crate::quantities::Hours;
+use crate::rate_sheet::Stage;
+use crate::site::{RoomIndex, Site};
+use crate::survey::{EstimateRequest, Method, Point, PointType};
+use crate::take_off::{self, Job};
+use crate::work::WorkPart;
+
+/// The work on site of a job, without what comes once or every day.
+struct WorkOnSite {
+    cost: f64,
+    hours: f64,
+}
+
+/// What one more of each kind costs; empty where the job is too large to be priced again for each.
+pub(super) fn extra_points(design: &Design<'_>, priced: &Priced, method: Method) -> Vec<ExtraPoint> {
+    let context = design.context;
+    let rooms = most_of_each(design.site);
+    let steps = (rooms.len() as u64).saturating_mul(design.steps + priced.steps);
+    if steps > EXTRA_POINTS_STEPS_MAX {
+        return Vec::new();
+    }
+    let now = on_site(design);
+    let one_more = |(kind, (room, _)): (&PointType, &(RoomIndex, u32))| {
+        let id = &design.site.rooms[*room].id;
+        let request = with_one_more(context.request, id, *kind)?;
+        let context = Context { request: &request, ..context };
+        let then = context.work.on_behalf_of(WorkPart::Questions, || priced_with(context, design.site));
+        let price = match method {
+            Method::PerPoint => context.workbook.point_rate(*kind).further,
+            Method::Measured => pricing::selling((then.cost - now.cost).max(0.0), &context.workbook.sheet.terms),
+        };
+        let hours = Hours::new((then.hours - now.hours).max(0.0)).rounded(2);
+        (price > Money::ZERO).then(|| ExtraPoint { point_type: kind.word().to_owned(), room: id.clone(), price, hours })
+    };
+    rooms.iter().take_while(|_| context.work.goes_on()).filter_map(one_more).collect()
+}
+
+/// The room with most of each kind; of rooms that have as many, the first.
+fn most_of_each(site: &Site) -> BTreeMap<PointType, (RoomIndex, u32)> {
+    let mut most: BTreeMap<PointType, (RoomIndex, u32)> = BTreeMap::new();
+    for (index, room) in site.rooms.iter().enumerate() {
+        let mut here: BTreeMap<PointType, u32> = BTreeMap::new();
+        for point in &room.points {
+            *here.entry(point.kind).or_insert(0) += point.count;
+        }
+        for (kind, count) in here.into_iter().filter(|(_, count)| *count > 0) {
+            let seen = most.entry(kind).or_insert((index, count));
+            if count > seen.1 {
+                *seen = (index, count);
+            }
+        }
+    }
+    most
+}
+
+/// The request with one more point of the kind in a room: as the one that is there, on no place of its own.
+fn with_one_more(request: &EstimateRequest, room: &str, kind: PointType) -> Option<EstimateRequest> {
+    let mut request = request.clone();
+    let survey = &mut request.survey;
+    let rooms = survey.rooms.iter_mut().map(|one| (&one.id, &mut one.points));
+    let buildings = survey.outbuildings.iter_mut().map(|one| (&one.id, &mut one.points));
+    let (_, points) = rooms.chain(buildings).find(|(id, _)| id.as_str() == room)?;
+    let like = points.iter().find(|point| point.point_type == kind && point.stays != Some(true))?;
+    let more = Point { count: Some(1), at: None, wall: None, along_m: None, ..like.clone() };
+    points.push(more);
+    Some(request)
+}
+
+fn priced_with(context: Context<'_>, before: &Site) -> WorkOnSite {
+    let (mut site, _) = Site::from_survey(context.survey(), context.catalogue);
+    // One point more changes neither the kind of the job nor what feeds a building.
+    site.scope = before.scope;
+    site.outbuildings.clone_from(&before.outbuildings);
+    on_site(&design(context, &site))
+}
+
+fn on_site(design: &Design<'_>) -> WorkOnSite {
+    let job = Job::of(design);
+    let take_off = take_off::count(job);
+    let hours = labour::hours_of_items(design.factors(), &take_off, 0, job.workbook);
+    let cost = pricing::approximate_cost_of_items(&take_off, &take_off.items, &hours, job.workbook).total();
+    let of_item = |hours: &ItemHours| hours.total() - hours.stages[Stage::Preliminaries.index()];
+    WorkOnSite { cost, hours: hours.iter().map(of_item).sum() }
+}
