@@ -113,21 +113,8 @@ impl Problem {
 mod tests {
     use actix_web::ResponseError as _;
     use engine::rate_sheet::PriceBeyondLimit;
-    use engine::work::WorkPart;
 
     use super::*;
-
-    #[test]
-    fn a_survey_of_more_work_than_one_answer_may_take_is_refused_and_says_which_part_and_what_helps() {
-        let refused = Problem::from(Stopped::TooMuchWork(WorkPart::Routes));
-
-        assert_eq!((refused.kind(), refused.status_code().as_u16()), (Kind::TooMuchWork, 422));
-        assert!(
-            refused.detail().contains("ways of its cables") && refused.detail().contains("split"),
-            "{}",
-            refused.detail()
-        );
-    }
 
     #[test]
     fn a_sheet_whose_price_no_sum_can_hold_is_refused_with_the_row_what_was_found_and_the_limit() {

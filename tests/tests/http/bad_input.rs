@@ -172,8 +172,9 @@ async fn a_compressed_body_and_one_of_another_type_are_refused() {
 /// Fifty thousand outlets on walls that are doors from corner to corner: a free place is looked for in vain for each.
 fn outlets_in_doors() -> String {
     let door = |wall: &str| json!({ "kind": "door", "wall": wall, "from_m": 0, "width_m": 4 });
+    let doors = ["front", "back", "left", "right"].map(door);
     let room = json!({ "id": "hall", "storey": "ground", "outline": { "x_m": 0, "y_m": 0, "width_m": 4, "depth_m": 4 },
-                       "openings": ["front", "back", "left", "right"].map(door),
+                       "openings": doors,
                        "points": vec![json!({ "type": "data-outlet", "count": 10_000 }); 5] });
     json!({ "survey": { "rooms": [room] } }).to_string()
 }

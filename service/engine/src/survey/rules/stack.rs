@@ -54,7 +54,8 @@ pub(super) fn faults(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<
             lacks: "no drawn room of the storey below is under it. Say what is under it",
             counts: |_| true,
         });
-        faults.extend([above, below].into_iter().flatten().filter_map(|said| contradicted(&said, storey, room, &drawn)));
+        faults
+            .extend([above, below].into_iter().flatten().filter_map(|said| contradicted(&said, storey, room, &drawn)));
     }
 }
 
