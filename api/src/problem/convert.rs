@@ -111,7 +111,6 @@ impl Problem {
 
 #[cfg(test)]
 mod tests {
-    use actix_web::ResponseError as _;
     use engine::rate_sheet::PriceBeyondLimit;
 
     use super::*;

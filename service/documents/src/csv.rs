@@ -4,7 +4,7 @@ use ::csv::{QuoteStyle, Terminator, WriterBuilder};
 use engine::estimate::{Estimate, Line};
 use engine::money::decimal;
 
-use crate::words::{clean, sentences};
+use crate::words::clean;
 
 /// Why no CSV could be made: never the estimate's fault, as it is written to memory.
 #[derive(Debug, thiserror::Error)]
@@ -60,7 +60,7 @@ fn cells(line: &Line, currency: &str) -> [String; HEADING.len()] {
         line.labour.to_string(),
         line.amount.to_string(),
         text(currency),
-        text(&sentences(&line.because)),
+        text(&line.because.join(". ")),
     ]
 }
 

@@ -53,11 +53,6 @@ pub(crate) fn sentence(text: &str) -> String {
     capital(text) + end
 }
 
-/// Texts as sentences, one after the other.
-pub(crate) fn sentences(texts: &[String]) -> String {
-    texts.iter().map(|text| sentence(text)).collect::<Vec<_>>().join(" ")
-}
-
 /// Text with a large first letter.
 pub(crate) fn capital(text: &str) -> String {
     let mut characters = text.chars();

@@ -140,7 +140,7 @@ pub(super) fn lines(sheet: &mut Worksheet, styles: &Styles, estimate: &Estimate)
             Cell::Money(line.materials),
             Cell::Money(line.labour),
             Cell::Money(line.amount),
-            Cell::unwrapped(words::sentences(&line.because)),
+            Cell::unwrapped(line.because.join(". ")),
         ])?;
     }
     if pen.row > 1 {
@@ -226,7 +226,7 @@ pub(super) fn circuits(sheet: &mut Worksheet, styles: &Styles, estimate: &Estima
             Cell::Figure(circuit.design_current_a.value()),
             Cell::text(circuit.verdict.word()),
             Cell::optional(circuit.fed_from.as_ref()),
-            Cell::unwrapped(words::sentences(&circuit.because)),
+            Cell::unwrapped(circuit.because.join(". ")),
         ])?;
     }
     checks(&mut pen, estimate)

@@ -14,7 +14,7 @@ use crate::quantities::{Amps, Metres, Ohms, Volts};
 use crate::site::Site;
 use crate::standards::EarthingItem;
 use crate::survey::FutureType;
-use crate::take_off::Job;
+use crate::take_off::{self, Job};
 use crate::working::{Advice, AdviceName, Check, check_one};
 
 pub(crate) fn circuits(job: Job<'_>) -> Vec<Circuit> {

@@ -1,7 +1,7 @@
 //! Every circuit held against the wiring rules, and a larger cable taken where the table's fails.
 
 use super::lying::{self, Asked, Lying};
-use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, board, tails};
+use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, tails};
 use crate::catalogue::{CableSize, Catalogue, CircuitType};
 use crate::checks::{
     CheckName, CircuitCable, CircuitLoad, CircuitSupply, CircuitToCheck, JudgedCheck, JudgedCircuit, LoadSpread,
@@ -56,7 +56,7 @@ pub(super) fn prove(
 pub(super) fn is_borne(circuit: &CircuitPlan, ways: &Routing<'_>, context: Context<'_>) -> bool {
     let Context { catalogue, standards, .. } = context;
     let supply = supply(ways.site());
-    let at_board = tails::at_board(board::tails(ways), &supply, ways.site(), standards);
+    let at_board = tails::at_board(tails::run(ways).length, &supply, ways.site(), standards);
     let judge = |given: &CircuitToCheck| judge_circuit(standards, &supply, given, &at_board.upstream);
     // It gets its identifier once all circuits are known, and none is no circuit to the checks.
     let mut circuit = CircuitPlan { id: "joined".to_owned(), ..circuit.clone() };

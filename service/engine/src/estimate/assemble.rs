@@ -79,8 +79,7 @@ impl PricedOutcome {
     /// The steps of the crew's days, and what they wait for.
     fn programme(&self, found: &PricedJob<'_>, stages: &[f64; Stage::COUNT]) -> Programme {
         let raised = |id: FlagId| self.open.flags.iter().any(|flag| flag.id == id);
-        let stops =
-            |id: FlagId| self.open.flags.iter().any(|flag| flag.id == id && flag.severity == Severity::Stop);
+        let stops = |id: FlagId| self.open.flags.iter().any(|flag| flag.id == id && flag.severity == Severity::Stop);
         let plaster = |item: &Item| item.kind == LineKind::MakingGood || item.what == ItemKind::Chase;
         let waits = Waits {
             operator_first: raised(FlagId::DemandOverSupply)

@@ -80,7 +80,7 @@ fn with_one_more(request: &EstimateRequest, room: &str, kind: PointType) -> Opti
 }
 
 fn priced_with(context: Context<'_>, before: &Site) -> WorkOnSite {
-    let (mut site, _) = Site::from_survey(context.survey(), context.catalogue);
+    let (mut site, _) = Site::from_survey(context.survey(), context.catalogue, context.work);
     // One point more changes neither the kind of the job nor what feeds a building.
     site.scope = before.scope;
     site.outbuildings.clone_from(&before.outbuildings);

@@ -11,7 +11,7 @@ use crate::survey::{
     Wall,
 };
 use crate::take_off::{ItemKind, LineKind};
-use crate::unknowns::{HousePlace, rooms};
+use crate::unknowns::{HousePlace, QuestionId, rooms};
 
 /// Paint from before this year may hold lead. From memory.
 const LEAD_BEFORE_YEAR: u16 = 1970;

@@ -48,7 +48,7 @@ use crate::geometry::{Edge, Shape, TOUCHING_M, straight, to_the_millimetre};
 use crate::quantities::{Metres, SquareMetres};
 use crate::survey::{
     AlarmCategory, BoardCondition, BoardKind, CableEra, Dwelling, ExistingBoard, FutureType, Nation, NeutralLoop,
-    Obstruction, Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure, WallSide,
+    Obstruction, Parking, PointType, Position, RoomUse, Scope, SiteRecord, Survey, Tenure,
 };
 use crate::work::WorkBudget;
 

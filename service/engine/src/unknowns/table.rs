@@ -94,7 +94,12 @@ impl AnswerValue {
             | AnswerSubject::ScopeSmall
             | AnswerSubject::ScopeWhole
             | AnswerSubject::Above
-            | AnswerSubject::Below => Self::reckoned(row),
+            | AnswerSubject::Below
+            | AnswerSubject::SignalHub
+            | AnswerSubject::StudInsulation
+            | AnswerSubject::EarthingSound
+            | AnswerSubject::FreeWays
+            | AnswerSubject::BoardChanged => Self::reckoned(row),
         }
     }
 

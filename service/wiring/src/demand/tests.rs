@@ -114,7 +114,7 @@ fn a_modest_house_on_a_read_cut_out_passes_and_nobody_need_be_asked() {
 fn an_unread_cut_out_is_never_passed() {
     let answer = demand(None, vec![load(LoadKind::Lighting, 6.0)]);
     assert_eq!((answer.verdict, answer.cut_out_a), (Verdict::Advise, 60.0));
-    assert!(answer.ask_operator[0].contains("cut-out"), "{:?}", answer.ask_operator);
+    assert!(answer.ask_operator[0].contains("main fuse"), "{:?}", answer.ask_operator);
 }
 
 #[test]

@@ -71,13 +71,31 @@ fn write_capacity(prepared: &Prepared<'_>, iz_a: f64, working: &mut Working) {
     if method.allows_for_insulation() {
         working.push_str(". Ci 1: the method allows for insulation");
     } else {
-        line!(*working, ". Ci ", capacity.rating.ci, ": ", capacity.insulation_mm, " mm in insulation, ", INSULATION_TABLE);
+        line!(
+            *working,
+            ". Ci ",
+            capacity.rating.ci,
+            ": ",
+            capacity.insulation_mm,
+            " mm in insulation, ",
+            INSULATION_TABLE
+        );
     }
     let ci = if method.allows_for_insulation() { 1.0 } else { capacity.rating.ci };
     if let Some((cs, cd)) = capacity.rating.buried {
         line!(*working, ". Cs ", cs, " and Cd ", cd, ": BS 7671 Tables 4B3, 4B4");
     }
-    line!(*working, ". Iz = ", capacity.rating.tabulated.value(), " A x ", capacity.rating.ca, " x ", capacity.rating.cg, " x ", ci);
+    line!(
+        *working,
+        ". Iz = ",
+        capacity.rating.tabulated.value(),
+        " A x ",
+        capacity.rating.ca,
+        " x ",
+        capacity.rating.cg,
+        " x ",
+        ci
+    );
     if let Some((cs, cd)) = capacity.rating.buried {
         line!(*working, " x ", cs, " x ", cd);
     }

@@ -78,7 +78,7 @@ fn feeds(estimate: &Estimate) -> Vec<&str> {
 }
 
 /// The circuits of the house's board, and of the small board beside it.
-fn on_the_board<'a>(estimate: &'a Estimate, of_the_small_one: bool) -> Vec<&'a Circuit> {
+fn on_the_board(estimate: &Estimate, of_the_small_one: bool) -> Vec<&Circuit> {
     let small = || estimate.board.small_board.iter().flat_map(|board| &board.chart);
     let on_it = |circuit: &Circuit| small().any(|way| way.circuit.as_deref() == Some(circuit.id.as_str()));
     fed_from(estimate, None).into_iter().filter(|circuit| on_it(circuit) == of_the_small_one).collect()

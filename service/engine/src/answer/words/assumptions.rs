@@ -168,16 +168,16 @@ const fn habit(assumed: Assumed) -> &'static str {
             "Not counted. An old house has about half the points of a new one (common practice)"
         }
         Assumed::SignalHub => {
-            "not recorded; data, television and telephone cables end there, common practice, no source"
+            "Not recorded. Data, television and telephone cables end there (common practice, no source)"
         }
         Assumed::StudInsulation(StudFilling::Empty) => {
-            "nobody looked; stud walls of that age and make are seldom filled, from memory: cables lie loose in them"
+            "Nobody looked. Stud walls of that age and make are seldom filled (from memory), so cables lie loose in them"
         }
         Assumed::StudInsulation(StudFilling::Filled) => {
-            "nobody looked; stud walls of that age and make are usually filled, from memory"
+            "Nobody looked. Stud walls of that age and make are usually filled (from memory)"
         }
         Assumed::StudInsulation(StudFilling::FilledForWantOfAge) => {
-            "nobody looked and the age is not known; a cable carries less there than in an empty wall"
+            "Nobody looked, and the age is not known. A cable carries less there than in an empty wall"
         }
         Assumed::NeutralLoopedAt => {
             "Not recorded. It goes from light to light (common practice), so a smart switch finds no neutral"

@@ -356,7 +356,8 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
         | ItemKind::ArmouredFeed
         | ItemKind::Trench
         | ItemKind::SubBoard
-        | ItemKind::VisitShared => return None,
+        | ItemKind::VisitShared
+        | ItemKind::SignalEnds => return None,
     })
 }
 
