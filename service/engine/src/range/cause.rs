@@ -67,13 +67,13 @@ impl CauseKind {
             Self::Unrecorded(AnswerSubject::EarthingSound) => 35,
             Self::Unrecorded(AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole) => 36,
             Self::Unrecorded(AnswerSubject::FreeWays | AnswerSubject::BoardChanged) => 37,
-            Self::Unrecorded(AnswerSubject::RoofOverExtension) => 36,
-            Self::Unrecorded(AnswerSubject::Occupancy) => 37,
-            Self::Unrecorded(AnswerSubject::ServiceBond) => 38,
-            Self::Unrecorded(AnswerSubject::Isolator) => 39,
-            Self::Unrecorded(AnswerSubject::Looped) => 40,
-            Self::Unrecorded(AnswerSubject::WayPastSteel) => 41,
-            Self::Unrecorded(AnswerSubject::MakingGood) => 42,
+            Self::Unrecorded(AnswerSubject::RoofOverExtension) => 38,
+            Self::Unrecorded(AnswerSubject::Occupancy) => 39,
+            Self::Unrecorded(AnswerSubject::ServiceBond) => 40,
+            Self::Unrecorded(AnswerSubject::Isolator) => 41,
+            Self::Unrecorded(AnswerSubject::Looped) => 42,
+            Self::Unrecorded(AnswerSubject::WayPastSteel) => 43,
+            Self::Unrecorded(AnswerSubject::MakingGood) => 44,
         }
     }
 }

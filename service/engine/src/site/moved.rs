@@ -187,7 +187,10 @@ fn keep_clear(
 }
 
 /// Doors and windows by their levels, for asking which are near a room.
-struct OpeningsByLevel(BTreeMap<i8, RTree<GeomWithData<Rectangle<[f64; 2]>, WallOpeningPlan>>>);
+struct OpeningsByLevel(BTreeMap<i8, OpeningTree>);
+
+/// Openings by where they are.
+type OpeningTree = RTree<GeomWithData<Rectangle<[f64; 2]>, WallOpeningPlan>>;
 
 impl OpeningsByLevel {
     fn of(rooms: &[RoomPlan]) -> Self {

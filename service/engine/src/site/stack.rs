@@ -85,10 +85,13 @@ pub(super) fn stack(
     }
 }
 
+/// Outlines by where they are.
+type OutlineTree = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
+
 /// The rooms inside by their levels, for asking what lies over a place without looking at every room.
 struct Storeys<'a> {
     rooms: &'a [RoomPlan],
-    levels: BTreeMap<i8, RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>>,
+    levels: BTreeMap<i8, OutlineTree>,
 }
 
 impl<'a> Storeys<'a> {

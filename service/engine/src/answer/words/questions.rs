@@ -66,9 +66,7 @@ pub(crate) const fn ask(subject: AnswerSubject) -> Option<&'static str> {
         AnswerSubject::KitchenPlan => "Has the client signed a plan of the kitchen? Mark its points from it",
         AnswerSubject::ApplianceLoad => "What load does its plate name?",
         AnswerSubject::ScopeSmall | AnswerSubject::ScopeWhole => "Is this a rewire, or an addition to what is there?",
-        AnswerSubject::EarthingSound | AnswerSubject::FreeWays | AnswerSubject::BoardChanged => {
-            of_what_stays(subject).0
-        }
+        AnswerSubject::EarthingSound | AnswerSubject::FreeWays | AnswerSubject::BoardChanged => staying(subject).0,
     })
 }
 
@@ -107,14 +105,7 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         AnswerSubject::Looped => {
             "If we find a loop on the day, the crew has to come back. If we know before, the operator removes it first"
         }
-        AnswerSubject::CeilingCoating => {
-            "If asbestos is found on the day, work stops and the crew comes back. If sampled before, it is planned. Removal is not in \
-             the price"
-        }
-        AnswerSubject::BoardBacking => {
-            "If asbestos is found on the day, nothing is touched and the crew comes back. If sampled before, it is planned. Removal is \
-             not in the price"
-        }
+        AnswerSubject::CeilingCoating | AnswerSubject::BoardBacking => asbestos(subject),
         AnswerSubject::LightWeight => "A heavy light needs a noggin over it at first fix",
         AnswerSubject::WayPastSteel => "The detour of every cable that a free void would spare",
         AnswerSubject::OpeningHeights => "Cables go beside them unless there is wall over the head or under the sill",
@@ -134,14 +125,26 @@ pub(crate) const fn because(subject: AnswerSubject) -> &'static str {
         AnswerSubject::ApplianceLoad => "The cable and the device of its circuit",
         AnswerSubject::ScopeSmall => "A rewire adds a new board, tails and main bonds, and takes the old points out",
         AnswerSubject::ScopeWhole => "Board, tails and main bonds are left out if they stay",
-        AnswerSubject::EarthingSound | AnswerSubject::FreeWays | AnswerSubject::BoardChanged => {
-            of_what_stays(subject).1
+        AnswerSubject::EarthingSound | AnswerSubject::FreeWays | AnswerSubject::BoardChanged => staying(subject).1,
+    }
+}
+
+/// What asbestos changes, by where it is found.
+const fn asbestos(subject: AnswerSubject) -> &'static str {
+    match subject {
+        AnswerSubject::BoardBacking => {
+            "If asbestos is found on the day, nothing is touched and the crew comes back. If sampled before, it is planned. Removal is \
+             not in the price"
+        }
+        _ => {
+            "If asbestos is found on the day, work stops and the crew comes back. If sampled before, it is planned. Removal is not in \
+             the price"
         }
     }
 }
 
 /// The question about what stays, and what its answers change.
-const fn of_what_stays(subject: AnswerSubject) -> (&'static str, &'static str) {
+const fn staying(subject: AnswerSubject) -> (&'static str, &'static str) {
     match subject {
         AnswerSubject::FreeWays => (
             "Which ways of the board are free? Photograph it with its cover open",

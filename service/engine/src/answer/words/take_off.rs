@@ -294,6 +294,22 @@ fn word(job: Job<'_>, item: &Item) -> String {
     item.what.word(job.catalogue.cables()).to_owned()
 }
 
+/// Trunking that holds what comes to the board.
+const fn trunking(what: ItemKind) -> &'static str {
+    match what {
+        ItemKind::TailsContainment => "Trunking for the meter tails on the face of the wall",
+        _ => "Trunking from the board to the voids that its cables come from",
+    }
+}
+
+/// What the crew stands on.
+const fn to_work_at_height(what: ItemKind) -> &'static str {
+    match what {
+        ItemKind::Tower => "Put up a tower and take it down",
+        _ => "Set up and tie a ladder outside",
+    }
+}
+
 /// The words of the kinds that need no figure.
 const fn fixed(what: ItemKind) -> Option<&'static str> {
     Some(match what {
@@ -307,8 +323,7 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
         ItemKind::MakingGood => "Fill chases and round boxes, ready for others to skim",
         ItemKind::ProtectiveDevices => "Devices in the board, connected and labelled",
         ItemKind::Tails => "Meter tails and main earth to the board",
-        ItemKind::TailsContainment => "Trunking for the meter tails on the face of the wall",
-        ItemKind::BoardContainment => "Trunking from the board to the voids that its cables come from",
+        ItemKind::TailsContainment | ItemKind::BoardContainment => trunking(what),
         ItemKind::SwitchedFuse => "Switched fuse at the meter, as the board is away from it",
         ItemKind::MainEarthTerminal => "Main earthing terminal and earthing conductor",
         ItemKind::EarthElectrode => "Earth rod, driven and measured",
@@ -332,8 +347,7 @@ const fn fixed(what: ItemKind) -> Option<&'static str> {
         ItemKind::MarkOut => "Mark every point with the client",
         ItemKind::Protection => "Protect floors and stairs",
         ItemKind::TemporarySupply => "Temporary supply while the old is off",
-        ItemKind::Tower => "Put up a tower and take it down",
-        ItemKind::Ladder => "Set up and tie a ladder outside",
+        ItemKind::Tower | ItemKind::Ladder => to_work_at_height(what),
         ItemKind::Waste => "Take waste to a licensed site, gate fee included",
         ItemKind::Skip => "Skip for old work and spoil",
         ItemKind::SetUp => "Set up, dust control, sweep, make safe for the night",
