@@ -355,7 +355,9 @@ proptest! {
     fn making_walls_straight_moves_no_corner_far_and_leaves_straight_ones_alone(
         rooms in rows(), off in proptest::collection::vec((-3_i8..=3, -3_i8..=3), 60),
     ) {
-        prop_assert_eq!(&conditioned(&rooms, &WorkBudget::unlimited()), &rooms, "they were straight");
+        for (before, after) in rooms.iter().flatten().zip(conditioned(&rooms, &WorkBudget::unlimited()).iter().flatten()) {
+            prop_assert!(straight(*before, *after) < 1e-9, "they were straight: {before:?}, {after:?}");
+        }
         let mut offs = off.iter().cycle();
         let mut drawn = rooms.clone();
         for (corner, (x, y)) in drawn.iter_mut().flatten().zip(&mut offs) {
