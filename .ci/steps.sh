@@ -114,6 +114,13 @@ test_containers() {
   docker ps --all --quiet --filter label=org.testcontainers.managed-by=testcontainers --filter "ancestor=$server_image"
 }
 
+# What the recipe for building models needs, for the tests that try it: without it they say that they did not.
+install_recipe_libraries() {
+  python3 -m venv "$scratch/recipes" </dev/null
+  "$scratch/recipes/bin/pip" install --quiet --disable-pip-version-check 'ifcopenshell==0.9.*' 'shapely==2.*' </dev/null
+  export RECIPES_PYTHON=$scratch/recipes/bin/python
+}
+
 test_on_server() {
   start_server
   TEST_DATABASE_URL="postgres://postgres@127.0.0.1:$server_port/postgres" \

@@ -91,6 +91,16 @@ impl Accepts for SheetJson {
     const BYTES_MAX: usize = limits::RATE_SHEET_BYTES_MAX;
 }
 
+/// What a firm or its client puts on papers, as JSON.
+#[derive(Debug)]
+pub struct PaperJson;
+
+impl Accepts for PaperJson {
+    const MEDIA_TYPES: &'static [MediaType] = Json::MEDIA_TYPES;
+    const ACCEPT_POST: &'static str = Json::ACCEPT_POST;
+    const ANSWER_PER_BYTE: u64 = 1;
+}
+
 /// A section of a rate sheet as CSV.
 #[derive(Debug)]
 pub struct SheetCsv;

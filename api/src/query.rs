@@ -1,14 +1,20 @@
 //! Query parameters: those that an address takes, and no others. A misspelt one is a fault, not a silent default.
 
+use std::collections::BTreeSet;
 use std::future::{Ready, ready};
+use std::sync::LazyLock;
 
 use actix_web::http::header;
 use actix_web::web::Bytes;
 use actix_web::{FromRequest, HttpRequest, HttpResponse, dev, web};
+use documents::quotation::Detail;
+use engine::estimate::Estimate;
 use engine::faults::{FaultCode, nearest};
+use engine::limits::FAULTS_LISTED_MAX;
 use engine::survey::Scope;
+use jiff::Timestamp;
 use serde::Serialize;
-use utoipa::{IntoParams, ToSchema};
+use utoipa::{IntoParams, PartialSchema, ToSchema};
 
 use crate::body::MediaType;
 use crate::limits;
@@ -83,6 +89,156 @@ impl TallyScope {
     }
 }
 
+/// Which estimates are listed.
+#[derive(Debug, Clone, PartialEq, Eq, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct EstimatesWanted {
+    /// Only those of this reference, as it was given.
+    #[param(max_length = 200, nullable = false, example = "J-1042")]
+    pub reference: Option<String>,
+    /// Only those made at this time or later: a day, which begins at midnight UTC, or a time.
+    #[param(value_type = Option<String>, nullable = false, max_length = 40, example = "2026-11-01")]
+    pub from: Option<Timestamp>,
+    /// Only those made before this time.
+    #[param(value_type = Option<String>, nullable = false, max_length = 40, example = "2026-12-01T00:00:00Z")]
+    pub before: Option<Timestamp>,
+}
+
+/// Which estimates are listed, and which page of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FindingEstimates {
+    /// Which.
+    pub wanted: EstimatesWanted,
+    /// The page.
+    pub paging: Paging,
+}
+
+impl FromRequest for FindingEstimates {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        ready(Self::read(request.query_string()))
+    }
+}
+
+impl FindingEstimates {
+    fn read(query: &str) -> Result<Self, Problem> {
+        let mut faults = Vec::new();
+        let known = ["reference", "from", "before", "limit", "cursor"];
+        let wanted = EstimatesWanted { reference: None, from: None, before: None };
+        let mut finding = Self { wanted, paging: Paging::FIRST };
+        for (name, value) in parameters(query, &known, &mut faults) {
+            match name.as_str() {
+                "reference" => finding.wanted.reference = Some(value),
+                "from" => finding.wanted.from = time(&name, &value, &mut faults),
+                "before" => finding.wanted.before = time(&name, &value, &mut faults),
+                _ => finding.paging.take(&name, value, &mut faults),
+            }
+        }
+        if faults.is_empty() { Ok(finding) } else { Err(Problem::invalid(faults)) }
+    }
+}
+
+/// A day or a time.
+fn time(name: &str, value: &str, faults: &mut Vec<ProblemEntry>) -> Option<Timestamp> {
+    let day = || value.parse::<jiff::civil::Date>().ok()?.to_zoned(jiff::tz::TimeZone::UTC).ok();
+    let found = value.parse().ok().or_else(|| day().map(|day| day.timestamp()));
+    if found.is_none() {
+        let detail = format!("`{name}` is no time; give a day as 2026-11-01 or a time as 2026-11-01T10:00:00Z");
+        faults.push(ProblemEntry::parameter(name, FaultCode::WrongForm, detail));
+    }
+    found
+}
+
+/// Which parts of an estimate are wanted; all where none is named.
+#[derive(Debug, Clone, PartialEq, Eq, Default, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct FieldsWanted {
+    /// Names of parts between commas: exactly these come, and `id`. As JSON only.
+    #[param(value_type = Option<String>, nullable = false, max_length = 1000, example = "totals,risk_flags,questions")]
+    pub fields: BTreeSet<String>,
+}
+
+impl FromRequest for FieldsWanted {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        ready(Self::read(request.query_string()))
+    }
+}
+
+/// The parts of an estimate, by the contract.
+static PARTS: LazyLock<BTreeSet<String>> = LazyLock::new(|| {
+    let schema = serde_json::to_value(Estimate::schema()).unwrap_or_default();
+    schema["properties"].as_object().into_iter().flatten().map(|(name, _)| name.clone()).collect()
+});
+
+/// The names of the parts that an estimate has.
+fn parts() -> impl Iterator<Item = &'static str> {
+    PARTS.iter().map(String::as_str)
+}
+
+impl FieldsWanted {
+    fn read(query: &str) -> Result<Self, Problem> {
+        let mut faults = Vec::new();
+        let mut fields = BTreeSet::new();
+        for (_, value) in parameters(query, &["fields"], &mut faults) {
+            for name in value.split(',').map(str::trim) {
+                if parts().any(|part| part == name) {
+                    fields.insert(name.to_owned());
+                } else if faults.len() < FAULTS_LISTED_MAX {
+                    let shown: String = name.chars().take(64).collect();
+                    let remedy = match nearest(name, parts()) {
+                        Some(meant) => format!("did you mean `{meant}`?"),
+                        None => format!("use some of {}", parts().collect::<Vec<_>>().join(", ")),
+                    };
+                    let detail = format!("an estimate has no part `{shown}`; {remedy}");
+                    faults.push(ProblemEntry::parameter("fields", FaultCode::UnknownValue, detail));
+                }
+            }
+        }
+        if faults.is_empty() { Ok(Self { fields }) } else { Err(Problem::invalid(faults)) }
+    }
+}
+
+/// How far the price of a quotation is broken down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub struct Breakdown {
+    /// One price, a price for each room, or one for each kind of work in each room. All show the same total.
+    #[param(required = false, inline, default = "by-room")]
+    pub detail: Detail,
+}
+
+impl FromRequest for Breakdown {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut dev::Payload) -> Self::Future {
+        ready(Self::read(request.query_string()))
+    }
+}
+
+impl Breakdown {
+    fn read(query: &str) -> Result<Self, Problem> {
+        let mut faults = Vec::new();
+        let mut breakdown = Self { detail: Detail::ByRoom };
+        for (_, value) in parameters(query, &["detail"], &mut faults) {
+            match Detail::from_word(&value) {
+                Some(detail) => breakdown.detail = detail,
+                None => {
+                    let words: Vec<&str> = Detail::ALL.iter().map(|detail| detail.word()).collect();
+                    let detail = format!("there is no such `detail`; use one of {}", words.join(", "));
+                    faults.push(ProblemEntry::parameter("detail", FaultCode::UnknownValue, detail));
+                }
+            }
+        }
+        if faults.is_empty() { Ok(breakdown) } else { Err(Problem::invalid(faults)) }
+    }
+}
+
 /// Which page of a list.
 #[derive(Debug, Clone, PartialEq, Eq, IntoParams)]
 #[into_params(parameter_in = Query)]
@@ -105,25 +261,29 @@ impl FromRequest for Paging {
 }
 
 impl Paging {
+    const FIRST: Self = Self { limit: limits::PAGE_ITEMS_DEFAULT, cursor: None };
+
     fn read(query: &str) -> Result<Self, Problem> {
         let mut faults = Vec::new();
         let parameters = parameters(query, &["limit", "cursor"], &mut faults);
-        let mut paging = Self { limit: limits::PAGE_ITEMS_DEFAULT, cursor: None };
+        let mut paging = Self::FIRST;
         for (name, value) in parameters {
-            if name == "cursor" {
-                paging.cursor = Some(value);
-            } else if let Some(limit) = value.parse().ok().filter(|limit| (1..=limits::PAGE_ITEMS_MAX).contains(limit))
-            {
-                paging.limit = limit;
-            } else {
-                let detail = format!(
-                    "`limit` is no number that is taken; give a whole number from 1 to {}",
-                    limits::PAGE_ITEMS_MAX
-                );
-                faults.push(ProblemEntry::parameter("limit", FaultCode::OutOfRange, detail));
-            }
+            paging.take(&name, value, &mut faults);
         }
         if faults.is_empty() { Ok(paging) } else { Err(Problem::invalid(faults)) }
+    }
+
+    /// Takes one of its two parameters.
+    fn take(&mut self, name: &str, value: String, faults: &mut Vec<ProblemEntry>) {
+        if name == "cursor" {
+            self.cursor = Some(value);
+        } else if let Some(limit) = value.parse().ok().filter(|limit| (1..=limits::PAGE_ITEMS_MAX).contains(limit)) {
+            self.limit = limit;
+        } else {
+            let detail =
+                format!("`limit` is no number that is taken; give a whole number from 1 to {}", limits::PAGE_ITEMS_MAX);
+            faults.push(ProblemEntry::parameter("limit", FaultCode::OutOfRange, detail));
+        }
     }
 
     /// A page of that list as an answer: what the store has found, the key by which the next page goes on, and each item as
@@ -218,6 +378,17 @@ fn unknown(name: &str, known: &[&str]) -> ProblemEntry {
 mod tests {
     use super::*;
     use crate::problem::Kind;
+
+    #[test]
+    fn parts_are_named_as_the_contract_has_them_and_days_as_people_write_them() {
+        let wanted = FieldsWanted::read("fields=totals,%20questions").expect("read").fields;
+        assert_eq!(wanted.into_iter().collect::<Vec<_>>(), ["questions", "totals"]);
+        assert_eq!(FieldsWanted::read("").expect("read"), FieldsWanted::default());
+        assert!(FieldsWanted::read("fields=total").is_err() && FieldsWanted::read("fields=").is_err());
+        let finding = FindingEstimates::read("from=2026-11-01&before=2026-11-02T00:00:00Z&limit=5").expect("read");
+        assert!(finding.wanted.from < finding.wanted.before && finding.paging.limit == 5);
+        assert!(FindingEstimates::read("from=yesterday").is_err());
+    }
 
     #[test]
     fn a_page_has_fifty_items_unless_the_caller_says_otherwise() {

@@ -30,6 +30,7 @@ pub fn document() -> String {
     servers((url = "/", description = "This service.")),
     tags(
         (name = "estimates", description = "A survey in, a costed estimate out."),
+        (name = "firm", description = "Who offers and to whom, as papers have it; kept apart from surveys."),
         (name = "rate sheets", description = "Your prices and labour units, as versions that never change."),
         (name = "wiring", description = "Circuits checked, cables sized and routed, demand worked out; nothing is kept."),
         (name = "operations", description = "Whether the service runs, and this document.")

@@ -14,6 +14,7 @@ use utoipa::OpenApi;
 use uuid::Uuid;
 
 use super::conditional::knows;
+use super::kept_estimates;
 use super::resource::Resource;
 use super::sheet_choice::sheet_asked_for;
 use crate::body::{Body, JsonOrCsv, MediaType};
@@ -23,20 +24,39 @@ use crate::idempotency::{IDEMPOTENT_REPLAYED, IdempotencyKey};
 use crate::negotiation::{Coding, chosen, coding, gives_json};
 use crate::outgoing::{AnswerLimit, with_packed};
 use crate::problem::{ForBodies, ForCallers, ForReaders, ForStored, Kind, Problem};
-use crate::query::{NoQuery, TallyScope};
+use crate::query::{FieldsWanted, TallyScope};
 use crate::state::AppState;
 
 /// Its place in the list of resources.
 pub const RESOURCE: Resource = Resource { configure, operations: EstimatesOperations::openapi };
 
 #[derive(OpenApi)]
-#[openapi(paths(create_estimate, read_estimate))]
+#[openapi(paths(
+    create_estimate,
+    kept_estimates::list_estimates,
+    read_estimate,
+    kept_estimates::read_estimate_request
+))]
 struct EstimatesOperations;
 
 fn configure(config: &mut web::ServiceConfig) {
-    config.service(web::resource("/v1/estimates").route(web::post().to(create_estimate))).service(
-        web::resource("/v1/estimates/{id}").route(web::get().to(read_estimate)).route(web::head().to(read_estimate)),
-    );
+    config
+        .service(
+            web::resource("/v1/estimates")
+                .route(web::post().to(create_estimate))
+                .route(web::get().to(kept_estimates::list_estimates))
+                .route(web::head().to(kept_estimates::list_estimates)),
+        )
+        .service(
+            web::resource("/v1/estimates/{id}")
+                .route(web::get().to(read_estimate))
+                .route(web::head().to(read_estimate)),
+        )
+        .service(
+            web::resource("/v1/estimates/{id}/request")
+                .route(web::get().to(kept_estimates::read_estimate_request))
+                .route(web::head().to(kept_estimates::read_estimate_request)),
+        );
 }
 
 /// The place of an entry in the firm's audit chain, and its digest: kept by the caller, it proves later that nothing was cut off.
@@ -259,10 +279,14 @@ const FORMS: [(&str, Form); 3] = [("application/json", Form::Json), ("text/csv",
 
 /// Read an estimate
 ///
-/// As it was given, to the byte; or, by `Accept`, its lines as CSV or the whole as a workbook.
+/// As it was given, to the byte; or, by `Accept`, its lines as CSV or the whole as a workbook. With `fields` only the parts that
+/// are named.
 #[utoipa::path(
     get, path = "/v1/estimates/{id}", tag = "estimates", operation_id = "read_estimate",
-    params(("id" = Uuid, Path, description = "The estimate's `id`.", example = "0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d")),
+    params(
+        ("id" = Uuid, Path, description = "The estimate's `id`.", example = "0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d"),
+        FieldsWanted
+    ),
     responses(
         (status = 200, description = "The estimate.",
          content(
@@ -281,13 +305,13 @@ const FORMS: [(&str, Form); 3] = [("application/json", Form::Json), ("text/csv",
 )]
 pub async fn read_estimate(
     caller: Caller,
-    _: NoQuery,
+    FieldsWanted { fields }: FieldsWanted,
     request: HttpRequest,
     path: web::Path<String>,
     service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
-    let form = chosen(&request, &FORMS)?;
-    let coding = coding(&request)?;
+    let form = if fields.is_empty() { chosen(&request, &FORMS)? } else { chosen(&request, &FORMS[..1])? };
+    let coding = if fields.is_empty() { coding(&request)? } else { Coding::Identity };
     let entry = find_estimate(&service, caller, &path).await?;
     let id = entry.id;
     let mut answer = HttpResponse::Ok();
@@ -299,6 +323,16 @@ pub async fn read_estimate(
     let turn = service.engine_pool.turn(caller.identity, response.unpacked_length());
     let limit = service.answer_limit;
     match form {
+        Form::Json if !fields.is_empty() => {
+            let tag = kept_estimates::tag_of_parts(&entry.digest, &fields);
+            answer.insert_header(header::ETag(tag.clone()));
+            if knows(&request, &tag) {
+                return Ok(answer.status(StatusCode::NOT_MODIFIED).finish());
+            }
+            let parts = turn.run(move |_| limit.kept_by(kept_estimates::only(&response, &fields)?));
+            answer.content_type(MediaType::Json.as_str());
+            Ok(answer.body(parts.await??))
+        }
         Form::Json => {
             let tag = tag_of(&entry.digest, coding, &response);
             answer.insert_header(header::ETag(tag.clone()));

@@ -6,8 +6,11 @@ pub mod circuit_checks;
 pub mod demand;
 pub mod drawings;
 pub mod estimates;
+pub mod firm;
 pub mod health;
+pub mod kept_estimates;
 pub mod pages;
+pub mod quotation;
 pub mod rate_sheet_differences;
 pub mod rate_sheets;
 pub mod replay;
@@ -21,10 +24,12 @@ mod sheet_choice;
 use resource::Resource;
 
 /// Every resource, in the order of the published document.
-pub const RESOURCES: [Resource; 12] = [
+pub const RESOURCES: [Resource; 14] = [
     estimates::RESOURCE,
     survey_reviews::RESOURCE,
     drawings::RESOURCE,
+    quotation::RESOURCE,
+    firm::RESOURCE,
     replay::RESOURCE,
     rate_sheets::RESOURCE,
     rate_sheet_differences::RESOURCE,

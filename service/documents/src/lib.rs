@@ -6,6 +6,7 @@
 
 pub mod csv;
 pub mod drawings;
+pub mod quotation;
 pub mod table;
 mod words;
 pub mod xlsx;

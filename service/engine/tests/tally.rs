@@ -192,9 +192,20 @@ fn the_usual_words_for_storeys_are_read_and_others_are_refused_with_the_list() {
         let request = read(&format!("room,point,count,storey\nHall,pendant,1,{storey}\n"));
         assert_eq!(request.survey.rooms[0].storey.as_deref(), Some(storey));
     }
-    let (row, column, detail) = fault("room,point,count,storey\nHall,pendant,1,upstairs\n");
+    let (row, column, detail) = fault("room,point,count,storey\nHall,pendant,1,mezzanine\n");
     assert_eq!((row, column.as_deref()), (2, Some("storey")));
     assert!(detail.contains("ground, first"), "{detail}");
+}
+
+#[test]
+fn a_tally_is_read_as_an_office_writes_it() {
+    let plain = read("room,point,count,storey\nKitchen,double-socket,6,ground\nHall,two-way-switch,1,first\n");
+    let written = "Location;Item;Qty;Level\nKitchen;Double sockets;6.0;Ground floor\nHall;2 way switch;1,0;1st floor\n";
+
+    assert_eq!(read(&written.replace("1,0", "1.00")), plain);
+    let gangs = read("Room,Accessory,No.\nHall,2-gang 2-way switch,1\n");
+    assert_eq!(gangs.survey.rooms[0].points[0].gangs, Some(2));
+    assert_eq!(fault("room,point,count\nHall,pendant,1.5\n").1.as_deref(), Some("count"));
 }
 
 #[test]

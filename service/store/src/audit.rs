@@ -1,10 +1,12 @@
 //! The audit trail: every answer given, to the byte, in a chain per firm.
 
 mod entry;
+mod list;
 mod record;
 mod verify;
 
 pub use entry::{EntryId, EntryKind, NewEntry, RequestKey, StoredEntry};
+pub use list::{EstimateFilter, EstimateSummary};
 pub use record::{Receipt, Recorded};
 pub use verify::{ChainFault, Verification};
 

@@ -22,12 +22,16 @@ mod keys;
 pub mod limits;
 mod migrations;
 mod packed;
+mod papers;
 mod rate_sheets;
 mod role;
 mod settings;
 mod transaction;
 
-pub use audit::{ChainFault, EntryId, EntryKind, NewEntry, Receipt, Recorded, RequestKey, StoredEntry, Verification};
+pub use audit::{
+    ChainFault, EntryId, EntryKind, EstimateFilter, EstimateSummary, NewEntry, Receipt, Recorded, RequestKey,
+    StoredEntry, Verification,
+};
 pub use database::{Connections, Store, migrate};
 pub use digest::Digest;
 pub use error::{Cause, StoreError};

@@ -12,6 +12,7 @@ mod operations;
 mod outages;
 mod outgoing;
 mod pages;
+mod papers;
 mod patience;
 mod rate_sheets;
 mod rate_sheets_written;

@@ -20,6 +20,7 @@ pub(crate) mod range;
 mod routes_asked;
 pub(crate) mod scope;
 pub(crate) mod size;
+mod standing;
 pub(crate) mod unmapped;
 pub(crate) mod ways;
 pub(crate) mod words;
@@ -39,3 +40,4 @@ pub use price::{
 pub use programme::{HoursByStage, Programme, ProgrammeStep};
 pub use routes_asked::*;
 pub use scope::{CertificateDue, JobScope, MadeGood, Notifiable};
+pub use standing::{PriceStanding, StandsAs};

@@ -76,8 +76,10 @@ pub struct RoomUseKind {
     pub wet: bool,
     /// The sockets circuit that it goes on.
     pub sockets_with: SocketsWith,
-    /// Words of an identifier that give the use away.
+    /// Words of a name that give the use away, between semicolons.
     pub words: String,
+    /// Words that do so only where nothing else does.
+    pub alone: String,
 }
 
 /// What a house of an age is usually made of.

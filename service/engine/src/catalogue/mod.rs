@@ -7,6 +7,7 @@ mod fabric;
 mod points;
 mod provisions;
 mod ratings;
+mod room_names;
 
 pub use building::{BuildingLimit, BuildingLimitName, Leaf};
 pub use cables::{CableClass, CableIndex, CableKind, CableMake, CableNames, CableSize, CableUse, Cables};
@@ -166,16 +167,10 @@ impl Catalogue {
         &self.room_uses[room_use as usize]
     }
 
-    /// The use that an identifier or a name gives away; the longest word wins.
+    /// The use that a name or an identifier gives away, as people write it.
     #[must_use]
     pub fn use_from_words(&self, words: &str) -> Option<RoomUse> {
-        let words = words.to_lowercase();
-        self.room_uses
-            .iter()
-            .flat_map(|row| row.words.split(';').map(move |word| (word, row.room_use)))
-            .filter(|(word, _)| !word.is_empty() && words.contains(word))
-            .max_by_key(|(word, _)| word.len())
-            .map(|(_, room_use)| room_use)
+        room_names::room_use(&self.room_uses, words)
     }
 
     /// What a house of that year is usually made of.
@@ -248,15 +243,6 @@ mod tests {
             assert_eq!(catalogue.point(*point, 2).point, *point);
         }
         assert_eq!(catalogue.point(PointType::TwoWaySwitch, 3).label, "Three-gang two-way switch");
-    }
-
-    #[test]
-    fn a_room_gives_its_use_away_by_its_name() {
-        let catalogue = Catalogue::built_in();
-        assert_eq!(catalogue.use_from_words("bed-2"), Some(RoomUse::Bedroom));
-        assert_eq!(catalogue.use_from_words("bathroom"), Some(RoomUse::Bathroom));
-        assert_eq!(catalogue.use_from_words("Kitchen-Diner"), Some(RoomUse::KitchenDiner));
-        assert_eq!(catalogue.use_from_words("room 7"), None);
     }
 
     #[test]

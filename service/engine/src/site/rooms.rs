@@ -251,8 +251,9 @@ impl<'a> Gaps<'a> {
 
     fn room_use(&self, room: &Room, assumptions: &mut Assumptions) -> RoomUse {
         room.room_use.unwrap_or_else(|| {
-            let words = format!("{} {}", room.id, room.name.as_deref().unwrap_or_default());
-            match self.catalogue.use_from_words(&words) {
+            // The name is for people and says more; an identifier is what is left where it does not.
+            let by_name = room.name.as_deref().and_then(|name| self.catalogue.use_from_words(name));
+            match by_name.or_else(|| self.catalogue.use_from_words(&room.id)) {
                 Some(room_use) => {
                     assumptions.room(Assumed::RoomUse(Some(room_use)), &room.id);
                     room_use

@@ -13,6 +13,7 @@ mod request;
 pub mod rules;
 mod supply;
 pub mod tally;
+mod tally_names;
 pub mod vocabulary;
 mod wanted;
 

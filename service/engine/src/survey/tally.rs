@@ -1,6 +1,7 @@
 //! A tally kept as a table: rooms down the side, what is wanted in each, how many.
 //!
-//! In: CSV in UTF-8 with the heading `room,point,count` and any of `storey`, `floor`, `finish`, `priority`;
+//! In: CSV in UTF-8 with the heading `room,point,count` and any of `storey`, `floor`, `finish`, `priority`, these and the words
+//! below them as people write them too (`Qty`, `Double socket`);
 //! comma, semicolon or tab between the cells, as the heading shows. Out: the same [`EstimateRequest`] that a JSON
 //! survey gives, or every fault at once with its row and column. A line `scope,addition` before the heading says what kind of
 //! job it is, as `?scope=` does over HTTP. A tally says nothing of gangs, positions or
@@ -11,6 +12,7 @@ use std::collections::BTreeMap;
 use csv::StringRecord;
 use wiring::closed_list;
 
+use super::tally_names;
 use super::{
     EstimateRequest, Finish, Floor, FloorConstruction, Point, PointType, Priority, Room, Scope, Survey, rules,
 };
@@ -37,7 +39,7 @@ closed_list! {
 const REQUIRED: [Column; 3] = [Column::Room, Column::Point, Column::Count];
 
 /// The words for storeys that stand for themselves where a survey lists no storeys, see [`rules::usual_level`].
-const STOREYS: [&str; 7] = ["cellar", "basement", "ground", "first", "second", "third", "loft"];
+pub(super) const STOREYS: [&str; 7] = ["cellar", "basement", "ground", "first", "second", "third", "loft"];
 
 /// Reads a tally.
 ///
@@ -62,7 +64,7 @@ pub fn read_as(bytes: &[u8], scope: Option<Scope>) -> Result<EstimateRequest, Ve
 }
 
 fn column_named(cell: &str) -> Option<Column> {
-    Column::from_word(&cell.trim().to_lowercase())
+    Column::from_word(&cell.trim().to_lowercase()).or_else(|| tally_names::column(cell))
 }
 
 /// One cell of the heading.
@@ -193,16 +195,24 @@ impl Tally {
 
     fn row(&mut self, row: u64, cells: &StringRecord) {
         self.cells_without_heading(row, cells);
-        let point_type = self.word(row, cells, Column::Point, PointType::ALL, PointType::word);
+        let named = self.cell(cells, Column::Point).and_then(tally_names::point);
+        let point_type = match named {
+            Some((point_type, _)) => Some(point_type),
+            None => self.word(row, cells, Column::Point, PointType::ALL, PointType::word),
+        };
         let count = self.count(row, cells);
         let finish = self.word(row, cells, Column::Finish, Finish::ALL, Finish::word);
         let priority = self.word(row, cells, Column::Priority, Priority::ALL, Priority::word);
-        let storey = self.word(row, cells, Column::Storey, &STOREYS, |word| word);
+        let storey = match self.cell(cells, Column::Storey).and_then(tally_names::storey) {
+            Some(storey) => Some(storey),
+            None => self.word(row, cells, Column::Storey, &STOREYS, |word| word),
+        };
         let floor = self.word(row, cells, Column::Floor, FloorConstruction::ALL, FloorConstruction::word);
         let Some(room) = self.room(row, cells) else { return };
         self.place(row, room, storey, floor);
         if let (Some(point_type), Some(count)) = (point_type, count) {
-            let wanted = Point { count: Some(count), finish, priority, ..bare_point(point_type) };
+            let gangs = named.and_then(|(_, gangs)| gangs);
+            let wanted = Point { count: Some(count), finish, priority, gangs, ..bare_point(point_type) };
             self.add(row, room, wanted);
         }
     }
@@ -256,8 +266,12 @@ impl Tally {
 
     fn count(&mut self, row: u64, cells: &StringRecord) -> Option<u32> {
         let written = self.cell(cells, Column::Count)?;
-        let digits = !written.is_empty() && written.bytes().all(|byte| byte.is_ascii_digit());
-        let count = written.parse().ok().filter(|count: &u32| digits && *count <= POINT_COUNT_MAX);
+        // A spreadsheet writes six as `6.0` where its column shows decimals.
+        let whole = written.split_once('.').map_or(written, |(whole, rest)| {
+            if !rest.is_empty() && rest.bytes().all(|byte| byte == b'0') { whole } else { written }
+        });
+        let digits = !whole.is_empty() && whole.bytes().all(|byte| byte.is_ascii_digit());
+        let count = whole.parse().ok().filter(|count: &u32| digits && *count <= POINT_COUNT_MAX);
         if count.is_none() {
             let found = if written.is_empty() { "empty".to_owned() } else { shown(written) };
             let detail = format!("`count` is {found}; give a whole number from 0 to {POINT_COUNT_MAX}");
