@@ -206,13 +206,13 @@ impl FieldsWanted {
 /// How far the price of a quotation is broken down.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, IntoParams)]
 #[into_params(parameter_in = Query)]
-pub struct Breakdown {
+pub struct QuotationDetail {
     /// One price, a price for each room, or one for each kind of work in each room. All show the same total.
     #[param(required = false, inline, default = "by-room")]
     pub detail: Detail,
 }
 
-impl FromRequest for Breakdown {
+impl FromRequest for QuotationDetail {
     type Error = Problem;
     type Future = Ready<Result<Self, Problem>>;
 
@@ -221,13 +221,13 @@ impl FromRequest for Breakdown {
     }
 }
 
-impl Breakdown {
+impl QuotationDetail {
     fn read(query: &str) -> Result<Self, Problem> {
         let mut faults = Vec::new();
-        let mut breakdown = Self { detail: Detail::ByRoom };
+        let mut asked = Self { detail: Detail::ByRoom };
         for (_, value) in parameters(query, &["detail"], &mut faults) {
             match Detail::from_word(&value) {
-                Some(detail) => breakdown.detail = detail,
+                Some(detail) => asked.detail = detail,
                 None => {
                     let words: Vec<&str> = Detail::ALL.iter().map(|detail| detail.word()).collect();
                     let detail = format!("there is no such `detail`; use one of {}", words.join(", "));
@@ -235,7 +235,7 @@ impl Breakdown {
                 }
             }
         }
-        if faults.is_empty() { Ok(breakdown) } else { Err(Problem::invalid(faults)) }
+        if faults.is_empty() { Ok(asked) } else { Err(Problem::invalid(faults)) }
     }
 }
 

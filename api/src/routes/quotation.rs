@@ -11,7 +11,7 @@ use super::resource::Resource;
 use crate::caller::Caller;
 use crate::negotiation::chosen;
 use crate::problem::{ForCallers, ForReaders, Kind, Problem};
-use crate::query::Breakdown;
+use crate::query::QuotationDetail;
 use crate::state::AppState;
 
 /// Its place in the list of resources.
@@ -43,7 +43,7 @@ const HTML: &str = "text/html";
     get, path = "/v1/estimates/{id}/quotation", tag = "estimates", operation_id = "read_quotation",
     params(
         ("id" = Uuid, Path, description = "The estimate's `id`.", example = "0198f3a0-7c1a-7c3e-8a51-0d6f1b2a3c4d"),
-        Breakdown
+        QuotationDetail
     ),
     responses(
         (status = 200, description = "The quotation.", body = String, content_type = "text/html"),
@@ -52,7 +52,7 @@ const HTML: &str = "text/html";
 )]
 pub async fn read_quotation(
     caller: Caller,
-    asked: Breakdown,
+    asked: QuotationDetail,
     request: HttpRequest,
     path: web::Path<String>,
     service: web::Data<AppState>,

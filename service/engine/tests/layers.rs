@@ -54,16 +54,10 @@ const WORDLESS: [&str; 11] = [
     "options",
 ];
 
-/// Files of theirs that write all the same: refusals, the names of circuits on the chart, the names of storeys that nobody
-/// named, and names of rooms put together to be read.
-const WRITERS: [&str; 6] = [
-    "circuits/bound.rs",
-    "circuits/gather.rs",
-    "circuits/given.rs",
-    "circuits/names.rs",
-    "site/mod.rs",
-    "site/rooms.rs",
-];
+/// Files of theirs that write all the same: refusals, the names of circuits on the chart, and the names of storeys that nobody
+/// named.
+const WRITERS: [&str; 5] =
+    ["circuits/bound.rs", "circuits/gather.rs", "circuits/given.rs", "circuits/names.rs", "site/mod.rs"];
 
 /// What makes a text; the names of macros with their mark.
 const WRITING: [&str; 5] = ["format!", "write!", "writeln!", "push_str", "to_string"];

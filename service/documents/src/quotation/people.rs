@@ -20,7 +20,7 @@ pub struct FirmDetails {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub telephone: Option<String>,
     /// Electronic mail.
-    #[schema(max_length = 200, example = "office@example.org")]
+    #[schema(max_length = 200, example = "office@kestrel.example")]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub email: Option<String>,
     /// Registrations with their numbers, as they are to stand on the paper: company, tax, scheme of competent persons.
