@@ -140,6 +140,7 @@ pub async fn write_client(
 pub async fn forget_client(
     caller: Caller,
     _: NoQuery,
+    _: GivesJson,
     path: web::Path<String>,
     service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {

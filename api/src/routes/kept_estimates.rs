@@ -12,9 +12,10 @@ use store::{Digest, EntryId, EstimateFilter, EstimateSummary, Packed};
 use utoipa::ToSchema;
 use uuid::Uuid;
 
-use super::estimates::find_estimate;
+use super::estimates::{find_estimate, media_type_of};
+use crate::body::MediaType;
 use crate::caller::Caller;
-use crate::negotiation::gives_json;
+use crate::negotiation::{chosen, gives_json};
 use crate::problem::{ForCallers, ForReaders, Problem};
 use crate::query::{EstimatesWanted, FindingEstimates, NoQuery, Page, Paging, wrong_cursor};
 use crate::state::AppState;
@@ -103,10 +104,14 @@ pub async fn list_estimates(
 pub async fn read_estimate_request(
     caller: Caller,
     _: NoQuery,
+    request: HttpRequest,
     path: web::Path<String>,
     service: web::Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
+    chosen(&request, &[(MediaType::Json.as_str(), ()), (MediaType::Csv.as_str(), ())])?;
     let entry = find_estimate(&service, caller, &path).await?;
+    // It is given as it came, and not turned into the other form.
+    chosen(&request, &[(media_type_of(&entry).as_str(), ())])?;
     Ok(HttpResponse::Ok()
         .content_type(entry.request_media_type)
         .insert_header((header::CACHE_CONTROL, "no-store"))

@@ -18,6 +18,8 @@ async fn two_firms(database: &TestDatabase) -> (FirmId, FirmId) {
         let mut entry = estimate(EntryId::now(), b"{}");
         entry.idempotency_key = Some(store::RequestKey { route: "POST /v1/estimates", key: "k-1" });
         receipt(&store.record_estimate(firm, &entry).await.expect("it is recorded"));
+        store.keep_firm_details(firm, b"{}").await.expect("it is kept");
+        store.keep_client(firm, entry.id, b"{}").await.expect("it is kept");
         firms.push(firm);
     }
     store.close().await;
@@ -130,6 +132,8 @@ async fn the_services_role_holds_these_rights_and_no_others() {
             "api_keys: INSERT, SELECT",
             "audit_entries: INSERT, SELECT",
             "audit_heads: SELECT, UPDATE",
+            "estimate_clients: DELETE, INSERT, SELECT, UPDATE",
+            "firm_details: INSERT, SELECT, UPDATE",
             "firms: SELECT",
             "idempotency_keys: DELETE, INSERT, SELECT, UPDATE",
             "rate_sheet_versions: INSERT, SELECT",
