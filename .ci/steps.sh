@@ -116,8 +116,9 @@ test_containers() {
 
 # What the recipe for building models needs, for the tests that try it: without it they say that they did not.
 install_recipe_libraries() {
-  python3 -m venv "$scratch/recipes" </dev/null
-  "$scratch/recipes/bin/pip" install --quiet --disable-pip-version-check 'ifcopenshell==0.9.*' 'shapely==2.*' </dev/null
+  python3 -m venv "$scratch/recipes" </dev/null || return 1
+  "$scratch/recipes/bin/pip" install --quiet --disable-pip-version-check 'ifcopenshell==0.9.*' 'shapely==2.*' </dev/null ||
+    return 1
   export RECIPES_PYTHON=$scratch/recipes/bin/python
 }
 
