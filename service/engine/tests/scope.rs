@@ -623,3 +623,17 @@ fn the_certificate_follows_the_scope() {
 fn scope_of(request: &Value) -> JobScope {
     scope(request)
 }
+
+#[test]
+fn a_drawn_house_prices_one_more_of_each_kind_at_the_average_of_those_that_it_has() {
+    for house in ["kestrel-bank", "three-bed"] {
+        let estimate = example(house);
+        let socket = estimate.extra_points.iter().find(|extra| extra.point_type == "double-socket").expect("a socket");
+        assert!(socket.averaged && estimate.extra_points.len() > 10, "{house}");
+        let first = estimate.lines.iter().find(|line| line.item == "double-socket").expect("sockets");
+        let fitting = first.price.approximate() / first.quantity;
+        let one_more = socket.price.approximate();
+        assert!(one_more > fitting && one_more < 4.0 * fitting, "{house}: {one_more} beside {fitting} for its fitting");
+    }
+    assert!(example("one-socket").extra_points.iter().all(|extra| !extra.averaged));
+}

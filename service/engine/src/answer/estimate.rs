@@ -96,7 +96,7 @@ pub struct Estimate {
     /// The same points in every finish that the firm supplies, for the house and for each room.
     #[serde(default)]
     pub finishes: Vec<FinishAlternative>,
-    /// What one more of each kind of point costs on this job; empty in older estimates, and on very large jobs.
+    /// What one more of each kind of point costs on this job; empty in older estimates.
     #[serde(default)]
     pub extra_points: Vec<ExtraPoint>,
     /// What was not recorded and what was taken instead.

@@ -21,4 +21,8 @@ pub struct ExtraPoint {
     pub price: Money,
     /// Person-hours of it.
     pub hours: Hours,
+    /// Whether it is what those of the kind come to on average, as in a house that is drawn or large; else the job was priced
+    /// again with one more.
+    #[serde(default)]
+    pub averaged: bool,
 }
