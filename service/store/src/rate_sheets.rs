@@ -9,6 +9,7 @@ use tokio_postgres::{Row, Transaction};
 
 use crate::database::{Store, answer_or_discard};
 use crate::digest::Digest;
+use crate::list::{ListPart, one_more};
 use crate::transaction::{SET_FIRM, TransactionAccess};
 use crate::{FirmId, StoreError};
 
@@ -86,15 +87,6 @@ pub struct RateSheetVersion {
     pub summary: RateSheetSummary,
     /// The document, to the byte.
     pub content: Vec<u8>,
-}
-
-/// Part of a list.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ListPart<T> {
-    /// The items of this page.
-    pub items: Vec<T>,
-    /// Whether more follow after the last of them.
-    pub more: bool,
 }
 
 /// The columns of [`RateSheetSummary`], of the table that goes by the name `v`.
@@ -285,7 +277,7 @@ impl Store {
         let rows = self
             .in_transaction(firm, TransactionAccess::Read, LIST_SHEETS, &[&firm.as_uuid(), &after, &one_more(limit)])
             .await?;
-        page(&rows, limit)
+        ListPart::of_rows(&rows, limit, RateSheetSummary::from_row)
     }
 
     /// A sheet's versions, the newest first; `after` is the last version already seen. Empty where there is no such sheet.
@@ -302,7 +294,7 @@ impl Store {
         let parameters: [&(dyn tokio_postgres::types::ToSql + Sync); 4] =
             [&firm.as_uuid(), &name, &after, &one_more(limit)];
         let rows = self.in_transaction(firm, TransactionAccess::Read, LIST_VERSIONS, &parameters).await?;
-        page(&rows, limit)
+        ListPart::of_rows(&rows, limit, RateSheetSummary::from_row)
     }
 }
 
@@ -361,16 +353,4 @@ impl RateSheetSummary {
             effective_until: row.try_get("effective_until")?,
         })
     }
-}
-
-/// One row more than asked for is read: whether it is there says whether the list goes on.
-fn one_more(limit: u32) -> i64 {
-    i64::from(limit) + 1
-}
-
-fn page(rows: &[Row], limit: u32) -> Result<ListPart<RateSheetSummary>, StoreError> {
-    // A limit beyond the address space is as good as none.
-    let limit = usize::try_from(limit).unwrap_or(usize::MAX);
-    let items = rows.iter().take(limit).map(RateSheetSummary::from_row).collect::<Result<_, _>>()?;
-    Ok(ListPart { items, more: rows.len() > limit })
 }

@@ -1,10 +1,7 @@
 //! A paper as blocks: what stands on it, in order, whatever prints it.
 
-use serde::Serialize;
-
 /// One piece of a paper.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(tag = "kind", rename_all = "kebab-case")]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) enum Block {
     /// A heading of a section.
     Heading { text: String },
@@ -25,7 +22,7 @@ pub(super) enum Block {
 }
 
 /// A table with a heading on every page that it reaches.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct PaperTable {
     /// What it shows, for those who cannot see it.
     pub caption: String,
@@ -33,15 +30,14 @@ pub(super) struct PaperTable {
     pub rows: Vec<PaperRow>,
 }
 
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct PaperColumn {
     pub heading: &'static str,
     pub holds: ColumnContent,
 }
 
 /// What a column holds, and so how it is set.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum ColumnContent {
     /// Text that wraps.
     Words,
@@ -51,14 +47,13 @@ pub(super) enum ColumnContent {
     Figures,
 }
 
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct PaperRow {
     pub cells: Vec<String>,
     pub weight: RowWeight,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum RowWeight {
     Plain,
     /// A heading of the rows below it.
@@ -70,7 +65,7 @@ pub(super) enum RowWeight {
 }
 
 /// A whole paper.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Paper {
     /// What the paper is: `Quotation`, `Estimate` or `Budget price`.
     pub title: &'static str,

@@ -13,7 +13,7 @@ pub use building::{BuildingLimit, BuildingLimitName, Leaf};
 pub use cables::{CableClass, CableIndex, CableKind, CableMake, CableNames, CableSize, CableUse, Cables};
 pub use fabric::{CoveringKind, Decade, FloorKind, RoomUseKind, SocketsWith, WallKind};
 pub(crate) use points::connection;
-pub use points::{CircuitType, HEAVY_FITTING_KG, PointGroup, PointKind, PointPlace};
+pub use points::{CircuitFamily, CircuitType, HEAVY_FITTING_KG, PointGroup, PointKind, PointPlace};
 pub use provisions::{DrawsIn, Provision};
 pub use ratings::{ApplianceKind, CircuitKind, RatingStep};
 

@@ -59,11 +59,49 @@ closed_list! {
     }
 }
 
+/// What kinds of circuit have in common. Who asks by it has thought of every kind: a new one finds its family here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CircuitFamily {
+    /// Sockets inside, on a ring or a radial.
+    Sockets,
+    /// Outside sockets and lights.
+    Outside,
+    /// Lights and alarms.
+    Lighting,
+    /// A load of its own.
+    Load,
+    /// A feed, a spare way, or no circuit.
+    Other,
+}
+
 impl CircuitType {
+    /// Its family.
+    #[must_use]
+    pub const fn family(self) -> CircuitFamily {
+        match self {
+            Self::Sockets | Self::RingSockets | Self::RadialSockets => CircuitFamily::Sockets,
+            Self::Outside => CircuitFamily::Outside,
+            Self::Lighting | Self::Alarms => CircuitFamily::Lighting,
+            Self::Cooker
+            | Self::Oven
+            | Self::Hob
+            | Self::Shower
+            | Self::Immersion
+            | Self::Heating
+            | Self::FloorHeating
+            | Self::Boiler
+            | Self::Freezer
+            | Self::ChargePoint
+            | Self::HeatPump
+            | Self::Appliance => CircuitFamily::Load,
+            Self::Distribution | Self::Spare | Self::None => CircuitFamily::Other,
+        }
+    }
+
     /// Whether it feeds sockets inside, on a ring or a radial.
     #[must_use]
     pub const fn is_sockets(self) -> bool {
-        matches!(self, Self::Sockets | Self::RingSockets | Self::RadialSockets)
+        matches!(self.family(), CircuitFamily::Sockets)
     }
 }
 

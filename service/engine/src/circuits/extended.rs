@@ -7,7 +7,7 @@ use super::gather::CircuitDraft;
 use super::given::{DesignerChoices, ExistingCircuit, GivenPlan, GivenSurvey};
 use super::sizing::Device;
 use super::{Member, gather, loads};
-use crate::catalogue::{Catalogue, CircuitType, PointGroup, PointPlace};
+use crate::catalogue::{Catalogue, CircuitFamily, CircuitType, PointGroup, PointPlace};
 use crate::quantities::{Amps, Metres, SquareMillimetres};
 use crate::routes::{Routing, Run, vertical};
 use crate::site::{RoomIndex, RoomPlan, Site};
@@ -142,27 +142,11 @@ fn joined(site: &Site, catalogue: &Catalogue, given: &mut GivenSurvey, kind: Cir
             let count = given.left.points(index, entry);
             let row = catalogue.point(point.kind, point.gangs);
             let usual = gather::circuit_in(site, room, row.circuit);
-            let joins = match usual {
-                CircuitType::Sockets => kind.is_sockets(),
-                CircuitType::Outside => kind.is_sockets() == loads::is_outlet(point.kind),
-                CircuitType::Lighting | CircuitType::Alarms => kind == CircuitType::Lighting,
-                CircuitType::RingSockets
-                | CircuitType::RadialSockets
-                | CircuitType::Cooker
-                | CircuitType::Oven
-                | CircuitType::Hob
-                | CircuitType::Shower
-                | CircuitType::Immersion
-                | CircuitType::Heating
-                | CircuitType::FloorHeating
-                | CircuitType::Boiler
-                | CircuitType::Freezer
-                | CircuitType::ChargePoint
-                | CircuitType::HeatPump
-                | CircuitType::Distribution
-                | CircuitType::Appliance
-                | CircuitType::Spare
-                | CircuitType::None => false,
+            let joins = match usual.family() {
+                CircuitFamily::Sockets => usual == CircuitType::Sockets && kind.is_sockets(),
+                CircuitFamily::Outside => kind.is_sockets() == loads::is_outlet(point.kind),
+                CircuitFamily::Lighting => kind == CircuitType::Lighting,
+                CircuitFamily::Load | CircuitFamily::Other => false,
             };
             if count == 0 || !joins {
                 continue;
@@ -247,25 +231,10 @@ pub(super) fn run(members: &[Member], ways: &Routing<'_>, catalogue: &Catalogue)
 pub(super) fn length_there(draft: &CircuitDraft, kind: CircuitType, site: &Site, standards: &Standards) -> Metres {
     /// What a lone load is away from its board. From memory.
     const LONE_LOAD_M: f64 = 18.0;
-    let usual = match kind {
-        CircuitType::RingSockets | CircuitType::RadialSockets | CircuitType::Sockets => RING_M,
-        CircuitType::Lighting | CircuitType::Alarms => LIGHTS_M,
-        CircuitType::Outside
-        | CircuitType::Cooker
-        | CircuitType::Oven
-        | CircuitType::Hob
-        | CircuitType::Shower
-        | CircuitType::Immersion
-        | CircuitType::Heating
-        | CircuitType::FloorHeating
-        | CircuitType::Boiler
-        | CircuitType::Freezer
-        | CircuitType::ChargePoint
-        | CircuitType::HeatPump
-        | CircuitType::Distribution
-        | CircuitType::Appliance
-        | CircuitType::Spare
-        | CircuitType::None => LONE_LOAD_M,
+    let usual = match kind.family() {
+        CircuitFamily::Sockets => RING_M,
+        CircuitFamily::Lighting => LIGHTS_M,
+        CircuitFamily::Outside | CircuitFamily::Load | CircuitFamily::Other => LONE_LOAD_M,
     };
     let recorded = draft.fixed.length.unwrap_or(Metres::new(usual));
     // The longer of the two: a measurement says more than a tape where the cable is hidden.

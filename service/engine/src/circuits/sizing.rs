@@ -4,7 +4,7 @@ use super::gather::CircuitDraft;
 use super::given::DesignerChoices;
 use super::lying::{self, Asked, Fabric, Lying, is_borne};
 use super::{CircuitPlan, CircuitReason, FedFrom, LargerBecause, Member, extended, feeds, form, loads, proof};
-use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitType, PointPlace};
+use crate::catalogue::{CableClass, CableMake, CableSize, Catalogue, CircuitFamily, CircuitType, PointPlace};
 use crate::checks::CheckName;
 use crate::context::Context;
 use crate::quantities::{Amps, Metres};
@@ -413,28 +413,12 @@ pub(super) const fn topology_of(kind: CircuitType, ring: bool, neutral: NeutralL
     if ring {
         return Topology::Ring;
     }
-    match kind {
-        CircuitType::Lighting if matches!(neutral, NeutralLoop::Switch) => Topology::TreeOfSwitches,
-        CircuitType::Lighting | CircuitType::Alarms => Topology::Tree,
-        CircuitType::RingSockets
-        | CircuitType::RadialSockets
-        | CircuitType::Sockets
-        | CircuitType::Cooker
-        | CircuitType::Oven
-        | CircuitType::Hob
-        | CircuitType::Shower
-        | CircuitType::Immersion
-        | CircuitType::Heating
-        | CircuitType::FloorHeating
-        | CircuitType::Boiler
-        | CircuitType::Freezer
-        | CircuitType::ChargePoint
-        | CircuitType::HeatPump
-        | CircuitType::Outside
-        | CircuitType::Distribution
-        | CircuitType::Appliance
-        | CircuitType::Spare
-        | CircuitType::None => Topology::Chain,
+    match kind.family() {
+        CircuitFamily::Lighting if matches!((kind, neutral), (CircuitType::Lighting, NeutralLoop::Switch)) => {
+            Topology::TreeOfSwitches
+        }
+        CircuitFamily::Lighting => Topology::Tree,
+        CircuitFamily::Sockets | CircuitFamily::Outside | CircuitFamily::Load | CircuitFamily::Other => Topology::Chain,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Places on plan and the outlines between them, in metres: no survey, no house.
 
+mod outlines;
 mod shape;
 mod strip;
 
@@ -7,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use wiring::closed_list;
 
+pub(crate) use outlines::OutlineTree;
 pub use shape::{Edge, OnWall, Shape, TOUCHING_M, between, straight, to_the_millimetre};
 pub use strip::Strip;
 

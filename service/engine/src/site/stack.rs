@@ -2,12 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
-
 use super::assume::{Assumed, Assumptions};
 use super::rooms::RoomPlan;
-use crate::geometry::Shape;
+use crate::geometry::{OutlineTree, Shape};
 use crate::survey::{Above, Below, Dwelling, Room, RoomUse, Survey};
 use crate::work::{WorkBudget, WorkPart};
 
@@ -85,9 +82,6 @@ pub(super) fn stack(
     }
 }
 
-/// Outlines by where they are.
-type OutlineTree = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
-
 /// The rooms inside by their levels, for asking what lies over a place without looking at every room.
 struct Storeys<'a> {
     rooms: &'a [RoomPlan],
@@ -100,13 +94,10 @@ impl<'a> Storeys<'a> {
         let inside = rooms.iter().enumerate().filter(|(_, room)| room.is_inside() && room.room_use != RoomUse::Loft);
         for (index, room) in inside {
             let level = levels.entry(room.level).or_default();
-            if let Some(outline) = &room.outline {
-                let (least, greatest) = outline.bounds();
-                let round = Rectangle::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m]);
-                level.push(GeomWithData::new(round, index));
-            }
+            level.extend(room.outline.as_ref().map(|outline| (index, outline)));
         }
-        Self { rooms, levels: levels.into_iter().map(|(level, boxes)| (level, RTree::bulk_load(boxes))).collect() }
+        let tree = |(level, outlines): (i8, Vec<_>)| (level, OutlineTree::of(outlines.into_iter()));
+        Self { rooms, levels: levels.into_iter().map(tree).collect() }
     }
 
     /// How much of a room has own rooms over or under it; of what was not drawn, all if that storey has any.
@@ -115,8 +106,7 @@ impl<'a> Storeys<'a> {
         let Some(others) = self.levels.get(&room.level.saturating_add(by)) else { return 0.0 };
         let Some(outline) = &room.outline else { return 1.0 };
         let (least, greatest) = outline.bounds();
-        let near = AABB::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m]);
-        let mut found: Vec<usize> = others.locate_in_envelope_intersecting(&near).map(|found| found.data).collect();
+        let mut found: Vec<usize> = others.near(outline).collect();
         // Always added up in the same order.
         found.sort_unstable();
         let drawn = found.into_iter().filter_map(|index| self.rooms[index].outline.as_ref());

@@ -1,7 +1,7 @@
 //! Tests and papers: of new circuits, of those that stay, of the supply; the certificate and the notices.
 
 use super::{ItemKind, Job, LineKind, TakeOff};
-use crate::catalogue::CircuitType;
+use crate::catalogue::{CircuitFamily, CircuitType};
 use crate::circuits::{CertificateKind, CircuitPlan, ExistingCircuit};
 
 /// Circuits that one certificate's schedules hold before more hours are asked for. Source: the labour table.
@@ -49,27 +49,12 @@ fn supply(job: Job<'_>, take_off: &mut TakeOff) {
 
 fn new_circuit(job: Job<'_>, take_off: &mut TakeOff, index: usize, circuit: &CircuitPlan) {
     let operations = &job.workbook.operations;
-    let dead = match circuit.kind {
-        CircuitType::RingSockets => operations.dead_test_ring,
-        CircuitType::Lighting | CircuitType::Alarms => operations.dead_test_lighting,
-        CircuitType::RadialSockets
-        | CircuitType::Sockets
-        | CircuitType::Outside
-        | CircuitType::Cooker
-        | CircuitType::Oven
-        | CircuitType::Hob
-        | CircuitType::Shower
-        | CircuitType::Immersion
-        | CircuitType::Heating
-        | CircuitType::FloorHeating
-        | CircuitType::Boiler
-        | CircuitType::Freezer
-        | CircuitType::ChargePoint
-        | CircuitType::HeatPump
-        | CircuitType::Distribution
-        | CircuitType::Appliance
-        | CircuitType::Spare
-        | CircuitType::None => operations.dead_test_radial,
+    let dead = match circuit.kind.family() {
+        CircuitFamily::Sockets if circuit.kind == CircuitType::RingSockets => operations.dead_test_ring,
+        CircuitFamily::Lighting => operations.dead_test_lighting,
+        CircuitFamily::Sockets | CircuitFamily::Outside | CircuitFamily::Load | CircuitFamily::Other => {
+            operations.dead_test_radial
+        }
     };
     take_off
         .start(LineKind::Testing, ItemKind::CircuitTests)

@@ -7,8 +7,9 @@ use tokio_postgres::types::ToSql;
 
 use super::EntryId;
 use crate::database::Store;
+use crate::list::{ListPart, one_more};
 use crate::transaction::TransactionAccess;
-use crate::{FirmId, ListPart, StoreError};
+use crate::{FirmId, StoreError};
 
 /// What is listed of an estimate.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -65,13 +66,10 @@ impl Store {
         limit: u32,
     ) -> Result<ListPart<EstimateSummary>, StoreError> {
         let after = wanted.after.map(|id| id.as_uuid());
-        // One row more than asked for: whether it is there says whether the list goes on.
         let parameters: [&(dyn ToSql + Sync); 6] =
-            [&firm.as_uuid(), &wanted.reference, &wanted.from, &wanted.before, &after, &(i64::from(limit) + 1)];
+            [&firm.as_uuid(), &wanted.reference, &wanted.from, &wanted.before, &after, &one_more(limit)];
         let rows = self.in_transaction(firm, TransactionAccess::Read, LIST_ESTIMATES, &parameters).await?;
-        let limit = usize::try_from(limit).unwrap_or(usize::MAX);
-        let items = rows.iter().take(limit).map(EstimateSummary::from_row).collect::<Result<_, _>>()?;
-        Ok(ListPart { items, more: rows.len() > limit })
+        ListPart::of_rows(&rows, limit, EstimateSummary::from_row)
     }
 }
 

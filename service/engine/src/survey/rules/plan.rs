@@ -4,12 +4,10 @@
 use std::collections::BTreeMap;
 
 use geo::Validation;
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 use super::usual_level;
 use crate::faults::{Fault, FaultCode};
-use crate::geometry::{OFF_ITS_WALL_M_MAX, Shape, TOUCHING_M};
+use crate::geometry::{OFF_ITS_WALL_M_MAX, OutlineTree, Shape, TOUCHING_M};
 use crate::limits::{FAULTS_LISTED_MAX, OUTLINE_PAIRS_MAX};
 use crate::survey::{Dwelling, Outline, Position, RoomUse, Survey, WallSide};
 
@@ -85,25 +83,13 @@ fn shape(pointer: &str, outline: Option<Outline>, corners: &[Position], faults: 
     Some(shape)
 }
 
-/// The rooms of one storey by the rectangles round them, with their places among those drawn.
-pub(super) type RoomTree = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
-
-/// Those of all storeys.
-pub(super) fn trees(drawn: &[DrawnRoom<'_>]) -> BTreeMap<i8, RoomTree> {
+/// The rooms of each storey by where they lie, with their places among those drawn.
+pub(super) fn trees(drawn: &[DrawnRoom<'_>]) -> BTreeMap<i8, OutlineTree> {
     by_level(drawn).into_iter().map(|(level, rooms)| (level, tree(&rooms))).collect()
 }
 
-fn tree(rooms: &[(usize, &DrawnRoom<'_>)]) -> RoomTree {
-    RTree::bulk_load(
-        rooms
-            .iter()
-            .map(|(index, room)| {
-                let (least, greatest) = room.shape.bounds();
-                let rectangle = Rectangle::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m]);
-                GeomWithData::new(rectangle, *index)
-            })
-            .collect(),
-    )
+fn tree(rooms: &[(usize, &DrawnRoom<'_>)]) -> OutlineTree {
+    OutlineTree::of(rooms.iter().map(|(index, room)| (*index, &room.shape)))
 }
 
 fn by_level<'d, 'a>(drawn: &'d [DrawnRoom<'a>]) -> BTreeMap<i8, Vec<(usize, &'d DrawnRoom<'a>)>> {
@@ -114,11 +100,6 @@ fn by_level<'d, 'a>(drawn: &'d [DrawnRoom<'a>]) -> BTreeMap<i8, Vec<(usize, &'d 
         }
     }
     levels
-}
-
-pub(super) fn near(room: &DrawnRoom<'_>) -> AABB<[f64; 2]> {
-    let (least, greatest) = room.shape.bounds();
-    AABB::from_corners([least.x_m, least.y_m], [greatest.x_m, greatest.y_m])
 }
 
 /// What it takes to hold two outlines against each other: of two simple rooms, one look.
@@ -133,11 +114,7 @@ fn overlaps(drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>) {
     for rooms in by_level(drawn).values() {
         let tree = tree(rooms);
         for (index, room) in rooms {
-            let mut others: Vec<usize> = tree
-                .locate_in_envelope_intersecting(&near(room))
-                .map(|found| found.data)
-                .filter(|other| other < index)
-                .collect();
+            let mut others: Vec<usize> = tree.near(&room.shape).filter(|other| other < index).collect();
             others.sort_unstable();
             for other in others {
                 looked_at += looks(room, &drawn[other]);
@@ -184,7 +161,7 @@ fn in_the_air(survey: &Survey, drawn: &[DrawnRoom<'_>], faults: &mut Vec<Fault>)
             rooms.iter().map(|(_, room)| *room).filter(|room| room.in_the_house).collect();
         let mut looked_at = 0;
         let stands = of_the_house.iter().any(|room| {
-            tree.locate_in_envelope_intersecting(&near(room)).map(|under| &drawn[under.data]).any(|under| {
+            tree.near(&room.shape).map(|under| &drawn[under]).any(|under| {
                 looked_at += looks(room, under);
                 // What is drawn like lace is taken to stand on what is under it.
                 looked_at > OUTLINE_PAIRS_MAX

@@ -3,8 +3,9 @@
 use std::cell::Cell;
 use std::collections::BTreeMap;
 
-use super::plan::{DrawnRoom, RoomTree, looks, near, trees};
+use super::plan::{DrawnRoom, looks, trees};
 use crate::faults::{Fault, FaultCode};
+use crate::geometry::OutlineTree;
 use crate::limits::OUTLINE_PAIRS_MAX;
 use crate::survey::{Above, Below, Room, RoomUse, Storey, Survey};
 
@@ -82,7 +83,7 @@ fn contradicted(
 /// What was drawn, for asking what lies over a room without looking at every other.
 struct DrawnStoreys<'d, 'a> {
     rooms: &'d [DrawnRoom<'a>],
-    trees: BTreeMap<i8, RoomTree>,
+    trees: BTreeMap<i8, OutlineTree>,
     /// Pairs of outlines so far.
     looked_at: Cell<usize>,
 }
@@ -93,8 +94,7 @@ impl<'d> DrawnStoreys<'d, '_> {
         let counted = |index: usize| self.rooms[index].in_the_house && counts(&self.rooms[index]);
         let tree = room.level.and_then(|level| self.trees.get(&level.saturating_add(by)));
         let Some(tree) = tree else { return (false, 0.0, "") };
-        let mut found: Vec<usize> = tree.locate_in_envelope_intersecting(&near(room)).map(|found| found.data).collect();
-        found.retain(|index| counted(*index));
+        let mut found: Vec<usize> = tree.near(&room.shape).filter(|index| counted(*index)).collect();
         let here: usize = found.iter().map(|index| looks(room, &self.rooms[*index])).sum();
         self.looked_at.set(self.looked_at.get() + here);
         if self.looked_at.get() > OUTLINE_PAIRS_MAX {
@@ -108,7 +108,7 @@ impl<'d> DrawnStoreys<'d, '_> {
             .collect();
         let area = room.shape.area().value().max(f64::MIN_POSITIVE);
         let most = shares.iter().max_by(|a, b| a.0.total_cmp(&b.0)).map_or("", |(_, id)| id);
-        let any = !shares.is_empty() || tree.iter().any(|other| counted(other.data));
+        let any = !shares.is_empty() || tree.places().any(counted);
         (any, shares.iter().map(|(shared, _)| shared).sum::<f64>() / area, most)
     }
 }
