@@ -1,6 +1,8 @@
 //! What stands on a quotation, in the order in which a client wants to know it: what it costs, what is done, what is not, what
 //! could change it, when it is paid, and what the law asks for.
 
+use std::collections::BTreeMap;
+
 use engine::circuits::CertificateKind;
 use engine::estimate::{Estimate, JobScope, PriceStanding, Severity};
 use engine::survey::SuppliedBy;
@@ -8,7 +10,7 @@ use jiff::civil::Date;
 
 use super::paper::{Block, Paper, PaperTable, RowWeight, figures, heading, paragraph, row, word, words};
 use super::{ClientDetails, FirmDetails, Offered, notices, prices};
-use crate::words::{change, clean, money, sentence, short};
+use crate::words::{capital, change, clean, money, sentence, short};
 
 /// Dark green: told from black in grey, and by every reader.
 const USUAL_COLOUR: &str = "#1f5c4d";
@@ -184,16 +186,17 @@ fn could_change(estimate: &Estimate) -> Vec<Block> {
         blocks.push(heading("What could change the price or the date"));
         blocks.push(Block::List { entries: serious });
     }
-    let assumed: Vec<String> = estimate
-        .assumptions
-        .iter()
-        .map(|one| {
-            let places =
-                if one.places.is_empty() { String::new() } else { format!(" ({})", clean(&one.places.join(", "))) };
-            let subject = clean(&one.subject).replace('-', " ");
-            format!("{}{places}: {}", crate::words::capital(&subject), sentence(&one.assumed))
-        })
-        .collect();
+    let names: BTreeMap<&str, &str> =
+        estimate.rooms.iter().map(|room| (room.room.as_str(), room.name.as_str())).collect();
+    let named =
+        |place: &String| names.get(place.as_str()).map_or_else(|| clean(place).replace('-', " "), |name| clean(name));
+    let assumed = estimate.assumptions.iter().map(|one| {
+        let places: Vec<String> = one.places.iter().map(named).collect();
+        let places = if places.is_empty() { String::new() } else { format!(" ({})", places.join(", ")) };
+        let subject = capital(&clean(&one.subject).replace('-', " "));
+        format!("{subject}{places}: {} {}", sentence(&one.assumed), sentence(&one.because))
+    });
+    let assumed: Vec<String> = assumed.collect();
     if !assumed.is_empty() {
         blocks.push(heading("What we took, because it was not recorded"));
         blocks.push(Block::List { entries: assumed });

@@ -104,3 +104,13 @@ fn a_mark_that_is_no_picture_is_refused() {
         assert_eq!(firm.logo().expect_err(wrong).pointer, "/logo");
     }
 }
+
+#[test]
+fn rooms_go_by_their_names_and_what_was_taken_says_why() {
+    let estimate = demonstration();
+    let page = page(&estimate, Detail::ByRoom);
+    let one = estimate.assumptions.iter().find(|one| one.subject == "positions").expect("points are not all marked");
+    let room = estimate.rooms.iter().find(|room| room.room == "bed1").expect("it has a first bedroom");
+    assert!(one.places.contains(&room.room) && page.contains(&room.name) && !page.contains("bed1"));
+    assert!(page.contains(&one.because));
+}
